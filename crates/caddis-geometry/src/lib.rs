@@ -1,1 +1,17 @@
-//! stub
+//! Plane regions with arcs, triangle meshes, section stacks and their safe sides.
+//!
+//! Coordinates are f64 metres, right-handed, z up. Guarantees: an `Inner` result never leaves the exact shape and
+//! an `Outer` result never falls short of it, beyond the stated tolerance on the safe side only; the same input
+//! gives the same bytes. Knows nothing about items, cases or foam.
+
+mod mesh;
+mod plane;
+mod safe_side;
+mod solid;
+mod vector;
+
+pub use mesh::{MassProperties, Mesh, MeshCheck, MeshError};
+pub use plane::{Bounds2, Contour, Placement2, Region, Shape, Vertex};
+pub use safe_side::{Inner, Outer, Side};
+pub use solid::{Prism, SectionStack, Slab};
+pub use vector::{Bounds3, Pose, Vec2, Vec3};
