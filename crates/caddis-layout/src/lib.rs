@@ -1,0 +1,16 @@
+//! Where pieces can go: feasibility, search and an independent referee.
+//!
+//! Guarantees: nothing is returned as feasible that the referee refuses; same problem, seed and steps give the same
+//! layout whatever the thread count. Knows nothing about foam or journeys. Metres, case coordinates.
+
+mod problem;
+mod referee;
+mod search;
+mod prepared;
+
+pub use prepared::{Contact, Prepared};
+pub use problem::{
+    Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,
+};
+pub use referee::{Violation, referee};
+pub use search::search;

@@ -1,0 +1,151 @@
+//! What is to be placed where.
+
+use caddis_geometry::{Region as Plan, SectionStack, Vec2};
+
+/// A drafted wall or a chord of a corner: inside is `normal . p <= offset + slope * z`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Facet {
+    /// Outward unit normal in plan.
+    pub normal: Vec2,
+    /// Metres at z = 0.
+    pub offset: f64,
+    /// Metres per metre of height.
+    pub slope: f64,
+}
+
+/// Matter in the way between two heights.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hindrance {
+    /// For messages ("wheel housing left").
+    pub name: String,
+    /// Outer plan outline.
+    pub outline: Plan,
+    /// Lower height.
+    pub low: f64,
+    /// Upper height.
+    pub high: f64,
+}
+
+/// The room: half-spaces, hindrances, a depth range.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Region {
+    /// Walls.
+    pub facets: Vec<Facet>,
+    /// Housings, ribs, bosses, fillet bands.
+    pub hindrances: Vec<Hindrance>,
+    /// Lowest height (the floor).
+    pub low: f64,
+    /// Highest height (the rim plane).
+    pub high: f64,
+}
+
+/// A horizontal slice of the room in which pieces hang with their tops at `high`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tier {
+    /// Bottom of the tier's foam.
+    pub low: f64,
+    /// Top of the tier's foam: where pieces' tops lie.
+    pub high: f64,
+}
+
+/// Distances per side in the case frame, metres, all >= 0.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Sides {
+    /// Towards -x.
+    pub left: f64,
+    /// Towards +x.
+    pub right: f64,
+    /// Towards -y.
+    pub front: f64,
+    /// Towards +y.
+    pub back: f64,
+}
+
+/// One way a piece may lie (way up and turn about the vertical), everything already turned into case axes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Orientation {
+    /// The caller's tag.
+    pub tag: u32,
+    /// Body as an Outer section stack including its size tolerance, plan centred on its box, standing on z = 0.
+    pub body: SectionStack,
+    /// Foam needed towards walls and hindrances, per side.
+    pub wall: Sides,
+    /// Foam needed towards other pieces' bodies, per side (at least the web minimum).
+    pub web: Sides,
+    /// Foam needed below (towards floor, hindrances or the pieces of the tier below).
+    pub below: f64,
+    /// Foam that must stay above it inside its tier (0: top flush with the tier's top).
+    pub above: f64,
+    /// Score offset: preferred ways lie at 0, others cost more (metres of equivalent length).
+    pub cost: f64,
+}
+
+/// Something to place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Piece {
+    /// For messages.
+    pub name: String,
+    /// Interchangeable pieces share a kind.
+    pub kind: u32,
+    /// Kilograms, for balance.
+    pub mass: f64,
+    /// Ways it may lie, never empty.
+    pub orientations: Vec<Orientation>,
+    /// Tiers it may hang in (indices into `Problem::tiers`), best first; a piece deeper than its tier reaches through the
+    /// tiers below, which is allowed only when `may_pass`.
+    pub tiers: Vec<usize>,
+    /// May reach through the tier below its own.
+    pub may_pass: bool,
+    /// Fixed placement, if the user pinned it.
+    pub pinned: Option<Placement>,
+}
+
+/// Where a piece lies.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Placement {
+    /// Index into the piece's orientations.
+    pub orientation: usize,
+    /// Index into the problem's tiers.
+    pub tier: usize,
+    /// Plan position of the body's centre.
+    pub at: Vec2,
+    /// Height of the body's lowest point.
+    pub bottom: f64,
+}
+
+/// The whole question.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Problem {
+    /// The room.
+    pub region: Region,
+    /// Tiers from bottom to top.
+    pub tiers: Vec<Tier>,
+    /// Pieces in the caller's order.
+    pub pieces: Vec<Piece>,
+    /// Plan point over which the centre of mass should lie.
+    pub balance: Vec2,
+}
+
+/// How to search.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SearchOptions {
+    /// Seed.
+    pub seed: u64,
+    /// Step budget: placements evaluated. The same seed and budget give the same layout.
+    pub steps: u64,
+    /// Search workers; never changes the result, only the time.
+    pub workers: usize,
+}
+
+/// A feasible answer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Layout {
+    /// One placement per piece, in the problem's order.
+    pub placements: Vec<Placement>,
+    /// Least spare distance over all demands, metres (how much every cushion could still grow).
+    pub spare: f64,
+    /// Distance of the centre of mass from the balance point, metres.
+    pub imbalance: f64,
+    /// Steps used.
+    pub steps: u64,
+}
