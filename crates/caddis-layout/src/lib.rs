@@ -3,10 +3,10 @@
 //! Guarantees: nothing is returned as feasible that the referee refuses; same problem, seed and steps give the same
 //! layout whatever the thread count. Knows nothing about foam or journeys. Metres, case coordinates.
 
+mod prepared;
 mod problem;
 mod referee;
 mod search;
-mod prepared;
 
 pub use prepared::{Contact, Prepared};
 pub use problem::{

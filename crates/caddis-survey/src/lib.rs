@@ -7,10 +7,8 @@
 mod item;
 mod shell;
 
-pub use item::{
-    Fragility, Item, ItemShape, Part, PosedItem, Primitive, Softness, Up,
-};
+pub use item::{Fragility, Item, ItemShape, Part, PosedItem, Primitive, Softness, Up};
 pub use shell::{
-    Fitting, FittingGroup, HalfSide, HalfSpace, Intrusion, IntrusionKind, Obstacle, Opening, OutlineShape, Shell,
-    ShellHalf, SurveyRecord,
+    Fitting, FittingGroup, HalfSide, HalfSpace, Intrusion, IntrusionKind, Obstacle, Opening, OutlineShape,
+    Shell, ShellHalf, SurveyRecord,
 };

@@ -22,7 +22,14 @@ pub enum Up {
 
 impl Up {
     /// All six.
-    pub const ALL: [Self; 6] = [Self::PlusZ, Self::MinusZ, Self::PlusX, Self::MinusX, Self::PlusY, Self::MinusY];
+    pub const ALL: [Self; 6] = [
+        Self::PlusZ,
+        Self::MinusZ,
+        Self::PlusX,
+        Self::MinusX,
+        Self::PlusY,
+        Self::MinusY,
+    ];
 
     /// The rotation that brings this direction up (+z).
     pub fn pose(self) -> Pose {
