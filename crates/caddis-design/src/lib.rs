@@ -1,1 +1,26 @@
-//! caddis-design
+//! The interior: arrange it, pack it, verify it, release it.
+//!
+//! Guarantees: the `Interior` is the thing verified: whatever foam is missing from it was seen by verification; every
+//! verdict and finding is returned, never the first only; a failing finding blocks release unless conceded by code,
+//! place and margin. Knows nothing about stock, prices, paper or files.
+
+mod arrange;
+mod brief;
+mod cavity;
+mod change;
+mod cushion;
+mod interior;
+mod pack;
+mod release;
+mod stack;
+mod verification;
+mod verify;
+
+pub use arrange::{ArrangeOptions, arrange, rearrange};
+pub use brief::{Brief, Clearances, Handling, Signer};
+pub use change::Change;
+pub use interior::{Block, BlockKind, Cavity, CutTo, Interior, LayerPlan, Notch, Place};
+pub use pack::{Direction, Packed, PackedPatch, Support, pack};
+pub use release::{Blocked, Concession, Release, release};
+pub use verification::{CaseVerdict, DirectionVerdict, ItemVerdict, Verification};
+pub use verify::{Checks, verify};

@@ -1,0 +1,85 @@
+//! What is asked: the shell, the equipment, the foams, the journey, the choices.
+
+use crate::Concession;
+use caddis_basis::{Area, Length, Mass, Measured, Source};
+use caddis_journey::Journey;
+use caddis_protection::Foam;
+use caddis_survey::{Item, Shell};
+
+/// Who signs what.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Signer {
+    /// A person's name.
+    pub name: String,
+    /// True when the customer signs, false for the shop.
+    pub is_customer: bool,
+}
+
+/// How the case is handled: decides the drop height and the balance wanted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Handling {
+    /// Drop height the design must hold.
+    pub drop_height: Measured<Length>,
+    /// Source of the drop height.
+    pub source: Source,
+    /// How long the case is stored packed, for creep ("months" in words on papers); true when longer than a month.
+    pub stored_long: bool,
+}
+
+/// The shop's geometric choices that shape the interior (data, with the shop's defaults).
+#[derive(Debug, Clone, PartialEq)]
+pub struct Clearances {
+    /// Layer thicknesses the interior may be stacked from, rising.
+    pub layer_thicknesses: Vec<Length>,
+    /// Height lost per joint between layers of one block.
+    pub joint_loss: Length,
+    /// Thickness tolerance of a layer, half-width.
+    pub layer_tolerance: Length,
+    /// Target vertical squeeze of the closed stack, least and most.
+    pub stack_squeeze: (Length, Length),
+    /// Depth bands of cavities: floors of round shapes step by this.
+    pub cavity_step: Length,
+    /// Least foam under an item whatever the law says.
+    pub least_floor: Length,
+    /// Radius of a finger notch (thumb or finger plus clearance) and how far it reaches below the item's top.
+    pub notch_radius: Length,
+    /// Depth of a finger notch below the tier's top.
+    pub notch_depth: Length,
+    /// Least foam between a notch and the next cavity.
+    pub least_notch_web: Length,
+    /// Least cutter radius in a cavity corner.
+    pub cutter_radius: Length,
+}
+
+/// The whole question of a job.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Brief {
+    /// Job id, for marks and papers.
+    pub job: String,
+    /// Title on papers.
+    pub title: String,
+    /// Customer on papers.
+    pub customer: String,
+    /// The shell.
+    pub shell: Shell,
+    /// Equipment.
+    pub items: Vec<Item>,
+    /// Foams of the job; the two indices below point into it.
+    pub foams: Vec<Foam>,
+    /// Foam of base block and trays.
+    pub base_foam: usize,
+    /// Foam of the lid pad.
+    pub lid_foam: usize,
+    /// The journey.
+    pub journey: Journey,
+    /// Handling.
+    pub handling: Handling,
+    /// Shop choices.
+    pub clearances: Clearances,
+    /// Mass of other things in the case (papers, desiccant), and its source.
+    pub sundries: Measured<Mass>,
+    /// Area of the lid that trapped pressure acts on; the rim opening when `None`.
+    pub lid_area: Option<Area>,
+    /// What was conceded, by whom.
+    pub concessions: Vec<Concession>,
+}

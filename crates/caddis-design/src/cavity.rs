@@ -1,0 +1,1 @@
+//! Cavities and notches from places.

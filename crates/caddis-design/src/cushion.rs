@@ -1,0 +1,1 @@
+//! Cushions: from need to keep-out distances, along the load path.

@@ -1,0 +1,152 @@
+//! The interior as geometry: the thing verified, and the thing made.
+//!
+//! Case coordinates, metres: z = 0 at the base floor, lid on top.
+
+use caddis_basis::{CavityId, InstanceId, LayerId, Length};
+use caddis_geometry::{Pose, Prism, Region, SectionStack, Vec2, Vec3};
+use caddis_survey::Up;
+
+/// Where one piece of equipment lies.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Place {
+    /// Which piece.
+    pub instance: InstanceId,
+    /// Index into the brief's items.
+    pub item: usize,
+    /// Number on the packing plan, from 1, in plan reading order.
+    pub number: u32,
+    /// Which way up.
+    pub up: Up,
+    /// Quarter turns about the vertical, counter-clockwise from above.
+    pub quarter_turns: u8,
+    /// Plan position of the centre of its box.
+    pub at: Vec2,
+    /// Height of its lowest point.
+    pub bottom: f64,
+    /// From the item's own frame into the case.
+    pub pose: Pose,
+    /// Outer body in case coordinates (nominal size).
+    pub body: SectionStack,
+    /// Centre of mass in case coordinates.
+    pub centre_of_mass: Vec3,
+    /// Tier it hangs in, 0 at the bottom.
+    pub tier: usize,
+}
+
+/// The void that holds one piece and lets it out upward.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cavity {
+    /// Survives a re-solve: the instance's id.
+    pub id: CavityId,
+    /// Which piece.
+    pub instance: InstanceId,
+    /// Nested prisms from floor to the tier's top, clearance included; plan grows upward.
+    pub steps: Vec<Prism>,
+}
+
+/// A place for fingers beside a cavity.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Notch {
+    /// The cavity it serves.
+    pub cavity: CavityId,
+    /// The void.
+    pub prism: Prism,
+}
+
+/// What a block is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum BlockKind {
+    /// Stands on the base floor.
+    Base,
+    /// Lifts out; counted from 1 upward.
+    Tray(u32),
+    /// Sits in the lid.
+    LidPad,
+}
+
+/// To which section of its own height a layer's outline is cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum CutTo {
+    /// To the section at its bottom.
+    Bottom,
+    /// To the section at mid-height.
+    Middle,
+    /// To the section at its top.
+    Top,
+}
+
+/// One foam layer of a block.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LayerPlan {
+    /// `B1`, `T1-2`, `L1`: block letter and number from the bottom.
+    pub id: LayerId,
+    /// Bottom in the closed case.
+    pub low: f64,
+    /// Top in the closed case.
+    pub high: f64,
+    /// Stock thickness it is cut from.
+    pub stock: Length,
+    /// Which section the outline follows.
+    pub cut_to: CutTo,
+    /// Net outline: the section, less intrusions that reach into the layer (Outer), plus the wall squeeze. Arcs are arcs.
+    pub outline: Region,
+    /// Squeeze against the wall per side at its tightest and loosest height, metres (positive squeezes).
+    pub squeeze: (f64, f64),
+}
+
+/// A block of foam glued or stacked from layers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Block {
+    /// What it is.
+    pub kind: BlockKind,
+    /// Index into the brief's foams.
+    pub foam: usize,
+    /// Bottom in the closed case.
+    pub low: f64,
+    /// Top in the closed case.
+    pub high: f64,
+    /// Layers from bottom to top (for the lid pad too: lowest first).
+    pub layers: Vec<LayerPlan>,
+    /// Free height of the stack before the lid squeezes it.
+    pub free_height: f64,
+}
+
+/// The interior.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Interior {
+    /// Blocks from bottom to top.
+    pub blocks: Vec<Block>,
+    /// Where everything lies, in the order of the brief's items and their numbers.
+    pub places: Vec<Place>,
+    /// One per place, same order. Soft goods have one too.
+    pub cavities: Vec<Cavity>,
+    /// Finger notches.
+    pub notches: Vec<Notch>,
+    /// Least spare over all cushion demands, metres.
+    pub spare: f64,
+    /// Rounds of the foam-and-layout loop.
+    pub rounds: u32,
+    /// Seed used.
+    pub seed: u64,
+    /// Search steps used over all rounds.
+    pub steps: u64,
+}
+
+impl Interior {
+    /// The foam that is left of a layer at height `z`: outline minus every cavity and notch that is open there.
+    pub fn foam_at(&self, block: &Block, layer: &LayerPlan, z: f64) -> Region {
+        let _ = block;
+        let voids: Vec<Region> = self.voids_at(z).cloned().collect();
+        layer.outline.difference(&Region::union_all(&voids))
+    }
+
+    /// The voids open at height `z`.
+    pub fn voids_at(&self, z: f64) -> impl Iterator<Item = &Region> {
+        self.cavities
+            .iter()
+            .flat_map(|cavity| &cavity.steps)
+            .chain(self.notches.iter().map(|notch| &notch.prism))
+            .filter(move |prism| prism.low <= z && z < prism.high)
+            .map(|prism| &prism.region)
+    }
+}

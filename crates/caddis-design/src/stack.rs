@@ -1,0 +1,1 @@
+//! Blocks and layers: stacking stock thicknesses to heights.

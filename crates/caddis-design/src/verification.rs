@@ -1,0 +1,99 @@
+//! What verification says.
+
+use crate::Direction;
+use caddis_basis::{
+    Acceleration, Area, Finding, InstanceId, Length, Margin, Mass, Pressure, Source, Verdict,
+};
+use caddis_journey::{LegVerdict, Parcel};
+
+/// One item in one direction of fall.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DirectionVerdict {
+    /// The direction.
+    pub direction: Direction,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Bearing area.
+    pub area: Area,
+    /// Foam along the fall: area-weighted mean.
+    pub thickness: Length,
+    /// The thinnest patch that bears.
+    pub least_thickness: Length,
+    /// Mass carried: the item and its share of those that lean on it.
+    pub carried: Mass,
+    /// Those that lean on it.
+    pub carries: Vec<InstanceId>,
+    /// Static stress.
+    pub static_stress: Pressure,
+    /// Peak acceleration from the drop height; `None` when the foam bottoms or nothing supports it.
+    pub peak: Option<Acceleration>,
+    /// The item's fragility, if known.
+    pub limit: Option<Acceleration>,
+    /// Greatest deflection.
+    pub deflection: Option<Length>,
+    /// Largest strain.
+    pub strain: Option<f64>,
+    /// Bottoming margin as in `protection::FlatDrop`.
+    pub bottoming_margin: Option<f64>,
+    /// Static stress against the creep limit, kPa, where it matters (down only) and the foam has one.
+    pub creep: Option<Margin>,
+    /// Free-standing pad area against (1.33 t)², cm², where a pad stands free.
+    pub buckling: Option<Margin>,
+    /// What lies outside the law's range, in words.
+    pub out_of_range: Vec<String>,
+}
+
+/// One item.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ItemVerdict {
+    /// Which piece.
+    pub instance: InstanceId,
+    /// Number on the packing plan.
+    pub number: u32,
+    /// Name.
+    pub name: String,
+    /// The worst of its directions.
+    pub verdict: Verdict,
+    /// Six directions in the order of [`Direction::ALL`]; empty for soft goods.
+    pub directions: Vec<DirectionVerdict>,
+    /// "this design holds it to about 45 G from 760 mm": the worst peak over the six.
+    pub held_to: Option<Acceleration>,
+    /// In words, for papers.
+    pub sentence: String,
+}
+
+/// One check on the case as a whole.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CaseVerdict {
+    /// Kebab-case code of the check ("gross-mass", "stack-sum", "worst-case-fit", ...).
+    pub code: &'static str,
+    /// Name on papers.
+    pub name: String,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Found against limit, where there is one.
+    pub margin: Option<Margin>,
+    /// One sentence with numbers and units.
+    pub sentence: String,
+    /// The rule's source.
+    pub source: Source,
+}
+
+/// Everything verification says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Verification {
+    /// Items in the interior's order.
+    pub items: Vec<ItemVerdict>,
+    /// Case checks.
+    pub case: Vec<CaseVerdict>,
+    /// Every rule on every leg.
+    pub legs: Vec<LegVerdict>,
+    /// The parcel the journey was checked with.
+    pub parcel: Parcel,
+    /// Mass of shell, foam, items and sundries: (what, mass).
+    pub masses: Vec<(String, Mass)>,
+    /// Drop height used.
+    pub drop_height: Length,
+    /// All findings, sorted.
+    pub findings: Vec<Finding>,
+}
