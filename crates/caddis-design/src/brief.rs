@@ -2,7 +2,7 @@
 
 use crate::Concession;
 use caddis_basis::{Area, Length, Mass, Measured, Source};
-use caddis_journey::Journey;
+use caddis_journey::{Battery, Journey, Valve};
 use caddis_protection::Foam;
 use caddis_survey::{Item, Shell};
 
@@ -78,6 +78,10 @@ pub struct Brief {
     pub clearances: Clearances,
     /// Mass of other things in the case (papers, desiccant), and its source.
     pub sundries: Measured<Mass>,
+    /// Batteries among the equipment.
+    pub batteries: Vec<Battery>,
+    /// The state the pressure valve is taken to be in.
+    pub valve: Valve,
     /// Area of the lid that trapped pressure acts on; the rim opening when `None`.
     pub lid_area: Option<Area>,
     /// What was conceded, by whom.

@@ -1,1 +1,20 @@
-//! caddis-shop
+//! What the shop makes of an interior: layers, lamination, nests, cut files, bill and cost.
+//!
+//! Guarantees: foam is never removed that verification did not see (the layers' solids are compared with the interior's);
+//! cut files exist only with a release and hold the net size. Knows nothing about paper or databases.
+
+mod bill;
+mod cut_file;
+mod dxf;
+mod layer;
+mod make;
+mod nest;
+mod stock;
+mod svg;
+
+pub use bill::{Bill, BillLine, CostLine};
+pub use cut_file::{CutFile, CutFiles, cut_files};
+pub use layer::{Glue, LayerPart, Pocket};
+pub use make::{MakeError, ShopSet, make};
+pub use nest::{NestedPart, SheetNest};
+pub use stock::{Process, ProcessKind, Rates, Shop, StockSheet};

@@ -1,0 +1,1 @@
+//! DXF writer (R2000, ASCII).

@@ -1,0 +1,108 @@
+//! The shop as data: stock, process, rates.
+
+use caddis_basis::{Currency, Duration, Length, Money, Source, Speed};
+
+/// A sheet the shop buys.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StockSheet {
+    /// Name on the bill.
+    pub name: String,
+    /// The foam's id in the library.
+    pub foam: String,
+    /// Thickness.
+    pub thickness: Length,
+    /// Length.
+    pub length: Length,
+    /// Width.
+    pub width: Length,
+    /// Left unused along every edge.
+    pub trim: Length,
+    /// Price of one sheet.
+    pub price: Money,
+    /// Skinned, coloured on one face or laminated: parts must not be turned over (they never are).
+    pub one_good_face: bool,
+    /// Where the row comes from, with its date.
+    pub source: Source,
+}
+
+/// How foam is cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ProcessKind {
+    /// Router: pockets with exact floors.
+    Router,
+    /// Water jet: through cuts only.
+    WaterJet,
+    /// Oscillating knife: through cuts only.
+    Knife,
+    /// Hot wire: through cuts only.
+    HotWire,
+}
+
+/// A cutting process as data; the values are common practice and the shop's to edit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Process {
+    /// Name on papers.
+    pub name: String,
+    /// Kind.
+    pub kind: ProcessKind,
+    /// Cutter diameter or kerf.
+    pub kerf: Length,
+    /// Least inside radius.
+    pub least_radius: Length,
+    /// Free gap between parts on a sheet (at least the kerf).
+    pub gap: Length,
+    /// Greatest thickness it cuts.
+    pub greatest_thickness: Length,
+    /// Cutting feed.
+    pub feed: Speed,
+    /// Depth of one pass.
+    pub pass_depth: Length,
+    /// Tolerance class words for the sheets ("ISO 3302-1 class L1 by analogy").
+    pub tolerance: String,
+    /// Cautions printed on shop papers.
+    pub cautions: Vec<String>,
+    /// Source.
+    pub source: Source,
+}
+
+/// What time and adhesive cost.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rates {
+    /// Per hour of setup and machine.
+    pub machine_per_hour: Money,
+    /// Per hour by hand.
+    pub labour_per_hour: Money,
+    /// Machine setup per job.
+    pub setup: Duration,
+    /// Handling per layer (load, unload, vacuum).
+    pub handling_per_layer: Duration,
+    /// Gluing by hand per joint.
+    pub gluing_per_joint: Duration,
+    /// Adhesive per square metre.
+    pub adhesive_per_m2: Money,
+    /// Overhead on setup, machine and labour, as a fraction.
+    pub overhead: f64,
+    /// Scrap on direct cost, as a fraction.
+    pub scrap: f64,
+    /// Margin on the price, as a fraction of the price (price = cost / (1 - margin)).
+    pub margin: f64,
+    /// Source, with its date.
+    pub source: Source,
+}
+
+/// The shop.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shop {
+    /// Name on shop papers.
+    pub name: String,
+    /// Currency of everything.
+    pub currency: Currency,
+    /// Sheets.
+    pub stock: Vec<StockSheet>,
+    /// The process used.
+    pub process: Process,
+    /// Rates.
+    pub rates: Rates,
+    /// Adhesive is held back this far from a cavity's edge.
+    pub glue_holdback: Length,
+}

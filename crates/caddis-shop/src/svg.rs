@@ -1,0 +1,1 @@
+//! SVG writer at 1:1.
