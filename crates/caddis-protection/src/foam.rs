@@ -1,7 +1,7 @@
 //! A foam: its law and what else design needs to know of it.
 
-use crate::Law;
-use caddis_basis::{Density, Length, Pressure, Source, Temperature};
+use crate::{Law, LawError};
+use caddis_basis::{Area, Certainty, Density, Length, Pressure, Source, Temperature};
 
 /// A foam as the library lists it.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,15 +46,178 @@ pub struct FoamCheck {
 }
 
 impl Foam {
+    /// The foam itself if its entry makes sense.
+    ///
+    /// # Errors
+    /// A law that is none; no name; a density, least web or creep limit that is not positive; squeeze or temperatures
+    /// upside down.
+    pub fn validated(self) -> Result<Self, LawError> {
+        let complain = |words: String| Err(LawError::Constants(words));
+        self.law.check()?;
+        if self.name.trim().is_empty() {
+            return complain("the foam has no name".to_owned());
+        }
+        if !(self.density.is_finite() && self.density.si() > 0.0) {
+            return complain(format!("density {} must be positive", self.density));
+        }
+        if !(self.least_web.is_finite() && self.least_web.si() > 0.0) {
+            return complain(format!("least web {} must be positive", self.least_web));
+        }
+        if !self.cavity_clearance.is_finite() {
+            return complain("cavity clearance is not a number".to_owned());
+        }
+        let (low, high) = self.wall_squeeze;
+        if !(low.is_finite() && high.is_finite() && low <= high) {
+            return complain(format!("wall squeeze from {low} to {high} is upside down"));
+        }
+        if let Some((limit, _)) = &self.creep_limit
+            && !(limit.is_finite() && limit.si() > 0.0)
+        {
+            return complain(format!("creep limit {limit} must be positive"));
+        }
+        if let Some((low, high)) = self.temperatures
+            && !(low.si() >= 0.0 && low < high && high.is_finite())
+        {
+            return complain(format!(
+                "working temperatures from {low} to {high} are upside down"
+            ));
+        }
+        Ok(self)
+    }
+
     /// Static stress against the creep limit; `None` when the entry has no limit.
+    ///
+    /// # Source
+    /// That of the limit. 10 % loss of thickness as the practical limit: from memory, unverified.
     pub fn creep(&self, static_stress: Pressure) -> Option<FoamCheck> {
-        let _ = static_stress;
-        todo!()
+        self.creep_limit.as_ref().map(|(limit, source)| FoamCheck {
+            found: static_stress.si(),
+            limit: limit.si(),
+            source: source.clone(),
+        })
     }
 
     /// Area of one free-standing pad against (1.33 t)²; limit is the least area in m².
-    pub fn buckling(&self, pad_area: caddis_basis::Area, thickness: Length) -> FoamCheck {
-        let _ = (pad_area, thickness);
-        todo!()
+    ///
+    /// # Source
+    /// As [`least_pad`].
+    pub fn buckling(&self, pad_area: Area, thickness: Length) -> FoamCheck {
+        FoamCheck {
+            found: pad_area.si(),
+            limit: least_pad(thickness).si(),
+            source: Source::new(
+                "least bearing area of one pad (1.33 t)^2, taken as MIL-HDBK-304 or common guide",
+                Certainty::Memory,
+            ),
+        }
+    }
+}
+
+impl FoamCheck {
+    /// Whether a value that must stay at or below its limit does (creep).
+    pub fn is_at_most(&self) -> bool {
+        self.found <= self.limit
+    }
+
+    /// Whether a value that must reach its limit does (pad area against buckling).
+    pub fn is_at_least(&self) -> bool {
+        self.found >= self.limit
+    }
+}
+
+/// Least bearing area of one free-standing pad that will not buckle: (1.33 t)².
+///
+/// # Source
+/// Taken as MIL-HDBK-304 or common guide (from memory, unverified).
+pub fn least_pad(thickness: Length) -> Area {
+    let side = thickness * 1.33;
+    side * side
+}
+
+#[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+mod tests {
+    use super::*;
+    use crate::{LawKind, LawRange};
+
+    fn foam() -> Foam {
+        Foam {
+            name: "test".to_owned(),
+            title: "test foam".to_owned(),
+            material: "none".to_owned(),
+            density: Density::from_si(30.0),
+            closed_cell: true,
+            law: Law {
+                kind: LawKind::StressEnergy { a: 3e4, b: 3.5e-5 },
+                range: LawRange {
+                    static_stress: None,
+                    greatest_strain: 0.8,
+                    thickness: None,
+                    drop_height: None,
+                },
+                gravity_in_fit: true,
+                is_measured_dynamic: false,
+                source: Source::new("test", Certainty::Invented),
+            },
+            creep_limit: Some((Pressure::kpa(7.0), Source::new("test", Certainty::Memory))),
+            temperatures: None,
+            cavity_clearance: Length::mm(-1.0),
+            wall_squeeze: (Length::mm(1.0), Length::mm(3.0)),
+            least_web: Length::mm(20.0),
+            colour: [0, 0, 0],
+            source: Source::new("test", Certainty::Invented),
+        }
+    }
+
+    #[test]
+    fn a_good_entry_passes_and_bad_ones_do_not() {
+        assert!(foam().validated().is_ok());
+        assert!(
+            Foam {
+                name: " ".to_owned(),
+                ..foam()
+            }
+            .validated()
+            .is_err()
+        );
+        assert!(
+            Foam {
+                density: Density::from_si(f64::NAN),
+                ..foam()
+            }
+            .validated()
+            .is_err()
+        );
+        assert!(
+            Foam {
+                wall_squeeze: (Length::mm(3.0), Length::mm(1.0)),
+                ..foam()
+            }
+            .validated()
+            .is_err()
+        );
+        assert!(
+            Foam {
+                least_web: Length::ZERO,
+                ..foam()
+            }
+            .validated()
+            .is_err()
+        );
+    }
+
+    #[test]
+    fn creep_carries_its_own_certainty() {
+        let check = foam().creep(Pressure::kpa(8.0)).unwrap();
+        assert!(!check.is_at_most() && check.source.certainty == Certainty::Memory);
+        assert!(foam().creep(Pressure::kpa(7.0)).unwrap().is_at_most());
+        assert_eq!(
+            Foam {
+                creep_limit: None,
+                ..foam()
+            }
+            .creep(Pressure::kpa(8.0)),
+            None
+        );
     }
 }

@@ -5,13 +5,22 @@
 //! shell stops dead; closed-cell foam only, unless a measured curve says otherwise.
 
 mod body;
+mod curve;
+mod cushion;
 mod flat_drop;
 mod foam;
 mod law;
+pub mod mindlin;
+mod range;
+mod root;
+mod series;
 mod size;
 
 pub use body::{PackedBody, Patch};
-pub use flat_drop::{DropSettings, FlatDrop, flat_drop};
-pub use foam::{Foam, FoamCheck};
+pub use cushion::{CushionPoint, Optimum, impact_speed};
+pub use flat_drop::{DropSettings, FlatDrop, flat_drop, held_to, straight_drop};
+pub use foam::{Foam, FoamCheck, least_pad};
 pub use law::{Law, LawError, LawKind, LawRange};
-pub use size::{Need, SizeRequest, size};
+pub use range::{THIN_FOAM, WorkingPoint};
+pub use series::{SeriesDrop, SeriesLayer, same_foam_thickness, series_drop, series_energy};
+pub use size::{Need, SizeRequest, size, size_with_full_area};

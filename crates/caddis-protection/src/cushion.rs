@@ -1,0 +1,164 @@
+//! The cushion curve of a law: peak G against static stress, and the law's optimum.
+
+use crate::root::place_of_peak;
+use crate::{Law, LawError, LawKind, WorkingPoint};
+use caddis_basis::{Acceleration, Length, Pressure, STANDARD_GRAVITY, Speed};
+
+/// Speed at the end of a free fall.
+///
+/// # Source
+/// v = sqrt(2 g h), derived (also read as code in a public vibration toolbox).
+pub fn impact_speed(height: Length) -> Speed {
+    Speed::from_si((2.0 * STANDARD_GRAVITY * height.si().max(0.0)).sqrt())
+}
+
+/// Where a law cushions best: the least cushion factor within its range.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Optimum {
+    /// Strain.
+    pub strain: f64,
+    /// Stress there. Divided by the limit in G it is the best static stress.
+    pub stress: Pressure,
+    /// Energy per volume there, J/m³.
+    pub energy: f64,
+    /// Cushion factor there.
+    pub cushion_factor: f64,
+    /// True when the factor is still falling at the greatest strain of the range: the data stop before the optimum.
+    pub is_at_end_of_range: bool,
+}
+
+/// One point of a cushion curve.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CushionPoint {
+    /// Weight over bearing area.
+    pub static_stress: Pressure,
+    /// Peak acceleration.
+    pub peak: Acceleration,
+    /// Strain reached.
+    pub strain: f64,
+    /// Whether static stress, thickness, height and strain lie inside the law's range.
+    pub is_in_range: bool,
+}
+
+impl Law {
+    /// The least cushion factor within the law's range.
+    ///
+    /// # Accuracy
+    /// Stress-energy: exact. Others: the factor to rounding, its strain to about 1e-8.
+    ///
+    /// # Source
+    /// Derived. Stress-energy: C = a b e at strain (1 - 1/e)/(a b). Others: numerical minimum of sigma/w.
+    pub fn optimum(&self) -> Optimum {
+        let greatest = self.range.greatest_strain;
+        let strain = match &self.kind {
+            LawKind::StressEnergy { a, b } => ((1.0 - (-1.0_f64).exp()) / (a * b)).min(greatest),
+            LawKind::ClosedCellGas { .. } | LawKind::Table(_) => {
+                place_of_peak(0.0, greatest, &self.corners(), |e| {
+                    let stress = self.peak_stress(e);
+                    if stress > 0.0 {
+                        self.energy(e) / stress
+                    } else {
+                        f64::NEG_INFINITY
+                    }
+                })
+            }
+        };
+        Optimum {
+            strain,
+            stress: Pressure::from_si(self.peak_stress(strain)),
+            energy: self.energy(strain),
+            cushion_factor: self.cushion_factor(strain),
+            is_at_end_of_range: strain >= greatest * (1.0 - 1e-9),
+        }
+    }
+
+    /// Peak acceleration of a flat drop on one thickness of foam.
+    ///
+    /// # Errors
+    /// As [`Law::cushion_point`].
+    pub fn peak_g(
+        &self,
+        static_stress: Pressure,
+        height: Length,
+        thickness: Length,
+    ) -> Result<Acceleration, LawError> {
+        Ok(self.cushion_point(static_stress, height, thickness)?.peak)
+    }
+
+    /// The point of the cushion curve at one static stress.
+    ///
+    /// The balance is s h = w(e) t when the law's fit already contains gravity's work in the stroke, else
+    /// s (h + e t) = w(e) t; the peak is G = sigma(e)/s.
+    ///
+    /// # Errors
+    /// A law that is none; a static stress, height or thickness that is not positive; the foam bottoms.
+    ///
+    /// # Source
+    /// Derived from energy balance; for a stress-energy fit it is G = (a/s) exp(b s h/t) again.
+    pub fn cushion_point(
+        &self,
+        static_stress: Pressure,
+        height: Length,
+        thickness: Length,
+    ) -> Result<CushionPoint, LawError> {
+        self.check()?;
+        for (what, value) in [
+            ("static stress", static_stress.si()),
+            ("drop height", height.si()),
+            ("thickness", thickness.si()),
+        ] {
+            if !(value.is_finite() && value > 0.0) {
+                return Err(LawError::Settings(format!(
+                    "{what} must be above zero, not {value} in SI units"
+                )));
+            }
+        }
+        let s = static_stress.si();
+        let strain = self
+            .strain_at_balance(s * height.si() / thickness.si(), self.pull(s))
+            .ok_or(LawError::Bottoms)?;
+        let peak = Acceleration::g(self.peak_stress(strain) / s);
+        if !peak.is_finite() {
+            return Err(LawError::Bottoms);
+        }
+        let point = WorkingPoint {
+            static_stress,
+            thickness,
+            height,
+            strain,
+        };
+        Ok(CushionPoint {
+            static_stress,
+            peak,
+            strain,
+            is_in_range: self.range.outside(&point).is_empty(),
+        })
+    }
+
+    /// The cushion curve at one thickness and height, one point for each static stress; stresses at which the foam
+    /// is crushed solid are left out.
+    ///
+    /// # Errors
+    /// As [`Law::cushion_point`], except bottoming.
+    pub fn cushion_curve(
+        &self,
+        thickness: Length,
+        height: Length,
+        static_stresses: &[Pressure],
+    ) -> Result<Vec<CushionPoint>, LawError> {
+        let mut points = Vec::with_capacity(static_stresses.len());
+        for &static_stress in static_stresses {
+            match self.cushion_point(static_stress, height, thickness) {
+                Ok(point) => points.push(point),
+                Err(LawError::Bottoms) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Ok(points)
+    }
+
+    /// The static stress whose work in the stroke is still to be counted: none when the fit contains it.
+    pub(crate) fn pull(&self, static_stress: f64) -> f64 {
+        if self.gravity_in_fit { 0.0 } else { static_stress }
+    }
+}
