@@ -1,14 +1,16 @@
 //! Shells and items: the case as it really is, the equipment as it really comes.
 //!
 //! Guarantees: a shell half, however it was described, answers four questions (section at a height, clear depth at a
-//! point, inner half-spaces, obstacles); "usable" always means after draft, radii and intrusions. Knows nothing about
-//! foam, journeys or search.
+//! point, inner half-spaces, obstacles); "usable" always means after draft, radii and intrusions. Readers take bytes and
+//! never panic on them. Knows nothing about foam, journeys or search.
 
 mod item;
+mod read;
 mod shell;
 
-pub use item::{Fragility, Item, ItemShape, Part, PosedItem, Primitive, Softness, Up};
+pub use item::{Fragility, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Softness, Up};
+pub use read::{MeshFormat, MeshReport, ReadError, read_mesh};
 pub use shell::{
     Fitting, FittingGroup, HalfSide, HalfSpace, Intrusion, IntrusionKind, Obstacle, Opening, OutlineShape,
-    Shell, ShellHalf, SurveyRecord,
+    Shell, ShellError, ShellHalf, SurveyRecord,
 };

@@ -1,6 +1,14 @@
 //! Equipment: shape, mass, fragility, and how it may lie.
 
-use caddis_basis::{Acceleration, Finding, ItemId, Length, Mass, Measured, Source, Volume};
+mod check;
+mod error;
+mod mass;
+mod pose;
+mod solid;
+
+pub use error::ItemError;
+
+use caddis_basis::{Acceleration, ItemId, Length, Mass, Measured, Source, Volume};
 use caddis_geometry::{Bounds3, Mesh, Pose, SectionStack, Vec3};
 
 /// Which way of the item's own frame points up when packed.
@@ -30,11 +38,6 @@ impl Up {
         Self::PlusY,
         Self::MinusY,
     ];
-
-    /// The rotation that brings this direction up (+z).
-    pub fn pose(self) -> Pose {
-        todo!()
-    }
 
     /// As written in files: `+z`, `-z`, `+x`, ...
     pub fn as_str(self) -> &'static str {
@@ -170,26 +173,5 @@ pub struct PosedItem {
     pub bounds: Bounds3,
 }
 
-impl Item {
-    /// The item with `up` on top, turned by `quarter_turns` about the vertical: bands end at `heights` (measured up from
-    /// its lowest point) and wherever its own shape steps, and are no thicker than `band` (metres).
-    pub fn posed(&self, up: Up, quarter_turns: u8, band: f64) -> PosedItem {
-        let _ = (up, quarter_turns, band);
-        todo!()
-    }
-
-    /// Solid volume.
-    pub fn volume(&self) -> Volume {
-        todo!()
-    }
-
-    /// A mesh of it in its own frame, for pictures and the scene.
-    pub fn mesh(&self) -> Mesh {
-        todo!()
-    }
-
-    /// Checks the entry: mesh open, density unlikely (below 30 or above 9000 kg/m³), no ways up, zero quantity, sizes.
-    pub fn check(&self) -> Vec<Finding> {
-        todo!()
-    }
-}
+#[cfg(test)]
+mod tests;

@@ -1,9 +1,22 @@
 //! The shell as surveyed: base, lid, intrusions, fittings.
 //!
 //! Axes: x along the length, y along the width, z up, lid on top. z = 0 at the base floor; the origin is the centre
-//! of the opening's rectangle projected to the floor. The hinge lies along the -y... side named by `hinge_side`.
+//! of the opening's rectangle projected to the floor.
+//!
+//! Each half is described from its floor (the lid: from its crown) towards the rim. Between the two openings every
+//! size and the corner radius run linearly with height; the fillet and the intrusions take room from that.
 
-use caddis_basis::{Angle, Finding, Length, Mass, Measured, Source, Volume};
+mod check;
+mod depth;
+mod error;
+mod inner;
+mod profile;
+mod section;
+mod volume;
+
+pub use error::ShellError;
+
+use caddis_basis::{Angle, Length, Mass, Measured, Source};
 use caddis_geometry::{Region, Vec2};
 
 /// Which half.
@@ -73,7 +86,7 @@ pub struct Intrusion {
     pub name: String,
     /// What it is.
     pub kind: IntrusionKind,
-    /// Plan outline at the root (its widest section). Where it reaches past the wall it simply ends in the wall.
+    /// Plan outline at the root (its widest section, at `from`). Where it reaches past the wall it ends in the wall.
     pub outline: OutlineShape,
     /// How far it starts from the floor (base) or crown (lid), towards the rim; usually zero.
     pub from: Length,
@@ -121,7 +134,7 @@ pub struct HalfSpace {
 /// Matter in the way: `outline` (Outer) between two heights, case coordinates.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Obstacle {
-    /// Name of the intrusion ("floor fillet" for the ring of the fillet).
+    /// Name of the intrusion ("floor fillet" or "crown fillet" for the ring of the fillet).
     pub name: String,
     /// Outer plan outline.
     pub outline: Region,
@@ -197,7 +210,22 @@ pub struct Shell {
     pub source: Source,
 }
 
+impl ShellHalf {
+    /// The opening at the rim, as a region about the shell's origin, arcs kept.
+    pub fn rim_region(&self) -> Region {
+        profile::Profile::nominal(self).walls_at(self.depth.value.si()).region()
+    }
+}
+
 impl Shell {
+    /// One half.
+    pub fn half(&self, side: HalfSide) -> &ShellHalf {
+        match side {
+            HalfSide::Base => &self.base,
+            HalfSide::Lid => &self.lid,
+        }
+    }
+
     /// Height of the rim plane above the base floor.
     pub fn rim_height(&self) -> Length {
         self.base.depth.value
@@ -207,71 +235,7 @@ impl Shell {
     pub fn crown_height(&self) -> Length {
         self.base.depth.value + self.lid.depth.value
     }
-
-    /// The free plan at height `z` (metres, case coordinates), nominal: walls with draft, radii and fillet, minus
-    /// intrusions. Empty outside the room. Arcs are arcs.
-    pub fn section(&self, z: f64) -> Region {
-        let _ = z;
-        todo!()
-    }
-
-    /// As [`Shell::section`] with every dimension at its unfavourable limit (worst-case tolerance).
-    pub fn least_section(&self, z: f64) -> Region {
-        let _ = z;
-        todo!()
-    }
-
-    /// Free room below the rim plane at a plan point: from the highest base matter there up to the rim; zero outside.
-    pub fn base_depth_at(&self, p: Vec2) -> Length {
-        let _ = p;
-        todo!()
-    }
-
-    /// Height of the base's matter at a plan point (0 on the bare floor, higher on fillet, housing, rib), metres above
-    /// the floor; `None` outside the rim opening. Where the wall stands over the point the wall's height counts.
-    pub fn floor_height(&self, p: Vec2) -> Option<f64> {
-        let _ = p;
-        todo!()
-    }
-
-    /// Height of the lid's lowest matter above a plan point; `None` outside the rim opening.
-    pub fn crown_height_at(&self, p: Vec2) -> Option<f64> {
-        let _ = p;
-        todo!()
-    }
-
-    /// Inner half-spaces of one half.
-    pub fn half_spaces(&self, side: HalfSide) -> Vec<HalfSpace> {
-        let _ = side;
-        todo!()
-    }
-
-    /// Obstacles of one half: intrusions in bands (Outer) and the fillet ring in bands.
-    pub fn obstacles(&self, side: HalfSide) -> Vec<Obstacle> {
-        let _ = side;
-        todo!()
-    }
-
-    /// Usable volume of one half: the integral of the sections.
-    pub fn usable_volume(&self, side: HalfSide) -> Volume {
-        let _ = side;
-        todo!()
-    }
-
-    /// Where the nominal box loses its volume: (cause, volume lost), summing to nominal minus usable of both halves.
-    pub fn volume_ledger(&self) -> Vec<(String, Volume)> {
-        todo!()
-    }
-
-    /// Draft of the four walls (-x, +x, -y, +y) of a half.
-    pub fn drafts(&self, side: HalfSide) -> [Angle; 4] {
-        let _ = side;
-        todo!()
-    }
-
-    /// Checks the survey against itself: floor larger than opening, intrusion outside the shell, unlikely drafts,
-    /// radius too large, inside larger than outside, negative sizes.
-    pub fn check(&self) -> Vec<Finding> {
-        todo!()
-    }
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,206 @@
+//! What is unlikely or worth knowing about an item.
+
+use super::{Fragility, Item, ItemShape};
+use caddis_basis::{Domain, Finding, Margin, Severity, Source, sort_findings};
+use caddis_geometry::Vec3;
+
+/// Mean density of packed equipment, kg/m³ (common practice, no source).
+const LIKELY_DENSITY: [f64; 2] = [30.0, 9000.0];
+/// Longest side of packed equipment, millimetres (common practice, no source).
+const LIKELY_SIDE: [f64; 2] = [5.0, 2500.0];
+/// Fragility of equipment, G (common practice, no source).
+const LIKELY_FRAGILITY: [f64; 2] = [8.0, 500.0];
+
+impl Item {
+    /// Checks the entry: mesh open, density unlikely (below 30 or above 9000 kg/m³), no ways up, zero quantity, sizes,
+    /// fragility, centre of mass outside. Findings are in the order of [`sort_findings`].
+    pub fn check(&self) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        if self.quantity == 0 {
+            findings.push(
+                self.finding(
+                    "quantity-zero",
+                    Severity::Failing,
+                    "the list asks for none of it".to_owned(),
+                    Source::derived("a packing list"),
+                )
+                .margin(Margin::at_least(0.0, 1.0, ""))
+                .remedy("give at least 1, or leave the item out"),
+            );
+        }
+        if self.ways_up.is_empty() {
+            findings.push(
+                self.finding(
+                    "ways-up-missing",
+                    Severity::Failing,
+                    "no way to lie is allowed".to_owned(),
+                    Source::derived("a packing list"),
+                )
+                .remedy("name at least one of +z, -z, +x, -x, +y, -y"),
+            );
+        }
+        self.check_mesh(&mut findings);
+        self.check_size(&mut findings);
+        self.check_density(&mut findings);
+        self.check_centre(&mut findings);
+        if let Fragility::Known(limit) = &self.fragility {
+            let g = limit.value.as_g();
+            let [least, most] = LIKELY_FRAGILITY;
+            if let Some(margin) = outside(g, least, most, "G") {
+                findings.push(
+                    self.finding(
+                        "fragility-unlikely",
+                        Severity::Caution,
+                        format!("its fragility is {}; equipment stands {least} to {most} G", limit.value),
+                        Source::common_practice(),
+                    )
+                    .margin(margin)
+                    .remedy("ask who stated it, and for which pulse"),
+                );
+            }
+        }
+        if let Some(softness) = &self.softness {
+            let volume = self.volume();
+            if softness.volume.si() > volume.si() * (1.0 + 1e-9) {
+                findings.push(
+                    self.finding(
+                        "soft-volume-larger",
+                        Severity::Caution,
+                        format!(
+                            "its least volume is {}, more than the {volume} of its shape",
+                            softness.volume
+                        ),
+                        Source::derived("soft goods are pressed to less than their loose shape"),
+                    )
+                    .margin(Margin::at_most(softness.volume.as_litres(), volume.as_litres(), "L"))
+                    .remedy("give the loose shape, and the volume it can be pressed to"),
+                );
+            }
+        }
+        sort_findings(&mut findings);
+        findings
+    }
+
+    fn check_mesh(&self, findings: &mut Vec<Finding>) {
+        let ItemShape::Mesh { mesh, file } = &self.shape else {
+            return;
+        };
+        let check = mesh.check();
+        if !check.is_closed {
+            findings.push(
+                self.finding(
+                    "mesh-open",
+                    Severity::Caution,
+                    format!(
+                        "{file} is not a closed solid ({} open edges, {} shared by more than two triangles, {} with \
+                         neighbours facing apart); its outline is used, its volume is not known",
+                        check.boundary_edges, check.non_manifold_edges, check.flipped_edges
+                    ),
+                    Source::derived("a closed solid shares every edge between two triangles"),
+                )
+                .margin(Margin::at_most(
+                    (check.boundary_edges + check.non_manifold_edges + check.flipped_edges) as f64,
+                    0.0,
+                    "",
+                ))
+                .remedy("export it as one closed solid; state its centre of mass"),
+            );
+        }
+        if check.bodies > 1 {
+            findings.push(self.finding(
+                "mesh-several-bodies",
+                Severity::Note,
+                format!("{file} holds {} separate bodies, packed as one", check.bodies),
+                Source::derived("triangles joined by shared corners"),
+            ));
+        }
+    }
+
+    fn check_size(&self, findings: &mut Vec<Finding>) {
+        let size = self.bounds().map_or(Vec3::ZERO, |b| b.size());
+        let longest = size.x.max(size.y).max(size.z) * 1000.0;
+        let [least, most] = LIKELY_SIDE;
+        if let Some(margin) = outside(longest, least, most, "mm") {
+            findings.push(
+                self.finding(
+                    "size-unlikely",
+                    Severity::Caution,
+                    format!("its longest side is {longest:.1} mm; check the unit"),
+                    Source::common_practice(),
+                )
+                .margin(margin)
+                .remedy("state the unit of its file, or measure it again"),
+            );
+        }
+        if self.size_tolerance.si() == 0.0 {
+            findings.push(
+                self.finding(
+                    "size-tolerance-missing",
+                    Severity::Note,
+                    "its size carries no ±; the worst case takes it as exact".to_owned(),
+                    Source::common_practice(),
+                )
+                .remedy("state how far its outside may be off, for example `0.5 mm`"),
+            );
+        }
+    }
+
+    fn check_density(&self, findings: &mut Vec<Finding>) {
+        let volume = self.volume();
+        if volume.si() <= 0.0 {
+            return;
+        }
+        let density = (self.mass.value / volume).si();
+        let [least, most] = LIKELY_DENSITY;
+        if let Some(margin) = outside(density, least, most, "kg/m³") {
+            findings.push(
+                self.finding(
+                    "density-unlikely",
+                    Severity::Caution,
+                    format!(
+                        "{} in {volume} is {density:.0} kg/m³; equipment has {least} to {most} kg/m³",
+                        self.mass.value
+                    ),
+                    Source::common_practice(),
+                )
+                .margin(margin)
+                .remedy("check the mass, and the unit of its shape"),
+            );
+        }
+    }
+
+    fn check_centre(&self, findings: &mut Vec<Finding>) {
+        let (Some(centre), Some(bounds)) = (self.centre_of_mass, self.bounds()) else {
+            return;
+        };
+        let over = (bounds.min - centre).max(centre - bounds.max);
+        let over = over.x.max(over.y).max(over.z) * 1000.0;
+        if over > 1e-6 {
+            findings.push(
+                self.finding(
+                    "centre-of-mass-outside",
+                    Severity::Failing,
+                    format!("its centre of mass lies {over:.1} mm outside its own box"),
+                    Source::derived("a body's centre of mass lies within its convex hull"),
+                )
+                .margin(Margin::at_most(over, 0.0, "mm"))
+                .remedy("give it in the item's own frame, from the same origin as its shape"),
+            );
+        }
+    }
+
+    fn finding(&self, code: &'static str, severity: Severity, sentence: String, source: Source) -> Finding {
+        Finding::new(code, Domain::Contents, severity, self.id.as_str(), sentence, source)
+    }
+}
+
+/// The margin of a value outside a range; `None` inside.
+fn outside(found: f64, least: f64, most: f64, unit: &str) -> Option<Margin> {
+    if found < least {
+        Some(Margin::at_least(found, least, unit))
+    } else if found > most {
+        Some(Margin::at_most(found, most, unit))
+    } else {
+        None
+    }
+}

@@ -1,0 +1,349 @@
+//! What is weak or unlikely about a survey that does not contradict itself.
+
+use super::error::half_name;
+use super::profile::Profile;
+use super::{HalfSide, IntrusionKind, Shell, ShellHalf};
+use caddis_basis::{Domain, Finding, Length, Margin, Measured, Severity, Source, sort_findings};
+
+/// Drafts of moulded cases, degrees (common practice, no source).
+const LIKELY_DRAFT: [f64; 2] = [0.5, 6.0];
+/// Rims of base and lid meet within this (common practice, no source).
+const RIM_MATCH: Length = Length::mm(3.0);
+/// A wheel or handle outside the wall needs at least this beyond it (common practice, no source).
+const OUTSIDE_ROOM: Length = Length::mm(10.0);
+
+impl Shell {
+    /// Checks the survey against itself: unlikely drafts, radii too large, corners undercut, inside larger than outside,
+    /// rims that differ, wheels without a place, intrusions taken off that may not be, missing ± and record. Findings are
+    /// in the order of [`sort_findings`].
+    pub fn check(&self) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        for half in [&self.base, &self.lid] {
+            self.check_drafts(half, &mut findings);
+            check_radii(half, &mut findings);
+            check_intrusions(half, &mut findings);
+        }
+        self.check_outside(&mut findings);
+        self.check_rims(&mut findings);
+        self.check_fittings(&mut findings);
+        self.check_record(&mut findings);
+        self.check_nominal(&mut findings);
+        sort_findings(&mut findings);
+        findings
+    }
+
+    fn check_drafts(&self, half: &ShellHalf, findings: &mut Vec<Finding>) {
+        for (wall, draft) in ["-x", "+x", "-y", "+y"].into_iter().zip(self.drafts(half.side)) {
+            let degrees = draft.as_degrees();
+            let [least, most] = LIKELY_DRAFT;
+            let margin = if degrees < least {
+                Margin::at_least(degrees, least, "deg")
+            } else if degrees > most {
+                Margin::at_most(degrees, most, "deg")
+            } else {
+                continue;
+            };
+            findings.push(
+                survey(
+                    "draft-unlikely",
+                    Severity::Caution,
+                    format!("{} wall {wall}", half_name(half.side)),
+                    format!("the wall has a draft of {draft}; moulded cases have {least} to {most} deg a side"),
+                    Source::common_practice(),
+                )
+                .margin(margin)
+                .remedy("measure opening, floor and depth again"),
+            );
+        }
+    }
+
+    fn check_outside(&self, findings: &mut Vec<Finding>) {
+        let walls = |half: &ShellHalf| half.wall * 2.0;
+        let inside = [
+            (self.base.rim.length.value + walls(&self.base))
+                .max(self.lid.rim.length.value + walls(&self.lid)),
+            (self.base.rim.width.value + walls(&self.base)).max(self.lid.rim.width.value + walls(&self.lid)),
+            self.crown_height() + self.base.wall + self.lid.wall,
+        ];
+        for ((along, needed), outside) in ["length", "width", "height"]
+            .into_iter()
+            .zip(inside)
+            .zip(&self.outside)
+        {
+            if needed.si() > outside.value.si() + 1e-9 {
+                findings.push(
+                    survey(
+                        "inside-larger-than-outside",
+                        Severity::Failing,
+                        format!("outside {along}"),
+                        format!(
+                            "inside {along} and walls come to {needed}, but the outside {along} is {}",
+                            outside.value
+                        ),
+                        Source::derived("inside and two walls fit within the outside size"),
+                    )
+                    .margin(Margin::at_most(needed.as_mm(), outside.value.as_mm(), "mm"))
+                    .remedy("measure the outside over wheels, handles and latches, and the wall thickness again"),
+                );
+            }
+        }
+    }
+
+    fn check_rims(&self, findings: &mut Vec<Finding>) {
+        for (along, base, lid) in [
+            ("length", &self.base.rim.length, &self.lid.rim.length),
+            ("width", &self.base.rim.width, &self.lid.rim.width),
+        ] {
+            let apart = (base.value - lid.value).abs();
+            if apart > RIM_MATCH {
+                findings.push(
+                    survey(
+                        "rims-differ",
+                        Severity::Caution,
+                        format!("rim {along}"),
+                        format!(
+                            "the rim {along} is {} on the base and {} on the lid",
+                            base.value, lid.value
+                        ),
+                        Source::common_practice(),
+                    )
+                    .margin(Margin::at_most(apart.as_mm(), RIM_MATCH.as_mm(), "mm"))
+                    .remedy("measure both openings at the rim plane, inside the gasket"),
+                );
+            }
+        }
+    }
+
+    /// Fittings and housings must agree: what is fitted has a place, inside or outside the walls.
+    fn check_fittings(&self, findings: &mut Vec<Finding>) {
+        let spare = |outside: &Measured<Length>, inside: Length| outside.value - inside - self.base.wall * 2.0;
+        let spare = spare(&self.outside[0], self.base.rim.length.value)
+            .max(spare(&self.outside[1], self.base.rim.width.value))
+            .max(self.outside[2].value - self.crown_height() - self.base.wall - self.lid.wall);
+        for (word, kind, housing) in [
+            ("wheel", IntrusionKind::WheelHousing, "wheel housing"),
+            ("pull handle", IntrusionKind::PullHandleHousing, "pull-handle housing"),
+        ] {
+            let fitted = self
+                .fittings
+                .iter()
+                .any(|fitting| fitting.count > 0 && fitting.name.to_lowercase().contains(word));
+            let housed = [&self.base, &self.lid]
+                .iter()
+                .any(|half| half.intrusions.iter().any(|intrusion| intrusion.kind == kind));
+            if fitted && !housed && spare < OUTSIDE_ROOM {
+                findings.push(
+                    survey(
+                        "fitting-without-place",
+                        Severity::Caution,
+                        word,
+                        format!(
+                            "a {word} is fitted, but the survey has no {housing} and the outside leaves {spare} beyond the walls"
+                        ),
+                        Source::common_practice(),
+                    )
+                    .margin(Margin::at_least(spare.as_mm(), OUTSIDE_ROOM.as_mm(), "mm"))
+                    .remedy(format!("add the {housing} or measure the outside over the {word}")),
+                );
+            }
+            if housed && !fitted {
+                findings.push(
+                    survey(
+                        "housing-without-fitting",
+                        Severity::Note,
+                        housing,
+                        format!("the survey has a {housing} but lists no {word} among the fittings"),
+                        Source::common_practice(),
+                    )
+                    .remedy(format!("list the {word}, or say that it is taken off")),
+                );
+            }
+        }
+    }
+
+    fn check_record(&self, findings: &mut Vec<Finding>) {
+        let sizes: Vec<&Measured<Length>> = [&self.base, &self.lid]
+            .iter()
+            .flat_map(|half| {
+                [
+                    &half.rim.length,
+                    &half.rim.width,
+                    &half.rim.corner_radius,
+                    &half.floor.length,
+                    &half.floor.width,
+                    &half.floor.corner_radius,
+                    &half.depth,
+                    &half.fillet,
+                ]
+            })
+            .collect();
+        let bare = sizes.iter().filter(|size| size.plus_minus.is_none()).count();
+        if bare > 0 {
+            findings.push(
+                survey(
+                    "tolerance-missing",
+                    Severity::Note,
+                    "survey",
+                    format!(
+                        "{bare} of {} dimensions carry no ±; the worst case takes them as exact",
+                        sizes.len()
+                    ),
+                    Source::common_practice(),
+                )
+                .remedy("state how far each may be off, for example `620 mm ± 1 mm`"),
+            );
+        }
+        if self.record.measured_by.is_empty() || self.record.measured_on.is_empty() {
+            findings.push(
+                survey(
+                    "record-incomplete",
+                    Severity::Note,
+                    "survey",
+                    "the survey does not say who measured and when",
+                    Source::common_practice(),
+                )
+                .remedy("fill in the record: sample, measured by, measured on"),
+            );
+        }
+    }
+
+    fn check_nominal(&self, findings: &mut Vec<Finding>) {
+        if self.nominal_inside.is_none() {
+            return;
+        }
+        let nominal = self.nominal_volume();
+        let usable = self.usable_volume(HalfSide::Base) + self.usable_volume(HalfSide::Lid);
+        if usable > nominal {
+            findings.push(
+                survey(
+                    "usable-over-nominal",
+                    Severity::Caution,
+                    "nominal inside",
+                    format!("the usable volume of {usable} exceeds the nominal box of {nominal}"),
+                    Source::derived("a nominal box is before draft, radii and intrusions"),
+                )
+                .margin(Margin::at_most(usable.as_litres(), nominal.as_litres(), "L"))
+                .remedy("compare the nominal inside with the measured openings"),
+            );
+        } else {
+            let lost = 100.0 * (1.0 - usable / nominal);
+            findings.push(survey(
+                "usable-below-nominal",
+                Severity::Note,
+                "nominal inside",
+                format!("{usable} are usable of the nominal box of {nominal}; {lost:.1} % go to draft, radii and intrusions"),
+                Source::derived("integral of the surveyed sections"),
+            ));
+        }
+    }
+}
+
+fn check_radii(half: &ShellHalf, findings: &mut Vec<Finding>) {
+    let name = half_name(half.side);
+    for (part, opening) in [("rim", &half.rim), ("floor", &half.floor)] {
+        let most = opening.length.value.min(opening.width.value) / 2.0;
+        if opening.corner_radius.value > most {
+            findings.push(
+                survey(
+                    "corner-radius-too-large",
+                    Severity::Caution,
+                    format!("{name} {part}"),
+                    format!(
+                        "the corner radius is {}, more than half of the shorter side; {most} is used",
+                        opening.corner_radius.value
+                    ),
+                    Source::derived("two corners share a side"),
+                )
+                .margin(Margin::at_most(
+                    opening.corner_radius.value.as_mm(),
+                    most.as_mm(),
+                    "mm",
+                ))
+                .remedy("measure the radius again; it is a radius, not a diameter"),
+            );
+        }
+    }
+    let profile = Profile::nominal(half);
+    if half.fillet.value.si() > profile.fillet + 1e-12 {
+        let most = Length::from_si(profile.fillet);
+        findings.push(
+            survey(
+                "fillet-too-large",
+                Severity::Caution,
+                format!("{name} fillet"),
+                format!(
+                    "the fillet is {}, more than depth or half of the floor allow; {most} is used",
+                    half.fillet.value
+                ),
+                Source::derived("a fillet ends at the rim and at the middle of the floor"),
+            )
+            .margin(Margin::at_most(half.fillet.value.as_mm(), most.as_mm(), "mm"))
+            .remedy("measure the radius between floor and wall again"),
+        );
+    }
+    if !profile.rim.holds(&profile.floor) {
+        findings.push(
+            survey(
+                "corner-undercut",
+                Severity::Caution,
+                format!("{name} corners"),
+                format!(
+                    "the corners are undercut: radius {} at the floor, {} at the rim, with too little draft between",
+                    half.floor.corner_radius.value, half.rim.corner_radius.value
+                ),
+                Source::common_practice(),
+            )
+            .remedy("measure both corner radii again; a moulded corner opens towards the rim"),
+        );
+    }
+}
+
+fn check_intrusions(half: &ShellHalf, findings: &mut Vec<Finding>) {
+    let name = half_name(half.side);
+    for intrusion in &half.intrusions {
+        let place = format!("{name} {}", intrusion.name);
+        if intrusion.removed && !intrusion.removable {
+            findings.push(
+                survey(
+                    "removed-but-not-removable",
+                    Severity::Failing,
+                    place.clone(),
+                    "it is taken off for this job, but the survey says that it may not be",
+                    Source::common_practice(),
+                )
+                .remedy("keep it, or have the survey say `removable`"),
+            );
+        }
+        let closes = intrusion.draft.si().tan() * (intrusion.to.value - intrusion.from).si();
+        let half_side = match &intrusion.outline {
+            super::OutlineShape::Rectangle { length, width, .. } => length.min(*width) / 2.0,
+            super::OutlineShape::Circle { radius, .. } => *radius,
+        };
+        if closes > half_side.si() {
+            findings.push(
+                survey(
+                    "intrusion-closes-early",
+                    Severity::Caution,
+                    place,
+                    format!(
+                        "with a draft of {} it comes to a point before it reaches {}",
+                        intrusion.draft, intrusion.to.value
+                    ),
+                    Source::derived("each side moves in by tan(draft) per height"),
+                )
+                .margin(Margin::at_most(closes * 1000.0, half_side.as_mm(), "mm"))
+                .remedy("give the outline at its root, and measure its draft again"),
+            );
+        }
+    }
+}
+
+fn survey(
+    code: &'static str,
+    severity: Severity,
+    place: impl Into<String>,
+    sentence: impl Into<String>,
+    source: Source,
+) -> Finding {
+    Finding::new(code, Domain::Survey, severity, place, sentence, source)
+}

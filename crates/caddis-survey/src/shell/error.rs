@@ -1,0 +1,400 @@
+//! Contradictions that leave no shell to work with.
+
+use super::profile::Profile;
+use super::{HalfSide, Opening, OutlineShape, Shell, ShellHalf};
+use caddis_basis::{Angle, Length, Measured};
+
+/// No case this program is for is larger than this on any side: a larger number is a unit mistaken.
+const LARGEST: Length = Length::from_si(10.0);
+/// An intrusion's own sides may lean this far.
+const STEEPEST: f64 = 60.0;
+
+/// Why a survey describes no shell. Each message names the field, what was found and what would do.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum ShellError {
+    /// NaN or infinite.
+    #[error("`{field}` is not a finite number; write a size such as `620 mm`")]
+    NotFinite {
+        /// The field.
+        field: String,
+    },
+    /// Zero or negative where a size is needed.
+    #[error("`{field}` is {found}; it must be greater than zero, for example `{example}`")]
+    NotPositive {
+        /// The field.
+        field: String,
+        /// As printed.
+        found: String,
+        /// What would do.
+        example: &'static str,
+    },
+    /// Negative where zero is the least.
+    #[error("`{field}` is {found}; it must be zero or more")]
+    Negative {
+        /// The field.
+        field: String,
+        /// As printed.
+        found: String,
+    },
+    /// Larger than any case.
+    #[error("`{field}` is {found}, more than {most}; check its unit")]
+    TooLarge {
+        /// The field.
+        field: String,
+        /// As printed.
+        found: String,
+        /// The largest that is read.
+        most: String,
+    },
+    /// The plus-minus leaves nothing.
+    #[error("`{field}` is {found}; its ± must be smaller than the size itself and not negative")]
+    Tolerance {
+        /// The field.
+        field: String,
+        /// As printed.
+        found: String,
+    },
+    /// The floor or crown is larger than the opening.
+    #[error(
+        "`{half}.floor.{along}` is {floor} but `{half}.rim.{along}` is {rim}; a moulded half narrows away from its rim, \
+         so give the floor at most the size of the opening"
+    )]
+    FloorLarger {
+        /// `base` or `lid`.
+        half: &'static str,
+        /// `length` or `width`.
+        along: &'static str,
+        /// As printed.
+        floor: String,
+        /// As printed.
+        rim: String,
+    },
+    /// The floor or crown, as it is centred, reaches out under the wall.
+    #[error(
+        "`{half}.floor.centre` puts the floor {over} beyond the opening on its {wall} side; move the centre or give a \
+         smaller floor"
+    )]
+    FloorBeyond {
+        /// `base` or `lid`.
+        half: &'static str,
+        /// `-x`, `+x`, `-y` or `+y`.
+        wall: &'static str,
+        /// How far, as printed.
+        over: String,
+    },
+    /// An intrusion that stands nowhere in the room.
+    #[error(
+        "`{field}` ({name}) lies wholly outside the walls of the {half}; its centre counts from the middle of the rim \
+         opening, so check `centre` and the size of its outline"
+    )]
+    IntrusionOutside {
+        /// The field.
+        field: String,
+        /// Its name.
+        name: String,
+        /// `base` or `lid`.
+        half: &'static str,
+    },
+    /// An intrusion that ends where or before it starts.
+    #[error("`{field}.to` is {to} but `{field}.from` is {from}; an intrusion must end beyond where it starts")]
+    IntrusionReach {
+        /// The field.
+        field: String,
+        /// As printed.
+        from: String,
+        /// As printed.
+        to: String,
+    },
+    /// An intrusion that passes the rim plane.
+    #[error(
+        "`{field}.to` is {to} but `{half}.depth` is {depth}; an intrusion ends at the rim plane at the latest, what \
+         stands beyond belongs to the other half"
+    )]
+    IntrusionPastRim {
+        /// The field.
+        field: String,
+        /// `base` or `lid`.
+        half: &'static str,
+        /// As printed.
+        to: String,
+        /// As printed.
+        depth: String,
+    },
+    /// An intrusion with an impossible draft.
+    #[error("`{field}.draft` is {found}; give a draft from 0 to {STEEPEST} deg")]
+    IntrusionDraft {
+        /// The field.
+        field: String,
+        /// As printed.
+        found: String,
+    },
+    /// The halves are swapped.
+    #[error("`{field}` describes the other half; the base must be the base and the lid the lid")]
+    Side {
+        /// The field.
+        field: &'static str,
+    },
+}
+
+impl Shell {
+    /// The shell, if its survey does not contradict itself. What is only unlikely is left to [`Shell::check`].
+    ///
+    /// # Errors
+    /// The first contradiction found, in the order of the survey.
+    pub fn validated(self) -> Result<Self, ShellError> {
+        if self.base.side != HalfSide::Base {
+            return Err(ShellError::Side { field: "base" });
+        }
+        if self.lid.side != HalfSide::Lid {
+            return Err(ShellError::Side { field: "lid" });
+        }
+        check_half("base", &self.base)?;
+        check_half("lid", &self.lid)?;
+        for (along, size) in ["length", "width", "height"].into_iter().zip(&self.outside) {
+            measured_size(&format!("outside.{along}"), size)?;
+        }
+        if let Some(nominal) = &self.nominal_inside {
+            for (along, &size) in ["length", "width", "height"].into_iter().zip(nominal) {
+                positive(&format!("nominal_inside.{along}"), size)?;
+            }
+        }
+        for (field, mass) in std::iter::once(("empty_mass", &self.empty_mass))
+            .chain(self.stacking_rating.iter().map(|rating| ("stacking_rating", rating)))
+        {
+            if !mass.value.is_finite() || mass.plus_minus.is_some_and(|band| !band.is_finite()) {
+                return Err(ShellError::NotFinite {
+                    field: field.to_owned(),
+                });
+            }
+            if mass.value.si() <= 0.0 {
+                return Err(ShellError::NotPositive {
+                    field: field.to_owned(),
+                    found: mass.value.to_string(),
+                    example: "7.5 kg",
+                });
+            }
+            if mass.least().si() <= 0.0 || mass.most() < mass.value {
+                return Err(ShellError::Tolerance {
+                    field: field.to_owned(),
+                    found: mass.to_string(),
+                });
+            }
+        }
+        Ok(self)
+    }
+}
+
+/// `base` or `lid`, as fields begin.
+pub(super) fn half_name(side: HalfSide) -> &'static str {
+    match side {
+        HalfSide::Base => "base",
+        HalfSide::Lid => "lid",
+    }
+}
+
+fn check_half(name: &'static str, half: &ShellHalf) -> Result<(), ShellError> {
+    for (part, opening) in [("rim", &half.rim), ("floor", &half.floor)] {
+        check_opening(&format!("{name}.{part}"), opening)?;
+    }
+    measured_size(&format!("{name}.depth"), &half.depth)?;
+    measured_not_negative(&format!("{name}.fillet"), &half.fillet)?;
+    not_negative(&format!("{name}.wall"), half.wall)?;
+    for (along, floor, rim) in [
+        ("length", &half.floor.length, &half.rim.length),
+        ("width", &half.floor.width, &half.rim.width),
+    ] {
+        if floor.value > rim.value {
+            return Err(ShellError::FloorLarger {
+                half: name,
+                along,
+                floor: floor.value.to_string(),
+                rim: rim.value.to_string(),
+            });
+        }
+    }
+    let profile = Profile::nominal(half);
+    let (rim, floor) = (profile.rim, profile.floor);
+    let shift = floor.centre - rim.centre;
+    let spare = rim.half - floor.half;
+    for (wall, over) in [
+        ("-x", -shift.x - spare.x),
+        ("+x", shift.x - spare.x),
+        ("-y", -shift.y - spare.y),
+        ("+y", shift.y - spare.y),
+    ] {
+        if over > 1e-9 {
+            return Err(ShellError::FloorBeyond {
+                half: name,
+                wall,
+                over: Length::from_si(over).to_string(),
+            });
+        }
+    }
+    for index in 0..half.intrusions.len() {
+        check_intrusion(name, half, index, &profile)?;
+    }
+    Ok(())
+}
+
+fn check_opening(field: &str, opening: &Opening) -> Result<(), ShellError> {
+    measured_size(&format!("{field}.length"), &opening.length)?;
+    measured_size(&format!("{field}.width"), &opening.width)?;
+    measured_not_negative(&format!("{field}.corner_radius"), &opening.corner_radius)?;
+    point(&format!("{field}.centre"), opening.centre)
+}
+
+fn check_intrusion(
+    name: &'static str,
+    half: &ShellHalf,
+    index: usize,
+    profile: &Profile,
+) -> Result<(), ShellError> {
+    let intrusion = &half.intrusions[index];
+    let field = format!("{name}.intrusions[{index}]");
+    match &intrusion.outline {
+        OutlineShape::Rectangle {
+            centre,
+            length,
+            width,
+            corner_radius,
+        } => {
+            point(&format!("{field}.centre"), *centre)?;
+            positive(&format!("{field}.length"), *length)?;
+            positive(&format!("{field}.width"), *width)?;
+            not_negative(&format!("{field}.corner_radius"), *corner_radius)?;
+        }
+        OutlineShape::Circle { centre, radius } => {
+            point(&format!("{field}.centre"), *centre)?;
+            positive(&format!("{field}.radius"), *radius)?;
+        }
+    }
+    not_negative(&format!("{field}.from"), intrusion.from)?;
+    measured_size(&format!("{field}.to"), &intrusion.to)?;
+    if intrusion.to.value <= intrusion.from {
+        return Err(ShellError::IntrusionReach {
+            from: intrusion.from.to_string(),
+            to: intrusion.to.value.to_string(),
+            field,
+        });
+    }
+    if intrusion.to.value.si() > half.depth.value.si() + 1e-9 {
+        return Err(ShellError::IntrusionPastRim {
+            half: name,
+            to: intrusion.to.value.to_string(),
+            depth: half.depth.value.to_string(),
+            field,
+        });
+    }
+    let draft = intrusion.draft;
+    if !draft.is_finite() || draft < Angle::ZERO || draft.as_degrees() > STEEPEST {
+        return Err(ShellError::IntrusionDraft {
+            field,
+            found: draft.to_string(),
+        });
+    }
+    // Asked of every intrusion, of those taken off for this job too.
+    let there = ShellHalf {
+        intrusions: vec![super::Intrusion {
+            removed: false,
+            ..intrusion.clone()
+        }],
+        ..half.clone()
+    };
+    let bodies = Profile::nominal(&there).bodies;
+    let meets = bodies.first().is_some_and(|body| {
+        let (from, to) = body.reach();
+        (0..=8).any(|k| {
+            let h = from + (to - from) * f64::from(k) / 8.0;
+            body.outline_at(h)
+                .is_some_and(|outline| outline.meets(&profile.walls_at(h)))
+        })
+    });
+    if meets {
+        Ok(())
+    } else {
+        Err(ShellError::IntrusionOutside {
+            field,
+            name: intrusion.name.clone(),
+            half: name,
+        })
+    }
+}
+
+fn point(field: &str, p: caddis_geometry::Vec2) -> Result<(), ShellError> {
+    finite(field, Length::from_si(p.x))?;
+    finite(field, Length::from_si(p.y))
+}
+
+fn finite(field: &str, size: Length) -> Result<(), ShellError> {
+    if !size.is_finite() {
+        return Err(ShellError::NotFinite {
+            field: field.to_owned(),
+        });
+    }
+    if size.abs() > LARGEST {
+        return Err(ShellError::TooLarge {
+            field: field.to_owned(),
+            found: size.to_string(),
+            most: LARGEST.to_string(),
+        });
+    }
+    Ok(())
+}
+
+fn positive(field: &str, size: Length) -> Result<(), ShellError> {
+    finite(field, size)?;
+    if size <= Length::ZERO {
+        return Err(ShellError::NotPositive {
+            field: field.to_owned(),
+            found: size.to_string(),
+            example: "620 mm",
+        });
+    }
+    Ok(())
+}
+
+fn not_negative(field: &str, size: Length) -> Result<(), ShellError> {
+    finite(field, size)?;
+    if size < Length::ZERO {
+        return Err(ShellError::Negative {
+            field: field.to_owned(),
+            found: size.to_string(),
+        });
+    }
+    Ok(())
+}
+
+fn band(field: &str, size: &Measured<Length>) -> Result<(), ShellError> {
+    let Some(plus_minus) = size.plus_minus else {
+        return Ok(());
+    };
+    finite(field, plus_minus)?;
+    if plus_minus < Length::ZERO || (size.value > Length::ZERO && plus_minus >= size.value) {
+        return Err(ShellError::Tolerance {
+            field: field.to_owned(),
+            found: size.to_string(),
+        });
+    }
+    Ok(())
+}
+
+fn measured_size(field: &str, size: &Measured<Length>) -> Result<(), ShellError> {
+    positive(field, size.value)?;
+    band(field, size)
+}
+
+/// A radius: its ± may reach below zero, which is then held at zero.
+fn measured_not_negative(field: &str, size: &Measured<Length>) -> Result<(), ShellError> {
+    not_negative(field, size.value)?;
+    let Some(plus_minus) = size.plus_minus else {
+        return Ok(());
+    };
+    finite(field, plus_minus)?;
+    if plus_minus < Length::ZERO {
+        return Err(ShellError::Tolerance {
+            field: field.to_owned(),
+            found: size.to_string(),
+        });
+    }
+    Ok(())
+}

@@ -1,0 +1,154 @@
+//! What search asks: inner half-spaces and outer obstacles.
+
+use super::profile::{Profile, Rounded};
+use super::{HalfSide, HalfSpace, Obstacle, Shell};
+use caddis_geometry::{Region, Shape, Vec2};
+use std::f64::consts::PI;
+
+/// Chords per corner: the cut between arc and chord is then r (1 - cos 7.5 deg) = 0.9 % of the radius.
+const CHORDS: u32 = 6;
+/// Bands of the fillet ring.
+const FILLET_BANDS: u32 = 4;
+/// An intrusion's band may be wider than its section by this much on each side, metres.
+const BAND_TAPER: f64 = 1e-3;
+/// How far the fillet ring reaches out behind the walls, metres.
+const RING_WIDTH: f64 = 0.1;
+
+impl Shell {
+    /// Inner half-spaces of one half: the four drafted walls and chords inscribed in the four corners. A point that
+    /// satisfies all of them at a height of the half lies between its walls there (fillet and intrusions excepted).
+    pub fn half_spaces(&self, side: HalfSide) -> Vec<HalfSpace> {
+        let profile = Profile::nominal(self.half(side));
+        let (rim, floor) = (profile.rim, profile.floor);
+        let quarter = PI / 2.0;
+        let mut spaces = Vec::with_capacity(4 + 4 * CHORDS as usize);
+        for wall in 0..4_u32 {
+            let normal = direction(wall, 0.0);
+            let support = |o: &Rounded| normal.dot(o.centre) + normal.x.abs() * o.half.x + normal.y.abs() * o.half.y;
+            spaces.push(self.half_space(side, normal, support(&floor), support(&rim)));
+        }
+        let step = quarter / f64::from(CHORDS);
+        for corner in 0..4_u32 {
+            if floor.radius <= 0.0 && rim.radius <= 0.0 {
+                break;
+            }
+            for chord in 0..CHORDS {
+                let normal = direction(corner, step * (f64::from(chord) + 0.5));
+                // The arc's centre and radius run linearly with height, and so does the chord between two fixed
+                // directions of it.
+                let support = |o: &Rounded| {
+                    let arm = o.half - Vec2::new(o.radius, o.radius);
+                    normal.dot(o.centre)
+                        + normal.x.abs() * arm.x
+                        + normal.y.abs() * arm.y
+                        + o.radius * (step / 2.0).cos()
+                };
+                spaces.push(self.half_space(side, normal, support(&floor), support(&rim)));
+            }
+        }
+        spaces
+    }
+
+    /// From the support at floor or crown and at the rim to case heights.
+    fn half_space(&self, side: HalfSide, normal: Vec2, at_floor: f64, at_rim: f64) -> HalfSpace {
+        let slope = (at_rim - at_floor) / self.half(side).depth.value.si();
+        match side {
+            HalfSide::Base => HalfSpace {
+                normal,
+                offset: at_floor,
+                slope,
+            },
+            HalfSide::Lid => HalfSpace {
+                normal,
+                offset: at_floor + slope * self.crown_height().si(),
+                slope: -slope,
+            },
+        }
+    }
+
+    /// Obstacles of one half: intrusions in bands (Outer) and the fillet ring in bands. Outlines may reach on behind the
+    /// walls.
+    pub fn obstacles(&self, side: HalfSide) -> Vec<Obstacle> {
+        let half = self.half(side);
+        let profile = Profile::nominal(half);
+        let mut obstacles = Vec::new();
+        let mut push = |name: &str, outline: Region, h0: f64, h1: f64| {
+            if h1 <= h0 || outline.is_empty() {
+                return;
+            }
+            let crown = self.crown_height().si();
+            let (low, high) = match side {
+                HalfSide::Base => (h0, h1),
+                HalfSide::Lid => (crown - h1, crown - h0),
+            };
+            obstacles.push(Obstacle {
+                name: name.to_owned(),
+                outline,
+                low,
+                high,
+            });
+        };
+        for body in &profile.bodies {
+            let (from, to) = body.reach();
+            let bands = (body.drawn_in() / BAND_TAPER).ceil().clamp(1.0, 8.0) as u32;
+            let height = |k: u32| from + (to - from) * f64::from(k) / f64::from(bands);
+            for k in 0..bands {
+                if let Some(outline) = body.outline_at(height(k)) {
+                    push(
+                        &half.intrusions[body.index].name,
+                        outline.region(),
+                        height(k),
+                        height(k + 1),
+                    );
+                }
+            }
+        }
+        let name = match side {
+            HalfSide::Base => "floor fillet",
+            HalfSide::Lid => "crown fillet",
+        };
+        // Bands by equal angle of the fillet's arc: heights r (1 - cos a), so that each steps in by a like amount.
+        let height = |k: u32| {
+            if k == FILLET_BANDS {
+                profile.fillet
+            } else {
+                profile.fillet * (1.0 - (PI / 2.0 * f64::from(k) / f64::from(FILLET_BANDS)).cos())
+            }
+        };
+        for k in 0..FILLET_BANDS {
+            push(name, ring(&profile, height(k)), height(k), height(k + 1));
+        }
+        obstacles
+    }
+}
+
+/// Everything around the free plan at height `h`, as far as a margin behind the rim.
+fn ring(profile: &Profile, h: f64) -> Region {
+    let margin = Vec2::new(RING_WIDTH, RING_WIDTH);
+    let reach = profile.rim.half + margin;
+    let around = Region::rectangle(profile.rim.centre - reach, profile.rim.centre + reach);
+    let hole = profile
+        .free_at(h)
+        .map(|walls| walls.region())
+        .and_then(|region| region.shapes.into_iter().next());
+    let Some(frame) = around.shapes.into_iter().next() else {
+        return Region::empty();
+    };
+    Region {
+        shapes: vec![Shape {
+            outer: frame.outer,
+            holes: hole.map(|shape| shape.outer.reversed()).into_iter().collect(),
+        }],
+    }
+}
+
+/// The unit direction `quarters` quarter turns and `angle` radians from +x; exact for zero angle.
+fn direction(quarters: u32, angle: f64) -> Vec2 {
+    let (sin, cos) = angle.sin_cos();
+    match quarters % 4 {
+        0 => Vec2::new(cos, sin),
+        1 => Vec2::new(-sin, cos),
+        2 => Vec2::new(-cos, -sin),
+        _ => Vec2::new(sin, -cos),
+    }
+}
