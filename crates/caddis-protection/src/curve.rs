@@ -164,12 +164,11 @@ impl Law {
         match &self.kind {
             LawKind::StressEnergy { a, b } if pull == 0.0 => {
                 let strain = -(-b * energy).exp_m1() / (a * b);
-                self.stress(strain).is_finite().then_some(strain)
+                (strain <= self.solid_strain()).then_some(strain)
             }
             LawKind::Table(points) => table_balance(points, energy, pull),
             LawKind::StressEnergy { .. } | LawKind::ClosedCellGas { .. } => {
-                // Just short of the pole, where the energy is still finite: more than that is crushed solid.
-                let end = self.last_strain() * (1.0 - 1e-14);
+                let end = self.solid_strain();
                 if self.energy(end) - pull * end < energy {
                     return None;
                 }
@@ -177,6 +176,15 @@ impl Law {
                     (self.energy(e) - pull * e - energy, self.stress(e) - pull)
                 }))
             }
+        }
+    }
+
+    /// The strain from which the foam counts as crushed solid: a billionth short of the pole, where the numbers end to
+    /// mean anything, or the end of the table.
+    pub(crate) fn solid_strain(&self) -> f64 {
+        match &self.kind {
+            LawKind::Table(_) => self.last_strain(),
+            _ => self.last_strain() * (1.0 - 1e-9),
         }
     }
 

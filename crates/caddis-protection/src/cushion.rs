@@ -76,6 +76,23 @@ impl Law {
     ///
     /// # Errors
     /// As [`Law::cushion_point`].
+    ///
+    /// # Example
+    /// ```
+    /// use caddis_basis::{Certainty, Length, Pressure, Source};
+    /// use caddis_protection::{Law, LawKind, LawRange};
+    ///
+    /// let law = Law {
+    ///     kind: LawKind::StressEnergy { a: 3e4, b: 3.5e-5 },
+    ///     range: LawRange { static_stress: None, greatest_strain: 0.8, thickness: None, drop_height: None },
+    ///     gravity_in_fit: true,
+    ///     is_measured_dynamic: false,
+    ///     source: Source::new("invented, no material", Certainty::Invented),
+    /// };
+    /// let peak = law.peak_g(Pressure::kpa(2.0), Length::mm(600.0), Length::mm(50.0))?;
+    /// assert_eq!(peak.to_string(), "34.7 G");
+    /// # Ok::<(), caddis_protection::LawError>(())
+    /// ```
     pub fn peak_g(
         &self,
         static_stress: Pressure,

@@ -132,6 +132,19 @@ impl Spring<'_> {
     fn force(&self, travel: f64) -> f64 {
         self.area * self.share * self.law.stress(self.strain(travel))
     }
+
+    /// The force just after a travel: at first touch the initial stress already stands.
+    fn force_after(&self, travel: f64) -> f64 {
+        if travel >= self.travel(0.0) {
+            self.force(travel).max(if self.strain(travel) < 1e-12 {
+                self.area * self.share * self.law.initial_stress()
+            } else {
+                0.0
+            })
+        } else {
+            0.0
+        }
+    }
 }
 
 fn above_zero(what: &str, value: f64) -> Result<(), LawError> {
@@ -225,22 +238,24 @@ fn drop_on<'p>(
 
     let solid = springs
         .iter()
-        .map(|s| s.travel(s.law.last_strain()))
+        .map(|s| s.travel(s.law.solid_strain()))
         .fold(f64::INFINITY, f64::min);
     // Where a table dips the balance may be met more than once and the peak may come before the end: look at its
     // points in order.
-    let mut corners: Vec<f64> = springs
-        .iter()
-        .filter(|s| !s.law.never_dips())
-        .flat_map(|s| {
-            s.law
-                .corners()
-                .into_iter()
-                .map(|e| s.travel(e))
-                .collect::<Vec<_>>()
-        })
-        .filter(|&x| x > first_contact && x < solid)
-        .collect();
+    let mut corners: Vec<f64> = Vec::new();
+    if springs.iter().any(|s| !s.law.never_dips()) {
+        for spring in &springs {
+            corners.push(spring.travel(0.0));
+            corners.extend(
+                spring
+                    .law
+                    .corners()
+                    .into_iter()
+                    .map(|strain| spring.travel(strain)),
+            );
+        }
+        corners.retain(|&x| x >= first_contact && x < solid);
+    }
     corners.sort_by(f64::total_cmp);
     let mut low = first_contact;
     let mut high = solid;
@@ -251,16 +266,16 @@ fn drop_on<'p>(
         }
         low = corner;
     }
-    // Not `< 0`: an infinite energy at the pole is what lets the foam stop anything.
     if balance(high).0 < 0.0 {
         return Err(LawError::Bottoms);
     }
     let travel = rising_root(low, high, balance);
-    let force_at = |x: f64| springs.iter().map(|s| s.force(x)).sum::<f64>();
+    let force_after = |x: f64| springs.iter().map(|s| s.force_after(x)).sum::<f64>();
+    let end: f64 = springs.iter().map(|s| s.force(travel)).sum();
     let force = corners
         .iter()
         .take_while(|&&x| x < travel)
-        .fold(force_at(travel), |f, &x| f.max(force_at(x)));
+        .fold(end, |force, &x| force.max(force_after(x)));
     let peak = Acceleration::from_si(force / mass);
     if !(peak.is_finite() && balance(travel).0.is_finite()) {
         return Err(LawError::Bottoms);

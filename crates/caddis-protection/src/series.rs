@@ -99,7 +99,7 @@ pub fn series_drop(
         .fold(f64::INFINITY, f64::min);
     let high = layers
         .iter()
-        .map(|l| l.law.stress(l.law.last_strain() * (1.0 - 1e-12)))
+        .map(|l| l.law.stress(l.law.solid_strain()))
         .fold(f64::INFINITY, f64::min);
     let end = at(high);
     if end.is_nan() || end < 0.0 {
@@ -111,9 +111,13 @@ pub fn series_drop(
         .iter()
         .map(|l| l.law.strain_at_stress(stress).unwrap_or(l.law.last_strain()))
         .collect();
-    let deflection = layers.iter().zip(&strains).map(|(l, e)| l.thickness * *e).sum();
+    let deflection: Length = layers.iter().zip(&strains).map(|(l, e)| l.thickness * *e).sum();
+    let peak = Acceleration::g(stress / s);
+    if !(peak.is_finite() && deflection.is_finite()) {
+        return Err(LawError::Bottoms);
+    }
     Ok(SeriesDrop {
-        peak: Acceleration::g(stress / s),
+        peak,
         deflection,
         strains,
     })
