@@ -1,0 +1,199 @@
+//! Every rule asked of every leg.
+
+use crate::rules::{Question, RULES};
+use crate::{CarriageLimits, Journey, JourneyError, Parcel, pressure_on_lid};
+use caddis_basis::{Domain, Finding, Margin, Source, Verdict};
+
+/// What one rule says of one leg.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LegVerdict {
+    /// Which leg, from 0.
+    pub leg: usize,
+    /// What the people of the job call the leg.
+    pub leg_label: String,
+    /// Where: `leg 2`, or `leg 2, radio battery` where a rule looks at several things.
+    pub place: String,
+    /// The rule's name; also the code of its finding.
+    pub rule: &'static str,
+    /// Whether the rule concerns this leg at all; where not, the verdict is `holds` and there is no finding.
+    pub applies: bool,
+    /// What it concludes.
+    pub verdict: Verdict,
+    /// One sentence without a full stop, naming what was found with its units, on a pass too.
+    pub sentence: String,
+    /// How far from the limit, where there is one.
+    pub margin: Option<Margin>,
+    /// What is weak or worth knowing; `None` on a plain pass.
+    pub finding: Option<Finding>,
+    /// Where the limit comes from, with edition and day.
+    pub source: Source,
+}
+
+/// Asks every rule of every leg with the common limits.
+///
+/// # Errors
+/// The parcel or the journey is none, see [`Parcel::validate`] and [`Journey::validate`].
+pub fn check(parcel: &Parcel, journey: &Journey) -> Result<Vec<LegVerdict>, JourneyError> {
+    check_with(parcel, journey, &CarriageLimits::common())
+}
+
+/// Asks every rule of every leg with limits of your own.
+///
+/// # Errors
+/// As [`check`]; limits that are none, see [`CarriageLimits::validate`]; an altitude among them without standard air.
+pub fn check_with(
+    parcel: &Parcel,
+    journey: &Journey,
+    limits: &CarriageLimits,
+) -> Result<Vec<LegVerdict>, JourneyError> {
+    parcel.validate()?;
+    journey.validate()?;
+    limits.validate()?;
+    let mut verdicts = Vec::new();
+    for (index, leg) in journey.legs.iter().enumerate() {
+        let question = Question {
+            parcel,
+            leg,
+            closing_temperature: journey.closing_temperature(),
+            on_lid: pressure_on_lid(parcel, leg, limits).map_err(|reason| JourneyError::Altitude {
+                field: format!("the altitude of leg {}", index + 1),
+                reason,
+            })?,
+            limits,
+        };
+        for rule in RULES {
+            let place = format!("leg {}", index + 1);
+            if !(rule.applies)(&question) {
+                verdicts.push(LegVerdict {
+                    leg: index,
+                    leg_label: leg.label.clone(),
+                    place,
+                    rule: rule.name,
+                    applies: false,
+                    verdict: Verdict::Holds,
+                    sentence: format!("does not concern this {} leg", leg.kind),
+                    margin: None,
+                    finding: None,
+                    source: (rule.source)(limits),
+                });
+                continue;
+            }
+            for judged in (rule.judge)(&question) {
+                let place = match &judged.part {
+                    Some(part) => format!("{place}, {part}"),
+                    None => place.clone(),
+                };
+                verdicts.push(LegVerdict {
+                    leg: index,
+                    leg_label: leg.label.clone(),
+                    rule: rule.name,
+                    applies: true,
+                    verdict: judged.verdict,
+                    finding: judged.severity.map(|severity| Finding {
+                        code: rule.name,
+                        domain: Domain::Journey,
+                        severity,
+                        sentence: judged.sentence.clone(),
+                        place: place.clone(),
+                        margin: judged.margin.clone(),
+                        source: judged.source.clone(),
+                        remedy: judged.remedy.clone(),
+                    }),
+                    place,
+                    sentence: judged.sentence,
+                    margin: judged.margin,
+                    source: judged.source,
+                });
+            }
+        }
+    }
+    Ok(verdicts)
+}
+
+#[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+mod tests {
+    use super::*;
+    use crate::rules::fixture::parcel;
+    use crate::{Leg, LegKind};
+    use caddis_basis::{Length, Mass, Measured};
+    use proptest::prelude::*;
+    use std::collections::BTreeSet;
+
+    fn everywhere() -> Journey {
+        let legs = LegKind::ALL.map(|kind| Leg::new(kind, kind.words()));
+        Journey::new("everywhere", legs.to_vec())
+    }
+
+    #[test]
+    fn every_rule_answers_every_leg() {
+        let verdicts = check(&parcel(), &everywhere()).unwrap();
+        for index in 0..LegKind::ALL.len() {
+            let answered: BTreeSet<_> = verdicts
+                .iter()
+                .filter(|v| v.leg == index)
+                .map(|v| v.rule)
+                .collect();
+            assert_eq!(answered.len(), RULES.len(), "leg {index}");
+        }
+        for verdict in &verdicts {
+            assert!(!verdict.sentence.ends_with('.'), "{}", verdict.sentence);
+            assert!(verdict.applies || verdict.finding.is_none());
+            let silent =
+                matches!(verdict.verdict, Verdict::Fails | Verdict::NotKnown) && verdict.finding.is_none();
+            assert!(!silent, "{} says nothing", verdict.rule);
+        }
+    }
+
+    #[test]
+    fn every_rule_concerns_some_leg() {
+        let mut warm = everywhere();
+        for leg in &mut warm.legs {
+            leg.highest_temperature = Some(caddis_basis::Temperature::celsius(50.0));
+        }
+        let verdicts = check(&parcel(), &warm).unwrap();
+        let concerned: BTreeSet<_> = verdicts.iter().filter(|v| v.applies).map(|v| v.rule).collect();
+        assert_eq!(concerned.len(), RULES.len());
+    }
+
+    #[test]
+    fn broken_input_is_an_error() {
+        let mut broken = parcel();
+        broken.gross_mass.value = Mass::ZERO;
+        assert!(check(&broken, &everywhere()).is_err());
+    }
+
+    proptest! {
+        #[test]
+        fn no_parcel_panics_and_answers_repeat(
+            mm in prop::array::uniform3(1.0..5000.0_f64),
+            kg in 0.01..2000.0_f64,
+            slack in 0.0..0.9_f64,
+        ) {
+            let mut parcel = parcel();
+            parcel.outside = mm.map(|side| Measured {
+                value: Length::mm(side),
+                plus_minus: Some(Length::mm(side * slack)),
+                source: None,
+            });
+            parcel.gross_mass = Measured::exact(Mass::from_si(kg));
+            let first = check(&parcel, &everywhere()).unwrap();
+            prop_assert_eq!(first, check(&parcel, &everywhere()).unwrap());
+        }
+
+        /// A heavier parcel never gets a better word.
+        #[test]
+        fn heavier_is_never_better(kg in 0.5..60.0_f64, more in 0.0..40.0_f64) {
+            let by_mass = ["checked-mass", "carry-on-mass", "courier-size", "one-person-lift"];
+            let words = |kg: f64| {
+                let mut parcel = parcel();
+                parcel.gross_mass = Measured::exact(Mass::from_si(kg));
+                let verdicts = check(&parcel, &everywhere()).unwrap();
+                verdicts.into_iter().filter(|v| by_mass.contains(&v.rule)).map(|v| v.verdict).collect::<Vec<_>>()
+            };
+            for (light, heavy) in words(kg).into_iter().zip(words(kg + more)) {
+                prop_assert_eq!(light.worse(heavy), heavy);
+            }
+        }
+    }
+}

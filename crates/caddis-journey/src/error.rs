@@ -1,0 +1,60 @@
+//! What makes a parcel or a journey unusable.
+
+use crate::AtmosphereError;
+
+/// Why a journey cannot be checked; each message names the field.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum JourneyError {
+    /// A size, mass or area that is zero, negative, infinite or not a number.
+    #[error("check the journey: {field} is {value} {unit}, but it must be a finite value above zero")]
+    NotPositive {
+        /// Which field.
+        field: String,
+        /// What it is.
+        value: f64,
+        /// In which unit.
+        unit: &'static str,
+    },
+    /// A tolerance that is negative or leaves nothing of its value, or a volume that is negative.
+    #[error("check the journey: {field} is {value} {unit}, but it must be finite and not negative")]
+    Negative {
+        /// Which field.
+        field: String,
+        /// What it is.
+        value: f64,
+        /// In which unit.
+        unit: &'static str,
+    },
+    /// The lowest temperature lies above the highest.
+    #[error(
+        "check the journey: leg {leg} has a lowest temperature of {lowest} K above its highest of {highest} K"
+    )]
+    TemperaturesCrossed {
+        /// Which leg, from 1.
+        leg: usize,
+        /// The lowest, kelvins.
+        lowest: f64,
+        /// The highest, kelvins.
+        highest: f64,
+    },
+    /// An altitude without standard air.
+    #[error("check the journey: {field}: cannot {reason}")]
+    Altitude {
+        /// Which field.
+        field: String,
+        /// Why.
+        reason: AtmosphereError,
+    },
+    /// A mass that a drop-height table does not reach.
+    #[error(
+        "choose a drop height: {mass_kg} kg is outside {table}, which ends at {limit_kg} kg; state the drop height"
+    )]
+    OutsideDropHeights {
+        /// The gross mass.
+        mass_kg: f64,
+        /// The table's title.
+        table: String,
+        /// Its end.
+        limit_kg: f64,
+    },
+}

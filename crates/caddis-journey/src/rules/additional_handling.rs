@@ -1,0 +1,109 @@
+//! A bare plastic case commonly attracts additional handling.
+
+use super::{Band, Judged, Question, Rule, Standing};
+use crate::chargeable::longest_first;
+use crate::length_and_girth;
+use caddis_basis::{Severity, Verdict};
+
+pub(crate) const RULE: Rule = Rule {
+    name: "additional-handling",
+    sentence: "a courier parcel is boxed in board and keeps to the sizes of its sorting belts",
+    reason: "long, heavy or bare cases leave the belt and are charged additional handling; a moulded case without a carton commonly is",
+    source: |limits| limits.additional_handling.dated_source(),
+    applies: |question| question.leg.kind.is_courier(),
+    judge,
+};
+
+fn judge(question: &Question<'_>) -> Vec<Judged> {
+    let row = &question.limits.additional_handling;
+    let (parcel, limit) = (question.parcel, row.value);
+    let most = longest_first(parcel.largest_sides());
+    let over = |found: f64, limit: f64| {
+        Band {
+            nominal: found,
+            most: found,
+        }
+        .against(limit)
+            != Standing::Kept
+    };
+    let mut reasons = Vec::new();
+    for (what, found, limit) in [
+        ("longest side", most[0].si(), limit.longest.si()),
+        ("second side", most[1].si(), limit.second.si()),
+        (
+            "length and girth",
+            length_and_girth(most).si(),
+            limit.length_and_girth.si(),
+        ),
+    ] {
+        if over(found, limit) {
+            reasons.push(format!(
+                "{what} {:.1} cm over {:.1} cm",
+                found * 100.0,
+                limit * 100.0
+            ));
+        }
+    }
+    let (gross, heaviest) = (parcel.gross_mass.most().si(), limit.mass.si());
+    if over(gross, heaviest) {
+        reasons.push(format!("gross mass {gross:.1} kg over {heaviest:.1} kg"));
+    }
+    let source = row.dated_source();
+    let judged = if reasons.is_empty() {
+        Judged::new(
+            Verdict::Indicative,
+            "a bare plastic case commonly attracts additional handling",
+            source,
+        )
+        .finding(Severity::Note, "ask the courier, or ship the case in a carton")
+    } else {
+        Judged::new(
+            Verdict::Fails,
+            format!(
+                "{}, and a bare plastic case commonly attracts additional handling",
+                reasons.join(", ")
+            ),
+            source,
+        )
+        .finding(
+            Severity::Caution,
+            "ask the courier for its charge, or take a smaller shell",
+        )
+    };
+    vec![judged]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixture::{ask, parcel, sized, weighing};
+    use super::*;
+    use crate::LegKind;
+
+    #[test]
+    fn failing_case() {
+        let long = ask(&RULE, &sized([1300.0, 300.0, 200.0]), LegKind::CourierRoad);
+        assert_eq!(
+            (long.verdict, long.severity),
+            (Verdict::Fails, Some(Severity::Caution))
+        );
+        assert!(
+            long.sentence.starts_with("longest side 130.0 cm"),
+            "{}",
+            long.sentence
+        );
+        assert_eq!(
+            ask(&RULE, &weighing(23.0), LegKind::CourierRoad).verdict,
+            Verdict::Fails
+        );
+    }
+
+    #[test]
+    fn passing_case() {
+        // A bare case is never a plain pass: the note stays.
+        let judged = ask(&RULE, &parcel(), LegKind::CourierRoad);
+        assert_eq!(
+            (judged.verdict, judged.severity),
+            (Verdict::Indicative, Some(Severity::Note))
+        );
+    }
+}

@@ -1,0 +1,78 @@
+//! A checked bag keeps to the airlines' mass.
+
+use super::{Band, Judged, Question, Rule, Standing, doubt, passing};
+use crate::LegKind;
+use caddis_basis::{Severity, Verdict};
+
+pub(crate) const RULE: Rule = Rule {
+    name: "checked-mass",
+    sentence: "a checked bag weighs no more than the airline's allowance, and never more than one piece may weigh",
+    reason: "above the allowance it is charged; above the one-piece limit ground staff may not lift it and it stays behind",
+    source: |limits| limits.checked_mass.dated_source(),
+    applies: |question| question.leg.kind == LegKind::AirHold,
+    judge,
+};
+
+fn judge(question: &Question<'_>) -> Vec<Judged> {
+    let (row, piece) = (
+        &question.limits.checked_mass,
+        &question.limits.checked_mass_one_piece,
+    );
+    let gross = &question.parcel.gross_mass;
+    let band = Band {
+        nominal: gross.value.si(),
+        most: gross.most().si(),
+    };
+    let (limit, most) = (row.value.si(), piece.value.si());
+    let found = |limit: f64, of: &str| format!("gross mass {:.1} kg against {limit:.0} kg {of}", band.most);
+    let source = row.dated_source();
+    let judged = match (band.against(limit), band.against(most)) {
+        (Standing::Kept, _) => Judged::new(passing(&source), found(limit, "for a checked bag"), source),
+        (standing @ Standing::Doubtful, _) => Judged::new(
+            Verdict::Indicative,
+            found(limit, "for a checked bag") + doubt(standing),
+            source,
+        )
+        .finding(Severity::Caution, "weigh the packed case"),
+        (_, Standing::Kept) => Judged::new(Verdict::Fails, found(limit, "for a checked bag"), source).finding(
+            Severity::Caution,
+            format!("announce it as overweight at a charge, up to {most:.0} kg a piece, or move contents to another case"),
+        ),
+        _ => {
+            let margin = band.margin(most, "kg");
+            return vec![
+                Judged::new(Verdict::Fails, found(most, "a piece of checked baggage"), piece.dated_source())
+                    .margin(margin)
+                    .finding(Severity::Failing, "split the kit over two cases, or send it as freight"),
+            ];
+        }
+    };
+    vec![judged.margin(band.margin(limit, "kg"))]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixture::{ask, weighing};
+    use super::*;
+
+    #[test]
+    fn failing_case() {
+        let charged = ask(&RULE, &weighing(27.0), LegKind::AirHold);
+        assert_eq!(
+            (charged.verdict, charged.severity),
+            (Verdict::Fails, Some(Severity::Caution))
+        );
+        let refused = ask(&RULE, &weighing(32.5), LegKind::AirHold);
+        assert_eq!(
+            (refused.verdict, refused.severity),
+            (Verdict::Fails, Some(Severity::Failing))
+        );
+        assert_eq!(refused.margin.map(|m| m.limit), Some(32.0));
+    }
+
+    #[test]
+    fn passing_case() {
+        let judged = ask(&RULE, &weighing(23.0), LegKind::AirHold);
+        assert_eq!((judged.verdict, judged.severity), (Verdict::Holds, None));
+    }
+}

@@ -1,0 +1,100 @@
+//! Every leg has a drop height, and says whose it is.
+
+use super::{Judged, Question, Rule, passing};
+use crate::{DropHeights, JourneyError};
+use caddis_basis::{Severity, Source, Verdict};
+
+pub(crate) const RULE: Rule = Rule {
+    name: "drop-height",
+    sentence: "the drop height of every leg is stated, or taken from a table by gross mass",
+    reason: "the whole protection rests on it, and the tables at hand are from memory",
+    source: |_| DropHeights::of(crate::HandlingClass::Handbook).source,
+    applies: |_| true,
+    judge,
+};
+
+fn judge(question: &Question<'_>) -> Vec<Judged> {
+    let (leg, gross) = (question.leg, &question.parcel.gross_mass);
+    let table = DropHeights::of(leg.handling_class());
+    if let Some(stated) = &leg.drop_height {
+        let source = stated.source.clone().unwrap_or_else(|| {
+            Source::new("stated with the journey", caddis_basis::Certainty::CommonPractice)
+        });
+        let sentence = format!("drop height {:.2} m as stated", stated.most().si());
+        return vec![Judged::new(passing(&source), sentence, source)];
+    }
+    vec![match leg.drop_height_of(gross) {
+        Ok(height) => {
+            let source = height.source.clone().unwrap_or_else(|| table.source.clone());
+            let sentence = format!(
+                "drop height {:.2} m taken from {source} for {:.1} kg",
+                height.value.si(),
+                gross.least().si()
+            );
+            Judged::new(passing(&source), sentence, source).finding(
+                Severity::Note,
+                "agree the drop height with the customer and state it",
+            )
+        }
+        Err(reason) => Judged::new(
+            Verdict::NotKnown,
+            format!("no drop height: {}", words(&reason)),
+            table.source,
+        )
+        .finding(
+            Severity::Caution,
+            "agree the drop height with the customer and state it",
+        ),
+    }]
+}
+
+/// Why a table gives no height.
+fn words(reason: &JourneyError) -> String {
+    match reason {
+        JourneyError::OutsideDropHeights {
+            mass_kg,
+            table,
+            limit_kg,
+        } => format!("{mass_kg:.1} kg is beyond {limit_kg:.1} kg, where {table} end"),
+        other => other.to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixture::{ask, ask_leg, parcel, weighing};
+    use super::*;
+    use crate::{Leg, LegKind};
+    use caddis_basis::{Certainty, Length, Measured};
+
+    #[test]
+    fn failing_case() {
+        let beyond = ask(&RULE, &weighing(90.0), LegKind::CourierRoad);
+        assert_eq!(
+            (beyond.verdict, beyond.severity),
+            (Verdict::NotKnown, Some(Severity::Caution))
+        );
+        let table = ask(&RULE, &parcel(), LegKind::OffRoad);
+        assert_eq!(
+            (table.verdict, table.severity),
+            (Verdict::Indicative, Some(Severity::Note))
+        );
+        assert!(
+            table.sentence.starts_with("drop height 0.76 m"),
+            "{}",
+            table.sentence
+        );
+    }
+
+    #[test]
+    fn passing_case() {
+        let mut leg = Leg::new(LegKind::OffRoad, "track");
+        leg.drop_height = Some(Measured {
+            value: Length::from_si(0.76),
+            plus_minus: None,
+            source: Some(Source::new("agreed with the customer", Certainty::Published)),
+        });
+        let judged = ask_leg(&RULE, &parcel(), &leg).swap_remove(0);
+        assert_eq!((judged.verdict, judged.severity), (Verdict::Holds, None));
+    }
+}
