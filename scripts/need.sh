@@ -1,0 +1,96 @@
+# Sourced by the scripts beside it: finds the tools, installs Debian packages by name, stops with a sentence.
+# Nothing is ever skipped silently: a tool is there, gets installed, or the script stops and names it.
+
+say() { printf '%s\n' "$*" >&2; }
+
+stop() {
+    say "$*"
+    exit 1
+}
+
+# install_packages REASON PACKAGE...: by apt where that can work, else names them and stops.
+apt_lists_are_fresh=no
+install_packages() {
+    local reason=$1
+    shift
+    if ! command -v apt-get >/dev/null 2>&1; then
+        stop "$reason: please install the packages (Debian names): $*"
+    fi
+    if [ "$(id -u)" != 0 ]; then
+        stop "$reason: please run as root: apt-get install $*"
+    fi
+    say "$reason: installing $*"
+    if [ "$apt_lists_are_fresh" = no ]; then
+        apt-get update -qq >&2 || stop "$reason: apt-get update failed, so $* could not be installed"
+        apt_lists_are_fresh=yes
+    fi
+    DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "$@" >&2 ||
+        stop "$reason: apt-get could not install $*"
+}
+
+# need_command COMMAND REASON PACKAGE...
+need_command() {
+    local command=$1 reason=$2
+    shift 2
+    command -v "$command" >/dev/null 2>&1 && return
+    install_packages "$reason" "$@"
+    command -v "$command" >/dev/null 2>&1 ||
+        stop "$reason: $command is still missing after installing $*"
+}
+
+# at_least HAVE WANT: compares dotted versions.
+at_least() { [ "$(printf '%s\n%s\n' "$2" "$1" | sort -V | head -n 1)" = "$2" ]; }
+
+need_rust() {
+    local want=1.95 have
+    if ! command -v cargo >/dev/null 2>&1 && [ -x "$HOME/.cargo/bin/cargo" ]; then
+        PATH="$HOME/.cargo/bin:$PATH"
+    fi
+    command -v cargo >/dev/null 2>&1 ||
+        stop "Caddis is built with Rust $want, but there is no cargo here: please install Rust $want"
+    have=$(cargo --version 2>/dev/null | cut -d ' ' -f 2) || true
+    [ -n "$have" ] ||
+        stop "cargo cannot start the toolchain that rust-toolchain.toml names: please install Rust $want"
+    at_least "$have" "$want" || stop "Caddis needs Rust $want or newer, but cargo here is $have"
+    need_command cc "the Rust linker needs a C compiler driver" gcc libc6-dev
+}
+
+need_node() {
+    need_command node "the tests read open models from an npm package" nodejs npm
+    need_command npm "the tests read open models from an npm package" npm
+}
+
+# Where cargo puts its output.
+target_directory() { printf '%s' "${CARGO_TARGET_DIR:-$PWD/target}"; }
+
+# .venv with the pinned second opinions of tests/oracle/requirements.txt.
+need_python() {
+    local wanted=tests/oracle/requirements.txt stamp=.venv/requirements.txt have
+    need_command python3 "the oracle tests ask Python libraries for a second opinion" python3 python3-venv
+    python3 -c 'import ensurepip, venv' >/dev/null 2>&1 ||
+        install_packages "python3 cannot make a virtual environment" python3-venv
+    have=$(python3 -c 'import sys; print("%d.%d" % sys.version_info[:2])')
+    at_least "$have" 3.11 || stop "the oracle tests need Python 3.11 or newer, but python3 here is $have"
+    if ! cmp -s "$wanted" "$stamp"; then
+        say "Python environment of the oracle tests: .venv"
+        rm -rf .venv
+        python3 -m venv .venv || stop "python3 -m venv .venv failed"
+        .venv/bin/python -m pip install --quiet --disable-pip-version-check -r "$wanted" >&2 ||
+            stop "pip could not install $wanted into .venv"
+        cp "$wanted" "$stamp"
+    fi
+    export CADDIS_PYTHON="$PWD/.venv/bin/python"
+}
+
+# The open models of tests/package-lock.json.
+need_open_models() {
+    local stamp=tests/node_modules/.caddis-lock.json
+    need_node
+    if ! cmp -s tests/package-lock.json "$stamp"; then
+        say "open models of the tests: tests/node_modules"
+        (cd tests && npm ci --silent --no-audit --no-fund --ignore-scripts >&2) || stop "npm ci failed in tests/"
+        cp tests/package-lock.json "$stamp"
+    fi
+    export CADDIS_OPEN_MESHES="$PWD/tests/node_modules/@webxr-input-profiles/assets/dist/profiles"
+    [ -d "$CADDIS_OPEN_MESHES" ] || stop "the npm package came without its models: $CADDIS_OPEN_MESHES"
+}

@@ -1,0 +1,106 @@
+//! Runs `caddis` and the second opinions as the user would: as programs.
+
+use crate::place::workspace_root;
+use serde_json::Value;
+use std::ffi::OsStr;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::sync::OnceLock;
+
+/// What a program did.
+#[derive(Debug, Clone)]
+pub struct Ran {
+    /// Exit code; `None` when a signal ended it.
+    pub exit: Option<i32>,
+    /// Data.
+    pub stdout: String,
+    /// Words.
+    pub stderr: String,
+}
+
+impl Ran {
+    /// Standard output as JSON.
+    ///
+    /// # Panics
+    /// It is none.
+    pub fn json(&self) -> Value {
+        serde_json::from_str(&self.stdout).unwrap_or_else(|error| {
+            panic!("stdout is not JSON ({error}):\n{}\nstderr:\n{}", self.stdout, self.stderr)
+        })
+    }
+}
+
+/// The release binary that was built together with these tests; built first where `scripts/test` has not done so.
+fn binary() -> &'static Path {
+    static BINARY: OnceLock<PathBuf> = OnceLock::new();
+    BINARY.get_or_init(|| {
+        if let Some(path) = std::env::var_os("CADDIS_BINARY") {
+            return path.into();
+        }
+        let built = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()))
+            .args(["build", "--release", "--quiet", "-p", "caddis"])
+            .current_dir(workspace_root())
+            .status()
+            .expect("cargo starts");
+        assert!(built.success(), "cargo build --release -p caddis failed");
+        // A test program is <target>/release/deps/NAME, a bench the same.
+        let own = std::env::current_exe().expect("a running program has a path");
+        own.ancestors().nth(2).expect("it lies in <target>/release/deps").join("caddis")
+    })
+}
+
+/// Runs `caddis` in a folder.
+///
+/// # Panics
+/// It cannot be built or started.
+pub fn caddis<I, S>(folder: &Path, arguments: I, environment: &[(&str, &str)]) -> Ran
+where
+    I: IntoIterator<Item = S>,
+    S: AsRef<OsStr>,
+{
+    let output = Command::new(binary())
+        .args(arguments)
+        .current_dir(folder)
+        .env("NO_COLOR", "1")
+        .env_remove("RUST_BACKTRACE")
+        .envs(environment.iter().copied())
+        .stdin(Stdio::null())
+        .output()
+        .unwrap_or_else(|error| panic!("{} does not start: {error}", binary().display()));
+    Ran {
+        exit: output.status.code(),
+        stdout: String::from_utf8_lossy(&output.stdout).into_owned(),
+        stderr: String::from_utf8_lossy(&output.stderr).into_owned(),
+    }
+}
+
+/// Asks a Python library for its answer: `tests/oracle/second_opinion.py QUESTION ARGUMENT...`, which prints JSON.
+///
+/// # Panics
+/// The Python environment is missing, or the library refuses the question.
+pub fn second_opinion<I, S>(question: &str, arguments: I) -> Value
+where
+    I: IntoIterator<Item = S>,
+    S: AsRef<OsStr>,
+{
+    let python = std::env::var_os("CADDIS_PYTHON")
+        .map_or_else(|| workspace_root().join(".venv/bin/python"), PathBuf::from);
+    assert!(
+        python.is_file(),
+        "the oracle tests need {}: run scripts/test, which makes it",
+        python.display()
+    );
+    let output = Command::new(&python)
+        .arg(workspace_root().join("tests/oracle/second_opinion.py"))
+        .arg(question)
+        .args(arguments)
+        .stdin(Stdio::null())
+        .output()
+        .expect("python starts");
+    assert!(
+        output.status.success(),
+        "second opinion on {question} failed:\n{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    serde_json::from_slice(&output.stdout).expect("the second opinion is JSON")
+}

@@ -1,0 +1,17 @@
+//! The suite: small jobs through the program as the user runs it. The folders mirror the stages; each folder below one
+//! is a case (`case.toml` says what is run and what must come of it), and each case is a test of its own name.
+
+use libtest_mimic::{Arguments, Trial};
+
+mod case;
+mod determinism;
+mod real_meshes;
+mod results;
+
+fn main() {
+    let mut trials = case::trials();
+    trials.extend(determinism::trials());
+    trials.extend(results::trials());
+    trials.extend(real_meshes::trials());
+    libtest_mimic::run(&Arguments::from_args(), trials).exit();
+}
