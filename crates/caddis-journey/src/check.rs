@@ -156,6 +156,39 @@ mod tests {
         assert_eq!(concerned.len(), RULES.len());
     }
 
+    fn said(journey: &Journey, rule: &str) -> String {
+        let verdicts = check(&parcel(), journey).unwrap();
+        let verdict = verdicts.into_iter().find(|v| v.rule == rule && v.applies);
+        verdict.unwrap().sentence
+    }
+
+    #[test]
+    fn a_journey_is_closed_in_a_room_unless_it_says_otherwise() {
+        let mut leg = Leg::new(LegKind::OffRoad, "track");
+        leg.highest_temperature = Some(caddis_basis::Temperature::celsius(71.0));
+        let mut journey = Journey::new("out", vec![leg]);
+        assert!(said(&journey, "sealed-temperature").contains("+17.63 kPa"));
+        journey.closing_temperature = Some(caddis_basis::Temperature::celsius(71.0));
+        assert!(said(&journey, "sealed-temperature").contains("+0.00 kPa"));
+    }
+
+    #[test]
+    fn unstated_altitudes_are_the_worst_of_their_kind_and_say_so() {
+        for (kind, kilopascals, edition) in [
+            (LegKind::AirHold, "26.06 kPa", "14 CFR 25.841(a)"),
+            (LegKind::CourierAir, "52.78 kPa", "ASTM D6653"),
+        ] {
+            let sentence = said(
+                &Journey::new("out", vec![Leg::new(kind, "flight")]),
+                "trapped-pressure",
+            );
+            assert!(
+                sentence.contains(kilopascals) && sentence.contains(edition),
+                "{sentence}"
+            );
+        }
+    }
+
     #[test]
     fn broken_input_is_an_error() {
         let mut broken = parcel();
