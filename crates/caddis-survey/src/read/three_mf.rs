@@ -121,6 +121,7 @@ fn part(archive: &mut Archive<'_>, path: &str, left: &mut u64) -> Result<Vec<u8>
     let index = (0..archive.len()).find(|&k| {
         archive
             .name_for_index(k)
+            .and_then(Result::ok)
             .is_some_and(|name| name.trim_start_matches('/').eq_ignore_ascii_case(wanted))
     });
     let Some(index) = index else {

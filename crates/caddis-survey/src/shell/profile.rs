@@ -61,29 +61,35 @@ impl Rounded {
         4.0 * self.half.x * self.half.y - (4.0 - PI) * self.radius * self.radius
     }
 
-    /// A convex polygon, counter-clockwise, of exactly the same area: corner arcs become `steps` chords each, their
-    /// radius stretched so that each sector keeps its area.
+    /// A convex polygon, counter-clockwise, of exactly the same area: corner arcs become `steps` chords each (at least
+    /// three), whose inner corners are moved out so far that each quarter disc keeps its area.
+    ///
+    /// # Source
+    /// With n chords of angle d: (n - 2) / 2 q² sin d + r q sin d = pi r² / 4 for the inner corners' radius q; derived.
     pub(super) fn polygon(&self, steps: u32) -> Vec<Vec2> {
         if self.half.x <= 0.0 || self.half.y <= 0.0 {
             return Vec::new();
         }
-        let corner = self.half - Vec2::new(self.radius, self.radius);
-        if self.radius <= 0.0 {
-            return [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-                .map(|(x, y)| self.centre + Vec2::new(x * corner.x, y * corner.y))
-                .to_vec();
-        }
+        let (r, steps) = (self.radius, steps.max(3));
+        let corner = self.half - Vec2::new(r, r);
         let step = PI / 2.0 / f64::from(steps);
-        let stretched = self.radius * (step / step.sin()).sqrt();
+        let square = f64::from(steps - 2) / 2.0 * step.sin();
+        let linear = r * step.sin();
+        let moved = ((linear * linear + square * PI * r * r).sqrt() - linear) / (2.0 * square);
         let mut points = Vec::with_capacity(4 * steps as usize + 4);
         for (quadrant, (sx, sy)) in [(1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)]
             .into_iter()
             .enumerate()
         {
             let centre = self.centre + Vec2::new(sx * corner.x, sy * corner.y);
+            if r <= 0.0 {
+                points.push(centre);
+                continue;
+            }
             for k in 0..=steps {
                 let angle = PI / 2.0 * quadrant as f64 + step * f64::from(k);
-                points.push(centre + Vec2::new(stretched * angle.cos(), stretched * angle.sin()));
+                let reach = if k == 0 || k == steps { r } else { moved };
+                points.push(centre + Vec2::new(reach * angle.cos(), reach * angle.sin()));
             }
         }
         points

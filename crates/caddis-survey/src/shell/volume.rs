@@ -6,7 +6,7 @@ use caddis_basis::Volume;
 use caddis_geometry::{Contour, Region, Shape, Vec2};
 use std::f64::consts::FRAC_PI_2;
 
-/// Chords per corner when an intrusion is cut by a wall or by another: equal-area, so only the cut itself is rounded.
+/// Chords per corner when an intrusion is cut by a wall or by another: equal-area, so that only the cut itself is rounded.
 const STEPS: u32 = 32;
 /// Above this many overlapping intrusions the plane's booleans take over from inclusion and exclusion.
 const EXCLUSIONS: usize = 6;
