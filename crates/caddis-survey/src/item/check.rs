@@ -51,7 +51,10 @@ impl Item {
                     self.finding(
                         "fragility-unlikely",
                         Severity::Caution,
-                        format!("its fragility is {}; equipment stands {least} to {most} G", limit.value),
+                        format!(
+                            "its fragility is {}; equipment stands {least} to {most} G",
+                            limit.value
+                        ),
                         Source::common_practice(),
                     )
                     .margin(margin)
@@ -72,7 +75,11 @@ impl Item {
                         ),
                         Source::derived("soft goods are pressed to less than their loose shape"),
                     )
-                    .margin(Margin::at_most(softness.volume.as_litres(), volume.as_litres(), "L"))
+                    .margin(Margin::at_most(
+                        softness.volume.as_litres(),
+                        volume.as_litres(),
+                        "L",
+                    ))
                     .remedy("give the loose shape, and the volume it can be pressed to"),
                 );
             }
@@ -190,7 +197,14 @@ impl Item {
     }
 
     fn finding(&self, code: &'static str, severity: Severity, sentence: String, source: Source) -> Finding {
-        Finding::new(code, Domain::Contents, severity, self.id.as_str(), sentence, source)
+        Finding::new(
+            code,
+            Domain::Contents,
+            severity,
+            self.id.as_str(),
+            sentence,
+            source,
+        )
     }
 }
 

@@ -113,10 +113,14 @@ impl Item {
         self.not_negative("size_tolerance", self.size_tolerance.si(), "0.5 mm", || {
             self.size_tolerance.to_string()
         })?;
-        self.positive("mass", self.mass.value.si(), "1.2 kg", || self.mass.value.to_string())?;
+        self.positive("mass", self.mass.value.si(), "1.2 kg", || {
+            self.mass.value.to_string()
+        })?;
         if let Some(band) = self.mass.plus_minus {
             self.not_negative("mass ±", band.si(), "0.1 kg", || band.to_string())?;
-            self.positive("mass", self.mass.least().si(), "1.2 kg ± 0.1 kg", || self.mass.to_string())?;
+            self.positive("mass", self.mass.least().si(), "1.2 kg ± 0.1 kg", || {
+                self.mass.to_string()
+            })?;
         }
         if let Some(centre) = self.centre_of_mass
             && !centre.is_finite()

@@ -88,11 +88,7 @@ fn solid_integrals(solids: &[PosedSolid]) -> Integrals {
         .iter()
         .enumerate()
         .all(|(k, a)| solids[k + 1..].iter().all(|b| apart(a, b)));
-    if all_apart {
-        summed(solids)
-    } else {
-        sliced(solids)
-    }
+    if all_apart { summed(solids) } else { sliced(solids) }
 }
 
 /// Parts that do not overlap: sums with parallel axes.
@@ -108,17 +104,12 @@ fn summed(solids: &[PosedSolid]) -> Integrals {
             inertia: [Vec3::ZERO; 3],
         };
     }
-    let centre = solids
-        .iter()
-        .fold(Vec3::ZERO, |sum, solid| sum + solid.bounds.centre() * solid.volume())
-        / volume;
+    let centre = solids.iter().fold(Vec3::ZERO, |sum, solid| {
+        sum + solid.bounds.centre() * solid.volume()
+    }) / volume;
     let mut inertia = [Vec3::ZERO; 3];
     for solid in solids {
-        let (v, g, d) = (
-            solid.volume(),
-            solid.gyration(),
-            solid.bounds.centre() - centre,
-        );
+        let (v, g, d) = (solid.volume(), solid.gyration(), solid.bounds.centre() - centre);
         let square = d.dot(d);
         inertia[0] += Vec3::new(g.x + square - d.x * d.x, -d.x * d.y, -d.x * d.z) * v;
         inertia[1] += Vec3::new(-d.y * d.x, g.y + square - d.y * d.y, -d.y * d.z) * v;

@@ -55,14 +55,13 @@ impl Item {
         } else {
             f64::INFINITY
         };
-        let (pose, bounds, stack) = match &self.shape {
-            ItemShape::Mesh { mesh, .. } => posed_mesh(mesh, &turned, band),
-            _ => {
-                let placed = bounds_of(&posed_solids(self, &turned).unwrap_or_default());
-                let pose = turned.then(&Pose::translation(to_origin(placed)));
-                let solids = posed_solids(self, &pose).unwrap_or_default();
-                (pose, bounds_of(&solids), stack_of(&solids, band))
-            }
+        let (pose, bounds, stack) = if let ItemShape::Mesh { mesh, .. } = &self.shape {
+            posed_mesh(mesh, &turned, band)
+        } else {
+            let placed = bounds_of(&posed_solids(self, &turned).unwrap_or_default());
+            let pose = turned.then(&Pose::translation(to_origin(placed)));
+            let solids = posed_solids(self, &pose).unwrap_or_default();
+            (pose, bounds_of(&solids), stack_of(&solids, band))
         };
         let centre = self.centre_of_mass.unwrap_or_else(|| self.centre_of_volume());
         PosedItem {

@@ -158,7 +158,11 @@ pub(super) fn posed_solids(item: &Item, pose: &Pose) -> Option<Vec<PosedSolid>> 
 
 /// The box around solids; `None` without solids.
 pub(super) fn bounds_of(solids: &[PosedSolid]) -> Option<Bounds3> {
-    Bounds3::around(solids.iter().flat_map(|solid| [solid.bounds.min, solid.bounds.max]))
+    Bounds3::around(
+        solids
+            .iter()
+            .flat_map(|solid| [solid.bounds.min, solid.bounds.max]),
+    )
 }
 
 fn primitive_mesh(solid: &Primitive) -> Mesh {

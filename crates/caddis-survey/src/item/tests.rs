@@ -67,7 +67,12 @@ fn wedge() -> Mesh {
 fn up_brings_its_direction_up_by_a_proper_rotation() {
     for up in Up::ALL {
         let pose = up.pose();
-        assert_eq!(pose.turn(up.direction()), Vec3::new(0.0, 0.0, 1.0), "{}", up.as_str());
+        assert_eq!(
+            pose.turn(up.direction()),
+            Vec3::new(0.0, 0.0, 1.0),
+            "{}",
+            up.as_str()
+        );
         let [a, b, c] = pose.rotation;
         assert_eq!(a.dot(b.cross(c)), 1.0);
         assert_eq!(Up::parse(up.as_str()), Some(up));
@@ -112,8 +117,16 @@ fn a_standing_cylinder_is_one_circle_and_a_lying_one_is_bands() {
         let exact = 2.0 * (0.04_f64.powi(2) - nearest * nearest).sqrt();
         assert!((box_.size().y - exact).abs() < 1e-12);
     }
-    let volume = lying.stack.slabs.iter().map(|s| s.region.area() * (s.high - s.low)).sum::<f64>();
-    assert!(volume > PI * 0.04 * 0.04 * 0.15 && volume < PI * 0.04 * 0.04 * 0.15 * 1.12, "{volume}");
+    let volume = lying
+        .stack
+        .slabs
+        .iter()
+        .map(|s| s.region.area() * (s.high - s.low))
+        .sum::<f64>();
+    assert!(
+        volume > PI * 0.04 * 0.04 * 0.15 && volume < PI * 0.04 * 0.04 * 0.15 * 1.12,
+        "{volume}"
+    );
     let along_y = item.posed(Up::PlusX, 1, 0.004);
     assert!((along_y.bounds.size().y - 0.15).abs() < 1e-12);
 }
@@ -200,14 +213,21 @@ fn a_mesh_is_placed_and_its_centre_moves_with_it() {
 #[test]
 fn a_stepped_mesh_has_a_band_at_its_step() {
     let mut mesh = Mesh::cuboid(Vec3::ZERO, Vec3::new(0.2, 0.1, 0.033));
-    mesh.append(&Mesh::cuboid(Vec3::new(0.0, 0.0, 0.033), Vec3::new(0.1, 0.1, 0.08)));
+    mesh.append(&Mesh::cuboid(
+        Vec3::new(0.0, 0.0, 0.033),
+        Vec3::new(0.1, 0.1, 0.08),
+    ));
     let item = item(ItemShape::Mesh {
         mesh,
         file: "step.stl".to_owned(),
     });
     let posed = item.posed(Up::PlusZ, 0, 0.02);
     let at_step = posed.stack.slabs.iter().find(|s| (s.high - 0.033).abs() < 1e-9);
-    assert!(at_step.is_some(), "{:?}", posed.stack.slabs.iter().map(|s| s.high).collect::<Vec<_>>());
+    assert!(
+        at_step.is_some(),
+        "{:?}",
+        posed.stack.slabs.iter().map(|s| s.high).collect::<Vec<_>>()
+    );
 }
 
 #[test]
@@ -239,7 +259,10 @@ fn entries_that_are_no_item_are_refused() {
         &|i| i.shape = ItemShape::Primitive(cuboid(300_000.0, 1.0, 1.0)),
         &["shape.length", "unit"],
     );
-    refused(&|i| i.shape = ItemShape::Compound(Vec::new()), &["compound", "at least one"]);
+    refused(
+        &|i| i.shape = ItemShape::Compound(Vec::new()),
+        &["compound", "at least one"],
+    );
     refused(
         &|i| {
             i.shape = ItemShape::Mesh {
@@ -260,13 +283,19 @@ fn unlikely_entries_give_findings() {
         let mut item = item(ItemShape::Primitive(cuboid(300.0, 200.0, 100.0)));
         change(&mut item);
         let findings = item.check();
-        assert!(findings.iter().any(|f| f.code == code), "{code} is missing from {findings:?}");
+        assert!(
+            findings.iter().any(|f| f.code == code),
+            "{code} is missing from {findings:?}"
+        );
     };
     found(&|i| i.mass.value = Mass::from_si(0.05), "density-unlikely");
     found(&|i| i.mass.value = Mass::from_si(80.0), "density-unlikely");
     found(&|i| i.quantity = 0, "quantity-zero");
     found(&|i| i.ways_up.clear(), "ways-up-missing");
-    found(&|i| i.centre_of_mass = Some(Vec3::new(0.0, 0.0, 0.2)), "centre-of-mass-outside");
+    found(
+        &|i| i.centre_of_mass = Some(Vec3::new(0.0, 0.0, 0.2)),
+        "centre-of-mass-outside",
+    );
     found(
         &|i| i.fragility = Fragility::Known(Measured::exact(Acceleration::g(2.0))),
         "fragility-unlikely",
@@ -282,8 +311,15 @@ fn unlikely_entries_give_findings() {
         },
         "mesh-open",
     );
-    found(&|i| i.shape = ItemShape::Primitive(cuboid(1.0, 1.0, 1.0)), "size-unlikely");
-    assert!(item(ItemShape::Primitive(cuboid(300.0, 200.0, 100.0))).check().is_empty());
+    found(
+        &|i| i.shape = ItemShape::Primitive(cuboid(1.0, 1.0, 1.0)),
+        "size-unlikely",
+    );
+    assert!(
+        item(ItemShape::Primitive(cuboid(300.0, 200.0, 100.0)))
+            .check()
+            .is_empty()
+    );
 }
 
 #[test]

@@ -154,7 +154,9 @@ pub(super) fn read(bytes: &[u8]) -> Result<Raw, Trouble> {
     while let Some((index, outer, depth)) = stack.pop() {
         placed += 1;
         if depth > MOST_DEPTH || placed > MOST_PLACED {
-            return Err(Trouble::broken("its nodes hold each other in a ring, or are far too many"));
+            return Err(Trouble::broken(
+                "its nodes hold each other in a ring, or are far too many",
+            ));
         }
         let node = root
             .nodes
@@ -162,14 +164,19 @@ pub(super) fn read(bytes: &[u8]) -> Result<Raw, Trouble> {
             .ok_or_else(|| Trouble::broken(format!("it names node {index} of {}", root.nodes.len())))?;
         let placement = outer.after(&placement_of(node));
         if let Some(mesh) = node.mesh {
-            let list = pieces
-                .get(mesh)
-                .ok_or_else(|| Trouble::broken(format!("node {index} names mesh {mesh} of {}", pieces.len())))?;
+            let list = pieces.get(mesh).ok_or_else(|| {
+                Trouble::broken(format!("node {index} names mesh {mesh} of {}", pieces.len()))
+            })?;
             for piece in list {
                 placement.place(&mut raw.mesh, &piece.positions, &piece.triangles)?;
             }
         }
-        stack.extend(node.children.iter().rev().map(|&child| (child, placement, depth + 1)));
+        stack.extend(
+            node.children
+                .iter()
+                .rev()
+                .map(|&child| (child, placement, depth + 1)),
+        );
     }
     Ok(raw)
 }
@@ -196,12 +203,15 @@ fn chunks(bytes: &[u8]) -> Result<(&[u8], &[u8]), Trouble> {
     while at + 8 <= bytes.len() {
         let length = word(at).ok_or_else(short)? as usize;
         let kind = word(at + 4).ok_or_else(short)?;
-        let chunk = bytes.get(at + 8..).and_then(|rest| rest.get(..length)).ok_or_else(|| {
-            Trouble::broken(format!(
-                "a chunk declares {length} bytes, but {} are left",
-                bytes.len() - at - 8
-            ))
-        })?;
+        let chunk = bytes
+            .get(at + 8..)
+            .and_then(|rest| rest.get(..length))
+            .ok_or_else(|| {
+                Trouble::broken(format!(
+                    "a chunk declares {length} bytes, but {} are left",
+                    bytes.len() - at - 8
+                ))
+            })?;
         match kind {
             0x4E4F_534A if json.is_none() => json = Some(chunk),
             0x004E_4942 if binary.is_none() => binary = Some(chunk),
@@ -261,9 +271,15 @@ fn piece_of(root: &Root, binary: &[u8], primitive: &Primitive) -> Result<Piece, 
         .position
         .ok_or_else(|| Trouble::broken("a primitive has no POSITION"))?;
     let numbers = values(root, binary, position, 3)?;
-    let positions: Vec<Vec3> = numbers.chunks_exact(3).map(|p| Vec3::new(p[0], p[1], p[2])).collect();
+    let positions: Vec<Vec3> = numbers
+        .chunks_exact(3)
+        .map(|p| Vec3::new(p[0], p[1], p[2]))
+        .collect();
     let indices: Vec<u32> = match primitive.indices {
-        Some(accessor) => values(root, binary, accessor, 1)?.iter().map(|&v| v as u32).collect(),
+        Some(accessor) => values(root, binary, accessor, 1)?
+            .iter()
+            .map(|&v| v as u32)
+            .collect(),
         None => (0..positions.len() as u32).collect(),
     };
     if let Some(&wrong) = indices.iter().find(|&&i| i as usize >= positions.len()) {
@@ -277,19 +293,26 @@ fn piece_of(root: &Root, binary: &[u8], primitive: &Primitive) -> Result<Piece, 
         5 => indices
             .windows(3)
             .enumerate()
-            .map(|(k, t)| if k % 2 == 0 { [t[0], t[1], t[2]] } else { [t[1], t[0], t[2]] })
+            .map(|(k, t)| {
+                if k % 2 == 0 {
+                    [t[0], t[1], t[2]]
+                } else {
+                    [t[1], t[0], t[2]]
+                }
+            })
             .collect(),
         6 => indices
             .windows(2)
             .skip(1)
             .map(|t| [indices[0], t[0], t[1]])
             .collect(),
-        mode => return Err(Trouble::broken(format!("a primitive has the unknown mode {mode}"))),
+        mode => {
+            return Err(Trouble::broken(format!(
+                "a primitive has the unknown mode {mode}"
+            )));
+        }
     };
-    Ok(Piece {
-        positions,
-        triangles,
-    })
+    Ok(Piece { positions, triangles })
 }
 
 /// All components of an accessor.
@@ -306,7 +329,9 @@ fn values(root: &Root, binary: &[u8], index: usize, parts: u64) -> Result<Vec<f6
     if accessor.shape != expected {
         return Err(missing(&format!("is not {expected}")));
     }
-    let view_index = accessor.buffer_view.ok_or_else(|| missing("has no buffer view"))?;
+    let view_index = accessor
+        .buffer_view
+        .ok_or_else(|| missing("has no buffer view"))?;
     let view = root
         .buffer_views
         .get(view_index)
@@ -368,5 +393,9 @@ fn component(item: &[u8], kind: u32, normalized: bool) -> f64 {
         5125 => (f64::from(u32::from_le_bytes(four)), 1.0),
         _ => (f64::from(f32::from_le_bytes(four)), 1.0),
     };
-    if normalized { (value / most).max(-1.0) } else { value }
+    if normalized {
+        (value / most).max(-1.0)
+    } else {
+        value
+    }
 }

@@ -89,7 +89,9 @@ pub enum ReadError {
         most: usize,
     },
     /// Too many triangles.
-    #[error("{name} holds more than {most} triangles; export it coarser, half a millimetre is fine enough for foam")]
+    #[error(
+        "{name} holds more than {most} triangles; export it coarser, half a millimetre is fine enough for foam"
+    )]
     TooManyTriangles {
         /// The file.
         name: Name,
@@ -123,7 +125,9 @@ pub enum ReadError {
         error: MeshError,
     },
     /// The format carries no unit and none was given.
-    #[error("`unit` is missing for {name}: {format} carries no unit; {reason}, so write `unit = \"{guess}\"` if that is right")]
+    #[error(
+        "`unit` is missing for {name}: {format} carries no unit; {reason}, so write `unit = \"{guess}\"` if that is right"
+    )]
     UnitMissing {
         /// The file.
         name: Name,
@@ -243,7 +247,9 @@ fn finished(
     // Before anything reads positions by index.
     check_indices(&found).map_err(refused)?;
     if ending.is_some_and(|ending| ending != format) {
-        repairs.push(format!("its name ends otherwise, but its content is {format} and was read so"));
+        repairs.push(format!(
+            "its name ends otherwise, but its content is {format} and was read so"
+        ));
     }
     let (unit_name, metres) = match (unit, own) {
         (Some(given), Some((own_name, own_metres))) if given.metres() != own_metres => {
@@ -356,7 +362,10 @@ fn guess_unit(mesh: &Mesh) -> (&'static str, String) {
     } else {
         (
             "mm",
-            format!("its longest side is {longest:.1}, likely millimetres (inches would be {:.0} mm)", longest * 25.4),
+            format!(
+                "its longest side is {longest:.1}, likely millimetres (inches would be {:.0} mm)",
+                longest * 25.4
+            ),
         )
     }
 }

@@ -78,7 +78,12 @@ pub(super) fn read(bytes: &[u8]) -> Result<Raw, Trouble> {
                 body.rest.len()
             )));
         }
-        let place = |name: &str| element.properties.iter().position(|p| p.name == name && p.list.is_none());
+        let place = |name: &str| {
+            element
+                .properties
+                .iter()
+                .position(|p| p.name == name && p.list.is_none())
+        };
         let is_vertex = element.name == "vertex";
         let axes = [place("x"), place("y"), place("z")];
         if is_vertex && axes.contains(&None) {
@@ -97,7 +102,9 @@ pub(super) fn read(bytes: &[u8]) -> Result<Raw, Trouble> {
                     for _ in 0..count as usize {
                         values.push(body.next(property.kind).ok_or_else(short)?);
                     }
-                    if element.name == "face" && matches!(property.name.as_str(), "vertex_indices" | "vertex_index") {
+                    if element.name == "face"
+                        && matches!(property.name.as_str(), "vertex_indices" | "vertex_index")
+                    {
                         larger += usize::from(values.len() > 4);
                         face(&mut mesh, &values, row)?;
                     }
@@ -109,7 +116,8 @@ pub(super) fn read(bytes: &[u8]) -> Result<Raw, Trouble> {
                 }
             }
             if is_vertex {
-                mesh.positions.push(Vec3::new(position[0], position[1], position[2]));
+                mesh.positions
+                    .push(Vec3::new(position[0], position[1], position[2]));
             }
         }
         if element.name == "tristrips" && element.count > 0 {
@@ -158,7 +166,12 @@ fn header(bytes: &[u8]) -> Result<(Form, Vec<Element>, &[u8]), Trouble> {
         };
         rest = &rest[end + skip..];
         let words: Vec<&str> = line.split_ascii_whitespace().collect();
-        let odd = || Trouble::broken(format!("its header says `{}`", line.chars().take(60).collect::<String>()));
+        let odd = || {
+            Trouble::broken(format!(
+                "its header says `{}`",
+                line.chars().take(60).collect::<String>()
+            ))
+        };
         match words.as_slice() {
             ["format", word, ..] => {
                 form = Some(match *word {

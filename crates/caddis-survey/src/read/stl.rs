@@ -9,7 +9,8 @@ const TRIANGLE: usize = 50;
 /// Whether the length is exactly what the count says. Text files that begin with `solid` never pass; binary files that do
 /// still pass.
 pub(super) fn is_binary(bytes: &[u8]) -> bool {
-    declared(bytes).is_some_and(|count| bytes.len() as u64 == HEADER as u64 + TRIANGLE as u64 * u64::from(count))
+    declared(bytes)
+        .is_some_and(|count| bytes.len() as u64 == HEADER as u64 + TRIANGLE as u64 * u64::from(count))
 }
 
 fn declared(bytes: &[u8]) -> Option<u32> {
@@ -21,8 +22,14 @@ pub(super) fn read(bytes: &[u8]) -> Result<Raw, Trouble> {
     if is_binary(bytes) {
         return binary(bytes, Vec::new());
     }
-    let start = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes).trim_ascii_start();
-    if start.get(..5).is_some_and(|word| word.eq_ignore_ascii_case(b"solid")) {
+    let start = bytes
+        .strip_prefix(b"\xef\xbb\xbf")
+        .unwrap_or(bytes)
+        .trim_ascii_start();
+    if start
+        .get(..5)
+        .is_some_and(|word| word.eq_ignore_ascii_case(b"solid"))
+    {
         return text(bytes);
     }
     let Some(count) = declared(bytes) else {
@@ -99,7 +106,9 @@ fn text(bytes: &[u8]) -> Result<Raw, Trouble> {
                 };
                 corners.push(Vec3::new(next()?, next()?, next()?));
                 if corners.len() > 3 {
-                    return Err(Trouble::broken(format!("line {at}: a fourth vertex in one facet")));
+                    return Err(Trouble::broken(format!(
+                        "line {at}: a fourth vertex in one facet"
+                    )));
                 }
             }
             "endfacet" => {

@@ -84,7 +84,15 @@ pub(super) fn read(bytes: &[u8]) -> Result<Raw, Trouble> {
     }
     let mut placed = 0;
     for item in build {
-        place(&models, &start, item, &Placement::IDENTITY, 0, &mut placed, &mut raw)?;
+        place(
+            &models,
+            &start,
+            item,
+            &Placement::IDENTITY,
+            0,
+            &mut placed,
+            &mut raw,
+        )?;
     }
     Ok(raw)
 }
@@ -100,13 +108,24 @@ fn place(
 ) -> Result<(), Trouble> {
     *placed += 1;
     if depth > MOST_DEPTH || *placed > MOST_PLACED {
-        return Err(Trouble::broken("its components hold each other in a ring, or are far too many"));
+        return Err(Trouble::broken(
+            "its components hold each other in a ring, or are far too many",
+        ));
     }
-    let path = if reference.path.is_empty() { here } else { &reference.path };
+    let path = if reference.path.is_empty() {
+        here
+    } else {
+        &reference.path
+    };
     let object = models
         .get(path)
         .and_then(|model| model.objects.get(&reference.id))
-        .ok_or_else(|| Trouble::broken(format!("it places object {}, which is not in {path}", reference.id)))?;
+        .ok_or_else(|| {
+            Trouble::broken(format!(
+                "it places object {}, which is not in {path}",
+                reference.id
+            ))
+        })?;
     let placement = outer.after(&reference.placement);
     placement.place(&mut raw.mesh, &object.positions, &object.triangles)?;
     for component in &object.components {
@@ -228,7 +247,8 @@ fn parse(bytes: &[u8], path: &str) -> Result<Model, Trouble> {
             }
             "component" => {
                 if let Some((_, object)) = &mut current {
-                    let reference = reference(&tag).ok_or_else(|| broken("a component without a sound object or transform"))?;
+                    let reference = reference(&tag)
+                        .ok_or_else(|| broken("a component without a sound object or transform"))?;
                     object.components.push(reference);
                 }
             }
@@ -236,7 +256,10 @@ fn parse(bytes: &[u8], path: &str) -> Result<Model, Trouble> {
             "build" => model.build = Some(Vec::new()),
             "item" => {
                 if let Some(build) = &mut model.build {
-                    build.push(reference(&tag).ok_or_else(|| broken("an item without a sound object or transform"))?);
+                    build.push(
+                        reference(&tag)
+                            .ok_or_else(|| broken("an item without a sound object or transform"))?,
+                    );
                 }
             }
             _ => {}

@@ -48,7 +48,9 @@ impl Shell {
                     "draft-unlikely",
                     Severity::Caution,
                     format!("{} wall {wall}", half_name(half.side)),
-                    format!("the wall has a draft of {draft}; moulded cases have {least} to {most} deg a side"),
+                    format!(
+                        "the wall has a draft of {draft}; moulded cases have {least} to {most} deg a side"
+                    ),
                     Source::common_practice(),
                 )
                 .margin(margin)
@@ -83,7 +85,9 @@ impl Shell {
                         Source::derived("inside and two walls fit within the outside size"),
                     )
                     .margin(Margin::at_most(needed.as_mm(), outside.value.as_mm(), "mm"))
-                    .remedy("measure the outside over wheels, handles and latches, and the wall thickness again"),
+                    .remedy(
+                        "measure the outside over wheels, handles and latches, and the wall thickness again",
+                    ),
                 );
             }
         }
@@ -116,13 +120,18 @@ impl Shell {
 
     /// Fittings and housings must agree: what is fitted has a place, inside or outside the walls.
     fn check_fittings(&self, findings: &mut Vec<Finding>) {
-        let spare = |outside: &Measured<Length>, inside: Length| outside.value - inside - self.base.wall * 2.0;
+        let spare =
+            |outside: &Measured<Length>, inside: Length| outside.value - inside - self.base.wall * 2.0;
         let spare = spare(&self.outside[0], self.base.rim.length.value)
             .max(spare(&self.outside[1], self.base.rim.width.value))
             .max(self.outside[2].value - self.crown_height() - self.base.wall - self.lid.wall);
         for (word, kind, housing) in [
             ("wheel", IntrusionKind::WheelHousing, "wheel housing"),
-            ("pull handle", IntrusionKind::PullHandleHousing, "pull-handle housing"),
+            (
+                "pull handle",
+                IntrusionKind::PullHandleHousing,
+                "pull-handle housing",
+            ),
         ] {
             let fitted = self
                 .fittings

@@ -96,7 +96,9 @@ pub enum ShellError {
         half: &'static str,
     },
     /// An intrusion that ends where or before it starts.
-    #[error("`{field}.to` is {to} but `{field}.from` is {from}; an intrusion must end beyond where it starts")]
+    #[error(
+        "`{field}.to` is {to} but `{field}.from` is {from}; an intrusion must end beyond where it starts"
+    )]
     IntrusionReach {
         /// The field.
         field: String,
@@ -158,9 +160,11 @@ impl Shell {
                 positive(&format!("nominal_inside.{along}"), size)?;
             }
         }
-        for (field, mass) in std::iter::once(("empty_mass", &self.empty_mass))
-            .chain(self.stacking_rating.iter().map(|rating| ("stacking_rating", rating)))
-        {
+        for (field, mass) in std::iter::once(("empty_mass", &self.empty_mass)).chain(
+            self.stacking_rating
+                .iter()
+                .map(|rating| ("stacking_rating", rating)),
+        ) {
             if !mass.value.is_finite() || mass.plus_minus.is_some_and(|band| !band.is_finite()) {
                 return Err(ShellError::NotFinite {
                     field: field.to_owned(),

@@ -24,7 +24,8 @@ impl Shell {
         let mut spaces = Vec::with_capacity(4 + 4 * CHORDS as usize);
         for wall in 0..4_u32 {
             let normal = direction(wall, 0.0);
-            let support = |o: &Rounded| normal.dot(o.centre) + normal.x.abs() * o.half.x + normal.y.abs() * o.half.y;
+            let support =
+                |o: &Rounded| normal.dot(o.centre) + normal.x.abs() * o.half.x + normal.y.abs() * o.half.y;
             spaces.push(self.half_space(side, normal, support(&floor), support(&rim)));
         }
         let step = quarter / f64::from(CHORDS);

@@ -213,7 +213,9 @@ pub struct Shell {
 impl ShellHalf {
     /// The opening at the rim, as a region about the shell's origin, arcs kept.
     pub fn rim_region(&self) -> Region {
-        profile::Profile::nominal(self).walls_at(self.depth.value.si()).region()
+        profile::Profile::nominal(self)
+            .walls_at(self.depth.value.si())
+            .region()
     }
 }
 

@@ -136,7 +136,10 @@ impl Rounded {
 
     /// Whether `other` lies wholly inside: its corner arcs' farthest points do, and both are convex.
     pub(super) fn holds(&self, other: &Self) -> bool {
-        other.corner_points().iter().all(|&p| self.signed_distance(p) <= 1e-12)
+        other
+            .corner_points()
+            .iter()
+            .all(|&p| self.signed_distance(p) <= 1e-12)
     }
 
     /// Points on the boundary of the corners, closely enough spaced to judge containment of convex shapes.
@@ -354,7 +357,8 @@ impl Profile {
 
     /// Height of the highest matter over a plan point; `None` outside the rim opening.
     pub(super) fn matter_over(&self, p: Vec2) -> Option<f64> {
-        if !(self.rim.signed_distance(p) <= 1e-12) {
+        let out = self.rim.signed_distance(p);
+        if out.is_nan() || out > 1e-12 {
             return None;
         }
         let tops = self.bodies.iter().filter_map(|body| body.top_over(p));

@@ -49,7 +49,9 @@ impl Shell {
         let (side, h) = self.height_in_half(z);
         let profile = Profile::nominal(self.half(side));
         if (0.0..=profile.depth).contains(&h) {
-            profile.free_at(h).map_or_else(Region::empty, |walls| walls.region())
+            profile
+                .free_at(h)
+                .map_or_else(Region::empty, |walls| walls.region())
         } else {
             Region::empty()
         }

@@ -35,7 +35,14 @@ fn half(side: HalfSide, depth: f64, rim: Opening, floor: Opening, fillet: f64) -
     }
 }
 
-fn block(name: &str, kind: IntrusionKind, centre: [f64; 2], size: [f64; 2], to: f64, draft: f64) -> Intrusion {
+fn block(
+    name: &str,
+    kind: IntrusionKind,
+    centre: [f64; 2],
+    size: [f64; 2],
+    to: f64,
+    draft: f64,
+) -> Intrusion {
     Intrusion {
         name: name.to_owned(),
         kind,
@@ -63,11 +70,39 @@ fn shell() -> Shell {
         12.0,
     );
     base.intrusions = vec![
-        block("wheel housing left", IntrusionKind::WheelHousing, [-290.0, -150.0], [90.0, 80.0], 110.0, 3.0),
-        block("wheel housing right", IntrusionKind::WheelHousing, [-290.0, 150.0], [90.0, 80.0], 110.0, 3.0),
-        block("pull-handle housing", IntrusionKind::PullHandleHousing, [-290.0, 0.0], [60.0, 160.0], 238.0, 1.0),
+        block(
+            "wheel housing left",
+            IntrusionKind::WheelHousing,
+            [-290.0, -150.0],
+            [90.0, 80.0],
+            110.0,
+            3.0,
+        ),
+        block(
+            "wheel housing right",
+            IntrusionKind::WheelHousing,
+            [-290.0, 150.0],
+            [90.0, 80.0],
+            110.0,
+            3.0,
+        ),
+        block(
+            "pull-handle housing",
+            IntrusionKind::PullHandleHousing,
+            [-290.0, 0.0],
+            [60.0, 160.0],
+            238.0,
+            1.0,
+        ),
         block("rib", IntrusionKind::Rib, [50.0, 0.0], [12.0, 300.0], 6.0, 5.0),
-        block("cross rib", IntrusionKind::Rib, [50.0, 0.0], [300.0, 12.0], 5.0, 5.0),
+        block(
+            "cross rib",
+            IntrusionKind::Rib,
+            [50.0, 0.0],
+            [300.0, 12.0],
+            5.0,
+            5.0,
+        ),
     ];
     let mut lid = half(
         HalfSide::Lid,
@@ -137,8 +172,14 @@ fn a_sound_survey_passes_and_its_findings_are_notes() {
             finding.sentence
         );
     }
-    assert!(findings.iter().any(|f| f.code == "usable-below-nominal"), "{findings:?}");
-    assert!(findings.iter().any(|f| f.code == "housing-without-fitting"), "no pull handle is fitted");
+    assert!(
+        findings.iter().any(|f| f.code == "usable-below-nominal"),
+        "{findings:?}"
+    );
+    assert!(
+        findings.iter().any(|f| f.code == "housing-without-fitting"),
+        "no pull handle is fitted"
+    );
 }
 
 #[test]
@@ -212,7 +253,11 @@ fn an_intrusion_takes_its_own_volume_and_overlaps_count_once() {
     post.removable = true;
     post.removed = true;
     shell.base.intrusions = vec![post];
-    assert_eq!(shell.usable_volume(HalfSide::Base).si(), free, "taken off, it takes no room");
+    assert_eq!(
+        shell.usable_volume(HalfSide::Base).si(),
+        free,
+        "taken off, it takes no room"
+    );
 }
 
 #[test]
@@ -241,7 +286,14 @@ fn the_ledger_sums_to_what_is_lost() {
     let usable = shell.usable_volume(HalfSide::Base) + shell.usable_volume(HalfSide::Lid);
     let nominal = shell.nominal_volume();
     assert!(((nominal - usable).si() - lost.si()).abs() < 1e-15, "{ledger:?}");
-    for cause in ["base draft", "base corner radii", "base floor fillet", "wheel housing left", "lid draft", "boss"] {
+    for cause in [
+        "base draft",
+        "base corner radii",
+        "base floor fillet",
+        "wheel housing left",
+        "lid draft",
+        "boss",
+    ] {
         let (_, volume) = ledger.iter().find(|(name, _)| name == cause).unwrap();
         assert!(volume.si() > 0.0, "{cause}");
     }
@@ -254,7 +306,12 @@ fn sections_keep_true_arcs_and_end_at_floor_rim_and_crown() {
     assert!(shell.section(-1e-6).is_empty() && shell.section(0.3151).is_empty());
     assert!(shell.section(f64::NAN).is_empty());
     let section = plainly_rounded().section(0.1);
-    let bulged = section.shapes[0].outer.vertices.iter().filter(|v| v.bulge != 0.0).count();
+    let bulged = section.shapes[0]
+        .outer
+        .vertices
+        .iter()
+        .filter(|v| v.bulge != 0.0)
+        .count();
     assert_eq!(bulged, 4, "four corner arcs");
     let rim = shell.wall_section(0.24).area();
     assert!((rim - (0.64 * 0.4 - (4.0 - PI) * 0.06 * 0.06)).abs() < 1e-12);
@@ -374,17 +431,38 @@ fn weak_surveys_give_findings() {
         let findings = shell.check();
         let finding = findings.iter().find(|f| f.code == code);
         assert!(finding.is_some(), "{code} is missing from {findings:?}");
-        assert!(finding.unwrap().margin.as_ref().is_none_or(|m| !m.is_kept()), "{code}");
+        assert!(
+            finding.unwrap().margin.as_ref().is_none_or(|m| !m.is_kept()),
+            "{code}"
+        );
     };
     found(&|s| s.base.floor = s.base.rim.clone(), "draft-unlikely");
-    found(&|s| s.base.floor.length.value = Length::mm(560.0), "draft-unlikely");
-    found(&|s| s.base.rim.corner_radius.value = Length::mm(300.0), "corner-radius-too-large");
+    found(
+        &|s| s.base.floor.length.value = Length::mm(560.0),
+        "draft-unlikely",
+    );
+    found(
+        &|s| s.base.rim.corner_radius.value = Length::mm(300.0),
+        "corner-radius-too-large",
+    );
     found(&|s| s.base.fillet.value = Length::mm(500.0), "fillet-too-large");
-    found(&|s| s.lid.floor.corner_radius.value = Length::mm(5.0), "corner-undercut");
-    found(&|s| s.outside[0].value = Length::mm(630.0), "inside-larger-than-outside");
+    found(
+        &|s| s.lid.floor.corner_radius.value = Length::mm(5.0),
+        "corner-undercut",
+    );
+    found(
+        &|s| s.outside[0].value = Length::mm(630.0),
+        "inside-larger-than-outside",
+    );
     found(&|s| s.lid.rim.length.value = Length::mm(650.0), "rims-differ");
-    found(&|s| s.base.intrusions[0].removed = true, "removed-but-not-removable");
-    found(&|s| s.base.intrusions[3].draft = Angle::degrees(55.0), "intrusion-closes-early");
+    found(
+        &|s| s.base.intrusions[0].removed = true,
+        "removed-but-not-removable",
+    );
+    found(
+        &|s| s.base.intrusions[3].draft = Angle::degrees(55.0),
+        "intrusion-closes-early",
+    );
     found(&|s| s.record.measured_by.clear(), "record-incomplete");
     found(&|s| s.base.depth.plus_minus = None, "tolerance-missing");
     found(
@@ -394,7 +472,10 @@ fn weak_surveys_give_findings() {
         },
         "fitting-without-place",
     );
-    found(&|s| s.nominal_inside = Some([Length::mm(500.0); 3].map(|x| x * 0.5)), "usable-over-nominal");
+    found(
+        &|s| s.nominal_inside = Some([Length::mm(500.0); 3].map(|x| x * 0.5)),
+        "usable-over-nominal",
+    );
 }
 
 #[test]
@@ -407,7 +488,11 @@ fn obstacles_cover_the_intrusions_and_the_fillet() {
             assert!(obstacle.low < obstacle.high && !obstacle.outline.is_empty());
         }
     }
-    let names: Vec<_> = shell.obstacles(HalfSide::Base).iter().map(|o| o.name.clone()).collect();
+    let names: Vec<_> = shell
+        .obstacles(HalfSide::Base)
+        .iter()
+        .map(|o| o.name.clone())
+        .collect();
     assert!(names.iter().any(|n| n == "pull-handle housing"), "{names:?}");
 }
 
@@ -422,9 +507,18 @@ fn no_shell_however_odd_panics() {
     for z in [0.0, f64::NAN, 0.03, -1.0] {
         let _ = (shell.section(z), shell.least_section(z), shell.wall_section(z));
     }
-    let _ = (shell.floor_height(p), shell.crown_height_at(p), shell.base_depth_at(p));
+    let _ = (
+        shell.floor_height(p),
+        shell.crown_height_at(p),
+        shell.base_depth_at(p),
+    );
     for side in [HalfSide::Base, HalfSide::Lid] {
-        let _ = (shell.half_spaces(side), shell.obstacles(side), shell.usable_volume(side), shell.drafts(side));
+        let _ = (
+            shell.half_spaces(side),
+            shell.obstacles(side),
+            shell.usable_volume(side),
+            shell.drafts(side),
+        );
     }
     let _ = (shell.volume_ledger(), shell.check(), shell.validated());
 }

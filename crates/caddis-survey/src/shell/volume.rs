@@ -174,12 +174,12 @@ fn taken_by(profile: &Profile, body: &Body, earlier: &[Body]) -> f64 {
         }
         let cut = clipped(&outline.polygon(STEPS), &walls.polygon(STEPS));
         let others: Vec<Vec<Vec2>> = others.iter().map(|other| other.polygon(STEPS)).collect();
-        area_without(cut, &others)
+        area_without(&cut, &others)
     })
 }
 
 /// Area of a convex polygon outside some convex others.
-fn area_without(polygon: Vec<Vec2>, others: &[Vec<Vec2>]) -> f64 {
+fn area_without(polygon: &[Vec2], others: &[Vec<Vec2>]) -> f64 {
     if others.len() > EXCLUSIONS {
         let region = |points: &[Vec2]| Region {
             shapes: vec![Shape {
@@ -191,14 +191,14 @@ fn area_without(polygon: Vec<Vec2>, others: &[Vec<Vec2>]) -> f64 {
         return if polygon.len() < 3 {
             0.0
         } else {
-            region(&polygon).difference(&Region::union_all(&regions)).area()
+            region(polygon).difference(&Region::union_all(&regions)).area()
         };
     }
-    let mut area = polygon_area(&polygon);
+    let mut area = polygon_area(polygon);
     for (k, other) in others.iter().enumerate() {
-        let common = clipped(&polygon, other);
+        let common = clipped(polygon, other);
         if common.len() >= 3 {
-            area -= area_without(common, &others[k + 1..]);
+            area -= area_without(&common, &others[k + 1..]);
         }
     }
     area.max(0.0)
@@ -254,7 +254,10 @@ fn integral(breaks: &[f64], fillet: f64, area: &dyn Fn(f64) -> f64) -> f64 {
             let angle = |h: f64| (1.0 - h / fillet).clamp(-1.0, 1.0).acos();
             let (start, end) = (angle(low), angle(high).min(FRAC_PI_2));
             // Two halves: six points then follow the arc to rounding.
-            for (a, b) in [(start, f64::midpoint(start, end)), (f64::midpoint(start, end), end)] {
+            for (a, b) in [
+                (start, f64::midpoint(start, end)),
+                (f64::midpoint(start, end), end),
+            ] {
                 for (node, weight) in GAUSS {
                     let a = f64::midpoint(a, b) + (b - a) / 2.0 * node;
                     total += weight * area(fillet * (1.0 - a.cos())) * fillet * a.sin() * (end - start) / 4.0;
@@ -278,7 +281,10 @@ mod tests {
     fn six_points_integrate_degree_eleven() {
         for degree in 0..=11 {
             let got = integral(&[0.0, 1.0], 0.0, &|h| h.powi(degree));
-            assert!((got - 1.0 / f64::from(degree + 1)).abs() < 1e-14, "{degree}: {got}");
+            assert!(
+                (got - 1.0 / f64::from(degree + 1)).abs() < 1e-14,
+                "{degree}: {got}"
+            );
         }
     }
 
@@ -294,7 +300,10 @@ mod tests {
         let b = Rounded::new(Vec2::new(1.5, 0.5), Vec2::new(1.0, 1.0), 0.0);
         let common = clipped(&a.polygon(1), &b.polygon(1));
         assert!((polygon_area(&common) - 0.5 * 1.5).abs() < 1e-15);
-        let left = area_without(a.polygon(1), &[b.polygon(1), b.polygon(1)]);
-        assert!((left - 3.25).abs() < 1e-15, "the same obstacle twice counts once: {left}");
+        let left = area_without(&a.polygon(1), &[b.polygon(1), b.polygon(1)]);
+        assert!(
+            (left - 3.25).abs() < 1e-15,
+            "the same obstacle twice counts once: {left}"
+        );
     }
 }

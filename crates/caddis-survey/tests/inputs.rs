@@ -1,0 +1,130 @@
+//! Meshes that nobody here made, read in place from the folder that `CADDIS_INPUTS` names, against trimesh's answers in its
+//! `REFERENCE.json`. Where the variable is unset the test says what it leaves out.
+
+use caddis_basis::{BenchUnit, Name};
+use caddis_survey::{MeshFormat, MeshReport, ReadError, read_mesh};
+use std::path::{Path, PathBuf};
+
+fn folder() -> Option<PathBuf> {
+    let folder = std::env::var_os("CADDIS_INPUTS").map(PathBuf::from);
+    if folder.is_none() {
+        eprintln!("left out: the meshes of CADDIS_INPUTS, which is not set");
+    }
+    folder
+}
+
+/// Reads with the unit the reader itself guesses; gives the scale from the file's numbers to metres.
+fn read(path: &Path) -> Result<(caddis_geometry::Mesh, MeshReport), ReadError> {
+    let bytes = std::fs::read(path).expect("the file is listed");
+    let name = Name::new(path.file_name().expect("a file").to_string_lossy());
+    match read_mesh(&bytes, &name, None) {
+        Err(ReadError::UnitMissing { guess, .. }) => {
+            let unit = BenchUnit::parse(guess).expect("a guess is a unit");
+            read_mesh(&bytes, &name, Some(unit))
+        }
+        other => other,
+    }
+}
+
+#[test]
+fn meshes_agree_with_the_reference() {
+    let Some(folder) = folder() else { return };
+    let text = std::fs::read(folder.join("REFERENCE.json")).expect("REFERENCE.json lies in CADDIS_INPUTS");
+    let reference: serde_json::Value = serde_json::from_slice(&text).expect("sound JSON");
+    let (mut compared, mut closed) = (0, 0);
+    let mut wrong = Vec::new();
+    for entry in reference["files"].as_array().expect("a list") {
+        let file = entry["file"].as_str().expect("a path");
+        let lower = file.to_lowercase();
+        let is_mesh = [".stl", ".obj", ".ply", ".glb", ".3mf"]
+            .iter()
+            .any(|e| lower.ends_with(e));
+        if !is_mesh || !(file.starts_with("mesh/") || file.starts_with("3mf/")) {
+            continue;
+        }
+        let start = std::time::Instant::now();
+        let result = read(&folder.join(file));
+        let known = &entry["ref"];
+        if file.contains("MUSTFAIL") {
+            if result.is_ok() {
+                wrong.push(format!("{file}: read, but it must be refused"));
+            }
+            continue;
+        }
+        let (mesh, report) = match result {
+            Ok(read) => read,
+            Err(error) => {
+                wrong.push(format!("{error} (reference: {})", known["open"]));
+                continue;
+            }
+        };
+        compared += 1;
+        let number = |value: &serde_json::Value| value.as_f64().unwrap_or(f64::NAN);
+        let scale = report.metres_per_unit;
+        let size = mesh.bounds().expect("a mesh has a box").size();
+        let mut extents = [0, 1, 2].map(|k| number(&known["extents"][k]));
+        if report.format == MeshFormat::Glb {
+            // The reference keeps y up.
+            extents.swap(1, 2);
+        }
+        for (got, want) in [size.x, size.y, size.z].into_iter().zip(extents) {
+            let got = got / scale;
+            if (got - want).abs() > 1e-5 * want.abs().max(1e-3) {
+                wrong.push(format!("{file}: extent {got}, reference {want}"));
+            }
+        }
+        if known["watertight"] == true && known["winding_ok"] == true {
+            let want = number(&known["volume"]).abs();
+            let got = mesh.mass_properties().volume / scale.powi(3);
+            if (got / want - 1.0).abs() > 1e-4 {
+                wrong.push(format!("{file}: volume {got}, reference {want}"));
+            }
+            if report.is_closed {
+                closed += 1;
+            } else {
+                wrong.push(format!("{file}: closed in the reference, here {report:?}"));
+            }
+        }
+        eprintln!(
+            "{file}: {} triangles, {} bodies, closed {}, {:.0} ms, {:?}",
+            report.triangles,
+            report.bodies,
+            report.is_closed,
+            start.elapsed().as_secs_f64() * 1000.0,
+            report.repairs
+        );
+    }
+    eprintln!("{compared} compared, {closed} of them closed solids");
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert!(compared > 40, "only {compared} were found");
+}
+
+#[test]
+fn dirty_meshes_end_in_a_mesh_or_a_sentence() {
+    let Some(folder) = folder() else { return };
+    let mut files = Vec::new();
+    let mut waiting = vec![folder.join("mesh-dirty")];
+    while let Some(place) = waiting.pop() {
+        for entry in std::fs::read_dir(place).expect("a folder") {
+            let path = entry.expect("an entry").path();
+            if path.is_dir() {
+                waiting.push(path);
+            } else {
+                files.push(path);
+            }
+        }
+    }
+    files.sort();
+    assert!(files.len() > 30, "only {} were found", files.len());
+    for path in files {
+        match read(&path) {
+            Ok((_, report)) => eprintln!("{}: {report:?}", path.display()),
+            Err(error) => {
+                let message = error.to_string();
+                eprintln!("{message}");
+                let file = path.file_name().expect("a file").to_string_lossy().into_owned();
+                assert!(message.contains(&file), "`{message}` does not name {file}");
+            }
+        }
+    }
+}
