@@ -3,6 +3,7 @@
 //! Guarantees: nothing is returned as feasible that the referee refuses; same problem, seed and steps give the same
 //! layout whatever the thread count. Knows nothing about foam or journeys. Metres, case coordinates.
 
+mod engine;
 mod prepared;
 mod problem;
 mod referee;
@@ -13,4 +14,4 @@ pub use problem::{
     Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,
 };
 pub use referee::{Violation, referee};
-pub use search::search;
+pub use search::{search, search_from};

@@ -1,0 +1,449 @@
+//! Why it cannot be done, in the shop's words: quick proofs first, and what a failed search was short of.
+
+use super::state::{Pose, State};
+use crate::engine::{ROUNDING, Room, clipped, signed_area};
+use crate::prepared::wall_name;
+use crate::{Problem, Sides, Violation};
+use caddis_basis::{Domain, Finding, Margin, Severity, Source};
+use caddis_geometry::Vec2;
+
+fn failing(code: &'static str, place: &str, sentence: String, source: &str) -> Finding {
+    Finding::new(
+        code,
+        Domain::Arrangement,
+        Severity::Failing,
+        place,
+        sentence,
+        Source::derived(source),
+    )
+}
+
+fn mm(metres: f64) -> String {
+    let value = metres * 1000.0;
+    if value >= 10.0 {
+        format!("{value:.0} mm")
+    } else {
+        format!("{value:.1} mm")
+    }
+}
+
+/// What is wrong with the question itself.
+pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
+    const MODEL: &str = "the question put to the arrangement";
+    let mut reasons = Vec::new();
+    let mut add = |place: &str, sentence: String| {
+        reasons.push(failing("arrangement-input", place, sentence, MODEL));
+    };
+    if !problem.balance.is_finite() || !problem.region.low.is_finite() || !problem.region.high.is_finite() {
+        add(
+            "room",
+            "the room's heights or the balance point are not numbers".to_owned(),
+        );
+    }
+    for facet in &problem.region.facets {
+        if !facet.normal.is_finite()
+            || (facet.normal.length() - 1.0).abs() > 1e-6
+            || !facet.offset.is_finite()
+            || !facet.slope.is_finite()
+        {
+            add(
+                "room",
+                "a wall is not described by finite numbers and a unit normal".to_owned(),
+            );
+        }
+    }
+    for hindrance in &problem.region.hindrances {
+        if !hindrance.low.is_finite() || !hindrance.high.is_finite() {
+            add(
+                &hindrance.name,
+                format!("the heights of {} are not numbers", hindrance.name),
+            );
+        }
+    }
+    let mut below = f64::NEG_INFINITY;
+    for (index, tier) in problem.tiers.iter().enumerate() {
+        let sound = tier.low.is_finite() && tier.high.is_finite() && tier.low < tier.high;
+        if !sound || tier.low < below - ROUNDING {
+            add(
+                "tiers",
+                format!("tier {} does not lie above the tier before it", index + 1),
+            );
+        }
+        below = tier.high;
+    }
+    for piece in &problem.pieces {
+        if piece.orientations.is_empty() {
+            add(&piece.name, format!("{} has no way it may lie", piece.name));
+        }
+        let known = |tier: usize| tier < problem.tiers.len();
+        if piece.pinned.is_none() && !piece.tiers.iter().any(|&tier| known(tier)) {
+            add(&piece.name, format!("{} has no tier it may hang in", piece.name));
+        }
+        if let Some(pinned) = piece.pinned {
+            if pinned.orientation >= piece.orientations.len()
+                || !known(pinned.tier)
+                || !pinned.at.is_finite()
+                || !pinned.bottom.is_finite()
+            {
+                add(
+                    &piece.name,
+                    format!("{} is pinned in a place that does not exist", piece.name),
+                );
+            }
+        }
+        for orientation in &piece.orientations {
+            let Sides {
+                left,
+                right,
+                front,
+                back,
+            } = orientation.wall;
+            let web = orientation.web;
+            let foam = [
+                left,
+                right,
+                front,
+                back,
+                web.left,
+                web.right,
+                web.front,
+                web.back,
+                orientation.below,
+                orientation.above,
+            ];
+            let sound = foam.iter().all(|v| v.is_finite() && *v >= 0.0) && orientation.cost.is_finite();
+            if !sound || !piece.mass.is_finite() {
+                add(
+                    &piece.name,
+                    format!("the foam, mass or cost of {} is not a number", piece.name),
+                );
+            }
+            let body = orientation.body.slabs.iter();
+            if body.clone().all(|slab| slab.region.is_empty())
+                || body
+                    .clone()
+                    .any(|slab| !slab.low.is_finite() || !slab.high.is_finite())
+            {
+                add(
+                    &piece.name,
+                    format!("{} has no body in one of its ways", piece.name),
+                );
+            }
+        }
+    }
+    reasons
+}
+
+/// Proofs that no arrangement exists: too deep, too long, too much for the area, pinned in conflict.
+pub(crate) fn proofs(room: &Room, state: &State) -> Vec<Finding> {
+    let mut reasons = Vec::new();
+    for piece in 0..room.problem.pieces.len() {
+        if room.problem.pieces[piece].pinned.is_none() && state.usable[piece].is_empty() {
+            reasons.push(unplaceable(room, piece));
+        }
+    }
+    pinned(room, state, &mut reasons);
+    if reasons.is_empty() {
+        reasons.extend(area(room, state.usable));
+    }
+    reasons
+}
+
+fn unplaceable(room: &Room, piece: usize) -> Finding {
+    let name = &room.problem.pieces[piece].name;
+    let deepest = |slot: &&crate::engine::Slot| slot.too_deep;
+    let fits_depth: Vec<_> = room.slots[piece]
+        .iter()
+        .filter(|slot| slot.too_deep == 0.0)
+        .collect();
+    if fits_depth.is_empty() {
+        let least = room.slots[piece]
+            .iter()
+            .min_by(|a, b| deepest(a).total_cmp(&deepest(b)));
+        let (missing, limit) = least.map_or((f64::NAN, f64::NAN), |slot| {
+            let orientation = room.demands(slot.form);
+            let need = room.forms[slot.form].body.height + orientation.below + orientation.above;
+            (slot.too_deep, need - slot.too_deep)
+        });
+        return failing(
+            "piece-too-deep",
+            name,
+            format!(
+                "{name} with the foam above and below it is {} too deep for every tier and every way it may lie",
+                mm(missing)
+            ),
+            "height of the tier less the foam above and below",
+        )
+        .margin(Margin::at_most((limit + missing) * 1e3, limit * 1e3, "mm"))
+        .remedy("lay it another way, let it pass into the tier below, use thinner foam below, or take a deeper shell");
+    }
+    let least = fits_depth
+        .into_iter()
+        .map(|slot| (slot, slot.zone.shortfall()))
+        .min_by(|a, b| a.1.total_cmp(&b.1));
+    let Some((slot, shortfall)) = least else {
+        return failing(
+            "piece-too-large",
+            name,
+            format!("{name} has no place"),
+            "room at depth",
+        );
+    };
+    let size = room.forms[slot.form].body.size();
+    let (along, across) = (
+        slot.zone.room_along(Vec2::new(1.0, 0.0)),
+        slot.zone.room_along(Vec2::new(0.0, 1.0)),
+    );
+    let (word, missing, found) = if along < 0.0 && along <= across {
+        ("long", -along, size.x)
+    } else if across < 0.0 {
+        ("wide", -across, size.y)
+    } else {
+        ("large", 2.0 * shortfall, size.x.max(size.y))
+    };
+    failing(
+        "piece-too-large",
+        name,
+        format!("{name} is {} too {word} for the room at that depth", mm(missing)),
+        "walls at the depth of the piece less its wall foam",
+    )
+    .margin(Margin::at_most(found * 1e3, (found - missing) * 1e3, "mm"))
+    .remedy("lay it another way, hang it higher, use thinner foam towards the walls, or take a larger shell")
+}
+
+fn pinned(room: &Room, state: &State, reasons: &mut Vec<Finding>) {
+    let pieces = &room.problem.pieces;
+    for piece in 0..pieces.len() {
+        if pieces[piece].pinned.is_none() {
+            continue;
+        }
+        let pose = state.poses[piece];
+        let slot = state.slot_of(piece, &pose);
+        let mut add = |with: &str, missing: f64| {
+            reasons.push(
+                failing(
+                    "pinned-in-conflict",
+                    &pieces[piece].name,
+                    format!(
+                        "{} is pinned where it lacks {} towards {with}",
+                        pieces[piece].name,
+                        mm(missing)
+                    ),
+                    "foam demanded around the pinned place",
+                )
+                .margin(Margin::at_most(missing * 1e3, 0.0, "mm"))
+                .remedy("unpin it or pin it elsewhere"),
+            );
+        };
+        if slot.too_deep > ROUNDING {
+            add("the floor or the top of its tier", slot.too_deep);
+        }
+        if state.room_overlap(piece, &pose, 0.0) > ROUNDING {
+            let (with, missing) = worst_in_room(room, slot, &pose);
+            add(&with, missing);
+        }
+        for other in piece + 1..pieces.len() {
+            if pieces[other].pinned.is_some() {
+                let missing = state.pair_overlap(piece, &pose, other, 0.0);
+                if missing > ROUNDING {
+                    add(&pieces[other].name, missing);
+                }
+            }
+        }
+    }
+}
+
+fn worst_in_room(room: &Room, slot: &crate::engine::Slot, pose: &Pose) -> (String, f64) {
+    let mut worst = (String::new(), 0.0);
+    for (n, limit) in &slot.zone.planes {
+        let missing = n.dot(pose.at) - limit;
+        if missing > worst.1 {
+            worst = (format!("the {}", wall_name(*n)), missing);
+        }
+    }
+    for (index, no_go) in &slot.zone.hindrances {
+        let missing = no_go.overlap(-pose.at, 0.0);
+        if missing > worst.1 {
+            worst = (
+                format!("the {}", room.problem.region.hindrances[*index].name),
+                missing,
+            );
+        }
+    }
+    worst
+}
+
+/// Plan area needed against plan area there, tier by tier for the pieces that can hang nowhere else.
+///
+/// # Source
+/// Bodies grown by half the least web w are disjoint. A connected plan of area A and box e x f, grown by a box of
+/// side w, has at least A + w (e + f) + w^2 (Minkowski sum with two segments). The room is taken at the tier's top,
+/// less the least wall foam, plus w/2.
+fn area(room: &Room, usable: &[Vec<usize>]) -> Option<Finding> {
+    let least_side = |sides: &Sides| sides.left.min(sides.right).min(sides.front).min(sides.back);
+    let (mut web, mut wall) = (f64::INFINITY, f64::INFINITY);
+    for orientation in room.problem.pieces.iter().flat_map(|piece| &piece.orientations) {
+        web = web.min(least_side(&orientation.web));
+        wall = wall.min(least_side(&orientation.wall));
+    }
+    if !web.is_finite() || !wall.is_finite() {
+        return None;
+    }
+    let there = |tier: usize| {
+        let high = room.problem.tiers[tier].high.min(room.problem.region.high);
+        let planes: Vec<(Vec2, f64)> = room
+            .problem
+            .region
+            .facets
+            .iter()
+            .map(|facet| {
+                let n = facet.normal;
+                let highest = facet.offset
+                    + facet.slope
+                        * if facet.slope >= 0.0 {
+                            high
+                        } else {
+                            room.problem.region.low
+                        };
+                (n, highest - wall + web / 2.0 * (n.x.abs() + n.y.abs()))
+            })
+            .collect();
+        signed_area(&clipped(&planes))
+    };
+    let need = |piece: usize| {
+        let slots: Vec<usize> = if usable[piece].is_empty() {
+            (0..room.slots[piece].len()).collect()
+        } else {
+            usable[piece].clone()
+        };
+        slots
+            .into_iter()
+            .map(|slot| {
+                let body = &room.forms[room.slots[piece][slot].form].body;
+                let size = body.size();
+                body.area
+                    + if body.area > 0.0 && body.is_connected {
+                        web * (size.x + size.y) + web * web
+                    } else {
+                        0.0
+                    }
+            })
+            .fold(f64::INFINITY, f64::min)
+    };
+    for tier in 0..room.problem.tiers.len() {
+        let only: Vec<usize> = (0..room.problem.pieces.len())
+            .filter(|&piece| {
+                usable[piece]
+                    .iter()
+                    .all(|&slot| room.slots[piece][slot].tier == tier)
+                    && !usable[piece].is_empty()
+            })
+            .collect();
+        let (needed, held) = (only.iter().map(|&piece| need(piece)).sum::<f64>(), there(tier));
+        if needed > held + 1e-9 {
+            return Some(too_much(needed, held, &format!("tier {}", tier + 1)));
+        }
+    }
+    let needed: f64 = (0..room.problem.pieces.len()).map(need).sum();
+    let held: f64 = (0..room.problem.tiers.len()).map(there).sum();
+    (needed > held + 1e-9).then(|| too_much(needed, held, "the room"))
+}
+
+fn too_much(needed: f64, held: f64, place: &str) -> Finding {
+    failing(
+        "pieces-too-many",
+        place,
+        format!(
+            "the pieces with their foam take {:.0} cm2 in plan and {place} has {:.0} cm2",
+            needed * 1e4,
+            held * 1e4
+        ),
+        "sum of plan areas with half the least web around each",
+    )
+    .margin(Margin::at_most(needed * 1e4, held * 1e4, "cm2"))
+    .remedy("leave pieces out, use another tier, or take a larger shell")
+}
+
+/// What the best layout of a failed search still lacks, worst first.
+pub(crate) fn conflicts(state: &State, steps: u64) -> Vec<Finding> {
+    let room = state.room;
+    let pieces = &room.problem.pieces;
+    let mut lacking: Vec<(f64, String, String)> = Vec::new();
+    for piece in 0..state.len() {
+        let pose = state.poses[piece];
+        let slot = state.slot_of(piece, &pose);
+        let name = &pieces[piece].name;
+        if state.room_overlap(piece, &pose, 0.0) > ROUNDING {
+            let (with, missing) = worst_in_room(room, slot, &pose);
+            lacking.push((missing, name.clone(), with));
+        }
+        for other in piece + 1..state.len() {
+            let missing = state.pair_overlap(piece, &pose, other, 0.0);
+            if missing > ROUNDING {
+                lacking.push((missing, name.clone(), pieces[other].name.clone()));
+            }
+        }
+    }
+    lacking.sort_by(|a, b| {
+        b.0.total_cmp(&a.0)
+            .then_with(|| a.1.cmp(&b.1))
+            .then_with(|| a.2.cmp(&b.2))
+    });
+    let total: f64 = lacking.iter().map(|lack| lack.0).sum();
+    let mut reasons = vec![
+        failing(
+            "no-arrangement-found",
+            "interior",
+            format!(
+                "no arrangement was found in {steps} trials; the nearest one lacks {} in all, which is no proof that none exists",
+                mm(total)
+            ),
+            "guided local search within its step budget",
+        )
+        .margin(Margin::at_most(total * 1e3, 0.0, "mm"))
+        .remedy("search longer, use thinner foam, leave a piece out, or take a larger shell"),
+    ];
+    for (missing, name, with) in lacking.into_iter().take(8) {
+        reasons.push(
+            failing(
+                "pieces-in-conflict",
+                &name,
+                format!(
+                    "{name} and {with} compete for the same place: {} is missing",
+                    mm(missing)
+                ),
+                "the nearest arrangement found",
+            )
+            .margin(Margin::at_most(missing * 1e3, 0.0, "mm"))
+            .remedy(format!("move {name} to another tier or lay it another way")),
+        );
+    }
+    reasons
+}
+
+/// What the referee refused.
+pub(crate) fn refused(problem: &Problem, violations: &[Violation]) -> Vec<Finding> {
+    violations
+        .iter()
+        .map(|violation| {
+            let name = problem
+                .pieces
+                .get(violation.piece)
+                .map_or("layout", |piece| piece.name.as_str());
+            failing(
+                "arrangement-refused",
+                name,
+                format!(
+                    "the independent check refuses {name} towards {}: {} is missing",
+                    violation.with,
+                    mm(violation.missing)
+                ),
+                "independent check of the finished arrangement",
+            )
+            .margin(Margin::at_most(violation.missing * 1e3, 0.0, "mm"))
+            .remedy(
+                "simplify the outline of the piece, or report this arrangement to whoever keeps the program",
+            )
+        })
+        .collect()
+}

@@ -1,0 +1,201 @@
+//! Balance and order, once everything fits: never at the price of a demand, and of spare no more than is said.
+
+use super::state::{Pose, State};
+use crate::engine::ROUNDING;
+use caddis_geometry::Vec2;
+
+/// Spare that order may cost, metres.
+const PRICE: f64 = 5e-4;
+/// Pieces whose middles are this close to one line are brought onto it, metres.
+const NEAR: f64 = 0.006;
+/// The grid positions are rounded to, metres.
+const GRID: f64 = 1e-3;
+/// A centre of mass this close to the balance point is balanced, metres.
+const BALANCED: f64 = 0.01;
+
+/// Swaps and shifts pieces so that the centre of mass comes nearer the balance point, keeping the least spare.
+pub(crate) fn balance(state: &mut State) {
+    let floor = state.spare().max(0.0) - ROUNDING;
+    for _ in 0..state.len() {
+        if state.offset().length() <= BALANCED || !best_swap(state, floor) {
+            break;
+        }
+    }
+    for _ in 0..4 {
+        let off = state.offset();
+        if off.length() <= BALANCED {
+            return;
+        }
+        for piece in 0..state.len() {
+            if !state.movable[piece] {
+                continue;
+            }
+            let way = -state.offset().unit();
+            let pose = state.poses[piece];
+            let room = state.own_spare(piece, &pose);
+            // A piece gives half of what it has more than the tightest one.
+            let keep = floor.max(f64::midpoint(floor, room));
+            let mut step = 0.016;
+            while step > 4e-4 {
+                let next = Pose {
+                    slot: pose.slot,
+                    at: pose.at + way * step,
+                };
+                if state.own_spare(piece, &next) >= keep {
+                    let before = state.offset().length();
+                    state.poses[piece] = next;
+                    if state.offset().length() > before {
+                        state.poses[piece] = pose;
+                    }
+                    break;
+                }
+                step *= 0.5;
+            }
+        }
+    }
+}
+
+/// Makes the exchange of two pieces that helps most; false when none helps by a millimetre.
+fn best_swap(state: &mut State, floor: f64) -> bool {
+    let now = state.offset().length();
+    let mut best: Option<(f64, usize, Pose, usize, Pose)> = None;
+    for a in 0..state.len() {
+        for b in a + 1..state.len() {
+            if !state.movable[a] || !state.movable[b] {
+                continue;
+            }
+            let (pose_a, pose_b) = (state.poses[a], state.poses[b]);
+            if state.slot_of(a, &pose_a).tier != state.slot_of(b, &pose_b).tier {
+                continue;
+            }
+            let next_a = Pose {
+                slot: pose_a.slot,
+                at: pose_b.at,
+            };
+            let next_b = Pose {
+                slot: pose_b.slot,
+                at: pose_a.at,
+            };
+            (state.poses[a], state.poses[b]) = (next_a, next_b);
+            let then = state.offset().length();
+            let helps = then < best.as_ref().map_or(now - 1e-3, |found| found.0);
+            if helps && state.own_spare(a, &next_a) >= floor && state.own_spare(b, &next_b) >= floor {
+                best = Some((then, a, next_a, b, next_b));
+            }
+            (state.poses[a], state.poses[b]) = (pose_a, pose_b);
+        }
+    }
+    let Some((_, a, pose_a, b, pose_b)) = best else {
+        return false;
+    };
+    (state.poses[a], state.poses[b]) = (pose_a, pose_b);
+    true
+}
+
+/// Same turn for equal pieces, rows and columns on common lines, whole millimetres.
+pub(crate) fn tidy(state: &mut State) {
+    let floor = (state.spare() - PRICE).max(0.0) - ROUNDING;
+    same_turn(state, floor);
+    for across in [false, true] {
+        lines(state, floor, across);
+    }
+    for piece in 0..state.len() {
+        if !state.movable[piece] {
+            continue;
+        }
+        let pose = state.poses[piece];
+        let whole = |v: f64| (v / GRID).round() * GRID;
+        for at in [
+            Vec2::new(whole(pose.at.x), whole(pose.at.y)),
+            Vec2::new(whole(pose.at.x), pose.at.y),
+            Vec2::new(pose.at.x, whole(pose.at.y)),
+        ] {
+            let next = Pose { slot: pose.slot, at };
+            if state.own_spare(piece, &next) >= floor {
+                state.poses[piece] = next;
+                break;
+            }
+        }
+    }
+}
+
+/// Turns pieces as the first of their kind in the same tier lies, where that costs no more.
+fn same_turn(state: &mut State, floor: f64) {
+    for piece in 1..state.len() {
+        let kind = state.room.problem.pieces[piece].kind;
+        let pose = state.poses[piece];
+        let here = state.slot_of(piece, &pose);
+        let model = (0..piece).find(|&other| {
+            state.room.problem.pieces[other].kind == kind
+                && state.slot_of(other, &state.poses[other]).tier == here.tier
+        });
+        let (Some(model), true) = (model, state.movable[piece]) else {
+            continue;
+        };
+        let wanted = state.slot_of(model, &state.poses[model]);
+        if wanted.orientation == here.orientation || wanted.cost > here.cost + ROUNDING {
+            continue;
+        }
+        let slot = state.usable[piece].iter().copied().find(|&slot| {
+            let way = &state.room.slots[piece][slot];
+            way.orientation == wanted.orientation && way.tier == wanted.tier && way.form == wanted.form
+        });
+        if let Some(slot) = slot {
+            let next = Pose { slot, at: pose.at };
+            if state.own_spare(piece, &next) >= floor {
+                state.poses[piece] = next;
+            }
+        }
+    }
+}
+
+/// Brings middles that nearly share a line onto it, equal pieces first.
+fn lines(state: &mut State, floor: f64, across: bool) {
+    let coordinate = |p: Vec2| if across { p.x } else { p.y };
+    for equal_only in [true, false] {
+        let mut order: Vec<usize> = (0..state.len()).collect();
+        order.sort_by(|&a, &b| {
+            coordinate(state.poses[a].at)
+                .total_cmp(&coordinate(state.poses[b].at))
+                .then(a.cmp(&b))
+        });
+        for first in 0..order.len() {
+            let leader = order[first];
+            let line = coordinate(state.poses[leader].at);
+            let tier = state.slot_of(leader, &state.poses[leader]).tier;
+            let group: Vec<usize> = order[first..]
+                .iter()
+                .copied()
+                .filter(|&piece| {
+                    let pose = state.poses[piece];
+                    (coordinate(pose.at) - line).abs() <= NEAR
+                        && state.slot_of(piece, &pose).tier == tier
+                        && (!equal_only
+                            || state.room.problem.pieces[piece].kind
+                                == state.room.problem.pieces[leader].kind)
+                })
+                .collect();
+            if group.len() < 2 {
+                continue;
+            }
+            let pinned = group.iter().copied().find(|&piece| !state.movable[piece]);
+            let mean = group.iter().map(|&p| coordinate(state.poses[p].at)).sum::<f64>() / group.len() as f64;
+            let target = pinned.map_or((mean / GRID).round() * GRID, |p| coordinate(state.poses[p].at));
+            for piece in group {
+                if !state.movable[piece] {
+                    continue;
+                }
+                let pose = state.poses[piece];
+                let at = if across {
+                    Vec2::new(target, pose.at.y)
+                } else {
+                    Vec2::new(pose.at.x, target)
+                };
+                let next = Pose { slot: pose.slot, at };
+                if state.own_spare(piece, &next) >= floor {
+                    state.poses[piece] = next;
+                }
+            }
+        }
+    }
+}
