@@ -1,6 +1,6 @@
 //! Plan boxes and plan placements.
 
-use crate::{Pose, Vec2, Vec3};
+use crate::{Pose, Vec2};
 
 /// An axis-aligned rectangle.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -59,8 +59,17 @@ pub struct Placement2 {
 }
 
 impl Placement2 {
+    /// No motion.
+    pub const IDENTITY: Self = Self { angle: 0.0, shift: Vec2::ZERO };
+
+    /// The motion as a function that turns without computing the sine each time.
+    pub(crate) fn prepared(&self) -> impl Fn(Vec2) -> Vec2 + use<> {
+        let (turn, shift) = (Pose::about_z(self.angle), self.shift);
+        move |p| turn.apply(p.at_height(0.0)).plan() + shift
+    }
+
     /// Where a point goes. Quarter turns are exact.
     pub fn apply(&self, p: Vec2) -> Vec2 {
-        Pose::about_z(self.angle).apply(Vec3::new(p.x, p.y, 0.0)).plan() + self.shift
+        self.prepared()(p)
     }
 }

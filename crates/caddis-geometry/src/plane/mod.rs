@@ -2,8 +2,16 @@
 
 mod bounds;
 mod contour;
+mod distance;
+mod edge;
+mod flatten;
+mod hull;
+mod offset;
+pub(crate) mod overlay;
 mod region;
+mod simplify;
 
 pub use bounds::{Bounds2, Placement2};
 pub use contour::{Contour, Vertex};
+pub(crate) use region::Triangulated;
 pub use region::{Region, Shape};
