@@ -1,7 +1,24 @@
 //! Arrange: the loop between foam and layout.
+//!
+//! How much foam an item needs depends on where it lies, and where it can lie depends on how much foam it needs. Each
+//! attempt fixes the stacking of layers and how needs are met, lets the layout search, follows the load path of what
+//! it found, and searches again until the layout satisfies the needs of its own load path. Attempts go from the best
+//! to the most modest: one block before a tray, full cushions before thinner ones, room for finger notches before none.
+//! Cushions of items whose fragility nobody states may be thinned (the verification then says what they hold); those
+//! of stated fragility never are.
+
+mod assemble;
+mod attempt;
+mod load_path;
+mod question;
+mod remedy;
+mod tiers;
+mod ways;
 
 use crate::{Brief, Change, Interior};
+use attempt::{Attempt, Tried, Watch};
 use caddis_basis::{Outcome, Progress};
+use question::Question;
 
 /// How hard to look.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -15,12 +32,21 @@ pub struct ArrangeOptions {
 }
 
 /// Finds an interior: cushions sized by law along the load path, every item placed, cavities, notches and layers.
+///
+/// The same brief, seed and steps give the same interior whatever the number of workers. The budget is shared evenly by
+/// the attempts that may become necessary; finding out which remedy would help an impossible brief uses as much again
+/// at most.
 pub fn arrange(brief: &Brief, options: &ArrangeOptions, progress: &dyn Progress) -> Outcome<Interior> {
-    let _ = (brief, options, progress);
-    todo!()
+    match Question::new(brief) {
+        Ok(question) => solve(&question, options, progress),
+        Err(reasons) => Outcome::Impossible { reasons },
+    }
 }
 
 /// Applies changes to a brief's interior and keeps what it can. The brief given is the one after the changes.
+///
+/// Pieces that are moved, turned or pinned lie exactly where they are put; the others stay where they were when they
+/// still can. A pin that breaks a demand makes the outcome impossible, with the demand as the reason.
 pub fn rearrange(
     interior: &Interior,
     brief: &Brief,
@@ -28,6 +54,50 @@ pub fn rearrange(
     options: &ArrangeOptions,
     progress: &dyn Progress,
 ) -> Outcome<Interior> {
-    let _ = (interior, brief, changes, options, progress);
-    todo!()
+    match Question::new(brief).and_then(|question| question.after(interior, changes)) {
+        Ok(question) => solve(&question, options, progress),
+        Err(reasons) => Outcome::Impossible { reasons },
+    }
 }
+
+fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progress) -> Outcome<Interior> {
+    let attempts = match question.attempts() {
+        Ok(attempts) => attempts,
+        Err(reasons) => return Outcome::Impossible { reasons },
+    };
+    let watch = Watch::new(progress, attempts.len());
+    let budget = options.steps / (attempts.len() as u64 + 1);
+    let (mut used, mut rounds) = (0, 0);
+    // The first layout whose own load path asks for more than it has: better than none, and verification says where.
+    let mut loose: Option<(Attempt, attempt::Found)> = None;
+    let mut reasons = Vec::new();
+    for (index, attempt) in attempts.iter().enumerate() {
+        watch.begin(index);
+        let run = attempt::run(question, attempt, options, budget, &watch);
+        used += run.steps;
+        rounds += run.rounds;
+        match run.tried {
+            Tried::Settled(found) => {
+                return Outcome::Complete(assemble::interior(question, attempt, &found, (rounds, options.seed, used)));
+            }
+            Tried::Loose(found) => {
+                loose.get_or_insert_with(|| (attempt.clone(), found));
+            }
+            Tried::Nothing(found) => reasons = found,
+        }
+        if watch.is_stopped() {
+            let best = loose
+                .map(|(attempt, found)| assemble::interior(question, &attempt, &found, (rounds, options.seed, used)));
+            return Outcome::Stopped { best, steps: used };
+        }
+    }
+    if let Some((attempt, found)) = loose {
+        return Outcome::Complete(assemble::interior(question, &attempt, &found, (rounds, options.seed, used)));
+    }
+    Outcome::Impossible {
+        reasons: remedy::with_remedies(question, reasons, &attempts, options, &watch),
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,1 +1,411 @@
-//! Blocks and layers: stacking stock thicknesses to heights.
+//! Blocks and layers: stacking stock thicknesses to heights, and what each layer's outline follows.
+//!
+//! The base block and the trays stand at their free heights; the lid pad alone takes the squeeze of the closed case.
+//! Layer heights in the lid pad are therefore its free heights scaled into the room above the trays.
+
+use crate::cavity::reachable;
+use crate::{Block, BlockKind, Brief, CutTo, LayerPlan};
+use caddis_basis::{LayerId, Length};
+use caddis_geometry::{Region, Side};
+use caddis_survey::{HalfSide, Shell};
+use std::collections::BTreeMap;
+
+/// Heights are told apart to this, metres.
+const GRAIN: f64 = 1e-5;
+/// Foam that an intrusion's cut-out wastes above it and that weighs as much as one layer more, cubic metres.
+const LAYER_WORTH: f64 = 4e-4;
+/// What a millimetre of wall taper beyond the squeeze range weighs, in layers.
+const TAPER_WORTH: f64 = 0.3;
+/// What a millimetre that the base stack stays below the rim weighs, in layers.
+const RIM_WORTH: f64 = 0.05;
+/// What a millimetre of squeeze outside its range weighs, in layers.
+const SQUEEZE_WORTH: f64 = 10.0;
+/// How far below the rim a base stack may end, metres.
+const RIM_SLACK: f64 = 0.012;
+/// Gap between a layer and an intrusion it goes round, metres.
+const INTRUSION_GAP: f64 = 5e-4;
+/// Islands of a layer smaller than this are not worth cutting, square metres.
+const LEAST_ISLAND: f64 = 1e-3;
+/// Tongues of a layer narrower than this tear off, metres.
+const LEAST_TONGUE: f64 = 6e-3;
+
+/// One way to stack a block: stock thicknesses from bottom to top and what it costs.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Pile {
+    /// Stock thicknesses, metres, bottom to top.
+    pub stock: Vec<f64>,
+    /// Stacked height: thicknesses less the joints.
+    pub height: f64,
+    /// In layers.
+    pub cost: f64,
+}
+
+/// The case stacked from floor to crown.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Stacking {
+    /// The block on the floor.
+    pub base: Pile,
+    /// The tray over it, if there is one.
+    pub tray: Option<Pile>,
+    /// The lid pad.
+    pub lid: Pile,
+    /// Sum of costs, in layers.
+    pub cost: f64,
+}
+
+impl Stacking {
+    /// Height of the boundary between base block and tray, or of the top where there is no tray.
+    pub(crate) fn boundary(&self) -> f64 {
+        self.base.height
+    }
+
+    /// Height where the lid pad begins.
+    pub(crate) fn top(&self) -> f64 {
+        self.base.height + self.tray.as_ref().map_or(0.0, |tray| tray.height)
+    }
+}
+
+fn grain(height: f64) -> i64 {
+    (height / GRAIN).round() as i64
+}
+
+/// The cheapest pile for every height up to `greatest` that thicknesses and joints can make, standing at `low`.
+fn piles(brief: &Brief, side: HalfSide, low: f64, greatest: f64) -> BTreeMap<i64, Pile> {
+    let joint = brief.clearances.joint_loss.si().max(0.0);
+    let thicknesses: Vec<f64> = brief
+        .clearances
+        .layer_thicknesses
+        .iter()
+        .map(|t| t.si())
+        .filter(|t| t.is_finite() && *t > joint + 1e-3)
+        .collect();
+    let mut found: BTreeMap<i64, Pile> = BTreeMap::new();
+    let mut queue: BTreeMap<i64, Pile> = BTreeMap::from([(
+        0,
+        Pile {
+            stock: Vec::new(),
+            height: 0.0,
+            cost: 0.0,
+        },
+    )]);
+    while let Some((key, pile)) = queue.pop_first() {
+        for &thickness in &thicknesses {
+            let rise = if pile.stock.is_empty() { thickness } else { thickness - joint };
+            let height = pile.height + rise;
+            if height > greatest + GRAIN {
+                continue;
+            }
+            let cost = pile.cost + layer_cost(brief, side, low + pile.height, low + height);
+            let next = grain(height);
+            if queue.get(&next).is_none_or(|before| cost < before.cost - 1e-9) {
+                let mut stock = pile.stock.clone();
+                stock.push(thickness);
+                queue.insert(next, Pile { stock, height, cost });
+            }
+        }
+        if key > 0 {
+            found.insert(key, pile);
+        }
+    }
+    found
+}
+
+/// One layer, plus the foam that intrusions waste in it, plus taper that the squeeze cannot follow.
+fn layer_cost(brief: &Brief, side: HalfSide, low: f64, high: f64) -> f64 {
+    let waste: f64 = intrusion_boxes(&brief.shell, side)
+        .into_iter()
+        .map(|(area, from, to)| {
+            let overlap = high.min(to) - low.max(from);
+            if overlap > 1e-4 { area * (high - low - overlap) } else { 0.0 }
+        })
+        .sum();
+    let (tight, loose) = squeeze_range(brief, side);
+    let taper = steepest(&brief.shell, side) * (high - low);
+    1.0 + waste / LAYER_WORTH + (taper - (loose - tight)).max(0.0) * 1e3 * TAPER_WORTH
+}
+
+/// Area at the root and heights in the case of every intrusion that is still there.
+fn intrusion_boxes(shell: &Shell, side: HalfSide) -> Vec<(f64, f64, f64)> {
+    let half = match side {
+        HalfSide::Base => &shell.base,
+        HalfSide::Lid => &shell.lid,
+    };
+    let crown = shell.crown_height().si();
+    half.intrusions
+        .iter()
+        .filter(|intrusion| !intrusion.removed)
+        .map(|intrusion| {
+            let area = match &intrusion.outline {
+                caddis_survey::OutlineShape::Rectangle { length, width, .. } => length.si() * width.si(),
+                caddis_survey::OutlineShape::Circle { radius, .. } => std::f64::consts::PI * radius.si().powi(2),
+            };
+            let (from, to) = (intrusion.from.si(), intrusion.to.value.si());
+            match side {
+                HalfSide::Base => (area, from, to),
+                HalfSide::Lid => (area, crown - to, crown - from),
+            }
+        })
+        .collect()
+}
+
+/// Least and most of the target squeeze, metres.
+fn squeeze_range(brief: &Brief, side: HalfSide) -> (f64, f64) {
+    let foam = match side {
+        HalfSide::Base => &brief.foams[brief.base_foam],
+        HalfSide::Lid => &brief.foams[brief.lid_foam],
+    };
+    let (a, b) = (foam.wall_squeeze.0.si(), foam.wall_squeeze.1.si());
+    (a.min(b), a.max(b))
+}
+
+/// The steepest wall, metres per metre of height.
+fn steepest(shell: &Shell, side: HalfSide) -> f64 {
+    shell
+        .half_spaces(side)
+        .iter()
+        .map(|space| space.slope.abs())
+        .fold(0.0, f64::max)
+}
+
+/// Piles of the base block with their heights, for choosing a boundary: rising heights.
+pub(crate) fn base_piles(brief: &Brief) -> Vec<Pile> {
+    let rim = brief.shell.rim_height().si();
+    piles(brief, HalfSide::Base, 0.0, rim).into_values().collect()
+}
+
+/// Stacks the whole case in one block and a lid pad; `None` when no pile of stock comes near the rim.
+pub(crate) fn stack_one(brief: &Brief) -> Option<Stacking> {
+    base_piles(brief)
+        .into_iter()
+        .filter_map(|base| finish(brief, base, None))
+        .min_by(|a, b| a.cost.total_cmp(&b.cost))
+}
+
+/// Stacks a tray over a base block.
+pub(crate) fn stack_two(brief: &Brief, base: &Pile) -> Option<Stacking> {
+    let rim = brief.shell.rim_height().si();
+    piles(brief, HalfSide::Base, base.height, rim - base.height)
+        .into_values()
+        .filter_map(|tray| finish(brief, base.clone(), Some(tray)))
+        .min_by(|a, b| a.cost.total_cmp(&b.cost))
+}
+
+/// Adds the lid pad whose free height squeezes the closed stack as asked, or comes nearest to it.
+fn finish(brief: &Brief, base: Pile, tray: Option<Pile>) -> Option<Stacking> {
+    let top = base.height + tray.as_ref().map_or(0.0, |tray| tray.height);
+    let below_rim = brief.shell.rim_height().si() - top;
+    if !(-GRAIN..=RIM_SLACK).contains(&below_rim) {
+        return None;
+    }
+    let room = brief.shell.crown_height().si() - top;
+    let (a, b) = (
+        brief.clearances.stack_squeeze.0.si(),
+        brief.clearances.stack_squeeze.1.si(),
+    );
+    let (least, most) = (a.min(b), a.max(b));
+    let lid = piles(brief, HalfSide::Lid, top, room + most + 0.01)
+        .into_values()
+        .map(|mut pile| {
+            let squeeze = pile.height - room;
+            let off = (least - squeeze).max(squeeze - most).max(0.0);
+            pile.cost += off * 1e3 * SQUEEZE_WORTH;
+            pile
+        })
+        .min_by(|a, b| a.cost.total_cmp(&b.cost))?;
+    let cost = base.cost
+        + tray.as_ref().map_or(0.0, |tray| tray.cost)
+        + lid.cost
+        + below_rim.max(0.0) * 1e3 * RIM_WORTH;
+    Some(Stacking { base, tray, lid, cost })
+}
+
+/// The blocks of a stacking with every layer's outline.
+pub(crate) fn blocks(brief: &Brief, stacking: &Stacking) -> Vec<Block> {
+    let mut blocks = vec![block(brief, BlockKind::Base, &stacking.base, 0.0, stacking.boundary())];
+    if let Some(tray) = &stacking.tray {
+        blocks.push(block(brief, BlockKind::Tray(1), tray, stacking.boundary(), stacking.top()));
+    }
+    let crown = brief.shell.crown_height().si();
+    blocks.push(block(brief, BlockKind::LidPad, &stacking.lid, stacking.top(), crown));
+    blocks
+}
+
+fn block(brief: &Brief, kind: BlockKind, pile: &Pile, low: f64, high: f64) -> Block {
+    let joint = brief.clearances.joint_loss.si().max(0.0);
+    let scale = (high - low) / pile.height;
+    let mut free = 0.0;
+    let mut layers = Vec::with_capacity(pile.stock.len());
+    for (index, &thickness) in pile.stock.iter().enumerate() {
+        let bottom = low + free * scale;
+        free += if index == 0 { thickness } else { thickness - joint };
+        let is_last = index + 1 == pile.stock.len();
+        let top = if is_last { high } else { low + free * scale };
+        let number = index + 1;
+        let (side, id) = match kind {
+            BlockKind::Base => (HalfSide::Base, format!("B{number}")),
+            BlockKind::Tray(tray) => (HalfSide::Base, format!("T{tray}-{number}")),
+            BlockKind::LidPad => (HalfSide::Lid, format!("L{number}")),
+        };
+        layers.push(layer(brief, side, LayerId::new(id), (bottom, top), Length::from_si(thickness)));
+    }
+    Block {
+        kind,
+        foam: if kind == BlockKind::LidPad { brief.lid_foam } else { brief.base_foam },
+        low,
+        high,
+        layers,
+        free_height: pile.height,
+    }
+}
+
+/// One layer: which section it is cut to, and its net outline.
+///
+/// The squeeze is that against the drafted wall. Where a layer's edge reaches into the fillet, the fillet presses the
+/// edge in or the edge is broken by hand; the outline follows the fillet at the height it is cut to.
+fn layer(brief: &Brief, side: HalfSide, id: LayerId, (low, high): (f64, f64), stock: Length) -> LayerPlan {
+    let shell = &brief.shell;
+    let (least, most) = squeeze_range(brief, side);
+    let half_taper = steepest(shell, side) * (high - low) / 2.0;
+    let target = f64::midpoint(least, most);
+    let fits = target - half_taper >= least - 1e-9 && target + half_taper <= most + 1e-9;
+    let tight_end = match side {
+        HalfSide::Base => CutTo::Bottom,
+        HalfSide::Lid => CutTo::Top,
+    };
+    let (cut_to, oversize, squeeze) = if fits {
+        (CutTo::Middle, target, (target + half_taper, target - half_taper))
+    } else {
+        (tight_end, most, (most, most - 2.0 * half_taper))
+    };
+    let rim = shell.rim_height().si();
+    let at = match cut_to {
+        CutTo::Bottom => low,
+        CutTo::Middle => f64::midpoint(low, high),
+        CutTo::Top => high,
+    };
+    // A lid pad that hangs a little below the rim still follows the lid's walls.
+    let at = if side == HalfSide::Lid { at.max(rim + 1e-6) } else { at };
+    let mut walls = shell.wall_section(at);
+    if walls.is_empty() {
+        // The very floor or crown, lost to rounding.
+        walls = shell.wall_section(f64::midpoint(low, high));
+    }
+    let walls = walls.offset(oversize, Side::Inner);
+    let standing: Vec<Region> = shell
+        .obstacles(side)
+        .into_iter()
+        .filter(|obstacle| obstacle.name != "floor fillet" && obstacle.name != "crown fillet")
+        .filter(|obstacle| obstacle.high.min(high) - obstacle.low.max(low) > 1e-6)
+        .map(|obstacle| obstacle.outline.offset(INTRUSION_GAP, Side::Outer))
+        .collect();
+    let outline = if standing.is_empty() {
+        walls
+    } else {
+        let gone = reachable(&Region::union_all(&standing), brief.clearances.cutter_radius.si());
+        without_tongues(&walls.difference(&gone))
+    };
+    LayerPlan {
+        id,
+        low,
+        high,
+        stock,
+        cut_to,
+        outline,
+        squeeze,
+    }
+}
+
+/// The region without tongues that tear and islands that are not worth cutting.
+fn without_tongues(region: &Region) -> Region {
+    let half = LEAST_TONGUE / 2.0;
+    let core = region.offset(-half, Side::Inner).offset(half, Side::Outer);
+    let torn = region.difference(&core);
+    // Corners lose a sliver in the opening and keep it; tongues are longer than they are wide.
+    let tongues: Vec<Region> = torn
+        .shapes
+        .into_iter()
+        .filter(|shape| shape.outer.signed_area() > half * half)
+        .map(|shape| Region { shapes: vec![shape] })
+        .collect();
+    let mut kept = if tongues.is_empty() {
+        region.clone()
+    } else {
+        region.difference(&Region::union_all(&tongues))
+    };
+    kept.shapes.retain(|shape| {
+        let holes: f64 = shape.holes.iter().map(|hole| hole.signed_area().abs()).sum();
+        shape.outer.signed_area() - holes > LEAST_ISLAND
+    });
+    kept
+}
+
+#[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+mod tests {
+    use super::*;
+    use crate::testing;
+
+    #[test]
+    fn one_block_reaches_the_rim_and_the_lid_squeezes() {
+        let brief = testing::brief();
+        let stacking = stack_one(&brief).unwrap();
+        assert!(stacking.top() <= 0.240 + 1e-9 && stacking.top() >= 0.228, "{stacking:?}");
+        let squeeze = stacking.top() + stacking.lid.height - 0.315;
+        assert!((0.001 - 1e-9..=0.005 + 1e-9).contains(&squeeze), "{squeeze}");
+        assert!(stacking.base.stock[0] <= 0.0151, "a thin layer clears the ribs: {:?}", stacking.base.stock);
+    }
+
+    #[test]
+    fn layers_stack_without_gaps() {
+        let brief = testing::brief();
+        let base = base_piles(&brief).into_iter().find(|p| (p.height - 0.133).abs() < 0.003).unwrap();
+        let stacking = stack_two(&brief, &base).unwrap();
+        let blocks = blocks(&brief, &stacking);
+        assert_eq!(blocks.len(), 3);
+        let mut z = 0.0;
+        for layer in blocks.iter().flat_map(|block| &block.layers) {
+            assert!((layer.low - z).abs() < 1e-9, "{} starts at {} not {z}", layer.id, layer.low);
+            assert!(layer.high > layer.low && !layer.outline.is_empty());
+            z = layer.high;
+        }
+        assert!((z - 0.315).abs() < 1e-9);
+        assert_eq!(blocks[1].layers[0].id.as_str(), "T1-1");
+    }
+
+    #[test]
+    fn layers_go_round_what_stands_in_them() {
+        let brief = testing::brief();
+        let blocks = blocks(&brief, &stack_one(&brief).unwrap());
+        for block in &blocks {
+            let side = if block.kind == BlockKind::LidPad { HalfSide::Lid } else { HalfSide::Base };
+            for layer in &block.layers {
+                for obstacle in brief.shell.obstacles(side) {
+                    let is_fillet = obstacle.name.ends_with("fillet");
+                    if !is_fillet && obstacle.low < layer.high - 1e-6 && obstacle.high > layer.low + 1e-6 {
+                        let overlap = layer.outline.intersection(&obstacle.outline).area();
+                        assert!(overlap < 1e-7, "{} meets {}", layer.id, obstacle.name);
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_squeeze_is_what_the_wall_leaves() {
+        let brief = testing::brief();
+        let blocks = blocks(&brief, &stack_one(&brief).unwrap());
+        let layer = &blocks[0].layers[blocks[0].layers.len() - 1];
+        let width = |region: &Region| region.bounds().unwrap().size().y;
+        for (z, squeeze) in [(layer.low, layer.squeeze.0), (layer.high, layer.squeeze.1)] {
+            let found = (width(&layer.outline) - width(&brief.shell.wall_section(z))) / 2.0;
+            assert!((found - squeeze).abs() < 2e-4, "{found} against {squeeze} at {z}");
+        }
+    }
+
+    #[test]
+    fn stock_that_makes_no_height_is_said_so() {
+        let mut brief = testing::brief();
+        brief.clearances.layer_thicknesses = vec![Length::mm(170.0)];
+        assert_eq!(stack_one(&brief), None);
+    }
+}

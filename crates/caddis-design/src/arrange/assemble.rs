@@ -1,0 +1,119 @@
+//! From a layout to the interior: places with their numbers, cavities, notches, blocks.
+
+use super::attempt::{Attempt, Found, placed};
+use super::question::Question;
+use crate::cavity::{CavityRules, cavity};
+use crate::cushion::is_soft;
+use crate::notch::notches;
+use crate::stack::blocks;
+use crate::{Block, BlockKind, Interior, Place};
+use caddis_geometry::{Pose, Vec2};
+
+/// Centres within this of the first piece of a row read as one row of the plan, metres.
+const ROW: f64 = 0.05;
+
+/// The interior of a layout; `(rounds, seed, steps)` go on record.
+pub(super) fn interior(
+    question: &Question<'_>,
+    attempt: &Attempt,
+    found: &Found,
+    (rounds, seed, steps): (u32, u64, u64),
+) -> Interior {
+    let brief = question.brief;
+    let blocks = blocks(brief, &attempt.stacking);
+    let centres: Vec<Vec2> = found.layout.placements.iter().map(|placement| placement.at).collect();
+    let numbers = numbers(&centres);
+    let places: Vec<Place> = question
+        .pieces
+        .iter()
+        .zip(&found.layout.placements)
+        .zip(numbers)
+        .map(|((piece, placement), number)| {
+            let way = &question.ways[piece.item][placement.orientation];
+            let shift = Pose::translation(placement.at.at_height(placement.bottom));
+            Place {
+                instance: piece.instance.clone(),
+                item: piece.item,
+                number,
+                up: way.up,
+                quarter_turns: way.quarter_turns,
+                at: placement.at,
+                bottom: placement.bottom,
+                pose: way.posed.pose.then(&shift),
+                body: placed(&way.posed.stack, placement),
+                centre_of_mass: shift.apply(way.posed.centre_of_mass),
+                tier: placement.tier,
+            }
+        })
+        .collect();
+    let cavities: Vec<_> = places
+        .iter()
+        .map(|place| {
+            let stated = brief.foams[brief.base_foam].cavity_clearance.si();
+            let rules = CavityRules {
+                // Soft goods take the shape they are given: no squeeze.
+                clearance: if is_soft(&brief.items[place.item]) { stated.max(0.0) } else { stated },
+                cutter_radius: brief.clearances.cutter_radius.si(),
+                step: brief.clearances.cavity_step.si(),
+            };
+            cavity(place, tier_top(&blocks, place.tier), &rules)
+        })
+        .collect();
+    let notches = notches(brief, &blocks, &places, &cavities);
+    Interior {
+        blocks,
+        places,
+        cavities,
+        notches,
+        spare: found.layout.spare,
+        rounds,
+        seed,
+        steps,
+    }
+}
+
+/// Top of the block a tier belongs to.
+fn tier_top(blocks: &[Block], tier: usize) -> f64 {
+    blocks
+        .iter()
+        .filter(|block| block.kind != BlockKind::LidPad)
+        .nth(tier)
+        .map_or(0.0, |block| block.high)
+}
+
+/// Numbers in plan reading order: rows from the back to the front, each from left to right.
+fn numbers(centres: &[Vec2]) -> Vec<u32> {
+    let mut order: Vec<usize> = (0..centres.len()).collect();
+    order.sort_by(|&a, &b| centres[b].y.total_cmp(&centres[a].y).then(a.cmp(&b)));
+    let mut numbers = vec![0; centres.len()];
+    let mut next = 1;
+    let mut start = 0;
+    while start < order.len() {
+        let first = centres[order[start]].y;
+        let mut end = start;
+        while end < order.len() && first - centres[order[end]].y <= ROW {
+            end += 1;
+        }
+        // A coordinate that is no number still ends its row.
+        end = end.max(start + 1);
+        order[start..end].sort_by(|&a, &b| centres[a].x.total_cmp(&centres[b].x).then(a.cmp(&b)));
+        for &piece in &order[start..end] {
+            numbers[piece] = next;
+            next += 1;
+        }
+        start = end;
+    }
+    numbers
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_read_like_a_page() {
+        let at = |x: f64, y: f64| Vec2::new(x, y);
+        let found = numbers(&[at(0.2, -0.1), at(0.1, 0.11), at(-0.2, 0.10), at(-0.1, -0.12)]);
+        assert_eq!(found, [4, 2, 1, 3]);
+    }
+}

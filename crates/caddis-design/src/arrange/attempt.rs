@@ -1,0 +1,344 @@
+//! One attempt: a stacking and a level of cushions, searched until the layout satisfies its own load path.
+
+use super::load_path::{Body, loads};
+use super::question::{Question, Spot};
+use super::ways::{RELIEF_BULGE, Way};
+use crate::ArrangeOptions;
+use crate::cushion::{Level, Load, is_soft, needs};
+use crate::stack::Stacking;
+use caddis_basis::{Finding, Flow, Outcome, Progress};
+use caddis_geometry::{Placement2, SectionStack, Vec2};
+use caddis_layout::{
+    Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier, referee,
+    search_from,
+};
+use caddis_survey::HalfSide;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+
+/// Rounds of searching and following the load path.
+const ROUNDS: u32 = 4;
+/// Foam that a load path may find missing before it is searched again, metres: half a millimetre is what foam is cut to.
+const SETTLED: f64 = 5e-4;
+
+/// What one attempt fixes.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Attempt {
+    pub stacking: Stacking,
+    pub level: Level,
+    /// Keep room for finger notches beside the longer sides.
+    pub room_for_notches: bool,
+}
+
+/// What an attempt found.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Found {
+    pub layout: Layout,
+    /// What leans on each piece where it now lies.
+    pub loads: Vec<[Load; 6]>,
+}
+
+/// How an attempt ended.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Tried {
+    /// The layout satisfies the needs of its own load path.
+    Settled(Found),
+    /// It satisfies the needs it was searched with, but its load path asks for more.
+    Loose(Found),
+    /// No layout.
+    Nothing(Vec<Finding>),
+}
+
+/// An attempt with what it cost.
+pub(super) struct Run {
+    pub tried: Tried,
+    pub steps: u64,
+    pub rounds: u32,
+}
+
+/// Hears the search, counts attempts, and remembers being told to stop.
+pub(super) struct Watch<'a> {
+    progress: &'a dyn Progress,
+    attempts: usize,
+    attempt: AtomicUsize,
+    is_stopped: AtomicBool,
+}
+
+impl<'a> Watch<'a> {
+    pub(super) fn new(progress: &'a dyn Progress, attempts: usize) -> Self {
+        Self {
+            progress,
+            attempts: attempts.max(1),
+            attempt: AtomicUsize::new(0),
+            is_stopped: AtomicBool::new(false),
+        }
+    }
+
+    pub(super) fn begin(&self, attempt: usize) {
+        self.attempt.store(attempt, Ordering::Relaxed);
+        self.report("arrange", 0.0, None);
+    }
+
+    pub(super) fn is_stopped(&self) -> bool {
+        self.is_stopped.load(Ordering::Relaxed)
+    }
+}
+
+impl Progress for Watch<'_> {
+    fn report(&self, _: &str, fraction: f64, best: Option<&str>) -> Flow {
+        let done = self.attempt.load(Ordering::Relaxed) as f64 + fraction.clamp(0.0, 1.0);
+        let flow = self.progress.report("arrange", (done / self.attempts as f64).min(1.0), best);
+        if flow == Flow::Stop {
+            self.is_stopped.store(true, Ordering::Relaxed);
+        }
+        flow
+    }
+}
+
+/// Runs one attempt within a budget of steps.
+pub(super) fn run(
+    question: &Question<'_>,
+    attempt: &Attempt,
+    options: &ArrangeOptions,
+    budget: u64,
+    watch: &Watch<'_>,
+) -> Run {
+    let mut carried: Vec<[Load; 6]> = question.pieces.iter().map(|piece| piece.loads).collect();
+    let mut hints: Vec<Option<Placement>> = question
+        .pieces
+        .iter()
+        .enumerate()
+        .map(|(index, piece)| piece.hint.and_then(|spot| placement(question, attempt, index, &spot)))
+        .collect();
+    let mut last: Option<Found> = None;
+    let (mut steps, mut rounds) = (0, 0);
+    for round in 0..ROUNDS {
+        let problem = problem(question, attempt, &carried);
+        let search = SearchOptions {
+            seed: options.seed.wrapping_add(u64::from(round)),
+            steps: if round == 0 { budget / 2 } else { budget / 2 / u64::from(ROUNDS - 1) },
+            workers: options.workers,
+        };
+        rounds += 1;
+        let layout = match search_from(&problem, &hints, &search, watch) {
+            Outcome::Complete(layout) => layout,
+            Outcome::Stopped { best: Some(layout), .. } => layout,
+            Outcome::Stopped { best: None, steps: used } => {
+                steps += used;
+                let tried = last.map_or_else(|| Tried::Nothing(Vec::new()), Tried::Loose);
+                return Run { tried, steps, rounds };
+            }
+            Outcome::Impossible { reasons } => {
+                steps += search.steps;
+                let tried = last.map_or(Tried::Nothing(reasons), Tried::Loose);
+                return Run { tried, steps, rounds };
+            }
+        };
+        steps += layout.steps;
+        let found_loads = load_path(question, &layout);
+        let own = self::problem(question, attempt, &found_loads);
+        let is_settled = referee(&own, &layout.placements, SETTLED).is_empty();
+        let found = Found {
+            layout,
+            loads: found_loads,
+        };
+        if is_settled {
+            return Run {
+                tried: Tried::Settled(found),
+                steps,
+                rounds,
+            };
+        }
+        hints = found.layout.placements.iter().copied().map(Some).collect();
+        carried.clone_from(&found.loads);
+        last = Some(found);
+        if watch.is_stopped() {
+            break;
+        }
+    }
+    let tried = last.map_or_else(|| Tried::Nothing(Vec::new()), Tried::Loose);
+    Run { tried, steps, rounds }
+}
+
+/// What leans on each piece of a layout.
+fn load_path(question: &Question<'_>, layout: &Layout) -> Vec<[Load; 6]> {
+    let mut indices = Vec::new();
+    let mut bodies: Vec<Body> = Vec::new();
+    for (index, placement) in layout.placements.iter().enumerate() {
+        let way = &question.ways[question.pieces[index].item][placement.orientation];
+        if let Some(body) = question.body(index, &placed(&way.posed.stack, placement)) {
+            indices.push(index);
+            bodies.push(body);
+        }
+    }
+    let mut all = vec![[Load::NONE; 6]; layout.placements.len()];
+    for (index, loads) in indices.into_iter().zip(loads(&bodies)) {
+        all[index] = loads;
+    }
+    all
+}
+
+/// A stack where a placement puts it.
+pub(super) fn placed(stack: &SectionStack, placement: &Placement) -> SectionStack {
+    let shift = Placement2 {
+        angle: 0.0,
+        shift: placement.at,
+    };
+    stack.placed(&shift, placement.bottom)
+}
+
+/// A spot as a placement in this attempt's tiers; `None` when its way is not among the item's.
+fn placement(question: &Question<'_>, attempt: &Attempt, piece: usize, spot: &Spot) -> Option<Placement> {
+    let item = question.pieces[piece].item;
+    let orientation = question.way_of(item, spot)?;
+    let tiers = tiers(attempt);
+    let tier = spot.tier.min(tiers.len() - 1);
+    Some(Placement {
+        orientation,
+        tier,
+        at: spot.at,
+        bottom: tiers[tier].high - question.ways[item][orientation].height(),
+    })
+}
+
+fn tiers(attempt: &Attempt) -> Vec<Tier> {
+    let (boundary, top) = (attempt.stacking.boundary(), attempt.stacking.top());
+    let base = Tier {
+        low: 0.0,
+        high: boundary,
+    };
+    if attempt.stacking.tray.is_some() {
+        vec![
+            base,
+            Tier {
+                low: boundary,
+                high: top,
+            },
+        ]
+    } else {
+        vec![base]
+    }
+}
+
+/// The layout problem of an attempt for given loads.
+pub(super) fn problem(question: &Question<'_>, attempt: &Attempt, loads: &[[Load; 6]]) -> Problem {
+    let brief = question.brief;
+    let shell = &brief.shell;
+    let tiers = tiers(attempt);
+    let masses: Vec<f64> = question.pieces.iter().map(|p| brief.items[p.item].mass.value.si()).collect();
+    let mean = masses.iter().sum::<f64>() / masses.len().max(1) as f64;
+    let pieces = question
+        .pieces
+        .iter()
+        .enumerate()
+        .map(|(index, piece)| {
+            let item = &brief.items[piece.item];
+            let orientations: Vec<Orientation> = question.ways[piece.item]
+                .iter()
+                .map(|way| orientation(question, attempt, piece.item, way, &loads[index]))
+                .collect();
+            let fits = |tier: &Tier| orientations.iter().any(|o| height(o) + o.below <= tier.high - tier.low);
+            let may_pass = tiers.len() > 1 && !tiers.iter().any(fits);
+            let order = match tiers.len() {
+                1 => vec![0],
+                _ if may_pass => vec![1],
+                _ if item.reach_first || masses[index] < mean => vec![1, 0],
+                _ => vec![0, 1],
+            };
+            Piece {
+                name: piece.instance.to_string(),
+                kind: piece.item as u32,
+                mass: masses[index],
+                orientations,
+                tiers: order,
+                may_pass,
+                pinned: piece.pin.and_then(|spot| placement(question, attempt, index, &spot)),
+            }
+        })
+        .collect();
+    Problem {
+        region: Region {
+            facets: shell
+                .half_spaces(HalfSide::Base)
+                .into_iter()
+                .map(|space| Facet {
+                    normal: space.normal,
+                    offset: space.offset,
+                    slope: space.slope,
+                })
+                .collect(),
+            hindrances: shell
+                .obstacles(HalfSide::Base)
+                .into_iter()
+                .map(|obstacle| Hindrance {
+                    name: obstacle.name,
+                    outline: obstacle.outline,
+                    low: obstacle.low,
+                    high: obstacle.high,
+                })
+                .collect(),
+            low: 0.0,
+            high: attempt.stacking.top(),
+        },
+        tiers,
+        pieces,
+        balance: Vec2::ZERO,
+    }
+}
+
+fn height(orientation: &Orientation) -> f64 {
+    orientation.body.high().unwrap_or(0.0)
+}
+
+fn orientation(
+    question: &Question<'_>,
+    attempt: &Attempt,
+    item: usize,
+    way: &Way,
+    loads: &[Load; 6],
+) -> Orientation {
+    let brief = question.brief;
+    let clearances = &brief.clearances;
+    let needs = needs(brief, item, &way.areas, loads, &attempt.level);
+    // Corner reliefs of two neighbours bulge towards each other; the web is what is left between them.
+    let web = brief.foams[brief.base_foam].least_web.si() + 2.0 * RELIEF_BULGE * clearances.cutter_radius.si();
+    let mut wall = Sides {
+        left: needs[2],
+        right: needs[3],
+        front: needs[4],
+        back: needs[5],
+    };
+    let mut webs = Sides {
+        left: web,
+        right: web,
+        front: web,
+        back: web,
+    };
+    if attempt.room_for_notches && !is_soft(&brief.items[item]) {
+        let room = clearances.notch_radius.si() + clearances.least_notch_web.si();
+        let size = way.posed.bounds.size();
+        let sides: [(&mut f64, &mut f64); 2] = if size.x >= size.y {
+            [
+                (&mut wall.front, &mut webs.front),
+                (&mut wall.back, &mut webs.back),
+            ]
+        } else {
+            [
+                (&mut wall.left, &mut webs.left),
+                (&mut wall.right, &mut webs.right),
+            ]
+        };
+        for (wall, web) in sides {
+            *wall = wall.max(room);
+            *web = web.max(room);
+        }
+    }
+    Orientation {
+        tag: (way.up as u32) * 4 + u32::from(way.quarter_turns),
+        body: way.body.clone(),
+        wall,
+        web: webs,
+        below: needs[0],
+        above: 0.0,
+        cost: way.cost,
+    }
+}

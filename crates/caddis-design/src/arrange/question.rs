@@ -1,0 +1,282 @@
+//! What is asked of one arrangement: pieces, the ways they may lie, pins, hints, and the attempts to make.
+
+use super::attempt::Attempt;
+use super::load_path::{Body, loads};
+use super::tiers::stackings;
+use super::ways::{Way, way, ways};
+use crate::cushion::{Level, Load, is_soft, limit_of};
+use crate::{Brief, BlockKind, Change, Interior};
+use caddis_basis::{Acceleration, Domain, Finding, InstanceId, Severity, Source};
+use caddis_geometry::Vec2;
+use caddis_survey::{Fragility, Up};
+use std::collections::BTreeMap;
+
+/// More pieces than this are a slip of the pen, not a packing list.
+const MOST_PIECES: usize = 400;
+/// Shares of the need that cushions of unknown fragility are thinned to, one after the other.
+const UNKNOWN_SHARES: [f64; 3] = [1.0, 0.5, 0.0];
+
+/// Where a piece is to lie, or lay before.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Spot {
+    pub up: Up,
+    pub quarter_turns: u8,
+    pub at: Vec2,
+    pub tier: usize,
+}
+
+/// One piece.
+#[derive(Debug, Clone)]
+pub(super) struct Piece {
+    pub instance: InstanceId,
+    /// Index into the brief's items.
+    pub item: usize,
+    /// Must lie here.
+    pub pin: Option<Spot>,
+    /// Lay here before.
+    pub hint: Option<Spot>,
+    /// What leaned on it before.
+    pub loads: [Load; 6],
+}
+
+/// The question.
+#[derive(Debug, Clone)]
+pub(super) struct Question<'a> {
+    pub brief: &'a Brief,
+    pub pieces: Vec<Piece>,
+    /// Ways by item.
+    pub ways: Vec<Vec<Way>>,
+    /// Height of the base block under a tray before, zero where there was none; `None` for a fresh arrangement.
+    pub boundary: Option<f64>,
+}
+
+fn refusal(code: &'static str, place: impl Into<String>, sentence: impl Into<String>) -> Finding {
+    Finding::new(
+        code,
+        Domain::Arrangement,
+        Severity::Failing,
+        place,
+        sentence,
+        Source::derived("what an arrangement needs to be told"),
+    )
+}
+
+impl<'a> Question<'a> {
+    /// The brief's question.
+    ///
+    /// # Errors
+    /// What makes the brief no question at all.
+    pub(super) fn new(brief: &'a Brief) -> Result<Self, Vec<Finding>> {
+        let mut refused = Vec::new();
+        if brief.base_foam >= brief.foams.len() || brief.lid_foam >= brief.foams.len() {
+            refused.push(refusal("foam-missing", "foams", "the base or the lid names a foam that the job does not have"));
+        }
+        let count: usize = brief.items.iter().map(|item| item.quantity as usize).sum();
+        if count > MOST_PIECES {
+            refused.push(refusal(
+                "too-many-pieces",
+                "items",
+                format!("{count} pieces are asked for, more than the {MOST_PIECES} that are arranged at once"),
+            ));
+        }
+        if !refused.is_empty() {
+            return Err(refused);
+        }
+        let mut all = Vec::with_capacity(brief.items.len());
+        for item in &brief.items {
+            let ways = ways(brief, item);
+            let has_room = |way: &Way| way.height().is_finite() && way.height() > 0.0 && way.areas.iter().all(|a| *a > 0.0);
+            if ways.is_empty() || !ways.iter().all(has_room) {
+                refused.push(refusal(
+                    "item-without-shape",
+                    item.id.as_str(),
+                    format!("{} has no way it may lie or takes no room", item.name),
+                ));
+            }
+            all.push(ways);
+        }
+        if !refused.is_empty() {
+            return Err(refused);
+        }
+        let pieces = brief
+            .items
+            .iter()
+            .enumerate()
+            .flat_map(|(index, item)| {
+                (1..=item.quantity).map(move |number| Piece {
+                    instance: InstanceId::new(item.id.clone(), number),
+                    item: index,
+                    pin: None,
+                    hint: None,
+                    loads: [Load::NONE; 6],
+                })
+            })
+            .collect();
+        Ok(Self {
+            brief,
+            pieces,
+            ways: all,
+            boundary: None,
+        })
+    }
+
+    /// The same question after changes to an interior that answered it before.
+    ///
+    /// # Errors
+    /// Changes that cannot be: a piece that is not there, a way up its item does not allow.
+    pub(super) fn after(mut self, interior: &Interior, changes: &[Change]) -> Result<Self, Vec<Finding>> {
+        let tray = interior.blocks.iter().find(|block| matches!(block.kind, BlockKind::Tray(_)));
+        self.boundary = Some(tray.map_or(0.0, |tray| tray.low));
+        let mut spots: BTreeMap<InstanceId, Spot> = BTreeMap::new();
+        for place in &interior.places {
+            spots.insert(
+                place.instance.clone(),
+                Spot {
+                    up: place.up,
+                    quarter_turns: place.quarter_turns,
+                    at: place.at,
+                    tier: place.tier,
+                },
+            );
+        }
+        let index_of: BTreeMap<InstanceId, usize> = self
+            .pieces
+            .iter()
+            .enumerate()
+            .map(|(index, piece)| (piece.instance.clone(), index))
+            .collect();
+        // What leaned on each piece before leans on it still, as far as anyone knows before the search.
+        let before: Vec<(usize, Body)> = interior
+            .places
+            .iter()
+            .filter_map(|place| {
+                let index = *index_of.get(&place.instance)?;
+                Some((index, self.body(index, &place.body)?))
+            })
+            .collect();
+        let (indices, bodies): (Vec<usize>, Vec<Body>) = before.into_iter().unzip();
+        for (index, loads) in indices.into_iter().zip(loads(&bodies)) {
+            self.pieces[index].loads = loads;
+        }
+        for piece in &mut self.pieces {
+            piece.hint = spots.get(&piece.instance).copied();
+        }
+        let mut refused = Vec::new();
+        for change in changes {
+            let (instance, edit): (&InstanceId, Option<Spot>) = match change {
+                Change::Move(instance, at) => (instance, spots.get(instance).map(|spot| Spot { at: *at, ..*spot })),
+                Change::Turn(instance, up, quarter_turns) => (
+                    instance,
+                    spots.get(instance).map(|spot| Spot {
+                        up: *up,
+                        quarter_turns: quarter_turns % 4,
+                        ..*spot
+                    }),
+                ),
+                Change::Pin(instance, true) => (instance, spots.get(instance).copied()),
+                Change::Pin(instance, false) => {
+                    if let Some(&index) = index_of.get(instance) {
+                        self.pieces[index].pin = None;
+                    }
+                    continue;
+                }
+                // The brief given is the one after these.
+                Change::AddItem(_)
+                | Change::RemoveItem(_)
+                | Change::SwapShell(_)
+                | Change::SetFoam(..)
+                | Change::SetDropHeight(_)
+                | Change::Concede(_) => continue,
+            };
+            let (Some(&index), Some(spot)) = (index_of.get(instance), edit) else {
+                refused.push(refusal(
+                    "change-names-no-piece",
+                    instance.to_string(),
+                    format!("{instance} lies nowhere in the interior, so it cannot be moved, turned or pinned"),
+                ));
+                continue;
+            };
+            let item = self.pieces[index].item;
+            if !self.brief.items[item].ways_up.contains(&spot.up) {
+                refused.push(refusal(
+                    "way-up-not-allowed",
+                    instance.to_string(),
+                    format!("{instance} may not lie with {} up", spot.up.as_str()),
+                ));
+                continue;
+            }
+            spots.insert(instance.clone(), spot);
+            self.pieces[index].pin = Some(spot);
+            self.pieces[index].hint = Some(spot);
+            self.allow(item, &spot);
+        }
+        if refused.is_empty() { Ok(self) } else { Err(refused) }
+    }
+
+    /// Makes sure that the way of a spot is among the ways of its item.
+    fn allow(&mut self, item: usize, spot: &Spot) {
+        if self.way_of(item, spot).is_none() {
+            let way = way(self.brief, &self.brief.items[item], spot.up, spot.quarter_turns, 0);
+            self.ways[item].push(way);
+        }
+    }
+
+    /// Which way of the item a spot names.
+    pub(super) fn way_of(&self, item: usize, spot: &Spot) -> Option<usize> {
+        self.ways[item]
+            .iter()
+            .position(|way| way.up == spot.up && way.quarter_turns == spot.quarter_turns)
+    }
+
+    /// A piece as the load path sees it.
+    pub(super) fn body(&self, piece: usize, stack: &caddis_geometry::SectionStack) -> Option<Body> {
+        let item = &self.brief.items[self.pieces[piece].item];
+        let limit = limit_of(item).map_or(f64::INFINITY, Acceleration::si);
+        Body::new(stack, item.mass.most().si(), limit)
+    }
+
+    /// The attempts in the order they are made.
+    ///
+    /// # Errors
+    /// No stacking of the stock thicknesses comes near the rim.
+    pub(super) fn attempts(&self) -> Result<Vec<Attempt>, Vec<Finding>> {
+        let stackings = stackings(self);
+        if stackings.is_empty() {
+            return Err(vec![
+                refusal(
+                    "no-stack",
+                    "layers",
+                    format!(
+                        "no stack of the given layer thicknesses ends within 12 mm below the rim at {}",
+                        self.brief.shell.rim_height()
+                    ),
+                )
+                .remedy("list more stock thicknesses"),
+            ]);
+        }
+        let has_unknown = self
+            .brief
+            .items
+            .iter()
+            .any(|item| item.quantity > 0 && !is_soft(item) && matches!(item.fragility, Fragility::Unknown));
+        let mut attempts = Vec::new();
+        for (rank, unknown_share) in UNKNOWN_SHARES.into_iter().enumerate() {
+            if rank > 0 && !has_unknown {
+                break;
+            }
+            for stacking in &stackings {
+                let level = Level {
+                    unknown_share,
+                    thinner: None,
+                };
+                let with_room: &[bool] = if rank == 0 { &[true, false] } else { &[false] };
+                attempts.extend(with_room.iter().map(|&room_for_notches| Attempt {
+                    stacking: stacking.clone(),
+                    level,
+                    room_for_notches,
+                }));
+            }
+        }
+        Ok(attempts)
+    }
+}

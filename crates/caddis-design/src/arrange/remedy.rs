@@ -1,0 +1,183 @@
+//! What would help a brief that cannot be arranged: each remedy is really tried, on a budget of its own.
+
+use super::attempt::{Attempt, Tried, Watch, run};
+use super::question::Question;
+use crate::ArrangeOptions;
+use crate::cushion::{Level, Load, limit_of, needs};
+use caddis_basis::{Domain, Finding, Severity, Source};
+use caddis_survey::Up;
+
+/// Share of the step budget that one remedy may use.
+const SHARE: u64 = 16;
+/// Items of which a remedy is tried.
+const ITEMS: usize = 4;
+/// How thin a stated cushion is tried.
+const THINNER: f64 = 0.75;
+
+/// The reasons, with what would help: first in the remedy of the first reason, then one note for each thing tried.
+pub(super) fn with_remedies(
+    question: &Question<'_>,
+    mut reasons: Vec<Finding>,
+    attempts: &[Attempt],
+    options: &ArrangeOptions,
+    watch: &Watch<'_>,
+) -> Vec<Finding> {
+    if reasons.is_empty() {
+        reasons.push(Finding::new(
+            "not-arranged",
+            Domain::Arrangement,
+            Severity::Failing,
+            "interior",
+            "no arrangement was found within the step budget",
+            Source::derived("search; no proof that there is none"),
+        ));
+    }
+    let mut tried: Vec<(String, bool)> = Vec::new();
+    for item in suspects(question, &reasons) {
+        for remedy in [Remedy::Drop, Remedy::Thinner, Remedy::OtherWays] {
+            if watch.is_stopped() {
+                break;
+            }
+            if let Some((words, changed, level)) = remedy.applied(question, item) {
+                tried.push((words, helps(&changed, level, attempts, options, watch)));
+            }
+        }
+    }
+    let helping: Vec<&str> = tried.iter().filter(|(_, helps)| *helps).map(|(words, _)| words.as_str()).collect();
+    if let Some(first) = reasons.first_mut() {
+        let found = if helping.is_empty() {
+            "none of the remedies tried helps alone; a larger shell or fewer items".to_owned()
+        } else {
+            format!("each of these alone helps: {}", helping.join("; "))
+        };
+        first.remedy = Some(match &first.remedy {
+            Some(before) => format!("{before}; {found}"),
+            None => found,
+        });
+    }
+    for (index, (words, helps)) in tried.iter().enumerate() {
+        let answer = if *helps { "then everything fits" } else { "that is not enough, as far as a short search can tell" };
+        reasons.push(Finding::new(
+            "remedy-tried",
+            Domain::Arrangement,
+            Severity::Note,
+            format!("remedy {}", index + 1),
+            format!("{words}: {answer}"),
+            Source::derived("the same search with this one thing changed"),
+        ));
+    }
+    reasons
+}
+
+/// Items the reasons name, else the largest; at most a few.
+fn suspects(question: &Question<'_>, reasons: &[Finding]) -> Vec<usize> {
+    let items = &question.brief.items;
+    let mut named: Vec<usize> = Vec::new();
+    for reason in reasons {
+        for (index, item) in items.iter().enumerate() {
+            let id = item.id.as_str();
+            let is_named = reason.place.split(['/', ' ', ',']).any(|word| word == id);
+            if is_named && !named.contains(&index) {
+                named.push(index);
+            }
+        }
+    }
+    let mut by_size: Vec<(f64, usize)> = (0..items.len())
+        .filter(|&index| items[index].quantity > 0)
+        .map(|index| {
+            let least = question.ways[index].iter().map(|way| way.plan_area(0.0) * way.height());
+            (least.fold(f64::INFINITY, f64::min), index)
+        })
+        .collect();
+    by_size.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    for (_, index) in by_size {
+        if !named.contains(&index) {
+            named.push(index);
+        }
+    }
+    named.truncate(ITEMS);
+    named
+}
+
+/// One thing to change.
+#[derive(Debug, Clone, Copy)]
+enum Remedy {
+    /// One piece less.
+    Drop,
+    /// A thinner cushion than its stated fragility asks for.
+    Thinner,
+    /// Any way up.
+    OtherWays,
+}
+
+impl Remedy {
+    /// The question with the change, in words; `None` where there is nothing to change.
+    fn applied<'a>(self, question: &Question<'a>, item: usize) -> Option<(String, Question<'a>, Level)> {
+        let entry = &question.brief.items[item];
+        let least = Level {
+            unknown_share: 0.0,
+            thinner: None,
+        };
+        let mut changed = question.clone();
+        match self {
+            Self::Drop => {
+                let last = changed.pieces.iter().rposition(|piece| piece.item == item)?;
+                let instance = changed.pieces.remove(last).instance;
+                Some((format!("leave out {instance} ({})", entry.name), changed, least))
+            }
+            Self::Thinner => {
+                limit_of(entry)?;
+                let full = needs(question.brief, item, &question.ways[item].first()?.areas, &[Load::NONE; 6], &least);
+                let thinned = Level {
+                    unknown_share: 0.0,
+                    thinner: Some((item, THINNER)),
+                };
+                let words = format!(
+                    "thin the cushions of {} by a quarter of what its fragility asks for beyond the least (now up to {:.0} mm)",
+                    entry.name,
+                    full.iter().fold(0.0_f64, |most, need| most.max(*need)) * 1e3
+                );
+                Some((words, changed, thinned))
+            }
+            Self::OtherWays => {
+                let mut free = entry.clone();
+                free.ways_up = Up::ALL.to_vec();
+                free.may_turn = true;
+                let ways = super::ways::ways(question.brief, &free);
+                if ways.len() <= question.ways[item].len() {
+                    return None;
+                }
+                changed.ways[item] = ways;
+                for piece in changed.pieces.iter_mut().filter(|piece| piece.item == item) {
+                    (piece.pin, piece.hint) = (None, None);
+                }
+                Some((format!("let {} lie any way up", entry.name), changed, least))
+            }
+        }
+    }
+}
+
+/// Whether a changed question is answered by any of the stackings.
+fn helps(
+    question: &Question<'_>,
+    level: Level,
+    attempts: &[Attempt],
+    options: &ArrangeOptions,
+    watch: &Watch<'_>,
+) -> bool {
+    let mut stackings: Vec<&Attempt> = Vec::new();
+    for attempt in attempts {
+        if !stackings.iter().any(|other| other.stacking == attempt.stacking) {
+            stackings.push(attempt);
+        }
+    }
+    let budget = options.steps / SHARE / stackings.len().max(1) as u64;
+    stackings.into_iter().any(|attempt| {
+        let changed = Attempt {
+            level,
+            room_for_notches: false,
+            ..attempt.clone()
+        };
+        matches!(run(question, &changed, options, budget, watch).tried, Tried::Settled(_))
+    })
+}

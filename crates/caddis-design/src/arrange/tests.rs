@@ -1,0 +1,259 @@
+//! Tests of arranging as a whole.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+use super::*;
+use crate::testing;
+use crate::{BlockKind, Place};
+use caddis_basis::{Acceleration, Flow, InstanceId, ItemId, Length, Measured, Quiet};
+use caddis_geometry::{Region, Vec2};
+use caddis_survey::{Fragility, Up};
+
+const OPTIONS: ArrangeOptions = ArrangeOptions {
+    seed: 7,
+    steps: 400_000,
+    workers: 2,
+};
+
+fn arranged(brief: &Brief) -> Interior {
+    match arrange(brief, &OPTIONS, &Quiet) {
+        Outcome::Complete(interior) => interior,
+        Outcome::Stopped { .. } => panic!("stopped"),
+        Outcome::Impossible { reasons } => panic!("{reasons:#?}"),
+    }
+}
+
+fn tier_blocks(interior: &Interior) -> Vec<(f64, f64)> {
+    let blocks = interior.blocks.iter().filter(|block| block.kind != BlockKind::LidPad);
+    blocks.map(|block| (block.low, block.high)).collect()
+}
+
+/// What must hold of every interior.
+fn assert_sound(brief: &Brief, interior: &Interior) {
+    let tiers = tier_blocks(interior);
+    assert_eq!(interior.places.len(), interior.cavities.len());
+    for (place, cavity) in interior.places.iter().zip(&interior.cavities) {
+        let top = tiers[place.tier].1;
+        let high = place.body.high().unwrap();
+        assert!(high <= top + 1e-9, "{} stands proud", place.instance);
+        assert!(place.bottom >= tiers[0].0 + brief.clearances.least_floor.si() - 1e-9);
+        assert!((cavity.steps.last().unwrap().high - top).abs() < 1e-9);
+        for step in &cavity.steps {
+            let swept = place.body.shadow(f64::NEG_INFINITY, step.high.min(high));
+            assert!(swept.difference(&step.region).area() < 2e-7, "{} does not get out", place.instance);
+        }
+        for slab in &place.body.slabs {
+            for z in [slab.low + 1e-4, slab.high - 1e-4] {
+                let room = slab.region.room_inside(&brief.shell.least_section(z));
+                assert!(room > 0.005, "{} is {room} m from the shell at {z}", place.instance);
+            }
+        }
+    }
+    for (i, a) in interior.cavities.iter().enumerate() {
+        for b in &interior.cavities[i + 1..] {
+            for (p, q) in a.steps.iter().flat_map(|p| b.steps.iter().map(move |q| (p, q))) {
+                if p.low.max(q.low) < p.high.min(q.high) - 1e-9 {
+                    let web = p.region.distance(&q.region);
+                    assert!(web >= brief.foams[0].least_web.si() - 2e-4, "{} to {}: {web}", a.id, b.id);
+                }
+            }
+        }
+    }
+    let mut numbers: Vec<u32> = interior.places.iter().map(|place| place.number).collect();
+    numbers.sort_unstable();
+    assert_eq!(numbers, (1..=interior.places.len() as u32).collect::<Vec<_>>());
+}
+
+fn place<'a>(interior: &'a Interior, item: &str, number: u32) -> &'a Place {
+    let instance = InstanceId::new(ItemId::new(item), number);
+    interior.places.iter().find(|place| place.instance == instance).unwrap()
+}
+
+#[test]
+fn the_test_brief_is_arranged() {
+    let brief = testing::brief();
+    let interior = arranged(&brief);
+    assert_sound(&brief, &interior);
+    assert_eq!(interior.places.len(), 9);
+    let notched = interior.cavities.iter().filter(|cavity| interior.notches.iter().any(|n| n.cavity == cavity.id));
+    assert!(notched.count() >= 6, "{} notches", interior.notches.len());
+    let soft = interior.notches.iter().filter(|n| n.cavity.as_str().starts_with("cable-coil"));
+    assert_eq!(soft.count(), 0);
+}
+
+#[test]
+fn the_same_whatever_the_workers() {
+    let brief = testing::brief();
+    let one = arrange(&brief, &ArrangeOptions { workers: 1, ..OPTIONS }, &Quiet);
+    let four = arrange(&brief, &ArrangeOptions { workers: 4, ..OPTIONS }, &Quiet);
+    assert_eq!(one, four);
+}
+
+#[test]
+fn more_than_one_layer_of_things_takes_a_tray() {
+    let mut brief = testing::brief();
+    for item in &mut brief.items {
+        if item.id.as_str() != "recorder" {
+            item.quantity += 1;
+        }
+    }
+    let interior = arranged(&brief);
+    assert_sound(&brief, &interior);
+    assert_eq!(tier_blocks(&interior).len(), 2);
+    assert!(interior.places.iter().any(|place| place.tier == 0) && interior.places.iter().any(|place| place.tier == 1));
+}
+
+#[test]
+fn every_wall_keeps_what_the_law_asks() {
+    let brief = testing::brief();
+    let interior = arranged(&brief);
+    let foam = &brief.foams[0];
+    for place in interior.places.iter().filter(|p| matches!(brief.items[p.item].fragility, Fragility::Known(_))) {
+        let item = &brief.items[place.item];
+        let Fragility::Known(limit) = &item.fragility else { continue };
+        let area: f64 = place
+            .body
+            .slabs
+            .iter()
+            .map(|slab| slab.region.bounds().unwrap().size().y * (slab.high - slab.low))
+            .sum();
+        let stress = item.mass.value.weight() / caddis_basis::Area::from_si(area);
+        for slab in &place.body.slabs {
+            let wall = brief.shell.wall_section(slab.low).bounds().unwrap();
+            let own = slab.region.bounds().unwrap();
+            for t in [own.min.x - wall.min.x, wall.max.x - own.max.x] {
+                let peak = foam.law.peak_g(stress, brief.handling.drop_height.value, Length::from_si(t)).unwrap();
+                assert!(peak <= limit.value, "{}: {peak} on {t} m", place.instance);
+            }
+        }
+    }
+}
+
+#[test]
+fn what_cannot_fit_says_why_and_what_would_help() {
+    let mut brief = testing::brief();
+    let caddis_survey::ItemShape::Primitive(solid) = &mut brief.items[1].shape else { panic!() };
+    *solid = caddis_survey::Primitive::Cuboid {
+        length: Length::mm(700.0),
+        width: Length::mm(90.0),
+        height: Length::mm(100.0),
+    };
+    let Outcome::Impossible { reasons } = arrange(&brief, &OPTIONS, &Quiet) else { panic!("it fits") };
+    assert!(reasons[0].sentence.contains("recorder") || reasons[0].place.contains("recorder"), "{reasons:#?}");
+    let remedy = reasons[0].remedy.as_ref().unwrap();
+    assert!(remedy.contains("leave out recorder"), "{remedy}");
+}
+
+#[test]
+fn unknown_fragility_gives_way_before_stated_ones() {
+    let mut brief = testing::brief();
+    // Nobody states the batteries' fragility; on so little area they ask for a very thick floor.
+    brief.items[0].mass = Measured::exact(caddis_basis::Mass::from_si(9.0));
+    brief.handling.drop_height = Measured::exact(Length::mm(760.0));
+    let question = Question::new(&brief).unwrap();
+    let shares: Vec<f64> = question.attempts().unwrap().iter().map(|a| a.level.unknown_share).collect();
+    assert!(shares.windows(2).all(|pair| pair[0] >= pair[1]) && shares.last() == Some(&0.0));
+    for item in &mut brief.items {
+        if matches!(item.fragility, Fragility::Unknown) {
+            item.fragility = Fragility::Known(Measured::exact(Acceleration::g(80.0)));
+        }
+    }
+    let question = Question::new(&brief).unwrap();
+    assert!(question.attempts().unwrap().iter().all(|a| a.level.unknown_share == 1.0));
+}
+
+#[test]
+fn a_stop_is_obeyed() {
+    struct AtOnce;
+    impl Progress for AtOnce {
+        fn report(&self, _: &str, _: f64, _: Option<&str>) -> Flow {
+            Flow::Stop
+        }
+    }
+    assert!(matches!(arrange(&testing::brief(), &OPTIONS, &AtOnce), Outcome::Stopped { .. }));
+}
+
+#[test]
+fn nothing_to_place_is_an_interior_of_foam() {
+    let mut brief = testing::brief();
+    brief.items.clear();
+    let interior = arranged(&brief);
+    assert!(interior.places.is_empty() && interior.blocks.len() == 2);
+}
+
+#[test]
+fn a_brief_without_its_foam_is_refused() {
+    let mut brief = testing::brief();
+    brief.lid_foam = 3;
+    let Outcome::Impossible { reasons } = arrange(&brief, &OPTIONS, &Quiet) else { panic!() };
+    assert_eq!(reasons[0].code, "foam-missing");
+}
+
+#[test]
+fn rearranging_keeps_what_it_can() {
+    let brief = testing::brief();
+    let before = arranged(&brief);
+    let same = rearrange(&before, &brief, &[], &OPTIONS, &Quiet).into_result().unwrap();
+    for (a, b) in before.places.iter().zip(&same.places) {
+        assert_eq!((a.at, a.up, a.quarter_turns, a.tier), (b.at, b.up, b.quarter_turns, b.tier), "{}", a.instance);
+    }
+    let lens = place(&before, "lens", 1);
+    let to = lens.at + Vec2::new(0.001, 0.0);
+    let moved = rearrange(&before, &brief, &[Change::Move(lens.instance.clone(), to)], &OPTIONS, &Quiet)
+        .into_result()
+        .unwrap();
+    assert_eq!(place(&moved, "lens", 1).at, to);
+    assert_sound(&brief, &moved);
+}
+
+#[test]
+fn a_new_item_finds_its_place_beside_the_others() {
+    let brief = testing::brief();
+    let before = arranged(&brief);
+    let mut more = brief.clone();
+    let mut extra = more.items[7].clone();
+    extra.id = ItemId::new("second-meter");
+    more.items.push(extra.clone());
+    let after = rearrange(&before, &more, &[Change::AddItem(Box::new(extra))], &OPTIONS, &Quiet)
+        .into_result()
+        .unwrap();
+    assert_sound(&more, &after);
+    assert_eq!(after.places.len(), 10);
+}
+
+#[test]
+fn changes_that_cannot_be_are_refused() {
+    let brief = testing::brief();
+    let before = arranged(&brief);
+    let nobody = InstanceId::new(ItemId::new("nobody"), 1);
+    let lens = place(&before, "lens", 1).instance.clone();
+    for (change, code) in [
+        (Change::Move(nobody, Vec2::ZERO), "change-names-no-piece"),
+        (Change::Turn(lens, Up::MinusX, 0), "way-up-not-allowed"),
+    ] {
+        let Outcome::Impossible { reasons } = rearrange(&before, &brief, &[change], &OPTIONS, &Quiet) else {
+            panic!("{code} was let through")
+        };
+        assert_eq!(reasons[0].code, code);
+    }
+}
+
+#[test]
+fn notches_keep_their_webs() {
+    let brief = testing::brief();
+    let interior = arranged(&brief);
+    let web = brief.clearances.least_notch_web.si() - 2e-4;
+    for notch in &interior.notches {
+        for cavity in interior.cavities.iter().filter(|cavity| cavity.id != notch.cavity) {
+            for step in cavity.steps.iter().filter(|step| step.high > notch.prism.low && step.low < notch.prism.high) {
+                assert!(step.region.distance(&notch.prism.region) >= web, "{} to {}", notch.cavity, cavity.id);
+            }
+        }
+        for layer in interior.blocks.iter().flat_map(|block| &block.layers) {
+            if layer.low < notch.prism.high - 1e-9 && layer.high > notch.prism.low + 1e-9 {
+                assert!(notch.prism.region.room_inside(&layer.outline) >= web);
+            }
+        }
+        let own: &Region = &interior.cavities.iter().find(|c| c.id == notch.cavity).unwrap().steps.last().unwrap().region;
+        assert!(own.intersection(&notch.prism.region).area() > 0.2 * notch.prism.region.area());
+    }
+}

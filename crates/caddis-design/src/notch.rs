@@ -1,0 +1,134 @@
+//! Finger notches: two opposed places for fingers beside a cavity.
+//!
+//! Limits: notches are looked for in the middle of a side and near it; where foam, a neighbour or its notch leaves no
+//! room the cavity goes without, and verification says so.
+
+use crate::{Block, Brief, Cavity, Notch, Place};
+use caddis_geometry::{Bounds2, Prism, Region, Vec2};
+
+/// Fingers must reach at least so far below the item's top, metres: one finger pad.
+///
+/// # Source
+/// The project's shop reference, 1.3: 20 to 25 mm.
+const FINGER_PAD: f64 = 0.020;
+/// Where along a side notches are tried, from its middle, in shares of the side.
+const SHIFTS: [f64; 7] = [0.0, 0.12, -0.12, 0.24, -0.24, 0.36, -0.36];
+
+/// Notches for every cavity that can have them, in the order of the cavities.
+pub(crate) fn notches(brief: &Brief, blocks: &[Block], places: &[Place], cavities: &[Cavity]) -> Vec<Notch> {
+    let mut found: Vec<Notch> = Vec::new();
+    for (index, cavity) in cavities.iter().enumerate() {
+        if crate::cushion::is_soft(&brief.items[places[index].item]) {
+            continue;
+        }
+        for prism in beside(brief, blocks, places, cavities, index, &found) {
+            found.push(Notch {
+                cavity: cavity.id.clone(),
+                prism,
+            });
+        }
+    }
+    found
+}
+
+/// Two opposed notches, else one, else none.
+fn beside(
+    brief: &Brief,
+    blocks: &[Block],
+    places: &[Place],
+    cavities: &[Cavity],
+    index: usize,
+    taken: &[Notch],
+) -> Vec<Prism> {
+    let (Some(floor), Some(mouth)) = (cavities[index].steps.first(), cavities[index].steps.last()) else {
+        return Vec::new();
+    };
+    let Some(bounds) = mouth.region.bounds() else { return Vec::new() };
+    let item_top = places[index].body.high().unwrap_or(mouth.high);
+    let low = (mouth.high - brief.clearances.notch_depth.si())
+        .min(item_top - FINGER_PAD)
+        .max(floor.low);
+    let radius = brief.clearances.notch_radius.si();
+    if !(radius > 0.0 && mouth.high > low) {
+        return Vec::new();
+    }
+    let fits = |at: Vec2| {
+        let prism = Prism {
+            region: Region::circle(at, radius),
+            low,
+            high: mouth.high,
+        };
+        has_room(brief, blocks, cavities, index, taken, &prism).then_some(prism)
+    };
+    let size = bounds.size();
+    // The longer sides first: fingers then span the shorter way.
+    let along_x = size.x >= size.y;
+    let mut single = None;
+    for is_first in [true, false] {
+        let run_along_x = along_x == is_first;
+        for shift in SHIFTS {
+            let [one, other] = opposed(&mouth.region, &bounds, run_along_x, shift).map(|at| at.and_then(fits));
+            match (one, other) {
+                (Some(one), Some(other)) => return vec![one, other],
+                (Some(alone), None) | (None, Some(alone)) => single = single.or(Some(alone)),
+                (None, None) => {}
+            }
+        }
+    }
+    single.into_iter().collect()
+}
+
+/// The two points where a line across the mouth leaves it: across y where the sides run along x, else across x.
+fn opposed(mouth: &Region, bounds: &Bounds2, run_along_x: bool, shift: f64) -> [Option<Vec2>; 2] {
+    let hair = 1e-4;
+    let (centre, size) = (bounds.centre(), bounds.size());
+    let strip = if run_along_x {
+        let x = centre.x + shift * size.x;
+        Region::rectangle(Vec2::new(x - hair, bounds.min.y - 1.0), Vec2::new(x + hair, bounds.max.y + 1.0))
+    } else {
+        let y = centre.y + shift * size.y;
+        Region::rectangle(Vec2::new(bounds.min.x - 1.0, y - hair), Vec2::new(bounds.max.x + 1.0, y + hair))
+    };
+    let Some(cut) = mouth.intersection(&strip).bounds() else {
+        return [None, None];
+    };
+    if run_along_x {
+        let x = cut.centre().x;
+        [Some(Vec2::new(x, cut.min.y)), Some(Vec2::new(x, cut.max.y))]
+    } else {
+        let y = cut.centre().y;
+        [Some(Vec2::new(cut.min.x, y)), Some(Vec2::new(cut.max.x, y))]
+    }
+}
+
+/// Whether a notch keeps the least web to every other cavity and notch and to the edge of every layer it cuts.
+fn has_room(
+    brief: &Brief,
+    blocks: &[Block],
+    cavities: &[Cavity],
+    index: usize,
+    taken: &[Notch],
+    notch: &Prism,
+) -> bool {
+    let web = brief.clearances.least_notch_web.si();
+    let Some(bounds) = notch.region.bounds().map(|bounds| bounds.grown(web)) else {
+        return false;
+    };
+    let overlaps = |low: f64, high: f64| low < notch.high - 1e-9 && notch.low + 1e-9 < high;
+    let is_clear = |prism: &Prism| {
+        !overlaps(prism.low, prism.high)
+            || !prism.region.bounds().is_some_and(|other| other.meets(&bounds))
+            || prism.region.distance(&notch.region) >= web
+    };
+    let others = cavities.iter().enumerate().filter(|(other, _)| *other != index);
+    others.flat_map(|(_, cavity)| &cavity.steps).all(is_clear)
+        && taken
+            .iter()
+            .filter(|other| other.cavity != cavities[index].id)
+            .all(|other| is_clear(&other.prism))
+        && blocks
+            .iter()
+            .flat_map(|block| &block.layers)
+            .filter(|layer| overlaps(layer.low, layer.high))
+            .all(|layer| notch.region.room_inside(&layer.outline) >= web)
+}
