@@ -8,23 +8,22 @@ import json
 import sys
 
 
-def load_mesh(path):
-    """The file's instances as one mesh in world coordinates, seams merged by position."""
+def load_mesh(path, scale=1.0):
+    """The file's instances as one mesh in world coordinates, z up, scaled, seams merged by position."""
     import trimesh
 
-    scene = trimesh.load_scene(path)
-    mesh = scene.to_mesh()
+    mesh = trimesh.load_scene(path).to_mesh()
     mesh.merge_vertices(merge_tex=True, merge_norm=True)
-    return scene, mesh
+    if path.lower().endswith(".glb"):
+        mesh.apply_transform([[1, 0, 0, 0], [0, 0, -1, 0], [0, 1, 0, 0], [0, 0, 0, 1]])
+    mesh.apply_scale(float(scale))
+    return mesh
 
 
-def mesh(path):
-    """trimesh: mass properties, extents and closedness of a mesh file."""
-    scene, whole = load_mesh(path)
-    inertia = whole.mass_properties.inertia
-    density = whole.mass_properties.density
+def mesh(path, scale):
+    """trimesh: mass properties, extents and closedness of a mesh file, lengths times scale."""
+    whole = load_mesh(path, scale)
     return {
-        "units": scene.units,
         "triangles": len(whole.faces),
         "closed": bool(whole.is_watertight and whole.is_winding_consistent),
         "bodies": int(whole.body_count),
@@ -33,26 +32,34 @@ def mesh(path):
         "volume": float(whole.volume),
         "surface": float(whole.area),
         "centre": whole.center_mass.tolist(),
-        "inertia": (inertia / density).tolist(),
+        "inertia": (whole.mass_properties.inertia / whole.mass_properties.density).tolist(),
     }
 
 
-def section(path, *heights):
-    """trimesh and shapely: area and outline bounds of horizontal sections, z up in the file's own frame."""
-    _, whole = load_mesh(path)
-    answers = []
-    for height in heights:
-        cut = whole.section(plane_origin=[0, 0, float(height)], plane_normal=[0, 0, 1])
-        if cut is None:
-            answers.append({"area": 0.0, "bounds": None})
-            continue
-        flat, to_3d = cut.to_2D(to_2D=None, normal=[0, 0, 1])
-        from shapely.ops import unary_union
+def section(path, scale, *heights):
+    """trimesh and shapely: area and outline box of horizontal sections at fractions of the height."""
+    from shapely.ops import unary_union
 
+    whole = load_mesh(path, scale)
+    low, high = whole.bounds[0][2], whole.bounds[1][2]
+    answers = []
+    for fraction in heights:
+        z = low + float(fraction) * (high - low)
+        cut = whole.section(plane_origin=[0, 0, z], plane_normal=[0, 0, 1])
+        if cut is None:
+            answers.append({"z": z, "area": 0.0, "bounds": None})
+            continue
+        flat, _ = cut.to_2D(normal=[0, 0, 1])
         area = unary_union(flat.polygons_full).area
-        bounds = cut.bounds[:, :2].tolist()
-        answers.append({"area": float(area), "bounds": bounds})
+        answers.append({"z": z, "area": float(area), "bounds": cut.bounds[:, :2].tolist()})
     return answers
+
+
+def shadow(path, scale):
+    """trimesh and shapely: area of the plan silhouette."""
+    from trimesh.path.polygons import projected
+
+    return float(projected(load_mesh(path, scale), normal=[0, 0, 1], precise=True).area)
 
 
 def scene(path):
@@ -165,7 +172,7 @@ def schema(schema_path, document_path):
     ]
 
 
-QUESTIONS = {f.__name__: f for f in (mesh, section, scene, dxf, dxf_area, svg, pdf, schema)}
+QUESTIONS = {f.__name__: f for f in (mesh, section, shadow, scene, dxf, dxf_area, svg, pdf, schema)}
 
 if __name__ == "__main__":
     if len(sys.argv) < 3 or sys.argv[1] not in QUESTIONS:

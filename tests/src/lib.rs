@@ -10,5 +10,5 @@ mod program;
 
 pub use folder::Folder;
 pub use manual::{Allowed, Row, manual};
-pub use place::{Inputs, inputs, open_models, workspace_root};
-pub use program::{Ran, caddis, second_opinion};
+pub use place::{Inputs, demonstration_meshes, inputs, metres_per_unit, open_models, workspace_root};
+pub use program::{Ran, caddis, reference, second_opinion};

@@ -128,7 +128,7 @@ pub fn manual(chapters: &[(&str, &str, Vec<Row>)]) -> String {
                 "| {} | {} | {} | {} | {} | {} | {} | {} |",
                 cell(row.method),
                 cell(&row.problem),
-                cell(&row.source.citation),
+                if row.source.citation.is_empty() { "none".into() } else { cell(&row.source.citation) },
                 row.source.certainty,
                 row.unit,
                 row.shown(row.expected),
@@ -160,7 +160,7 @@ mod tests {
     #[test]
     fn values_are_shown_at_the_resolution_of_their_tolerance() {
         assert_eq!(row(50.346, 0.0, Allowed::Within(0.001)).shown(50.346_12), "50.3461");
-        assert_eq!(row(75_262.0, 0.0, Allowed::Fraction(1e-4)).shown(75_262.4), "75262");
+        assert_eq!(row(75_262.0, 0.0, Allowed::Fraction(1e-4)).shown(75_262.4), "75262.4");
         assert_eq!(row(10.0, 0.0, Allowed::Within(0.0)).shown(10.0), "10");
         assert_eq!(row(2.8e-5, 0.0, Allowed::Fraction(1e-6)).shown(2.819_247e-5), "2.819247e-5");
         assert_eq!(row(2.8e-5, 0.0, Allowed::Fraction(1e-6)).shown_tolerance(), "0.0001 %");

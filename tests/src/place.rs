@@ -45,7 +45,7 @@ pub fn open_models() -> Vec<PathBuf> {
         PathBuf::from,
     );
     let mut models = Vec::new();
-    gather(&folder, &mut models);
+    gather(&folder, &["glb"], &mut models);
     models.retain(|path| path.strip_prefix(&folder).is_ok_and(|below| below.to_string_lossy().starts_with("generic-")));
     models.sort();
     assert!(
@@ -56,13 +56,31 @@ pub fn open_models() -> Vec<PathBuf> {
     models
 }
 
-fn gather(folder: &Path, models: &mut Vec<PathBuf>) {
+/// The demonstration's own meshes, sorted by path.
+///
+/// # Panics
+/// There are fewer than three.
+pub fn demonstration_meshes() -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    gather(&workspace_root().join("jobs/tindra-ridge"), &["stl", "3mf", "glb"], &mut found);
+    found.sort();
+    assert!(found.len() >= 3, "the demonstration has at least three meshes, but {} were found", found.len());
+    found
+}
+
+/// Metres in one of a demonstration file's units, for libraries that do not rescale: GLB is metres, the others are
+/// millimetres.
+pub fn metres_per_unit(path: &Path) -> &'static str {
+    if path.extension().is_some_and(|ending| ending == "glb") { "1" } else { "0.001" }
+}
+
+fn gather(folder: &Path, endings: &[&str], models: &mut Vec<PathBuf>) {
     let Ok(entries) = std::fs::read_dir(folder) else { return };
     for entry in entries.flatten() {
         let path = entry.path();
         if path.is_dir() {
-            gather(&path, models);
-        } else if path.extension().is_some_and(|extension| extension == "glb") {
+            gather(&path, endings, models);
+        } else if path.extension().is_some_and(|ending| endings.iter().any(|known| ending == *known)) {
             models.push(path);
         }
     }

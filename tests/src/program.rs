@@ -83,6 +83,26 @@ where
     I: IntoIterator<Item = S>,
     S: AsRef<OsStr>,
 {
+    python("tests/oracle/second_opinion.py", question, arguments)
+}
+
+/// Runs the reference side of the bench `run`: `tests/benches/run_reference.py QUESTION ARGUMENT...`.
+///
+/// # Panics
+/// As [`second_opinion`].
+pub fn reference<I, S>(question: &str, arguments: I) -> Value
+where
+    I: IntoIterator<Item = S>,
+    S: AsRef<OsStr>,
+{
+    python("tests/benches/run_reference.py", question, arguments)
+}
+
+fn python<I, S>(script: &str, question: &str, arguments: I) -> Value
+where
+    I: IntoIterator<Item = S>,
+    S: AsRef<OsStr>,
+{
     let python = std::env::var_os("CADDIS_PYTHON")
         .map_or_else(|| workspace_root().join(".venv/bin/python"), PathBuf::from);
     assert!(
@@ -91,7 +111,7 @@ where
         python.display()
     );
     let output = Command::new(&python)
-        .arg(workspace_root().join("tests/oracle/second_opinion.py"))
+        .arg(workspace_root().join(script))
         .arg(question)
         .args(arguments)
         .stdin(Stdio::null())
@@ -99,8 +119,8 @@ where
         .expect("python starts");
     assert!(
         output.status.success(),
-        "second opinion on {question} failed:\n{}",
+        "{script} {question} failed:\n{}",
         String::from_utf8_lossy(&output.stderr)
     );
-    serde_json::from_slice(&output.stdout).expect("the second opinion is JSON")
+    serde_json::from_slice(&output.stdout).expect("the answer is JSON")
 }

@@ -1,0 +1,63 @@
+//! Checks against the outside: one file for each source, its citation first. Each computes rows (method, problem,
+//! source, certainty, expected, got, tolerance); its test asserts them, and the last test holds `docs/verification.md`
+//! against all of them. `CADDIS_BLESS=1` writes the page anew.
+#![cfg(test)]
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod bell_system_technical_journal;
+mod common_practice;
+mod gas_filled_foam;
+mod nist_foam;
+mod standard_atmosphere;
+mod stress_energy;
+
+use caddis_tests::{Row, manual, workspace_root};
+
+/// One section of the manual.
+struct Chapter {
+    title: &'static str,
+    about: &'static str,
+    rows: Vec<Row>,
+}
+
+impl Chapter {
+    /// Every row must agree, and there must be some.
+    fn assert(&self) {
+        assert!(!self.rows.is_empty(), "{} checks nothing", self.title);
+        for row in &self.rows {
+            row.assert();
+        }
+    }
+}
+
+/// All sections in the order of the stages.
+fn chapters() -> Vec<Chapter> {
+    vec![
+        common_practice::chapter(),
+        standard_atmosphere::chapter(),
+        bell_system_technical_journal::chapter(),
+        stress_energy::chapter(),
+        gas_filled_foam::chapter(),
+        nist_foam::chapter(),
+    ]
+}
+
+#[test]
+fn the_verification_manual_is_current() {
+    let chapters = chapters();
+    let parts: Vec<_> =
+        chapters.iter().map(|chapter| (chapter.title, chapter.about, chapter.rows.clone())).collect();
+    let page = manual(&parts);
+    let path = workspace_root().join("docs/verification.md");
+    if std::env::var_os("CADDIS_BLESS").is_some() {
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(&path, &page).unwrap();
+    }
+    let kept = std::fs::read_to_string(&path).unwrap_or_default();
+    if let Some((line, (new, old))) =
+        page.lines().zip(kept.lines().chain(std::iter::repeat(""))).enumerate().find(|(_, (new, old))| new != old)
+    {
+        panic!("docs/verification.md is stale at line {}:\nkept: {old}\nnow:  {new}\nCADDIS_BLESS=1 writes it", line + 1);
+    }
+    assert_eq!(page, kept, "docs/verification.md has lines too many");
+}
