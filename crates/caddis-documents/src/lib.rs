@@ -1,1 +1,24 @@
-//! caddis-documents
+//! What people read and open: drawings, report, scene.
+//!
+//! Guarantees: a drawing becomes a finished [`Sheet`] (paper millimetres) and every writer only transcribes it; type on a
+//! sheet is at least 2.5 mm high; colour never carries meaning alone; the same input gives the same bytes; without a
+//! release every page says NOT RELEASED. Prints what it is given and computes nothing that verification did not.
+//! Knows nothing about databases or HTTP.
+
+mod document;
+mod drawing;
+mod glb;
+mod press;
+mod report;
+mod scene;
+mod sheet;
+mod svg;
+
+pub use document::{Document, DocumentError};
+pub use drawing::{
+    Section, Stamp, case_plan, cushion_plot, layer_drawing, nest_drawing, packing_plan, section_drawing,
+};
+pub use report::{ReportInput, report};
+pub use scene::scene;
+pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text};
+pub use svg::svg;

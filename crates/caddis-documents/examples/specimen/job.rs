@@ -1,0 +1,333 @@
+//! A small job for the specimen report and the tests: an invented shell, an invented foam, eight kinds of equipment, an
+//! invented shop.
+
+use caddis_basis::{
+    Acceleration, Angle, Certainty, Currency, Density, Duration, ItemId, Length, Mass, Measured, Money, Pressure, Source,
+    Speed, Volume,
+};
+use caddis_design::{Brief, Clearances, Handling};
+use caddis_geometry::{Mesh, Vec2, Vec3};
+use caddis_journey::{Journey, Leg, LegKind, Valve};
+use caddis_protection::{Foam, Law, LawKind, LawRange};
+use caddis_shop::{Process, ProcessKind, Rates, Shop, StockSheet};
+use caddis_survey::{
+    Fragility, HalfSide, Intrusion, IntrusionKind, Item, ItemShape, Opening, OutlineShape, Part, Primitive,
+    Shell, ShellHalf, Softness, SurveyRecord, Up,
+};
+
+fn invented() -> Source {
+    Source::new("made up for the specimen", Certainty::Invented)
+}
+
+fn mm(value: f64) -> Length {
+    Length::mm(value)
+}
+
+fn about<Q>(value: Q, plus_minus: Q) -> Measured<Q> {
+    Measured {
+        value,
+        plus_minus: Some(plus_minus),
+        source: Some(invented()),
+    }
+}
+
+fn opening(length: f64, width: f64, radius: f64) -> Opening {
+    Opening {
+        length: about(mm(length), mm(1.0)),
+        width: about(mm(width), mm(1.0)),
+        corner_radius: about(mm(radius), mm(1.0)),
+        centre: Vec2::ZERO,
+    }
+}
+
+fn block(name: &str, kind: IntrusionKind, at: (f64, f64), size: (f64, f64, f64)) -> Intrusion {
+    Intrusion {
+        name: name.to_owned(),
+        kind,
+        outline: OutlineShape::Rectangle {
+            centre: Vec2::new(at.0 / 1e3, at.1 / 1e3),
+            length: mm(size.0),
+            width: mm(size.1),
+            corner_radius: mm(if kind == IntrusionKind::Rib { 2.0 } else { 8.0 }),
+        },
+        from: Length::ZERO,
+        to: about(mm(size.2), mm(1.0)),
+        draft: Angle::degrees(2.0),
+        removable: false,
+        removed: false,
+    }
+}
+
+/// About 640 x 400 mm at the rim, base 240 mm and lid 75 mm deep, two wheel housings and a pull-handle housing on the
+/// -x wall, three floor ribs, four lid bosses.
+fn shell() -> Shell {
+    let rib = |x: f64| block("floor rib", IntrusionKind::Rib, (x, 0.0), (14.0, 240.0, 9.0));
+    let boss = |x: f64, y: f64| Intrusion {
+        name: "lid boss".to_owned(),
+        kind: IntrusionKind::Boss,
+        outline: OutlineShape::Circle {
+            centre: Vec2::new(x / 1e3, y / 1e3),
+            radius: mm(7.0),
+        },
+        from: Length::ZERO,
+        to: about(mm(30.0), mm(0.5)),
+        draft: Angle::degrees(1.0),
+        removable: true,
+        removed: false,
+    };
+    Shell {
+        name: "test-640".to_owned(),
+        title: "test shell 640 x 400".to_owned(),
+        base: ShellHalf {
+            side: HalfSide::Base,
+            rim: opening(640.0, 400.0, 45.0),
+            floor: opening(624.6, 384.6, 40.0),
+            depth: about(mm(240.0), mm(1.0)),
+            fillet: about(mm(15.0), mm(1.0)),
+            wall: mm(5.0),
+            intrusions: vec![
+                block("wheel housing left", IntrusionKind::WheelHousing, (-280.0, -155.0), (80.0, 80.0, 85.0)),
+                block("wheel housing right", IntrusionKind::WheelHousing, (-280.0, 155.0), (80.0, 80.0, 85.0)),
+                block("pull-handle housing", IntrusionKind::PullHandleHousing, (-302.0, 0.0), (36.0, 160.0, 200.0)),
+                rib(-120.0),
+                rib(40.0),
+                rib(200.0),
+            ],
+        },
+        lid: ShellHalf {
+            side: HalfSide::Lid,
+            rim: opening(640.0, 400.0, 45.0),
+            floor: opening(630.0, 390.0, 40.0),
+            depth: about(mm(75.0), mm(1.0)),
+            fillet: about(mm(15.0), mm(1.0)),
+            wall: mm(5.0),
+            intrusions: vec![
+                boss(-290.0, -170.0),
+                boss(290.0, -170.0),
+                boss(-290.0, 170.0),
+                boss(290.0, 170.0),
+            ],
+        },
+        outside: [
+            about(mm(690.0), mm(2.0)),
+            about(mm(450.0), mm(2.0)),
+            about(mm(345.0), mm(2.0)),
+        ],
+        empty_mass: about(Mass::from_si(6.8), Mass::from_si(0.1)),
+        nominal_inside: Some([mm(640.0), mm(400.0), mm(315.0)]),
+        stacking_rating: None,
+        fittings: Vec::new(),
+        record: SurveyRecord::default(),
+        source: invented(),
+    }
+}
+
+/// An invented closed-cell foam by the stress-energy form.
+fn foam(name: &str, a: f64, b: f64) -> Foam {
+    Foam {
+        name: name.to_owned(),
+        title: format!("{name}, invented"),
+        material: "polyethylene".to_owned(),
+        density: Density::from_si(24.0),
+        closed_cell: true,
+        law: Law {
+            kind: LawKind::StressEnergy { a, b },
+            range: LawRange {
+                static_stress: Some((50.0, 9000.0)),
+                greatest_strain: 0.85,
+                thickness: Some((0.012, 0.4)),
+                drop_height: Some((0.2, 1.2)),
+            },
+            gravity_in_fit: true,
+            is_measured_dynamic: false,
+            source: Source::new("made up for the specimen", Certainty::Model),
+        },
+        creep_limit: Some((Pressure::kpa(7.0), invented())),
+        temperatures: None,
+        cavity_clearance: mm(0.5),
+        wall_squeeze: (mm(0.0), mm(3.0)),
+        least_web: mm(15.0),
+        colour: [60, 60, 66],
+        source: invented(),
+    }
+}
+
+fn item(id: &str, solid: Primitive, mass: f64, fragility: Fragility) -> Item {
+    Item {
+        id: ItemId::new(id),
+        name: id.replace('-', " "),
+        quantity: 1,
+        shape: ItemShape::Primitive(solid),
+        size_tolerance: mm(0.5),
+        mass: about(Mass::from_si(mass), Mass::from_si(0.01)),
+        centre_of_mass: None,
+        fragility,
+        softness: None,
+        ways_up: vec![Up::PlusZ],
+        may_turn: true,
+        no_load: Vec::new(),
+        reach_first: false,
+        note: String::new(),
+        source: invented(),
+    }
+}
+
+fn cuboid(length: f64, width: f64, height: f64) -> Primitive {
+    Primitive::Cuboid {
+        length: mm(length),
+        width: mm(width),
+        height: mm(height),
+    }
+}
+
+fn cylinder(diameter: f64, height: f64) -> Primitive {
+    Primitive::Cylinder {
+        diameter: mm(diameter),
+        height: mm(height),
+    }
+}
+
+fn known(g: f64) -> Fragility {
+    Fragility::Known(about(Acceleration::g(g), Acceleration::ZERO))
+}
+
+/// Eight kinds, nine pieces: boxes, an upright and a lying cylinder, two equal batteries, a tall recorder, a flat
+/// display, a mesh, a compound and a soft cable coil.
+fn items() -> Vec<Item> {
+    let mut batteries = item("battery", cuboid(110.0, 70.0, 80.0), 1.6, Fragility::Unknown);
+    batteries.quantity = 2;
+    let tall = item("recorder", cuboid(120.0, 90.0, 170.0), 3.2, known(80.0));
+    let mut display = item("display", cuboid(220.0, 130.0, 32.0), 1.4, known(70.0));
+    display.reach_first = true;
+    let mut tube = item("tube", cylinder(50.0, 180.0), 0.9, known(90.0));
+    tube.ways_up = vec![Up::PlusX];
+    let sensor = item("sensor", cylinder(95.0, 110.0), 2.2, known(75.0));
+    let mut coil = item("cable-coil", cylinder(130.0, 45.0), 0.6, Fragility::None);
+    coil.softness = Some(Softness {
+        least_bend_radius: Some(mm(40.0)),
+        volume: Volume::from_si(4e-4),
+    });
+    let mut lens = item("lens", cylinder(60.0, 60.0), 0.5, known(80.0));
+    lens.shape = ItemShape::Mesh {
+        mesh: Mesh::revolved(
+            &[
+                Vec2::new(0.0, 0.0),
+                Vec2::new(0.022, 0.0),
+                Vec2::new(0.030, 0.020),
+                Vec2::new(0.026, 0.060),
+                Vec2::new(0.0, 0.060),
+            ],
+            48,
+        ),
+        file: "lens.stl".to_owned(),
+    };
+    let mut meter = item("meter", cuboid(100.0, 60.0, 40.0), 0.7, known(85.0));
+    meter.shape = ItemShape::Compound(vec![
+        Part {
+            solid: cuboid(100.0, 60.0, 40.0),
+            at: Vec3::ZERO,
+            up: Up::PlusZ,
+        },
+        Part {
+            solid: cylinder(24.0, 22.0),
+            at: Vec3::new(0.02, 0.0, 0.04),
+            up: Up::PlusZ,
+        },
+    ]);
+    vec![batteries, tall, display, tube, sensor, coil, lens, meter]
+}
+
+/// The brief.
+pub fn brief() -> Brief {
+    Brief {
+        job: "specimen-1".to_owned(),
+        title: "Seismic station kit".to_owned(),
+        customer: "Tindra Ridge volcano observatory, field team".to_owned(),
+        shell: shell(),
+        items: items(),
+        foams: vec![foam("soft plank", 12_000.0, 9e-5)],
+        base_foam: 0,
+        lid_foam: 0,
+        journey: Journey::new(
+            "observatory to the ridge",
+            vec![Leg::new(LegKind::AirHold, "flight to the island"), Leg::new(LegKind::OffRoad, "track to the rim")],
+        ),
+        handling: Handling {
+            drop_height: about(mm(610.0), Length::ZERO),
+            source: invented(),
+            stored_long: true,
+        },
+        clearances: Clearances {
+            layer_thicknesses: [10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0]
+                .into_iter()
+                .map(mm)
+                .collect(),
+            joint_loss: mm(1.0),
+            layer_tolerance: mm(0.5),
+            stack_squeeze: (mm(1.0), mm(5.0)),
+            cavity_step: mm(5.0),
+            least_floor: mm(15.0),
+            notch_radius: mm(14.0),
+            notch_depth: mm(45.0),
+            least_notch_web: mm(10.0),
+            cutter_radius: mm(4.0),
+        },
+        sundries: about(Mass::from_si(0.3), Mass::from_si(0.1)),
+        batteries: Vec::new(),
+        valve: Valve::Working,
+        lid_area: None,
+        concessions: Vec::new(),
+    }
+}
+
+/// The shop, for every thickness one sheet of the foam.
+pub fn shop() -> Shop {
+    let currency = Currency::parse("EUR").expect("a currency");
+    let money = |minor: i64| Money::from_minor(minor, currency);
+    Shop {
+        name: "Harbour Street foam shop".to_owned(),
+        currency,
+        stock: brief()
+            .clearances
+            .layer_thicknesses
+            .into_iter()
+            .map(|thickness| StockSheet {
+                name: format!("soft plank {thickness}, 1500 x 1000"),
+                foam: "soft plank".to_owned(),
+                thickness,
+                length: mm(1500.0),
+                width: mm(1000.0),
+                trim: mm(10.0),
+                price: money((thickness.as_mm() * 95.0) as i64),
+                one_good_face: false,
+                source: invented(),
+            })
+            .collect(),
+        process: Process {
+            name: "three-axis router".to_owned(),
+            kind: ProcessKind::Router,
+            kerf: mm(8.0),
+            least_radius: mm(4.0),
+            gap: mm(10.0),
+            greatest_thickness: mm(120.0),
+            feed: Speed::from_si(0.1),
+            pass_depth: mm(40.0),
+            tolerance: "±0.5 mm in plan, ±0.5 mm in depth".to_owned(),
+            cautions: vec!["Vacuum the dust while cutting".to_owned()],
+            source: invented(),
+        },
+        rates: Rates {
+            machine_per_hour: money(6500),
+            labour_per_hour: money(4200),
+            setup: Duration::from_si(1800.0),
+            handling_per_layer: Duration::from_si(180.0),
+            gluing_per_joint: Duration::from_si(600.0),
+            adhesive_per_m2: money(350),
+            overhead: 0.25,
+            scrap: 0.05,
+            margin: 0.3,
+            source: invented(),
+        },
+        glue_holdback: mm(5.0),
+    }
+}

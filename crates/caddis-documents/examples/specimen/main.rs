@@ -1,0 +1,45 @@
+//! A specimen of every document of a small invented job, written to the folder named as the argument.
+
+mod job;
+
+use caddis_basis::Quiet;
+use caddis_design::{ArrangeOptions, Checks, arrange, release, verify};
+use caddis_documents::{ReportInput, Section, case_plan, packing_plan, report, scene, section_drawing, svg};
+use caddis_shop::make;
+use std::path::Path;
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let folder = std::env::args().nth(1).ok_or("name a folder to write to")?;
+    let folder = Path::new(&folder);
+    std::fs::create_dir_all(folder)?;
+    let (brief, shop) = (job::brief(), job::shop());
+    let options = ArrangeOptions { seed: 1, steps: 20_000, workers: 2 };
+    let interior = arrange(&brief, &options, &Quiet).into_result().ok_or("the specimen does not fit")?;
+    let verification = verify(&interior, &brief, &Checks::default(), &Quiet);
+    let set = make(&interior, &brief, &shop, 1, &Quiet)?;
+    let right = release(&verification, &brief.concessions);
+    let document = report(&ReportInput {
+        brief: &brief,
+        interior: &interior,
+        verification: &verification,
+        release: right.as_ref().ok(),
+        shop: &shop,
+        set: &set,
+        date: "2026-11-25",
+        revision: "A",
+        version: env!("CARGO_PKG_VERSION"),
+    })?;
+    std::fs::write(folder.join(&document.name), &document.bytes)?;
+    let scene = scene(&brief, &interior);
+    std::fs::write(folder.join(&scene.name), &scene.bytes)?;
+    let sheets = [
+        ("plan", case_plan(&brief, &interior)),
+        ("long", section_drawing(&brief, &interior, Section::Long)),
+        ("cross", section_drawing(&brief, &interior, Section::Cross)),
+        ("tier-1", packing_plan(&brief, &interior, Some(0))),
+    ];
+    for (name, sheet) in sheets {
+        std::fs::write(folder.join(format!("{name}.svg")), svg(&sheet))?;
+    }
+    Ok(())
+}

@@ -1,0 +1,29 @@
+//! A finished document and why one could not be made.
+
+/// A finished document.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Document {
+    /// File name (`report.pdf`, `scene.glb`).
+    pub name: String,
+    /// Media type.
+    pub media_type: &'static str,
+    /// The bytes.
+    pub bytes: Vec<u8>,
+}
+
+/// Why a document could not be made.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum DocumentError {
+    /// The report's template and its data disagree.
+    #[error("set the pages of the report: {0}")]
+    Layout(String),
+    /// The finished pages cannot be written as PDF.
+    #[error("write the report as PDF: {0}")]
+    Pdf(String),
+    /// The date is not one.
+    #[error("read the date `{0}` (write year-month-day, e.g. 2026-11-25)")]
+    Date(String),
+    /// An interior that names an item, a foam or a stock sheet its brief or shop does not have.
+    #[error("match the interior with its brief: {0}")]
+    Mismatch(String),
+}

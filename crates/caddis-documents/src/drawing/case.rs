@@ -1,0 +1,157 @@
+//! The case plan at the rim.
+
+use super::dimension::{horizontal, mm, vertical};
+use super::section::cross_plane;
+use super::view::{
+    BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloon, leader, scale_bar, scale_for,
+};
+use crate::sheet::{Anchor, Dash, Fill, INK, Sheet, Text};
+use caddis_basis::{Length, Measured};
+use caddis_design::{Brief, Interior};
+use caddis_geometry::{Region, Side, Vec2};
+
+/// Metres with their band, as figures on a drawing.
+pub(crate) fn figures(value: &Measured<Length>) -> String {
+    match value.plus_minus {
+        Some(band) if band.si() > 0.0 => format!("{} ±{}", mm(value.value.si()), mm(band.si())),
+        _ => mm(value.value.si()),
+    }
+}
+
+/// The case seen into the base from above at the rim plane: wall, floor, base intrusions with letters, cavities with the
+/// numbers of the packing plan; dimensioned.
+///
+/// # Units
+/// Drawn in millimetres at the stated scale.
+pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
+    let shell = &brief.shell;
+    let base = &shell.base;
+    let rim = base.rim_region();
+    let outer = rim.offset(base.wall.si(), Side::Outer);
+    let size = outer.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
+    let (left, right, bottom, top) = (27.0, 22.0, 25.0, 13.0);
+    let scale = scale_for(size, Vec2::new(170.0 - left - right, 150.0));
+    let paper = size * (1000.0 / scale);
+    let height = paper.y + bottom + top + BAR + 2.0;
+    let mut sheet = Sheet::blank("Case plan at the rim plane, looking into the base", 170.0, height);
+    let middle = outer.bounds().map_or(Vec2::ZERO, |b| b.centre());
+    let at = Vec2::new((170.0 + left - right) / 2.0, BAR + 2.0 + bottom + paper.y / 2.0);
+    let view = View::centred(scale, middle, at);
+
+    let ring = outer.difference(&rim);
+    sheet.hatch(&ring, view.map(), 45.0, 1.2, HATCH);
+    sheet.region(&outer, view.map(), Some(WIDE), None);
+    sheet.region(&rim, view.map(), Some(WIDE), None);
+    let floor = &base.floor;
+    let half = Vec2::new(floor.length.value.si(), floor.width.value.si()) / 2.0;
+    let floor_region = Region::rounded_rectangle(
+        floor.centre - half,
+        floor.centre + half,
+        floor.corner_radius.value.si(),
+    );
+    sheet.region(&floor_region, view.map(), Some(NARROW.dashed(Dash::Dashed)), None);
+
+    // What stands in from the floor: hatched matter with a letter, listed below the drawing.
+    let mut letters = Vec::new();
+    for intrusion in base.intrusions.iter().filter(|i| !i.removed) {
+        let outline = super::section::intrusion_region(intrusion).intersection(&rim);
+        if outline.is_empty() {
+            continue;
+        }
+        sheet.region(&outline, view.map(), None, Some(Fill { colour: [0xe8; 3] }));
+        sheet.hatch(&outline, view.map(), 135.0, 1.2, HATCH);
+        sheet.region(&outline, view.map(), Some(MIDDLE), None);
+        if let Some(centre) = outline.bounds().map(|b| b.centre()) {
+            letters.push(view.point(centre));
+        }
+    }
+    for cavity in &interior.cavities {
+        if let Some(top) = cavity.steps.last() {
+            sheet.region(&top.region, view.map(), Some(NARROW), None);
+        }
+    }
+    for place in &interior.places {
+        balloon(&mut sheet, view.point(place.at), place.number);
+    }
+    for (index, at) in letters.into_iter().enumerate() {
+        let letter = char::from(b'a' + (index % 26) as u8).to_string();
+        sheet.circle(at + Vec2::new(0.0, 1.2), 2.3, None, Some(Fill { colour: [255; 3] }));
+        sheet.text(at, letter, TYPE, Anchor::Middle);
+    }
+
+    let (rim_low, rim_high) = bounds_on_paper(&rim, view);
+    let (floor_low, floor_high) = bounds_on_paper(&floor_region, view);
+    let (outer_low, outer_high) = bounds_on_paper(&outer, view);
+    let below = outer_low.y;
+    horizontal(
+        &mut sheet,
+        (floor_low.x, floor_high.x),
+        (below, below),
+        below - 9.0,
+        &format!("floor {}", figures(&floor.length)),
+    );
+    horizontal(
+        &mut sheet,
+        (rim_low.x, rim_high.x),
+        (below, below),
+        below - 17.0,
+        &format!("opening {}", figures(&base.rim.length)),
+    );
+    let beside = outer_low.x;
+    vertical(
+        &mut sheet,
+        (floor_low.y, floor_high.y),
+        (beside, beside),
+        beside - 12.0,
+        &format!("floor {}", figures(&floor.width)),
+    );
+    vertical(
+        &mut sheet,
+        (rim_low.y, rim_high.y),
+        (beside, beside),
+        beside - 20.0,
+        &format!("opening {}", figures(&base.rim.width)),
+    );
+    let radius = base.rim.corner_radius.value.si();
+    let on_arc = rim_high - Vec2::new(1.0, 1.0) * (view.length(radius) * (1.0 - std::f64::consts::FRAC_1_SQRT_2));
+    leader(
+        &mut sheet,
+        on_arc,
+        outer_high + Vec2::new(-2.0, 4.0),
+        &format!("R {}", figures(&base.rim.corner_radius)),
+        Anchor::Start,
+    );
+    let words = Text {
+        at: Vec2::new((rim_low.x + rim_high.x) / 2.0, outer_high.y + 8.0),
+        words: "back, hinge side".to_owned(),
+        height: TYPE,
+        anchor: Anchor::Middle,
+        turned: 0.0,
+        bold: false,
+        colour: INK,
+    };
+    sheet.words(words);
+    // Where the sections are taken.
+    let y = view.point(Vec2::ZERO).y;
+    let x = view.point(Vec2::new(cross_plane(brief), 0.0)).x;
+    let cutting = WIDE.dashed(Dash::LongDashDot);
+    for (x, word_x) in [(outer_low.x - 1.5, outer_low.x - 5.0), (outer_high.x + 1.5, outer_high.x + 5.0)] {
+        let out = (word_x - x).signum();
+        sheet.line(&[Vec2::new(x, y), Vec2::new(x + out * 6.0, y)], cutting);
+        sheet.text(Vec2::new(word_x, y + 1.2), "A", 3.5, Anchor::Middle);
+    }
+    for (y, word_y, way) in [(outer_low.y - 1.0, outer_low.y - 5.5, -1.0), (outer_high.y + 1.0, outer_high.y + 2.5, 1.0)]
+    {
+        sheet.line(&[Vec2::new(x, y), Vec2::new(x, y + way * 5.0)], cutting);
+        sheet.text(Vec2::new(x + 2.8, word_y), "B", 3.5, Anchor::Middle);
+    }
+    scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
+    let note = "mm, first-angle; thin dashed: floor; hatched: wall and intrusions";
+    sheet.text(Vec2::new(68.0, 1.0), note, TYPE, Anchor::Start);
+    sheet
+}
+
+/// Lower left and upper right of a region on paper.
+pub(crate) fn bounds_on_paper(region: &Region, view: View) -> (Vec2, Vec2) {
+    region.bounds().map_or((view.origin, view.origin), |b| (view.point(b.min), view.point(b.max)))
+}

@@ -1,0 +1,193 @@
+//! The drawing of one foam layer as it is cut, and the list of its features.
+
+use super::case::bounds_on_paper;
+use super::dimension::{arrow, horizontal, mm, vertical};
+use super::frame::{Stamp, framed};
+use super::view::{HATCH, MIDDLE, NARROW, TYPE, View, WIDE, scale_bar, scale_for};
+use crate::sheet::{Anchor, Fill, GREY, INK, RED, Sheet, Stroke, Text};
+use caddis_design::{BlockKind, CutTo};
+use caddis_geometry::{Region, Vec2};
+use caddis_shop::LayerPart;
+
+/// One cut-out of a layer, measured from its datum.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Feature {
+    /// `T1`, `P3`.
+    pub(crate) mark: String,
+    /// Whether it goes through.
+    pub(crate) through: bool,
+    /// Depth below the cut face, metres; the stock for through cuts.
+    pub(crate) depth: f64,
+    /// Centre of its box from the datum, metres.
+    pub(crate) centre: Vec2,
+    /// Its box, metres.
+    pub(crate) size: Vec2,
+}
+
+/// The lower left corner of the outline's box, from where everything is measured.
+pub(crate) fn datum(part: &LayerPart) -> Vec2 {
+    part.outline.bounds().map_or(Vec2::ZERO, |b| b.min)
+}
+
+/// The features of a layer in the order they are marked.
+pub(crate) fn features(part: &LayerPart) -> Vec<Feature> {
+    let datum = datum(part);
+    let mut list = Vec::new();
+    let mut add = |mark: String, through: bool, depth: f64, region: &Region| {
+        if let Some(b) = region.bounds() {
+            list.push(Feature { mark, through, depth, centre: b.centre() - datum, size: b.size() });
+        }
+    };
+    for (index, region) in part.through.iter().enumerate() {
+        add(format!("T{}", index + 1), true, part.stock.si(), region);
+    }
+    for (index, pocket) in part.pockets.iter().enumerate() {
+        add(format!("P{}", index + 1), false, pocket.depth.si(), &pocket.region);
+    }
+    list
+}
+
+/// The name of a block on papers.
+pub(crate) fn block_words(kind: BlockKind) -> String {
+    match kind {
+        BlockKind::Base => "base block".to_owned(),
+        BlockKind::Tray(n) => format!("tray {n}"),
+        BlockKind::LidPad => "lid pad".to_owned(),
+    }
+}
+
+/// The drawing of one layer: net outline, through cuts, pockets, part mark, face up, arrow to the hinge, overall size.
+///
+/// # Units
+/// Drawn in millimetres at the stated scale, net size.
+pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
+    let size = part.outline.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
+    let scale = scale_for(size, Vec2::new(138.0, 120.0));
+    let paper = size * (1000.0 / scale);
+    let title = format!("{}  {}, layer {} of {}", part.id, block_words(part.block), part.number, part.of);
+    let mut sheet = Sheet::blank(title, 170.0, super::frame::BLOCK + paper.y + 48.0);
+    let cut_to = match part.cut_to {
+        CutTo::Bottom => "its bottom",
+        CutTo::Middle => "its middle",
+        CutTo::Top => "its top",
+    };
+    let facts = [
+        ("foam".to_owned(), part.foam_title.clone()),
+        ("thickness".to_owned(), format!("{}; outline to {cut_to}", mm(part.stock.si()))),
+        ("face up".to_owned(), format!("{}{}", part.face_up, if part.mirrored { ", MIRRORED" } else { "" })),
+        ("size".to_owned(), "NET: no kerf, no compensation".to_owned()),
+    ];
+    let (low, high) = framed(&mut sheet, stamp, &facts);
+    let middle = part.outline.bounds().map_or(Vec2::ZERO, |b| b.centre());
+    let at = Vec2::new((low.x + high.x) / 2.0 + 5.0, low.y + 24.0 + paper.y / 2.0);
+    let view = View::centred(scale, middle, at);
+
+    sheet.region(&part.outline, view.map(), None, Some(Fill { colour: [0xf7; 3] }));
+    for pocket in &part.pockets {
+        sheet.region(&pocket.region, view.map(), None, Some(Fill { colour: [0xe3; 3] }));
+        sheet.hatch(&pocket.region, view.map(), 45.0, 2.4, HATCH);
+    }
+    for region in &part.through {
+        sheet.region(region, view.map(), None, Some(Fill { colour: [255; 3] }));
+        sheet.hatch(region, view.map(), 45.0, 2.4, Stroke::line(0.18, GREY));
+        sheet.hatch(region, view.map(), 135.0, 2.4, Stroke::line(0.18, GREY));
+    }
+    for pocket in &part.pockets {
+        sheet.region(&pocket.region, view.map(), Some(MIDDLE), None);
+    }
+    for region in &part.through {
+        sheet.region(region, view.map(), Some(MIDDLE), None);
+    }
+    sheet.region(&part.outline, view.map(), Some(WIDE), None);
+
+    // Labels: features around one centre share one label.
+    let origin = datum(part);
+    let mut labels: Vec<(Vec2, Vec<Feature>)> = Vec::new();
+    for feature in features(part) {
+        let at = view.point(origin + feature.centre);
+        match labels.iter_mut().find(|(other, _)| (other.x - at.x).abs() < 13.0 && (other.y - at.y).abs() < 6.5) {
+            Some((_, group)) => group.push(feature),
+            None => labels.push((at, vec![feature])),
+        }
+    }
+    for (at, group) in labels {
+        let (marks, depths) = label(&group);
+        let half = super::dimension::width_of(if marks.len() > depths.len() { &marks } else { &depths }, TYPE) / 2.0 + 0.6;
+        sheet.rectangle(at - Vec2::new(half, 3.9), at + Vec2::new(half, 3.5), None, Some(Fill { colour: [255; 3] }));
+        sheet.words(Text {
+            at: at + Vec2::new(0.0, 0.4),
+            words: marks,
+            height: TYPE,
+            anchor: Anchor::Middle,
+            turned: 0.0,
+            bold: true,
+            colour: INK,
+        });
+        sheet.text(at - Vec2::new(0.0, 3.2), depths, TYPE, Anchor::Middle);
+    }
+
+    let (part_low, part_high) = bounds_on_paper(&part.outline, view);
+    horizontal(&mut sheet, (part_low.x, part_high.x), (part_low.y, part_low.y), part_low.y - 8.0, &mm(size.x));
+    vertical(&mut sheet, (part_low.y, part_high.y), (part_low.x, part_low.x), part_low.x - 8.0, &mm(size.y));
+    // Datum.
+    let cross = NARROW;
+    sheet.line(&[part_low - Vec2::new(2.5, 0.0), part_low + Vec2::new(2.5, 0.0)], cross);
+    sheet.line(&[part_low - Vec2::new(0.0, 2.5), part_low + Vec2::new(0.0, 2.5)], cross);
+    sheet.circle(part_low, 1.2, Some(cross), None);
+    sheet.text(part_low + Vec2::new(-1.5, -5.2), "0,0", TYPE, Anchor::End);
+
+    // Hinge arrow, part mark, net mark, in the free strip above.
+    let strip = high.y - 9.0;
+    let x = high.x - 14.0;
+    let (from, to) = if part.hinge >= 0 { (strip - 3.0, strip + 7.0) } else { (strip + 7.0, strip - 3.0) };
+    sheet.line(&[Vec2::new(x, from), Vec2::new(x, to)], Stroke::line(0.7, INK));
+    arrow(&mut sheet, Vec2::new(x, to), Vec2::new(0.0, (from - to).signum()));
+    sheet.text(Vec2::new(x - 3.0, strip + 1.0), "to the hinge", TYPE, Anchor::End);
+    let bold = |words: &str, at: Vec2, height: f64, colour| Text {
+        at,
+        words: words.to_owned(),
+        height,
+        anchor: Anchor::Start,
+        turned: 0.0,
+        bold: true,
+        colour,
+    };
+    sheet.words(bold(part.id.as_str(), Vec2::new(low.x + 2.0, strip), 5.0, INK));
+    sheet.words(bold("NET", Vec2::new(low.x + 30.0, strip + 0.4), 3.5, INK));
+    if part.mirrored {
+        sheet.words(bold("MIRRORED: seen from the face that is cut", Vec2::new(low.x + 42.0, strip + 1.0), 2.5, RED));
+    }
+    // Legend and scale.
+    let y = low.y + 1.5;
+    scale_bar(&mut sheet, view, Vec2::new(low.x + 3.0, y));
+    let legend = Region::rectangle(Vec2::ZERO, Vec2::new(8.0, 4.0));
+    for (offset, words, both) in [(70.0, "through", true), (108.0, "pocket", false)] {
+        let place = move |p: Vec2| p + Vec2::new(low.x + offset, y);
+        sheet.hatch(&legend, place, 45.0, 1.6, HATCH);
+        if both {
+            sheet.hatch(&legend, place, 135.0, 1.6, HATCH);
+        }
+        sheet.region(&legend, place, Some(NARROW), None);
+        sheet.text(Vec2::new(low.x + offset + 10.0, y + 0.8), words, TYPE, Anchor::Start);
+    }
+    sheet
+}
+
+/// The two lines of a label.
+fn label(group: &[Feature]) -> (String, String) {
+    let marks = match group {
+        [one] => one.mark.clone(),
+        [first, .., last] => format!("{}…{}", first.mark, last.mark),
+        [] => String::new(),
+    };
+    let depths = group.iter().map(|f| f.depth);
+    let (least, most) = depths.fold((f64::INFINITY, 0.0_f64), |(l, m), d| (l.min(d), m.max(d)));
+    let words = if group.iter().all(|f| f.through) {
+        "through".to_owned()
+    } else if most - least < 5e-5 {
+        format!("deep {}", mm(most))
+    } else {
+        format!("deep {}…{}", mm(least), mm(most))
+    };
+    (marks, words)
+}

@@ -1,0 +1,20 @@
+//! Drawings: each takes what it shows and gives a finished sheet.
+
+mod case;
+mod cushion;
+mod dimension;
+mod frame;
+mod layer;
+mod nest;
+mod packing;
+mod section;
+mod view;
+
+pub use case::case_plan;
+pub use cushion::cushion_plot;
+pub use frame::Stamp;
+pub use layer::layer_drawing;
+pub(crate) use layer::{block_words, features};
+pub use nest::nest_drawing;
+pub use packing::packing_plan;
+pub use section::{Section, section_drawing};

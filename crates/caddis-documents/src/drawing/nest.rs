@@ -1,0 +1,82 @@
+//! A nest: parts on a stock sheet.
+
+use super::case::bounds_on_paper;
+use super::dimension::{horizontal, mm, vertical};
+use super::frame::{Stamp, framed};
+use super::view::{BAR, HATCH, MIDDLE, NARROW, View, WIDE, scale_bar, scale_for};
+use crate::DocumentError;
+use crate::sheet::{Anchor, Dash, Fill, INK, Sheet, Text};
+use caddis_geometry::{Region, Vec2};
+use caddis_shop::{SheetNest, Shop, ShopSet};
+
+/// The drawing of one nest: the sheet, its trim, the parts with their marks.
+///
+/// # Units
+/// Drawn in millimetres at the stated scale, net size.
+///
+/// # Errors
+/// A nest that names a sheet or a layer that is not there.
+pub fn nest_drawing(nest: &SheetNest, set: &ShopSet, shop: &Shop, stamp: &Stamp) -> Result<Sheet, DocumentError> {
+    let stock = shop
+        .stock
+        .get(nest.stock)
+        .ok_or_else(|| DocumentError::Mismatch(format!("a nest lies on stock sheet {}", nest.stock)))?;
+    let size = Vec2::new(stock.length.si(), stock.width.si());
+    let scale = scale_for(size, Vec2::new(142.0, 150.0));
+    let paper = size * (1000.0 / scale);
+    let title = format!("Nest: {}, sheet {}", stock.name, nest.number);
+    let mut sheet = Sheet::blank(title, 170.0, super::frame::BLOCK + paper.y + BAR + 26.0);
+    let facts = [
+        ("stock".to_owned(), stock.name.clone()),
+        ("thickness".to_owned(), mm(stock.thickness.si())),
+        ("parts".to_owned(), format!("{}, net size, never turned over", nest.parts.len())),
+        (
+            "yield".to_owned(),
+            format!("{:.0} % of the sheet; cuts {:.1} m", nest.foam_yield * 100.0, nest.cut_length.si()),
+        ),
+    ];
+    let (low, high) = framed(&mut sheet, stamp, &facts);
+    let at = Vec2::new((low.x + high.x) / 2.0 + 5.0, low.y + BAR + 14.0 + paper.y / 2.0);
+    let view = View::centred(scale, size / 2.0, at);
+    let whole = Region::rectangle(Vec2::ZERO, size);
+    let trim = stock.trim.si();
+    let used = Region::rectangle(Vec2::new(trim, trim), size - Vec2::new(trim, trim));
+    sheet.region(&whole, view.map(), Some(WIDE), Some(Fill { colour: [0xfa; 3] }));
+    sheet.region(&used, view.map(), Some(NARROW.dashed(Dash::Dashed)), None);
+    for nested in &nest.parts {
+        let part = set
+            .layers
+            .iter()
+            .find(|part| part.id == nested.layer)
+            .ok_or_else(|| DocumentError::Mismatch(format!("a nest holds the layer {}", nested.layer)))?;
+        let outline = part.outline.placed(&nested.placement);
+        sheet.region(&outline, view.map(), Some(MIDDLE), Some(Fill { colour: [0xe6, 0xec, 0xf2] }));
+        for region in part.through.iter().map(|r| r.placed(&nested.placement)) {
+            sheet.region(&region, view.map(), Some(NARROW), Some(Fill { colour: [255; 3] }));
+            sheet.hatch(&region, view.map(), 45.0, 2.0, HATCH);
+        }
+        for pocket in &part.pockets {
+            sheet.region(&pocket.region.placed(&nested.placement), view.map(), Some(NARROW), None);
+        }
+        if let Some(centre) = outline.bounds().map(|b| b.centre()) {
+            let words = part.id.to_string();
+            let half = super::dimension::width_of(&words, 3.5) / 2.0 + 1.0;
+            let at = view.point(centre);
+            sheet.rectangle(at - Vec2::new(half, 2.8), at + Vec2::new(half, 2.8), None, Some(Fill { colour: [255; 3] }));
+            sheet.words(Text {
+                at: at - Vec2::new(0.0, 1.75),
+                words,
+                height: 3.5,
+                anchor: Anchor::Middle,
+                turned: 0.0,
+                bold: true,
+                colour: INK,
+            });
+        }
+    }
+    let (a, b) = bounds_on_paper(&whole, view);
+    horizontal(&mut sheet, (a.x, b.x), (a.y, a.y), a.y - 8.0, &mm(size.x));
+    vertical(&mut sheet, (a.y, b.y), (a.x, a.x), a.x - 8.0, &mm(size.y));
+    scale_bar(&mut sheet, view, Vec2::new(low.x + 3.0, low.y + 1.0));
+    Ok(sheet)
+}

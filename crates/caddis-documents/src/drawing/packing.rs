@@ -1,0 +1,91 @@
+//! The packing plan: where everything goes, numbered.
+
+use super::dimension::width_of;
+use super::view::{BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloon, paled, scale_bar, scale_for, tint};
+use crate::sheet::{Anchor, Dash, Fill, Sheet, Stroke};
+use caddis_design::{BlockKind, Brief, Interior, Place};
+use caddis_geometry::{Region, Vec2};
+
+/// The plan of one tier (0 at the bottom), or of the lid for `None`: the foam's top face, cavities, finger notches, and
+/// the items with the numbers of the list.
+///
+/// # Units
+/// Drawn in millimetres at the stated scale.
+pub fn packing_plan(brief: &Brief, interior: &Interior, tier: Option<usize>) -> Sheet {
+    let title = match tier {
+        Some(tier) => format!("Packing plan, tier {}", tier + 1),
+        None => "Lid pad, seen from above through the lid".to_owned(),
+    };
+    let rim = brief.shell.base.rim_region();
+    let size = rim.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
+    let scale = scale_for(size, Vec2::new(160.0, 135.0));
+    let paper = size * (1000.0 / scale);
+    let mut sheet = Sheet::blank(title, 170.0, paper.y + BAR + 12.0);
+    let middle = rim.bounds().map_or(Vec2::ZERO, |b| b.centre());
+    let view = View::centred(scale, middle, Vec2::new(85.0, BAR + 3.0 + paper.y / 2.0));
+
+    // The foam of the face one sees: the top layer under the rim of this tier.
+    let here: Vec<&Place> = match tier {
+        Some(tier) => interior.places.iter().filter(|p| p.tier == tier).collect(),
+        None => Vec::new(),
+    };
+    let reach = here.iter().filter_map(|p| p.body.high()).fold(f64::NEG_INFINITY, f64::max);
+    let wanted = |kind: BlockKind| match tier {
+        None => kind == BlockKind::LidPad,
+        Some(_) => kind != BlockKind::LidPad,
+    };
+    let layers = || {
+        let blocks = interior.blocks.iter().filter(|block| wanted(block.kind));
+        blocks.flat_map(|block| block.layers.iter().map(move |layer| (block, layer)))
+    };
+    let face = match tier {
+        None => layers().next(),
+        Some(_) => layers().find(|(_, layer)| layer.high >= reach - 1e-6).or_else(|| layers().last()),
+    };
+    if let Some((block, layer)) = face {
+        let z = if tier.is_none() { layer.low } else { layer.high } - 1e-4;
+        let foam = interior.foam_at(block, layer, if tier.is_none() { layer.low + 1e-4 } else { z });
+        let colour = brief.foams.get(block.foam).map_or([0xe0; 3], |foam| paled(foam.colour));
+        let clipped = foam.intersection(&brief.shell.section(z.max(0.0)));
+        let foam = if clipped.is_empty() { foam } else { clipped };
+        sheet.region(&foam, view.map(), Some(MIDDLE), Some(Fill { colour }));
+        sheet.hatch(&foam, view.map(), 45.0, 5.0, HATCH);
+    }
+    sheet.region(&rim, view.map(), Some(WIDE), None);
+    for place in &interior.places {
+        let slabs = place.body.slabs.iter().map(|slab| &slab.region);
+        let body = Region::union_all(slabs);
+        if tier == Some(place.tier) {
+            let (colour, angle) = tint(place.item);
+            sheet.region(&body, view.map(), None, Some(Fill { colour }));
+            sheet.hatch(&body, view.map(), angle, 3.0, Stroke::line(0.13, [0x90; 3]));
+            sheet.region(&body, view.map(), Some(MIDDLE), None);
+        } else if tier.is_none_or(|tier| place.tier < tier) {
+            sheet.region(&body, view.map(), Some(NARROW.dashed(Dash::Dashed)), None);
+        }
+    }
+    for place in here {
+        let at = view.point(place.at);
+        let name = brief.items.get(place.item).map_or("", |item| item.name.as_str());
+        let room = place.body.slabs.iter().filter_map(|s| s.region.bounds()).map(|b| b.size().x).fold(0.0, f64::max);
+        let fits = view.length(room) > width_of(name, TYPE) + 2.0;
+        balloon(&mut sheet, if fits { at + Vec2::new(0.0, 2.5) } else { at }, place.number);
+        if fits {
+            let half = width_of(name, TYPE) / 2.0 + 0.6;
+            let foot = at - Vec2::new(0.0, 4.6);
+            let (low, high) = (foot - Vec2::new(half, 0.8), foot + Vec2::new(half, 3.2));
+            sheet.rectangle(low, high, None, Some(Fill { colour: [255; 3] }));
+            sheet.text(foot, name, TYPE, Anchor::Middle);
+        }
+    }
+    let top = BAR + 3.0 + paper.y + 3.0;
+    sheet.text(Vec2::new(85.0, top), "back, hinge side", TYPE, Anchor::Middle);
+    scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
+    let note = match tier {
+        Some(0) => "mm; looking down; number: see the list",
+        Some(_) => "mm; looking down; dashed: items in tiers below",
+        None => "mm; dashed: items below the pad",
+    };
+    sheet.text(Vec2::new(68.0, 1.0), note, TYPE, Anchor::Start);
+    sheet
+}

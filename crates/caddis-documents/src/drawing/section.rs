@@ -1,0 +1,234 @@
+//! Long and cross section of the packed case.
+
+use super::case::figures;
+use super::dimension::{horizontal, mm, vertical};
+use super::view::{BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloon, leader, paled, scale_bar, scale_for, stretches, tint};
+use crate::sheet::{Anchor, Fill, Sheet};
+use caddis_design::{BlockKind, Brief, Interior};
+use caddis_geometry::{Contour, Prism, Region, Side, Vec2};
+use caddis_survey::{HalfSide, Intrusion, IntrusionKind, OutlineShape};
+
+/// Which section.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Section {
+    /// A-A: the plane y = 0, seen from the front.
+    Long,
+    /// B-B: a plane across, through the wheel housings where there are some, seen from the left.
+    Cross,
+}
+
+/// The plane of the cross section, metres: through the first wheel housing, else through the middle.
+pub(crate) fn cross_plane(brief: &Brief) -> f64 {
+    brief
+        .shell
+        .base
+        .intrusions
+        .iter()
+        .find(|i| i.kind == IntrusionKind::WheelHousing && !i.removed)
+        .and_then(|i| intrusion_region(i).intersection(&brief.shell.base.rim_region()).bounds())
+        .map_or(0.0, |b| b.centre().x)
+}
+
+/// The plan of an intrusion at its root.
+pub(crate) fn intrusion_region(intrusion: &Intrusion) -> Region {
+    match &intrusion.outline {
+        OutlineShape::Rectangle { centre, length, width, corner_radius } => {
+            let half = Vec2::new(length.si(), width.si()) / 2.0;
+            Region::rounded_rectangle(*centre - half, *centre + half, corner_radius.si())
+        }
+        OutlineShape::Circle { centre, radius } => Region::circle(*centre, radius.si()),
+    }
+}
+
+/// The cutting plane: which, and where along its axis.
+#[derive(Debug, Clone, Copy)]
+struct Plane {
+    along_y: bool,
+    at: f64,
+}
+
+impl Plane {
+    fn point(self, u: f64) -> Vec2 {
+        if self.along_y { Vec2::new(self.at, u) } else { Vec2::new(u, self.at) }
+    }
+
+    /// The cut of a prism: rectangles in (u, z).
+    fn cut(self, prism: &Prism) -> Region {
+        let parts: Vec<Region> = stretches(&prism.region, self.along_y, self.at)
+            .into_iter()
+            .map(|(a, b)| Region::rectangle(Vec2::new(a, prism.low), Vec2::new(b, prism.high)))
+            .collect();
+        Region::union_all(&parts)
+    }
+}
+
+/// Spacing of the samples of the moulded profile, metres.
+const SAMPLE: f64 = 5e-4;
+
+/// The room of a half in the plane.
+fn room(brief: &Brief, plane: Plane, side: HalfSide) -> Region {
+    let shell = &brief.shell;
+    let rim_height = shell.rim_height().si();
+    let Some(bounds) = shell.half(side).rim_region().bounds() else {
+        return Region::empty();
+    };
+    let (low, high) = if plane.along_y { (bounds.min.y, bounds.max.y) } else { (bounds.min.x, bounds.max.x) };
+    let steps = ((high - low) / SAMPLE).ceil().max(2.0) as u32;
+    let mut points = Vec::new();
+    for k in 0..=steps {
+        // The first and last sample lie a hair inside the opening.
+        let u = low + (high - low) * (f64::from(k) / f64::from(steps)).clamp(1e-6, 1.0 - 1e-6);
+        let p = plane.point(u);
+        let z = match side {
+            HalfSide::Base => shell.floor_height(p),
+            HalfSide::Lid => shell.crown_height_at(p),
+        };
+        let z = z.unwrap_or(rim_height);
+        points.push(Vec2::new(u, if side == HalfSide::Base { z.min(rim_height) } else { z.max(rim_height) }));
+    }
+    points.push(Vec2::new(high, rim_height));
+    points.push(Vec2::new(low, rim_height));
+    if side == HalfSide::Lid {
+        points.reverse();
+    }
+    Region::from_contours(&[Contour::polygon(points)]).simplified(5e-5, Side::Inner)
+}
+
+/// Draws a section of the packed case: wall with its thickness, foam by block, items in place; dimensioned.
+///
+/// # Units
+/// Drawn in millimetres at the stated scale.
+///
+/// # Accuracy
+/// The moulded profile is sampled every half millimetre.
+pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> Sheet {
+    let shell = &brief.shell;
+    let plane = match section {
+        Section::Long => Plane { along_y: false, at: 0.0 },
+        Section::Cross => Plane { along_y: true, at: cross_plane(brief) },
+    };
+    let title = match section {
+        Section::Long => "Section A-A, lengthwise through the middle, seen from the front".to_owned(),
+        Section::Cross => format!("Section B-B, across at x = {}, seen from the left", mm(plane.at)),
+    };
+    let (rim, crown) = (shell.rim_height().si(), shell.crown_height().si());
+    let rooms = [room(brief, plane, HalfSide::Base), room(brief, plane, HalfSide::Lid)];
+    let far = 10.0;
+    let walls: Vec<Region> = [(&shell.base, 0, (-far, rim)), (&shell.lid, 1, (rim, far))]
+        .into_iter()
+        .map(|(half, index, (low, high))| {
+            let grown = rooms[index].offset(half.wall.si(), Side::Outer);
+            let part = Region::rectangle(Vec2::new(-far, low), Vec2::new(far, high));
+            grown.intersection(&part).difference(&rooms[index])
+        })
+        .collect();
+    let whole = Region::union_all(walls.iter().chain(&rooms));
+    let Some(bounds) = whole.bounds() else {
+        return Sheet::blank(title, 170.0, 20.0);
+    };
+
+    let (left, right, bottom, top) = (26.0, 30.0, 13.0, 13.0);
+    let scale = scale_for(bounds.size(), Vec2::new(170.0 - left - right, 120.0));
+    let paper = bounds.size() * (1000.0 / scale);
+    let mut sheet = Sheet::blank(title, 170.0, paper.y + bottom + top + BAR + 2.0);
+    let at = Vec2::new((170.0 + left - right) / 2.0, BAR + 2.0 + bottom + paper.y / 2.0);
+    let view = View::centred(scale, bounds.centre(), at);
+
+    let free = Region::union_all(&rooms);
+    let voids: Vec<Region> = interior
+        .cavities
+        .iter()
+        .flat_map(|cavity| &cavity.steps)
+        .chain(interior.notches.iter().map(|notch| &notch.prism))
+        .map(|prism| plane.cut(prism))
+        .collect();
+    let voids = Region::union_all(&voids);
+    for block in &interior.blocks {
+        let colour = brief.foams.get(block.foam).map_or([0xe0; 3], |foam| paled(foam.colour));
+        let (angle, spacing) = match block.kind {
+            BlockKind::Base => (45.0, 2.4),
+            BlockKind::Tray(n) => (135.0, 2.0 + 0.4 * f64::from(n % 3)),
+            BlockKind::LidPad => (60.0, 1.6),
+        };
+        for layer in &block.layers {
+            let prism = Prism { region: layer.outline.clone(), low: layer.low, high: layer.high };
+            let foam = plane.cut(&prism).difference(&voids).intersection(&free);
+            sheet.region(&foam, view.map(), None, Some(Fill { colour }));
+            sheet.hatch(&foam, view.map(), angle, spacing, HATCH);
+            sheet.region(&foam, view.map(), Some(NARROW), None);
+        }
+    }
+    let mut balloons = Vec::new();
+    for place in &interior.places {
+        let parts: Vec<Region> = place.body.slabs.iter().map(|slab| plane.cut(slab)).collect();
+        let body = Region::union_all(&parts);
+        if body.is_empty() {
+            continue;
+        }
+        let (colour, _) = tint(place.item);
+        sheet.region(&body, view.map(), Some(MIDDLE), Some(Fill { colour }));
+        if let Some(b) = body.bounds() {
+            balloons.push((view.point(b.centre()), place.number));
+        }
+    }
+    for (at, number) in balloons {
+        balloon(&mut sheet, at, number);
+    }
+    for wall in &walls {
+        sheet.region(wall, view.map(), Some(WIDE), Some(Fill { colour: [0x9a; 3] }));
+    }
+
+    // Dimensions.
+    let (low, high) = (view.point(bounds.min), view.point(bounds.max));
+    let base = &shell.base;
+    let (opening, floor) = if plane.along_y { (&base.rim.width, &base.floor.width) } else { (&base.rim.length, &base.floor.length) };
+    let centre = |o: &caddis_survey::Opening| if plane.along_y { o.centre.y } else { o.centre.x };
+    let across = |value: f64, middle: f64| {
+        (view.point(Vec2::new(middle - value / 2.0, 0.0)).x, view.point(Vec2::new(middle + value / 2.0, 0.0)).x)
+    };
+    horizontal(
+        &mut sheet,
+        across(floor.value.si(), centre(&base.floor)),
+        (low.y, low.y),
+        low.y - 9.0,
+        &format!("floor {}", figures(floor)),
+    );
+    horizontal(
+        &mut sheet,
+        across(opening.value.si(), centre(&base.rim)),
+        (high.y, high.y),
+        high.y + 7.0,
+        &format!("opening {}", figures(opening)),
+    );
+    let level = |z: f64| view.point(Vec2::new(0.0, z)).y;
+    vertical(&mut sheet, (level(0.0), level(rim)), (low.x, low.x), low.x - 9.0, &format!("base {}", figures(&base.depth)));
+    vertical(
+        &mut sheet,
+        (level(rim), level(crown)),
+        (low.x, low.x),
+        low.x - 17.0,
+        &format!("lid {}", figures(&shell.lid.depth)),
+    );
+    // On the right: drafts, fillet, wall; each at its own height so that no leader meets another.
+    let drafts = shell.drafts(HalfSide::Base);
+    let lid_drafts = shell.drafts(HalfSide::Lid);
+    let side = if plane.along_y { 3 } else { 1 };
+    let x_at = |z: f64| {
+        stretches(&whole, false, z).last().map_or(bounds.max.x, |s| s.1)
+    };
+    let word_x = high.x + 4.0;
+    let fillet = base.fillet.value.si();
+    let notes = [
+        ((rim + crown) / 2.0, format!("draft {:.1}°", lid_drafts[side].as_degrees())),
+        (rim * 0.85, format!("wall {}", mm(base.wall.si()))),
+        (rim * 0.5, format!("draft {:.1}°", drafts[side].as_degrees())),
+        (fillet * 0.3, format!("fillet R {}", mm(fillet))),
+    ];
+    for (z, words) in notes {
+        let place = Vec2::new(view.point(Vec2::new(x_at(z), z)).x - view.length(base.wall.si()) / 2.0, level(z));
+        leader(&mut sheet, place, Vec2::new(word_x, level(z)), &words, Anchor::Start);
+    }
+    scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
+    sheet.text(Vec2::new(68.0, 1.0), "mm, first-angle; hatched: foam, one hatch a block", TYPE, Anchor::Start);
+    sheet
+}

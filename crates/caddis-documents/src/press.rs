@@ -1,0 +1,113 @@
+//! The press: sets a template with its data and figures, and gives back PDF. No network, no packages, no clock.
+
+use crate::DocumentError;
+use std::collections::BTreeMap;
+use typst::diag::{FileError, FileResult, SourceDiagnostic};
+use typst::foundations::{Bytes, Datetime, Duration, Smart};
+use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
+use typst::text::{Font, FontBook};
+use typst::utils::LazyHash;
+use typst::{Library, LibraryExt, World};
+use typst_kit::fonts::FontStore;
+use typst_layout::PagedDocument;
+use typst_pdf::{PdfOptions, Timestamp};
+
+/// What is printed: the main page and everything it may read, by path without a leading slash.
+pub(crate) struct Job {
+    /// The template.
+    pub(crate) main: &'static str,
+    /// Data and figures.
+    pub(crate) files: BTreeMap<String, Vec<u8>>,
+    /// Year, month, day.
+    pub(crate) date: (i32, u8, u8),
+    /// Stays the same for the same document.
+    pub(crate) ident: String,
+}
+
+/// A world without a file system.
+struct Press {
+    library: LazyHash<Library>,
+    fonts: FontStore,
+    main: Source,
+    files: BTreeMap<String, Bytes>,
+}
+
+impl World for Press {
+    fn library(&self) -> &LazyHash<Library> {
+        &self.library
+    }
+
+    fn book(&self) -> &LazyHash<FontBook> {
+        self.fonts.book()
+    }
+
+    fn main(&self) -> FileId {
+        self.main.id()
+    }
+
+    fn source(&self, id: FileId) -> FileResult<Source> {
+        if id == self.main.id() { Ok(self.main.clone()) } else { Err(missing(id)) }
+    }
+
+    fn file(&self, id: FileId) -> FileResult<Bytes> {
+        let path = id.get().vpath().get_without_slash();
+        self.files.get(path).cloned().ok_or_else(|| missing(id))
+    }
+
+    fn font(&self, index: usize) -> Option<Font> {
+        self.fonts.font(index)
+    }
+
+    fn today(&self, _offset: Option<Duration>) -> Option<Datetime> {
+        None
+    }
+}
+
+fn missing(id: FileId) -> FileError {
+    FileError::NotFound(id.get().vpath().get_with_slash().into())
+}
+
+/// Prints a job.
+///
+/// # Errors
+/// A template that does not fit its data; pages that cannot be written.
+pub(crate) fn print(job: Job) -> Result<Vec<u8>, DocumentError> {
+    let path = VirtualPath::new("main.typ").map_err(|error| DocumentError::Layout(error.to_string()))?;
+    let id = FileId::new(RootedPath::new(VirtualRoot::Project, path));
+    let mut fonts = FontStore::new();
+    fonts.extend(typst_kit::fonts::embedded());
+    let press = Press {
+        library: LazyHash::new(Library::default()),
+        fonts,
+        main: Source::new(id, job.main.to_owned()),
+        files: job.files.into_iter().map(|(path, bytes)| (path, Bytes::new(bytes))).collect(),
+    };
+    let pages: PagedDocument = typst::compile(&press)
+        .output
+        .map_err(|errors| DocumentError::Layout(sentences(&press, &errors)))?;
+    let (year, month, day) = job.date;
+    let options = PdfOptions {
+        ident: Smart::Custom(job.ident),
+        creator: Smart::Custom(Some("Caddis".to_owned())),
+        timestamp: Datetime::from_ymd_hms(year, month, day, 0, 0, 0).map(Timestamp::new_utc),
+        ..PdfOptions::default()
+    };
+    let bytes =
+        typst_pdf::pdf(&pages, &options).map_err(|errors| DocumentError::Pdf(sentences(&press, &errors)))?;
+    // The typesetter remembers its work between calls; a report is set once, so nothing is kept.
+    typst::comemo::evict(0);
+    Ok(bytes)
+}
+
+fn sentences(press: &Press, errors: &[SourceDiagnostic]) -> String {
+    let lines: Vec<String> = errors
+        .iter()
+        .map(|error| {
+            let line = typst::WorldExt::range(press, error.span)
+                .and_then(|range| press.main.lines().byte_to_line(range.start))
+                .map_or_else(String::new, |line| format!(" (line {} of the template)", line + 1));
+            format!("{}{line}", error.message)
+        })
+        .collect();
+    lines.join("; ")
+}

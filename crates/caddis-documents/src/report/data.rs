@@ -1,0 +1,476 @@
+//! The words and numbers of the report, as the template reads them. Only strings and lists: nothing in them is markup.
+
+use super::ReportInput;
+use super::figures::{Figure, Figures};
+use super::sources::Sources;
+use crate::drawing::{block_words, features};
+use caddis_basis::{Domain, Finding, Length, Measured, Source};
+use caddis_design::{Concession, DirectionVerdict, Place};
+use caddis_geometry::Vec2;
+use caddis_survey::{Fragility, HalfSide, Item, ItemShape, ShellHalf};
+use serde_json::{Value, json};
+
+/// Everything the template prints.
+pub(crate) fn data(input: &ReportInput, figures: &Figures) -> Value {
+    let brief = input.brief;
+    let mut sources = Sources::default();
+    let case = case(input, &mut sources);
+    let contents = contents(input, &mut sources);
+    let foams = foams(input, &mut sources);
+    let protection = protection(input, figures);
+    let checks = checks(input, &mut sources);
+    let journey = journey(input, &mut sources);
+    let findings = findings(input, &mut sources);
+    let shop_findings: Vec<Value> = input.set.findings.iter().map(|f| finding(f, &mut sources)).collect();
+    let shop = shop(input, figures, &mut sources);
+    let drop = &brief.handling.drop_height;
+    json!({
+        "job": brief.job,
+        "title": brief.title,
+        "customer": brief.customer,
+        "date": input.date,
+        "revision": input.revision,
+        "version": input.version,
+        "shop_name": input.shop.name,
+        "released": input.release.is_some(),
+        "summary": summary(input),
+        "open": open_findings(input),
+        "case": case,
+        "contents": contents,
+        "foams": foams,
+        "drop": format!("{drop}, {}", sources.cite(&brief.handling.source)),
+        "stored_long": brief.handling.stored_long,
+        "plan": list(&figures.plan),
+        "sections": list(&figures.sections),
+        "packing": list(&figures.packing),
+        "packing_list": packing_list(input),
+        "protection": protection,
+        "checks": checks,
+        "journey": journey,
+        "findings": findings,
+        "concessions": concessions(input, Domain::Protection),
+        "other_concessions": concessions(input, Domain::Journey),
+        "shop_concessions": concessions(input, Domain::Shop),
+        "shop_findings": shop_findings,
+        "shop": shop,
+        "sources": sources.rows(),
+    })
+}
+
+fn list(figures: &[Figure]) -> Value {
+    figures.iter().map(|f| json!({ "path": f.path, "title": f.title })).collect()
+}
+
+fn summary(input: &ReportInput) -> Value {
+    let parcel = &input.verification.parcel;
+    let sides = parcel.outside.iter().map(|side| format!("{:.0}", side.value.as_mm())).collect::<Vec<_>>();
+    let pieces = input.interior.places.len();
+    json!([
+        ["Case", input.brief.shell.title],
+        ["Outside, with fittings", format!("{} mm", sides.join(" × "))],
+        ["Gross mass", parcel.gross_mass.to_string()],
+        ["Equipment", format!("{pieces} pieces of {} kinds", input.brief.items.len())],
+        ["Drop height of the design", input.verification.drop_height.to_string()],
+        ["Journey", input.brief.journey.title],
+    ])
+}
+
+fn open_findings(input: &ReportInput) -> Value {
+    if input.release.is_some() {
+        return json!([]);
+    }
+    caddis_basis::failing(&input.verification.findings).map(|f| json!([f.place, f.sentence])).collect()
+}
+
+fn case(input: &ReportInput, sources: &mut Sources) -> Value {
+    let shell = &input.brief.shell;
+    let mut rows: Vec<Value> = Vec::new();
+    let mut row = |what: String, value: String, source: Option<&Source>, sources: &mut Sources| {
+        let source = sources.cite_some(Some(source.unwrap_or(&shell.source)));
+        rows.push(json!([what, value, source]));
+    };
+    for (name, half) in [("Base", &shell.base), ("Lid", &shell.lid)] {
+        half_rows(name, half, &mut |what, measured| {
+            row(what, measured.to_string(), measured.source.as_ref(), sources);
+        });
+        row(format!("{name} wall thickness"), half.wall.to_string(), None, sources);
+        let side = half.side;
+        let drafts: Vec<String> =
+            shell.drafts(side).iter().map(|draft| format!("{:.1}°", draft.as_degrees())).collect();
+        let derived = Source::derived("drafts from the two openings and the depth of each half");
+        row(format!("{name} drafts: left, right, front, back"), drafts.join(", "), Some(&derived), sources);
+        let edge = if side == HalfSide::Base { "floor" } else { "crown" };
+        for (index, intrusion) in half.intrusions.iter().enumerate() {
+            let letter = char::from(b'a' + (index % 26) as u8);
+            let mark = if side == HalfSide::Base { format!(" ({letter})") } else { String::new() };
+            let state = if intrusion.removed { "; taken off for this job" } else { "" };
+            let what = format!("{}{mark}", capital(&intrusion.name));
+            let value = format!("reaches {} from the {edge}{state}", intrusion.to);
+            row(what, value, intrusion.to.source.as_ref(), sources);
+        }
+    }
+    for (name, side) in ["length", "width", "height"].into_iter().zip(&shell.outside) {
+        row(format!("Outside {name}, closed, over fittings"), side.to_string(), side.source.as_ref(), sources);
+    }
+    row("Empty mass".to_owned(), shell.empty_mass.to_string(), shell.empty_mass.source.as_ref(), sources);
+    let ledger: Vec<Value> = shell
+        .volume_ledger()
+        .into_iter()
+        .map(|(cause, lost)| json!([capital(&cause), format!("{:.2}", -lost.as_litres())]))
+        .collect();
+    let (base, lid) = (shell.usable_volume(HalfSide::Base), shell.usable_volume(HalfSide::Lid));
+    let nominal = shell.nominal_volume();
+    let usable = base.as_litres() + lid.as_litres();
+    let share = if nominal.as_litres() > 0.0 { 100.0 * usable / nominal.as_litres() } else { 0.0 };
+    let record = &shell.record;
+    let fittings: Vec<Value> = shell
+        .fittings
+        .iter()
+        .map(|f| json!([f.count.to_string(), f.name, f.note]))
+        .collect();
+    json!({
+        "title": shell.title,
+        "record": format!("Sample {}; measured by {} on {}.", said(&record.sample), said(&record.measured_by), said(&record.measured_on)),
+        "rows": rows,
+        "nominal": format!("{:.2}", nominal.as_litres()),
+        "ledger": ledger,
+        "usable": format!("{usable:.2}"),
+        "usable_words": format!(
+            "Usable, after draft, radii and intrusions: {base} in the base and {lid} in the lid, {share:.0} % of the nominal {nominal}."
+        ),
+        "fittings": fittings,
+    })
+}
+
+fn half_rows(name: &str, half: &ShellHalf, row: &mut dyn FnMut(String, &Measured<Length>)) {
+    let end = if half.side == HalfSide::Base { "floor" } else { "crown" };
+    row(format!("{name} opening, length"), &half.rim.length);
+    row(format!("{name} opening, width"), &half.rim.width);
+    row(format!("{name} opening, corner radius"), &half.rim.corner_radius);
+    row(format!("{name} {end}, length"), &half.floor.length);
+    row(format!("{name} {end}, width"), &half.floor.width);
+    row(format!("{name} {end}, corner radius"), &half.floor.corner_radius);
+    row(format!("{name} depth from the rim plane"), &half.depth);
+    row(format!("{name} {end} fillet"), &half.fillet);
+}
+
+fn said(text: &str) -> &str {
+    if text.trim().is_empty() { "not stated" } else { text }
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}
+
+fn size_of(item: &Item) -> String {
+    let band = item.size_tolerance.as_mm();
+    let size = item.bounds().map_or_else(
+        || "no extent".to_owned(),
+        |b| {
+            let s = b.size() * 1000.0;
+            format!("{:.0} × {:.0} × {:.0}", s.x, s.y, s.z)
+        },
+    );
+    if band > 0.0 { format!("{size} ± {band:.1}") } else { size }
+}
+
+fn contents(input: &ReportInput, sources: &mut Sources) -> Value {
+    let rows: Vec<Value> = input
+        .brief
+        .items
+        .iter()
+        .map(|item| {
+            let fragility = match &item.fragility {
+                Fragility::Known(limit) => {
+                    format!("{limit}, {}", sources.cite_some(limit.source.as_ref().or(Some(&item.source))))
+                }
+                Fragility::Unknown => "not known".to_owned(),
+                Fragility::None => "none: soft goods".to_owned(),
+            };
+            let shape = match &item.shape {
+                ItemShape::Primitive(_) => "simple solid".to_owned(),
+                ItemShape::Compound(parts) => format!("{} solids", parts.len()),
+                ItemShape::Mesh { file, .. } => format!("mesh {file}"),
+            };
+            json!([
+                item.quantity.to_string(),
+                item.name,
+                item.note,
+                size_of(item),
+                shape,
+                item.mass.to_string(),
+                fragility,
+                sources.cite(&item.source),
+            ])
+        })
+        .collect();
+    let masses: Vec<Value> = input
+        .verification
+        .masses
+        .iter()
+        .map(|(what, mass)| json!([capital(what), format!("{:.2}", mass.si())]))
+        .collect();
+    json!({ "rows": rows, "masses": masses, "gross": format!("{:.2}", input.verification.parcel.gross_mass.value.si()) })
+}
+
+fn foams(input: &ReportInput, sources: &mut Sources) -> Value {
+    let brief = input.brief;
+    let mut used = vec![(brief.base_foam, "base block and trays")];
+    if brief.lid_foam == brief.base_foam {
+        used[0].1 = "base block, trays and lid pad";
+    } else {
+        used.push((brief.lid_foam, "lid pad"));
+    }
+    used.into_iter()
+        .filter_map(|(index, place)| {
+            let foam = brief.foams.get(index)?;
+            let law = if foam.law.is_measured_dynamic { "impact data" } else { "a model: verdicts are indicative" };
+            Some(json!([foam.title, place, foam.density.to_string(), law, sources.cite(&foam.law.source)]))
+        })
+        .collect()
+}
+
+fn packing_list(input: &ReportInput) -> Value {
+    let mut places: Vec<&Place> = input.interior.places.iter().collect();
+    places.sort_by_key(|place| place.number);
+    places
+        .into_iter()
+        .filter_map(|place| {
+            let item = input.brief.items.get(place.item)?;
+            let up = if place.up.as_str() == "+z" {
+                "as it stands".to_owned()
+            } else {
+                format!("its own {} up", place.up.as_str())
+            };
+            let first = if item.reach_first { "reach first" } else { "" };
+            let remark = [first, item.note.as_str()].into_iter().filter(|t| !t.is_empty()).collect::<Vec<_>>();
+            Some(json!([
+                place.number.to_string(),
+                item.name,
+                (place.tier + 1).to_string(),
+                up,
+                remark.join("; "),
+            ]))
+        })
+        .collect()
+}
+
+fn some(value: Option<f64>, decimals: usize) -> String {
+    value.map_or_else(|| "–".to_owned(), |value| format!("{value:.decimals$}"))
+}
+
+fn direction(d: &DirectionVerdict) -> Value {
+    json!([
+        d.direction.as_str(),
+        d.verdict.words(),
+        format!("{:.1}", d.carried.si()),
+        format!("{:.0}", d.area.as_cm2()),
+        format!("{:.2}", d.static_stress.as_kpa()),
+        format!("{:.0}", d.thickness.as_mm()),
+        d.peak.map_or_else(|| "bottoms".to_owned(), |peak| format!("{:.0}", peak.as_g())),
+        some(d.limit.map(caddis_basis::Acceleration::as_g), 0),
+        some(d.deflection.map(Length::as_mm), 0),
+        some(d.bottoming_margin.map(|margin| margin * 100.0), 0),
+    ])
+}
+
+fn protection(input: &ReportInput, figures: &Figures) -> Value {
+    input
+        .verification
+        .items
+        .iter()
+        .enumerate()
+        .map(|(index, item)| {
+            let mut notes: Vec<String> = Vec::new();
+            for d in &item.directions {
+                for words in &d.out_of_range {
+                    let note = format!("{}: {words}", d.direction.as_str());
+                    notes.push(note);
+                }
+                if !d.carries.is_empty() {
+                    let names: Vec<String> = d.carries.iter().map(ToString::to_string).collect();
+                    notes.push(format!("{}: carries {}", d.direction.as_str(), names.join(", ")));
+                }
+                for (name, margin) in [("creep, kPa", &d.creep), ("free pad, cm²", &d.buckling)] {
+                    if let Some(margin) = margin
+                        && !margin.is_kept()
+                    {
+                        notes.push(format!("{}: {name}: {margin}", d.direction.as_str()));
+                    }
+                }
+            }
+            let figure = figures.cushions.get(&index);
+            json!({
+                "number": item.number.to_string(),
+                "name": item.name,
+                "instance": item.instance.to_string(),
+                "verdict": item.verdict.words(),
+                "sentence": item.sentence,
+                "rows": item.directions.iter().map(direction).collect::<Vec<_>>(),
+                "notes": notes,
+                "figure": figure.map(|f| json!({ "path": f.path, "title": f.title })),
+            })
+        })
+        .collect()
+}
+
+fn checks(input: &ReportInput, sources: &mut Sources) -> Value {
+    input
+        .verification
+        .case
+        .iter()
+        .map(|c| {
+            let margin = c.margin.as_ref().map_or_else(String::new, ToString::to_string);
+            json!([c.name, c.verdict.words(), c.sentence, margin, sources.cite(&c.source)])
+        })
+        .collect()
+}
+
+fn journey(input: &ReportInput, sources: &mut Sources) -> Value {
+    let legs = &input.brief.journey.legs;
+    let legs: Vec<Value> = legs
+        .iter()
+        .enumerate()
+        .map(|(index, leg)| {
+            let here = || input.verification.legs.iter().filter(|v| v.leg == index);
+            let rows: Vec<Value> = here()
+                .filter(|v| v.applies)
+                .map(|v| {
+                    let part = v.place.split_once(", ").map_or("", |(_, part)| part);
+                    json!([rule_words(v.rule), part, v.verdict.words(), v.sentence, sources.cite(&v.source)])
+                })
+                .collect();
+            let idle: Vec<String> = here().filter(|v| !v.applies).map(|v| rule_words(v.rule)).collect();
+            json!({
+                "title": format!("Leg {}: {} ({})", index + 1, leg.label, leg.kind.words()),
+                "rows": rows,
+                "idle": idle.join(", "),
+            })
+        })
+        .collect();
+    json!({ "title": input.brief.journey.title, "legs": legs })
+}
+
+fn rule_words(code: &str) -> String {
+    code.replace('-', " ")
+}
+
+fn finding(f: &Finding, sources: &mut Sources) -> Value {
+    json!({
+        "severity": f.severity.to_string(),
+        "domain": f.domain.to_string(),
+        "place": f.place,
+        "code": f.code,
+        "sentence": f.sentence,
+        "margin": f.margin.as_ref().map(ToString::to_string),
+        "remedy": f.remedy,
+        "source": sources.cite(&f.source),
+    })
+}
+
+fn findings(input: &ReportInput, sources: &mut Sources) -> Value {
+    input
+        .verification
+        .findings
+        .iter()
+        .filter(|f| f.domain != Domain::Shop)
+        .map(|f| finding(f, sources))
+        .collect()
+}
+
+/// Concessions of one kind: on protection, of the shop, or the rest (asked for by any other domain).
+fn concessions(input: &ReportInput, domain: Domain) -> Value {
+    let Some(release) = input.release else { return json!([]) };
+    let kind = |d: Domain| match d {
+        Domain::Protection | Domain::Shop => d,
+        _ => Domain::Journey,
+    };
+    release
+        .conceded()
+        .iter()
+        .filter(|(f, _)| kind(f.domain) == domain)
+        .map(|(f, c)| concession(f, c))
+        .collect()
+}
+
+fn concession(f: &Finding, c: &Concession) -> Value {
+    let signer = if c.signer.is_customer { "for the customer" } else { "for the shop" };
+    json!([
+        f.place,
+        f.sentence,
+        c.margin.as_ref().map_or_else(String::new, ToString::to_string),
+        format!("{}, {signer}, {}", c.signer.name, c.date),
+        c.reason,
+    ])
+}
+
+fn shop(input: &ReportInput, figures: &Figures, sources: &mut Sources) -> Value {
+    let set = input.set;
+    let layers: Vec<Value> = set
+        .layers
+        .iter()
+        .zip(&figures.layers)
+        .map(|(part, figure)| {
+            let mm = |v: f64| format!("{:.1}", v * 1000.0);
+            let point = |p: Vec2| [mm(p.x), mm(p.y)];
+            let rows: Vec<Value> = features(part)
+                .into_iter()
+                .map(|f| {
+                    let ([x, y], [l, w]) = (point(f.centre), point(f.size));
+                    json!([f.mark, x, y, l, w, if f.through { "through".to_owned() } else { mm(f.depth) }])
+                })
+                .collect();
+            let glue = part.glue.as_ref().map(|glue| {
+                format!(
+                    "Glue to {}: {:.0} cm² of adhesive, held back {} from every cavity.",
+                    glue.below,
+                    glue.region.area() * 1e4,
+                    input.shop.glue_holdback
+                )
+            });
+            json!({
+                "path": figure.path,
+                "title": figure.title,
+                "block": block_words(part.block),
+                "rows": rows,
+                "glue": glue,
+                "cut": format!("{:.2} m", part.cut_length.si()),
+            })
+        })
+        .collect();
+    let money = |m: Option<caddis_basis::Money>| m.map_or_else(|| "–".to_owned(), |m| m.to_string());
+    let bill = &set.bill;
+    let lines: Vec<Value> = bill
+        .lines
+        .iter()
+        .map(|line| {
+            let quantity = format!("{:.3}", line.quantity);
+            let quantity = quantity.trim_end_matches('0').trim_end_matches('.').to_owned();
+            json!([
+                line.position.to_string(),
+                line.description,
+                format!("{quantity} {}", line.unit),
+                money(line.unit_price),
+                money(line.total),
+            ])
+        })
+        .collect();
+    let costs: Vec<Value> =
+        bill.costs.iter().map(|cost| json!([capital(&cost.name), cost.basis, cost.amount.to_string()])).collect();
+    json!({
+        "process": input.shop.process.name,
+        "tolerance": input.shop.process.tolerance,
+        "process_source": sources.cite(&input.shop.process.source),
+        "rates_source": sources.cite(&input.shop.rates.source),
+        "cautions": input.shop.process.cautions,
+        "layers": layers,
+        "nests": list(&figures.nests),
+        "lines": lines,
+        "costs": costs,
+        "cost": bill.cost.to_string(),
+        "price": bill.price.to_string(),
+        "yield": format!("{:.0} %", bill.foam_yield * 100.0),
+        "difference": format!("{:.1} cm³", set.volume_difference.si() * 1e6),
+    })
+}

@@ -1,0 +1,139 @@
+//! The figures of the report as SVG files.
+
+use super::ReportInput;
+use crate::drawing::{
+    Section, Stamp, case_plan, cushion_plot, layer_drawing, nest_drawing, packing_plan, section_drawing,
+};
+use crate::{DocumentError, Sheet, svg};
+use caddis_basis::{Acceleration, Length, Pressure};
+use caddis_design::{BlockKind, Direction, ItemVerdict};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A figure: where it lies and what it shows.
+#[derive(Debug, Clone)]
+pub(crate) struct Figure {
+    pub(crate) path: String,
+    pub(crate) title: String,
+}
+
+/// All figures.
+#[derive(Debug, Default)]
+pub(crate) struct Figures {
+    /// SVG by path.
+    pub(crate) files: BTreeMap<String, String>,
+    pub(crate) plan: Vec<Figure>,
+    pub(crate) sections: Vec<Figure>,
+    pub(crate) packing: Vec<Figure>,
+    /// By index into the verification's items.
+    pub(crate) cushions: BTreeMap<usize, Figure>,
+    pub(crate) layers: Vec<Figure>,
+    pub(crate) nests: Vec<Figure>,
+}
+
+impl Figures {
+    fn add(&mut self, path: String, sheet: &Sheet) -> Figure {
+        self.files.insert(path.clone(), svg(sheet));
+        Figure { path, title: sheet.title.clone() }
+    }
+}
+
+pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
+    let (brief, interior) = (input.brief, input.interior);
+    let mut figures = Figures::default();
+    let plan = figures.add("figures/plan.svg".to_owned(), &case_plan(brief, interior));
+    figures.plan.push(plan);
+    for (name, section) in [("long", Section::Long), ("cross", Section::Cross)] {
+        let sheet = section_drawing(brief, interior, section);
+        let figure = figures.add(format!("figures/section-{name}.svg"), &sheet);
+        figures.sections.push(figure);
+    }
+    let tiers: BTreeSet<usize> = interior.places.iter().map(|place| place.tier).collect();
+    let has_lid = interior.blocks.iter().any(|block| block.kind == BlockKind::LidPad);
+    for tier in tiers.into_iter().map(Some).chain(has_lid.then_some(None)) {
+        let name = tier.map_or_else(|| "lid".to_owned(), |tier| format!("tier-{}", tier + 1));
+        let figure = figures.add(format!("figures/packing-{name}.svg"), &packing_plan(brief, interior, tier));
+        figures.packing.push(figure);
+    }
+    for (index, item) in worst_of_each_kind(input) {
+        if let Some(sheet) = cushion(input, item) {
+            let figure = figures.add(format!("figures/cushion-{}.svg", item.number), &sheet);
+            figures.cushions.insert(index, figure);
+        }
+    }
+    let of = input.set.layers.len() + input.set.nests.len();
+    let stamp = |number: usize| Stamp {
+        job: brief.job.clone(),
+        owner: input.shop.name.clone(),
+        revision: input.revision.to_owned(),
+        date: input.date.to_owned(),
+        tolerance: input.shop.process.tolerance.clone(),
+        released: input.release.is_some(),
+        number,
+        of,
+    };
+    for (index, part) in input.set.layers.iter().enumerate() {
+        let sheet = layer_drawing(part, &stamp(index + 1));
+        let figure = figures.add(format!("figures/layer-{}.svg", index + 1), &sheet);
+        figures.layers.push(figure);
+    }
+    for (index, nest) in input.set.nests.iter().enumerate() {
+        let sheet = nest_drawing(nest, input.set, input.shop, &stamp(input.set.layers.len() + index + 1))?;
+        let figure = figures.add(format!("figures/nest-{}.svg", index + 1), &sheet);
+        figures.nests.push(figure);
+    }
+    Ok(figures)
+}
+
+/// Of every kind of equipment the piece whose peak comes nearest its limit (without a limit: the highest peak).
+fn worst_of_each_kind<'a>(input: &ReportInput<'a>) -> Vec<(usize, &'a ItemVerdict)> {
+    let mut worst: BTreeMap<&str, (f64, usize, &ItemVerdict)> = BTreeMap::new();
+    for (index, item) in input.verification.items.iter().enumerate() {
+        let nearness = item
+            .directions
+            .iter()
+            .filter_map(|d| {
+                let peak = d.peak?.as_g();
+                Some(d.limit.map_or(peak, |limit| 1e3 * peak / limit.as_g()))
+            })
+            .fold(f64::NEG_INFINITY, f64::max);
+        if !nearness.is_finite() {
+            continue;
+        }
+        let entry = worst.entry(item.instance.item.as_str()).or_insert((nearness, index, item));
+        if nearness > entry.0 {
+            *entry = (nearness, index, item);
+        }
+    }
+    let mut list: Vec<_> = worst.into_values().map(|(_, index, item)| (index, item)).collect();
+    list.sort_by_key(|(index, _)| *index);
+    list
+}
+
+fn cushion(input: &ReportInput, item: &ItemVerdict) -> Option<Sheet> {
+    let brief = input.brief;
+    let foam = brief.foams.get(brief.base_foam)?;
+    let one_foam = brief.base_foam == brief.lid_foam;
+    let shown = item.directions.iter().filter(|d| one_foam || d.direction != Direction::Up);
+    let mut points: Vec<(String, Pressure, Acceleration)> = Vec::new();
+    let mut thicknesses: Vec<Length> = Vec::new();
+    for d in shown {
+        let Some(peak) = d.peak else { continue };
+        points.push((format!("{} {:.0} mm", d.direction.as_str(), d.thickness.as_mm()), d.static_stress, peak));
+        thicknesses.push(Length::mm(d.thickness.as_mm().round()));
+    }
+    let first = *thicknesses.first()?;
+    let mut curves = vec![first];
+    let mut rising = thicknesses.clone();
+    rising.sort_by(|a, b| a.si().total_cmp(&b.si()));
+    for other in [rising.first(), rising.last()].into_iter().flatten() {
+        if curves.iter().all(|t| (t.as_mm() - other.as_mm()).abs() > 4.0) {
+            curves.push(*other);
+        }
+    }
+    if curves.len() == 1 {
+        curves.push(Length::mm((first.as_mm() * 1.5).round()));
+    }
+    let limit = item.directions.iter().find_map(|d| d.limit);
+    let title = format!("Cushion curve, {}: {} from {}", item.name, foam.title, input.verification.drop_height);
+    Some(cushion_plot(&title, &foam.law, input.verification.drop_height, &curves, &points, limit))
+}

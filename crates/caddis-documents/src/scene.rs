@@ -1,0 +1,195 @@
+//! The scene: shell, foam and equipment as one glTF file.
+
+use crate::Document;
+use crate::drawing::block_words;
+use crate::glb::{Body, write};
+use caddis_design::{Brief, Interior};
+use caddis_geometry::{Mesh, Prism, Vec2, Vec3};
+use caddis_survey::{HalfSide, ShellHalf};
+use std::f64::consts::FRAC_PI_2;
+
+/// Chords of a corner of the shell.
+const CORNER: u32 = 8;
+/// Height of a band of the shell's wall, metres.
+const BAND: f64 = 0.01;
+/// Colours of equipment; the same kind has the same colour.
+const COLOURS: [[u8; 3]; 8] = [
+    [0x3b, 0x6e, 0xa5],
+    [0xc9, 0x8a, 0x2b],
+    [0x4f, 0x8f, 0x4a],
+    [0x8c, 0x5a, 0x96],
+    [0xb8, 0x53, 0x45],
+    [0x3d, 0x8f, 0x8a],
+    [0x8a, 0x7d, 0x3a],
+    [0x5a, 0x5f, 0x8c],
+];
+
+/// The packed case as glTF: translucent shell halves with their intrusions, foam layers with their voids, equipment.
+///
+/// Nodes are named `base shell`, `lid shell`, the intrusions' names, `foam B1`, `item gps-receiver/1`.
+///
+/// # Units
+/// Metres, y up.
+///
+/// # Accuracy
+/// Shell corners have 8 chords and bands of 10 mm; foam and equipment as in the interior and the items' meshes.
+pub fn scene(brief: &Brief, interior: &Interior) -> Document {
+    let shell = &brief.shell;
+    let mut bodies = Vec::new();
+    for block in &interior.blocks {
+        let colour = brief.foams.get(block.foam).map_or([0x80; 3], |foam| foam.colour);
+        for layer in &block.layers {
+            let mut mesh = Mesh::default();
+            for (low, high) in bands(interior, layer.low, layer.high) {
+                let z = (low + high) / 2.0;
+                let free = shell.section(z);
+                let foam = interior.foam_at(block, layer, z);
+                let foam = if free.is_empty() { foam } else { foam.intersection(&free) };
+                mesh.append(&Mesh::prism(&foam, low, high));
+            }
+            let name = format!("foam {} ({})", layer.id, block_words(block.kind));
+            bodies.push(Body { name, mesh, colour, alpha: 1.0 });
+        }
+    }
+    for place in &interior.places {
+        let Some(item) = brief.items.get(place.item) else { continue };
+        bodies.push(Body {
+            name: format!("item {}", place.instance),
+            mesh: item.mesh().posed(&place.pose),
+            colour: COLOURS[place.item % COLOURS.len()],
+            alpha: 1.0,
+        });
+    }
+    // Translucent bodies last, so that viewers without sorting blend them over the rest.
+    for (name, side) in [("base shell", HalfSide::Base), ("lid shell", HalfSide::Lid)] {
+        for obstacle in shell.obstacles(side) {
+            if obstacle.name.ends_with("fillet") {
+                continue;
+            }
+            let inside = obstacle.outline.intersection(&shell.wall_section((obstacle.low + obstacle.high) / 2.0));
+            bodies.push(Body {
+                name: format!("{} ({name})", obstacle.name),
+                mesh: Mesh::prism(&inside, obstacle.low, obstacle.high),
+                colour: [0x45, 0x4a, 0x50],
+                alpha: 0.45,
+            });
+        }
+        bodies.push(Body { name: name.to_owned(), mesh: half_shell(brief, side), colour: [0x45, 0x4a, 0x50], alpha: 0.25 });
+    }
+    Document {
+        name: "scene.glb".to_owned(),
+        media_type: "model/gltf-binary",
+        bytes: write(&brief.title, &bodies),
+    }
+}
+
+/// The stretches of height between which no void begins or ends.
+fn bands(interior: &Interior, low: f64, high: f64) -> Vec<(f64, f64)> {
+    let prisms = interior
+        .cavities
+        .iter()
+        .flat_map(|cavity| &cavity.steps)
+        .chain(interior.notches.iter().map(|notch| &notch.prism));
+    let mut heights: Vec<f64> = prisms
+        .flat_map(|Prism { low, high, .. }| [*low, *high])
+        .filter(|z| *z > low + 1e-6 && *z < high - 1e-6)
+        .chain([low, high])
+        .collect();
+    heights.sort_by(f64::total_cmp);
+    heights.dedup_by(|b, a| *b - *a < 1e-6);
+    heights.windows(2).map(|pair| (pair[0], pair[1])).collect()
+}
+
+/// The closed skin of a shell half: inner and outer walls, floor or crown, and the rim.
+fn half_shell(brief: &Brief, side: HalfSide) -> Mesh {
+    let shell = &brief.shell;
+    let half = shell.half(side);
+    let (rim, crown, wall) = (shell.rim_height().si(), shell.crown_height().si(), half.wall.si());
+    let depth = half.depth.value.si();
+    // Heights over floor or crown: four in the fillet, then every band.
+    let fillet = half.fillet.value.si().min(depth / 2.0);
+    let mut heights: Vec<f64> = (0..4).map(|k| fillet * (1.0 - (FRAC_PI_2 * f64::from(k) / 4.0).cos())).collect();
+    let straight = ((depth - fillet) / BAND).ceil().max(1.0) as u32;
+    heights.extend((0..=straight).map(|k| fillet + (depth - fillet) * f64::from(k) / f64::from(straight)));
+    heights.dedup_by(|b, a| *b - *a < 1e-7);
+    let z_of = |h: f64| if side == HalfSide::Base { h } else { crown - h };
+    let rings: Vec<(f64, Vec<Vec2>, Vec<Vec2>)> = heights
+        .iter()
+        .filter_map(|&h| {
+            // The lid's own opening a hair above the rim plane, which belongs to the base.
+            let z = if side == HalfSide::Lid { z_of(h).max(rim + 1e-9) } else { z_of(h) };
+            let bounds = shell.wall_section(z).bounds()?;
+            let (low, high) = (bounds.min, bounds.max);
+            let radius = radius_at(half, h / depth, (high - low).x.min((high - low).y) / 2.0);
+            let grown = Vec2::new(wall, wall);
+            Some((z_of(h), ring(low, high, radius), ring(low - grown, high + grown, radius + wall)))
+        })
+        .collect();
+    let mut mesh = Mesh::default();
+    let upright = side == HalfSide::Base;
+    for pair in rings.windows(2) {
+        let ((z0, inner0, outer0), (z1, inner1, outer1)) = (&pair[0], &pair[1]);
+        skin(&mut mesh, (inner0.as_slice(), *z0), (inner1.as_slice(), *z1), !upright);
+        skin(&mut mesh, (outer0.as_slice(), *z0), (outer1.as_slice(), *z1), upright);
+    }
+    if let (Some((z0, inner, outer)), Some((z1, rim_inner, rim_outer))) = (rings.first(), rings.last()) {
+        let out = if upright { -wall } else { wall };
+        // Floor or crown: the inner face looks into the room, the outer one away from it.
+        cap(&mut mesh, inner, *z0, upright);
+        skin(&mut mesh, (outer.as_slice(), z0 + out), (outer.as_slice(), *z0), upright);
+        cap(&mut mesh, outer, z0 + out, !upright);
+        skin(&mut mesh, (rim_outer.as_slice(), *z1), (rim_inner.as_slice(), *z1), upright);
+    }
+    mesh
+}
+
+/// Corner radius at a share of the height between floor and rim.
+fn radius_at(half: &ShellHalf, share: f64, greatest: f64) -> f64 {
+    let (floor, rim) = (half.floor.corner_radius.value.si(), half.rim.corner_radius.value.si());
+    (floor + (rim - floor) * share.clamp(0.0, 1.0)).clamp(1e-4, greatest.max(1e-4))
+}
+
+/// A rounded rectangle counter-clockwise with the same number of points whatever its size.
+fn ring(low: Vec2, high: Vec2, radius: f64) -> Vec<Vec2> {
+    let centres = [
+        Vec2::new(high.x - radius, high.y - radius),
+        Vec2::new(low.x + radius, high.y - radius),
+        Vec2::new(low.x + radius, low.y + radius),
+        Vec2::new(high.x - radius, low.y + radius),
+    ];
+    let mut points = Vec::new();
+    for (quarter, centre) in centres.into_iter().enumerate() {
+        for k in 0..=CORNER {
+            let angle = FRAC_PI_2 * (quarter as f64 + f64::from(k) / f64::from(CORNER));
+            points.push(centre + Vec2::new(radius, 0.0).rotated(angle));
+        }
+    }
+    points
+}
+
+/// Quads between two rings; facing away from the middle when `outward` and the second lies above the first.
+fn skin(mesh: &mut Mesh, (first, z0): (&[Vec2], f64), (second, z1): (&[Vec2], f64), outward: bool) {
+    let base = mesh.positions.len() as u32;
+    let n = first.len().min(second.len()) as u32;
+    mesh.positions.extend(first.iter().map(|p| p.at_height(z0)));
+    mesh.positions.extend(second.iter().map(|p| p.at_height(z1)));
+    for i in 0..n {
+        let j = (i + 1) % n;
+        let [a, b, c, d] = [base + i, base + j, base + n + j, base + n + i];
+        if outward {
+            mesh.triangles.extend([[a, b, c], [a, c, d]]);
+        } else {
+            mesh.triangles.extend([[a, c, b], [a, d, c]]);
+        }
+    }
+}
+
+/// A fan over a convex ring, facing up or down.
+fn cap(mesh: &mut Mesh, ring: &[Vec2], z: f64, up: bool) {
+    let base = mesh.positions.len() as u32;
+    mesh.positions.extend(ring.iter().map(|p| Vec3::new(p.x, p.y, z)));
+    for i in 1..(ring.len() as u32).saturating_sub(1) {
+        let [a, b, c] = [base, base + i, base + i + 1];
+        mesh.triangles.push(if up { [a, b, c] } else { [a, c, b] });
+    }
+}
