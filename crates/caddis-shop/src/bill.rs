@@ -1,6 +1,8 @@
 //! Bill of material and cost.
 
-use caddis_basis::Money;
+use crate::{LayerPart, Process, ProcessKind, Rates, SheetNest, Shop};
+use caddis_basis::{Currency, Money};
+use caddis_geometry::Region;
 
 /// One line of material.
 #[derive(Debug, Clone, PartialEq)]
@@ -11,7 +13,7 @@ pub struct BillLine {
     pub description: String,
     /// How much, with its unit in `unit`.
     pub quantity: f64,
-    /// "sheet", "m²", "piece", "kg".
+    /// "sheet" or "m²".
     pub unit: String,
     /// Price of one, where the shop prices it.
     pub unit_price: Option<Money>,
@@ -41,6 +43,225 @@ pub struct Bill {
     pub cost: Money,
     /// What the customer pays for the interior (price = cost / (1 - margin)).
     pub price: Money,
-    /// Net foam over bought foam.
+    /// Net foam over bought foam: the parts' outlines times stock thickness over the volume of whole sheets.
     pub foam_yield: f64,
+}
+
+/// Hours and money that go into a job, before rounding.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(crate) struct Effort {
+    /// Material, major units.
+    pub(crate) material: f64,
+    /// Setup, hours.
+    pub(crate) setup: f64,
+    /// Machine with handling, hours.
+    pub(crate) machine: f64,
+    /// Gluing by hand, hours.
+    pub(crate) gluing: f64,
+}
+
+/// Cost lines, cost and price of an effort; `bases` are the words of the first four lines.
+///
+/// # Source
+/// cost = material + setup + machine + gluing + overhead (on setup, machine, gluing) + scrap (on material, setup, machine,
+/// gluing); price = cost / (1 - margin). Shop arithmetic, common practice.
+pub(crate) fn cost_lines(
+    effort: Effort,
+    rates: &Rates,
+    currency: Currency,
+    bases: [String; 4],
+) -> (Vec<CostLine>, Money, Money) {
+    let machine_rate = rates.machine_per_hour.major();
+    let labour_rate = rates.labour_per_hour.major();
+    let setup = effort.setup * machine_rate;
+    let machine = effort.machine * machine_rate;
+    let gluing = effort.gluing * labour_rate;
+    let work = setup + machine + gluing;
+    let direct = effort.material + work;
+    let percent = |fraction: f64| format!("{:.1} %", fraction * 100.0);
+    let [material_basis, setup_basis, machine_basis, gluing_basis] = bases;
+    let rows = [
+        ("material", material_basis, effort.material),
+        ("setup", setup_basis, setup),
+        ("machine", machine_basis, machine),
+        ("gluing", gluing_basis, gluing),
+        (
+            "overhead",
+            format!("{} of setup, machine and gluing", percent(rates.overhead)),
+            work * rates.overhead,
+        ),
+        (
+            "scrap",
+            format!("{} of material, setup, machine and gluing", percent(rates.scrap)),
+            direct * rates.scrap,
+        ),
+    ];
+    let mut lines: Vec<CostLine> = rows
+        .into_iter()
+        .map(|(name, basis, amount)| CostLine {
+            name: name.to_owned(),
+            basis,
+            amount: Money::rounded(amount, currency),
+        })
+        .collect();
+    let total = lines
+        .iter()
+        .fold(0_i64, |sum, line| sum.saturating_add(line.amount.minor()));
+    let cost = Money::from_minor(total, currency);
+    let margin = if (0.0..1.0).contains(&rates.margin) {
+        rates.margin
+    } else {
+        0.0
+    };
+    let price = Money::rounded(cost.major() / (1.0 - margin), currency);
+    lines.push(CostLine {
+        name: "margin".to_owned(),
+        basis: format!(
+            "{} of the price: price = cost / (1 - {margin:.4})",
+            percent(margin)
+        ),
+        amount: Money::from_minor(price.minor().saturating_sub(cost.minor()), currency),
+    });
+    (lines, cost, price)
+}
+
+/// Length the cutter travels in the foam of one part, pockets cleared with half-kerf steps, metres.
+///
+/// # Source
+/// Passes = depth over pass depth, rounded up; clearing travel = pocket area over stepover (half the kerf) per pass.
+/// Common practice.
+pub(crate) fn travel(part: &LayerPart, process: &Process) -> f64 {
+    let pass = process.pass_depth.si();
+    let passes = |depth: f64| {
+        if pass > 0.0 {
+            (depth / pass - 1e-9).ceil().max(1.0)
+        } else {
+            0.0
+        }
+    };
+    let through =
+        part.outline.boundary_length() + part.through.iter().map(Region::boundary_length).sum::<f64>();
+    let mut travel = through * passes(part.stock.si());
+    for pocket in &part.pockets {
+        travel += pocket.region.boundary_length() * passes(pocket.depth.si());
+    }
+    let stepover = process.kerf.si() / 2.0;
+    if process.kind == ProcessKind::Router && stepover > 0.0 {
+        for (floor, above, area) in part.pocket_steps() {
+            travel += area / stepover * passes(floor - above);
+        }
+    }
+    travel
+}
+
+/// The bill of a set of parts on their sheets.
+pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], shop: &Shop) -> Bill {
+    let mut lines = Vec::new();
+    let mut bought = 0.0;
+    for (index, sheet) in shop.stock.iter().enumerate() {
+        let count = nests.iter().filter(|nest| nest.stock == index).count();
+        if count == 0 {
+            continue;
+        }
+        bought += count as f64 * (sheet.length * sheet.width * sheet.thickness).si();
+        lines.push(BillLine {
+            position: 0,
+            description: format!(
+                "{}, {:.0} x {:.0} x {} mm",
+                sheet.name,
+                sheet.length.as_mm(),
+                sheet.width.as_mm(),
+                short(sheet.thickness.as_mm())
+            ),
+            quantity: count as f64,
+            unit: "sheet".to_owned(),
+            unit_price: Some(sheet.price),
+            total: Some(Money::rounded(sheet.price.major() * count as f64, shop.currency)),
+        });
+    }
+    let joints = parts.iter().filter(|part| part.glue.is_some()).count();
+    let glued: f64 = parts
+        .iter()
+        .filter_map(|part| part.glue.as_ref())
+        .map(|glue| glue.region.area())
+        .sum();
+    if joints > 0 {
+        lines.push(BillLine {
+            position: 0,
+            description: format!(
+                "adhesive, {joints} joints, held {} mm back from cavities",
+                short(shop.glue_holdback.as_mm())
+            ),
+            quantity: glued,
+            unit: "m²".to_owned(),
+            unit_price: Some(shop.rates.adhesive_per_m2),
+            total: Some(Money::rounded(
+                shop.rates.adhesive_per_m2.major() * glued,
+                shop.currency,
+            )),
+        });
+    }
+    for (position, line) in (1..).zip(&mut lines) {
+        line.position = position;
+    }
+    let material = lines
+        .iter()
+        .filter_map(|line| line.total)
+        .fold(0_i64, |sum, t| sum.saturating_add(t.minor()));
+    let travel: f64 = parts.iter().map(|part| travel(part, &shop.process)).sum();
+    let feed = shop.process.feed.si();
+    let cutting = if feed > 0.0 { travel / feed } else { 0.0 };
+    let rates = &shop.rates;
+    let handling = rates.handling_per_layer.si() * parts.len() as f64;
+    let gluing = rates.gluing_per_joint.si() * joints as f64;
+    let effort = Effort {
+        material: Money::from_minor(material, shop.currency).major(),
+        setup: rates.setup.si() / 3600.0,
+        machine: (cutting + handling) / 3600.0,
+        gluing: gluing / 3600.0,
+    };
+    let bases = [
+        format!("{} sheets charged whole, adhesive by area", nests.len()),
+        format!(
+            "{:.0} min at {} per hour",
+            rates.setup.si() / 60.0,
+            rates.machine_per_hour
+        ),
+        format!(
+            "{travel:.1} m of cutter travel at {:.2} m/min is {:.1} min, {} layers handled {:.1} min, at {} per hour",
+            feed * 60.0,
+            cutting / 60.0,
+            parts.len(),
+            handling / 60.0,
+            rates.machine_per_hour
+        ),
+        format!(
+            "{joints} joints, {:.0} min at {} per hour",
+            gluing / 60.0,
+            rates.labour_per_hour
+        ),
+    ];
+    let (costs, cost, price) = cost_lines(effort, rates, shop.currency, bases);
+    let net: f64 = parts
+        .iter()
+        .map(|part| part.outline.area() * part.stock.si())
+        .sum();
+    Bill {
+        lines,
+        costs,
+        cost,
+        price,
+        foam_yield: if bought > 0.0 { net / bought } else { 0.0 },
+    }
+}
+
+/// A number with at most two decimals and no trailing zeros.
+pub(crate) fn short(value: f64) -> String {
+    let text = format!("{value:.2}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" {
+        "0".to_owned()
+    } else {
+        text.to_owned()
+    }
 }

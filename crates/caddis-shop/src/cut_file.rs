@@ -1,7 +1,21 @@
 //! Cut files: the only way to DXF and SVG for cutting, and only with a release.
 
-use crate::{Shop, ShopSet};
-use caddis_design::Release;
+use crate::bill::short;
+use crate::drawing::{CUT_THROUGH, Drawing, MARK, NOTES, SCALE, SHEET, pocket_layer};
+use crate::mark::{arrow, mark, words};
+use crate::{LayerPart, SheetNest, Shop, ShopSet, dxf, svg};
+use caddis_design::{BlockKind, CutTo, Release};
+use caddis_geometry::{Placement2, Region, Vec2};
+use std::collections::BTreeMap;
+
+/// Letter height of notes, metres.
+const NOTE_HEIGHT: f64 = 0.005;
+/// From one line of notes to the next, metres.
+const NOTE_STEP: f64 = 0.009;
+/// Between the geometry and its notes, metres.
+const NOTE_GAP: f64 = 0.015;
+/// Length of the scale bar, metres.
+const SCALE_LENGTH: f64 = 0.1;
 
 /// One file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -19,8 +33,274 @@ pub struct CutFiles {
     pub files: Vec<CutFile>,
 }
 
-/// What is printed on every cut file.
+type Strokes = Vec<Vec<Vec2>>;
+
+/// Draws every layer and every nest as DXF and SVG, millimetres at 1:1, net size, with job, revision and marks on each.
 pub fn cut_files(set: &ShopSet, shop: &Shop, job: &str, revision: &str, release: &Release) -> CutFiles {
-    let _ = (set, shop, job, revision, release);
-    todo!()
+    let stamp = stamp(job, revision, release);
+    let marks: BTreeMap<&str, Option<Strokes>> = set
+        .layers
+        .iter()
+        .map(|part| (part.id.as_str(), mark(part)))
+        .collect();
+    let mut files = Vec::new();
+    let mut push = |path: String, drawing: &Drawing| {
+        files.push(CutFile {
+            path: format!("{path}.dxf"),
+            bytes: dxf::write(drawing),
+        });
+        files.push(CutFile {
+            path: format!("{path}.svg"),
+            bytes: svg::write(drawing),
+        });
+    };
+    for part in &set.layers {
+        let mark = marks.get(part.id.as_str()).and_then(Option::as_ref);
+        push(
+            format!("layers/{}", file_name(part.id.as_str())),
+            &part_drawing(part, mark, shop, &stamp),
+        );
+    }
+    let mut counts: BTreeMap<String, u32> = BTreeMap::new();
+    for nest in &set.nests {
+        let Some(stock) = shop.stock.get(nest.stock) else {
+            continue;
+        };
+        let group = format!(
+            "{}-{}",
+            file_name(&stock.foam),
+            short(stock.thickness.as_mm()).replace('.', "_")
+        );
+        let count = counts.entry(group.clone()).or_default();
+        *count += 1;
+        push(
+            format!("nests/{group}-sheet-{count}"),
+            &nest_drawing(nest, set, &marks, shop, &stamp),
+        );
+    }
+    CutFiles { files }
+}
+
+fn stamp(job: &str, revision: &str, release: &Release) -> Vec<String> {
+    let mut lines = vec![
+        format!("job {job}, revision {revision}"),
+        "NET size: not compensated for the cutter. Units mm, scale 1:1".to_owned(),
+    ];
+    lines.push(match release.conceded() {
+        [] => "released".to_owned(),
+        conceded => format!(
+            "released with {} concessions, see the shop papers",
+            conceded.len()
+        ),
+    });
+    lines
+}
+
+/// Geometry of a part at its place: cuts, pockets by depth, mark.
+fn draw_part(drawing: &mut Drawing, part: &LayerPart, mark: Option<&Strokes>, place: &Placement2) {
+    drawing.region(CUT_THROUGH, &part.outline.placed(place));
+    for region in &part.through {
+        drawing.region(CUT_THROUGH, &region.placed(place));
+    }
+    for pocket in &part.pockets {
+        drawing.region(&pocket_layer(pocket.depth.si()), &pocket.region.placed(place));
+    }
+    if let Some(mark) = mark {
+        let placed = mark
+            .iter()
+            .map(|line| line.iter().map(|p| place.apply(*p)).collect());
+        drawing.strokes(MARK, placed);
+    }
+}
+
+fn part_drawing(part: &LayerPart, mark: Option<&Strokes>, shop: &Shop, stamp: &[String]) -> Drawing {
+    let mut drawing = Drawing {
+        title: format!("layer {} NET", part.id),
+        ..Drawing::default()
+    };
+    draw_part(&mut drawing, part, mark, &Placement2::IDENTITY);
+    let mut notes = vec![format!(
+        "{}, layer {} of {} of the {}",
+        part.id,
+        part.number,
+        part.of,
+        match part.block {
+            BlockKind::Base => "base block".to_owned(),
+            BlockKind::Tray(number) => format!("tray {number}"),
+            BlockKind::LidPad => "lid pad".to_owned(),
+        }
+    )];
+    notes.extend(stamp.iter().cloned());
+    notes.push(format!(
+        "{}, stock {} mm thick",
+        part.foam_title,
+        short(part.stock.as_mm())
+    ));
+    notes.push(format!("face up while cutting: {}", part.face_up));
+    if part.mirrored {
+        notes.push("MIRRORED AS CUT: seen from the underside of the lid pad".to_owned());
+    }
+    notes.push(format!(
+        "outline cut square to the section at its {}",
+        match part.cut_to {
+            CutTo::Bottom => "bottom",
+            CutTo::Middle => "middle",
+            CutTo::Top => "top",
+        }
+    ));
+    for pocket in &part.pockets {
+        let depth = pocket.depth.si();
+        notes.push(format!(
+            "{} pocket {} mm deep from the {}",
+            pocket_layer(depth),
+            short(depth * 1e3),
+            part.face_up
+        ));
+    }
+    if !part.pockets.is_empty() {
+        notes.push("depths from the face that is up; pockets nest, cut the shallow ones first".to_owned());
+    }
+    if mark.is_none() {
+        notes.push(format!(
+            "no room for a mark on the face, mark by hand: {}",
+            words(part)
+        ));
+    }
+    notes.push(format!(
+        "process {}, tolerance {}",
+        shop.process.name, shop.process.tolerance
+    ));
+    notes.extend(
+        shop.process
+            .cautions
+            .iter()
+            .map(|caution| format!("caution: {caution}")),
+    );
+    if let Some(bounds) = part.outline.bounds() {
+        // The arrow to the hinge stands outside the outline, on the hinge's side.
+        let above = part.hinge >= 0;
+        let edge = if above {
+            bounds.max.y + NOTE_GAP
+        } else {
+            bounds.min.y - NOTE_GAP
+        };
+        let centre = Vec2::new(bounds.centre().x, edge + if above { 0.010 } else { -0.010 });
+        drawing.strokes(NOTES, arrow(centre, 0.020, part.hinge));
+        drawing.text(
+            NOTES,
+            "HINGE",
+            centre + Vec2::new(0.008, -NOTE_HEIGHT / 2.0),
+            NOTE_HEIGHT,
+        );
+        let top = if above {
+            bounds.min.y
+        } else {
+            bounds.min.y - NOTE_GAP - 0.020
+        };
+        write_notes(&mut drawing, Vec2::new(bounds.min.x, top), notes);
+    }
+    drawing
+}
+
+fn nest_drawing(
+    nest: &SheetNest,
+    set: &ShopSet,
+    marks: &BTreeMap<&str, Option<Strokes>>,
+    shop: &Shop,
+    stamp: &[String],
+) -> Drawing {
+    let mut drawing = Drawing::default();
+    let Some(stock) = shop.stock.get(nest.stock) else {
+        return drawing;
+    };
+    drawing.title = format!("nest {} sheet {} NET", stock.name, nest.number);
+    let far = Vec2::new(stock.length.si(), stock.width.si());
+    let trim = Vec2::new(stock.trim.si(), stock.trim.si());
+    drawing.region(SHEET, &Region::rectangle(Vec2::ZERO, far));
+    if stock.trim.si() > 0.0 {
+        drawing.region(SHEET, &Region::rectangle(trim, far - trim));
+    }
+    let mut mirrored = Vec::new();
+    let mut depths: BTreeMap<String, String> = BTreeMap::new();
+    for nested in &nest.parts {
+        let Some(part) = set.layers.iter().find(|part| part.id == nested.layer) else {
+            continue;
+        };
+        let mark = marks.get(part.id.as_str()).and_then(Option::as_ref);
+        draw_part(&mut drawing, part, mark, &nested.placement);
+        if part.mirrored {
+            mirrored.push(part.id.to_string());
+        }
+        for pocket in &part.pockets {
+            depths.insert(pocket_layer(pocket.depth.si()), short(pocket.depth.as_mm()));
+        }
+        if mark.is_none()
+            && let Some(bounds) = part.outline.placed(&nested.placement).bounds()
+        {
+            // Still beside the part, but on a layer that is not cut.
+            drawing.text(NOTES, &words(part), bounds.min, NOTE_HEIGHT);
+        }
+    }
+    let mut notes = vec![format!("{}, sheet {}", stock.name, nest.number)];
+    notes.extend(stamp.iter().cloned());
+    notes.push(format!(
+        "{}, {} x {} x {} mm, trim {} mm",
+        stock.foam,
+        short(stock.length.as_mm()),
+        short(stock.width.as_mm()),
+        short(stock.thickness.as_mm()),
+        short(stock.trim.as_mm())
+    ));
+    notes.push(format!(
+        "parts {}; turned, never turned over",
+        nest.parts
+            .iter()
+            .map(|p| p.layer.as_str())
+            .collect::<Vec<_>>()
+            .join(" ")
+    ));
+    if !mirrored.is_empty() {
+        notes.push(format!("MIRRORED AS CUT: {}", mirrored.join(" ")));
+    }
+    notes.extend(
+        depths
+            .iter()
+            .map(|(layer, depth)| format!("{layer} pocket {depth} mm deep from the face that is up")),
+    );
+    notes.extend(
+        shop.process
+            .cautions
+            .iter()
+            .map(|caution| format!("caution: {caution}")),
+    );
+    write_notes(&mut drawing, Vec2::ZERO, notes);
+    drawing
+}
+
+/// The scale bar and the notes downward from `corner`; the notes are the file's comments as well.
+fn write_notes(drawing: &mut Drawing, corner: Vec2, notes: Vec<String>) {
+    let bar = corner - Vec2::new(0.0, NOTE_GAP + 0.010);
+    drawing.region(
+        SCALE,
+        &Region::rectangle(bar, bar + Vec2::new(SCALE_LENGTH, 0.010)),
+    );
+    drawing.text(SCALE, "100 MM", bar + Vec2::new(0.003, 0.0025), NOTE_HEIGHT);
+    for (i, note) in (1..).zip(&notes) {
+        let at = bar - Vec2::new(0.0, NOTE_STEP * f64::from(i));
+        drawing.text(NOTES, note, at, NOTE_HEIGHT);
+    }
+    drawing.comments = notes;
+}
+
+/// Letters, figures, `-` and `_` as they are; anything else becomes `-`.
+fn file_name(text: &str) -> String {
+    text.chars()
+        .map(|c| {
+            if c.is_ascii_alphanumeric() || c == '-' || c == '_' {
+                c
+            } else {
+                '-'
+            }
+        })
+        .collect()
 }

@@ -1,15 +1,16 @@
 //! One foam layer as a part to cut.
 
-use caddis_basis::{LayerId, Length};
+use caddis_basis::{LayerId, Length, Volume};
 use caddis_design::{BlockKind, CutTo};
 use caddis_geometry::Region;
 
-/// A blind pocket.
+/// A blind pocket. A layer's pockets are nested: at any depth the foam that goes is the union of the pockets at least that
+/// deep, so a stepped cavity is a wide shallow pocket around a narrow deep one, and no contour is given twice.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pocket {
     /// Plan (net), in the part's own frame.
     pub region: Region,
-    /// Depth below the cut face.
+    /// Depth below the cut face, at the heights the layer has in the closed case; what is left below is floor.
     pub depth: Length,
 }
 
@@ -59,4 +60,46 @@ pub struct LayerPart {
     pub glue: Option<Glue>,
     /// Length of all cuts, pockets' clearing passes not counted.
     pub cut_length: Length,
+}
+
+impl LayerPart {
+    /// Area the pockets hold at each depth, rising: (depth of the floor, depth of the step above, area), metres.
+    pub(crate) fn pocket_steps(&self) -> Vec<(f64, f64, f64)> {
+        let mut above = 0.0;
+        let mut steps = Vec::new();
+        for (i, pocket) in self.pockets.iter().enumerate() {
+            let reaching = Region::union_all(self.pockets[i..].iter().map(|p| &p.region));
+            steps.push((pocket.depth.si(), above, reaching.area()));
+            above = pocket.depth.si();
+        }
+        steps
+    }
+
+    /// Foam left of the part when it is `height` high.
+    ///
+    /// # Accuracy
+    /// Exact for the regions as they stand, every piece being a prism.
+    pub fn foam_volume(&self, height: Length) -> Volume {
+        let through: f64 = self.through.iter().map(Region::area).sum();
+        let pockets: f64 = self
+            .pocket_steps()
+            .iter()
+            .map(|(floor, above, area)| area * (floor - above))
+            .sum();
+        Volume::from_si((self.outline.area() - through) * height.si() - pockets)
+    }
+
+    /// The same part seen from below: x turned round. Adhesive keeps case axes.
+    #[must_use]
+    pub(crate) fn mirrored_as_cut(mut self) -> Self {
+        self.outline = self.outline.mirrored_x();
+        for region in &mut self.through {
+            *region = region.mirrored_x();
+        }
+        for pocket in &mut self.pockets {
+            pocket.region = pocket.region.mirrored_x();
+        }
+        self.mirrored = true;
+        self
+    }
 }

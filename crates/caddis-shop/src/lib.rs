@@ -4,12 +4,18 @@
 //! cut files exist only with a release and hold the net size. Knows nothing about paper or databases.
 
 mod bill;
+mod check;
 mod cut_file;
+mod drawing;
 mod dxf;
+mod lamination;
 mod layer;
 mod make;
+mod mark;
 mod nest;
+mod split;
 mod stock;
+mod stroke_font;
 mod svg;
 
 pub use bill::{Bill, BillLine, CostLine};

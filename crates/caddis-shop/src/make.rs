@@ -1,8 +1,11 @@
 //! Make: an interior as parts, nests and a bill.
 
-use crate::{Bill, LayerPart, SheetNest, Shop};
-use caddis_basis::{Finding, Progress, Volume};
-use caddis_design::{Brief, Interior};
+use crate::split::{Split, split};
+use crate::{Bill, Glue, LayerPart, SheetNest, Shop};
+use crate::{bill, check, lamination, nest};
+use caddis_basis::{Finding, Length, Progress, Volume, sort_findings};
+use caddis_design::{BlockKind, Brief, Interior};
+use caddis_geometry::Region;
 
 /// Everything the shop makes. Works on any design, released or not.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,9 +41,15 @@ pub enum MakeError {
         /// Which layer.
         layer: String,
     },
+    /// A block names a foam that the brief does not hold.
+    #[error("layer {layer} is of a foam the brief does not hold")]
+    UnknownFoam {
+        /// Which layer.
+        layer: String,
+    },
 }
 
-/// Splits, nests and prices the interior.
+/// Splits, nests and prices the interior. `seed` is for a search; the nesting in use takes none.
 ///
 /// # Errors
 /// Stock that is missing or too small.
@@ -51,6 +60,63 @@ pub fn make(
     seed: u64,
     progress: &dyn Progress,
 ) -> Result<ShopSet, MakeError> {
-    let _ = (interior, brief, shop, seed, progress);
-    todo!()
+    // The nesting is greedy and needs no chance.
+    let _ = seed;
+    let mut splits = split(interior, brief)?;
+    for (block_index, block) in interior.blocks.iter().enumerate() {
+        let glues: Vec<Glue> = block
+            .layers
+            .windows(2)
+            .map(|pair| lamination::glue(interior, block, (&pair[0], &pair[1]), shop))
+            .collect();
+        let uppers = splits
+            .iter_mut()
+            .filter(|split| split.block == block_index)
+            .skip(1);
+        for (split, glue) in uppers.zip(glues) {
+            split.part.glue = Some(glue);
+        }
+    }
+    let mut findings = check::check_shop(shop);
+    for (i, split) in splits.iter().enumerate() {
+        findings.extend(check::check(split, glue_above(&splits, i), interior, brief, shop));
+    }
+    sort_findings(&mut findings);
+    let held: f64 = splits
+        .iter()
+        .map(|s| s.part.foam_volume(Length::from_si(s.height)).si())
+        .sum();
+    let asked: f64 = interior
+        .blocks
+        .iter()
+        .map(|block| interior.foam_volume(block))
+        .sum();
+    let layers: Vec<LayerPart> = splits
+        .into_iter()
+        .map(|split| {
+            if split.part.block == BlockKind::LidPad {
+                split.part.mirrored_as_cut()
+            } else {
+                split.part
+            }
+        })
+        .collect();
+    let nests = nest::nest(&layers, shop, progress)?;
+    let bill = bill::bill(&layers, &nests, shop);
+    Ok(ShopSet {
+        layers,
+        nests,
+        bill,
+        findings,
+        volume_difference: Volume::from_si(held - asked),
+    })
+}
+
+/// The adhesive on top of a layer: that of the next layer of the same block.
+fn glue_above(splits: &[Split], i: usize) -> Option<&Region> {
+    let above = splits.get(i + 1)?;
+    (above.block == splits[i].block)
+        .then_some(above.part.glue.as_ref())
+        .flatten()
+        .map(|glue| &glue.region)
 }
