@@ -4,11 +4,14 @@
 //! layout whatever the thread count. Knows nothing about foam or journeys. Metres, case coordinates.
 
 mod engine;
+mod nest;
 mod prepared;
 mod problem;
+mod random;
 mod referee;
 mod search;
 
+pub use nest::{NestedPart, NestedSheet, Nesting, Sheet, SheetPart, Unplaced, UnplacedReason, nest};
 pub use prepared::{Contact, Prepared};
 pub use problem::{
     Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,

@@ -5,7 +5,7 @@
 //! tops, convex parts and separating normals.
 
 use crate::{Orientation, Placement, Problem, Sides};
-use caddis_geometry::{Placement2, Region as Plan, SectionStack, Vec2};
+use caddis_geometry::{Placement2, Region as Plan, Slab, Vec2};
 use std::collections::BTreeMap;
 
 /// A demand that a layout breaks.
@@ -61,7 +61,16 @@ pub fn referee(problem: &Problem, placements: &[Placement], slack: f64) -> Vec<V
         lifted.push(Lifted {
             orientation,
             placement: *placement,
-            stack: orientation.body.placed(&flat, raise),
+            slabs: orientation
+                .body
+                .slabs
+                .iter()
+                .map(|slab| Slab {
+                    region: slab.region.placed(&flat),
+                    low: slab.low + raise,
+                    high: slab.high + raise,
+                })
+                .collect(),
             top: tier.high,
             shadows: BTreeMap::new(),
         });
@@ -91,7 +100,7 @@ pub fn referee(problem: &Problem, placements: &[Placement], slack: f64) -> Vec<V
 struct Lifted<'a> {
     orientation: &'a Orientation,
     placement: Placement,
-    stack: SectionStack,
+    slabs: Vec<Slab>,
     /// Where its sweep ends.
     top: f64,
     /// Shadows of the first so many bands.
@@ -101,16 +110,20 @@ struct Lifted<'a> {
 impl Lifted<'_> {
     /// Everything of the body below a height.
     fn shadow(&mut self, height: f64) -> &Plan {
-        let bands = self.stack.slabs.iter().filter(|slab| slab.low < height).count();
-        let stack = &self.stack;
-        self.shadows.entry(bands).or_insert_with(|| {
-            let from = stack.low().unwrap_or(0.0) - 1.0;
-            stack.shadow(from, height)
-        })
+        let bands = self.slabs.iter().filter(|slab| slab.low < height).count();
+        let slabs = &self.slabs;
+        self.shadows
+            .entry(bands)
+            .or_insert_with(|| Plan::union_all(slabs[..bands].iter().map(|slab| &slab.region)))
+    }
+
+    /// Top of the body itself.
+    fn body_top(&self) -> f64 {
+        self.slabs.last().map_or(self.placement.bottom, |slab| slab.high)
     }
 
     fn boundaries(&self, out: &mut Vec<f64>) {
-        for slab in &self.stack.slabs {
+        for slab in &self.slabs {
             for z in [slab.low, slab.high] {
                 out.extend([z, z - self.orientation.below]);
             }
@@ -133,7 +146,7 @@ fn middles(mut cuts: Vec<f64>, low: f64, high: f64) -> Vec<f64> {
 fn heights(problem: &Problem, piece: usize, it: &Lifted, slack: f64, found: &mut Vec<Violation>) {
     let tier = it.placement.tier;
     let low = it.placement.bottom - it.orientation.below;
-    let body_top = it.stack.high().unwrap_or(it.placement.bottom);
+    let body_top = it.body_top();
     let mut floor = problem.tiers[tier].low;
     if problem.pieces[piece].may_pass && tier > 0 {
         floor = problem.tiers[tier - 1].low;
@@ -169,7 +182,7 @@ fn walls(problem: &Problem, piece: usize, it: &Lifted, slack: f64, found: &mut V
         let along = if n.x > 0.0 { sides.right } else { sides.left };
         let across = if n.y > 0.0 { sides.back } else { sides.front };
         let keep_out = ((along * n.x).powi(2) + (across * n.y).powi(2)).sqrt();
-        for slab in &it.stack.slabs {
+        for slab in &it.slabs {
             let Some(bounds) = slab.region.placed(&turned).bounds() else {
                 continue;
             };

@@ -45,16 +45,6 @@ pub(crate) fn box_reach(sides: &Sides, n: Vec2) -> f64 {
     along * n.x.abs() + across * n.y.abs()
 }
 
-/// The opposite box.
-pub(crate) fn mirrored(sides: &Sides) -> Sides {
-    Sides {
-        left: sides.right,
-        right: sides.left,
-        front: sides.back,
-        back: sides.front,
-    }
-}
-
 /// What two shapes ask of each other.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Demand {
@@ -264,6 +254,14 @@ impl NoGo {
                 .collect();
             planes.sort_by(|a, b| a.0.y.atan2(a.0.x).total_cmp(&b.0.y.atan2(b.0.x)));
             out.extend(clipped(&planes));
+        }
+    }
+
+    /// The box of each convex set.
+    pub(crate) fn part_bounds(&self, out: &mut Vec<(Vec2, Vec2)>) {
+        for faces in &self.pairs {
+            let reach = |i: usize| faces[i].first.max(faces[i].second);
+            out.push((Vec2::new(-reach(1), -reach(3)), Vec2::new(reach(0), reach(2))));
         }
     }
 

@@ -8,11 +8,9 @@ mod polygon;
 mod room;
 mod zone;
 
-pub(crate) use body::Body;
 pub(crate) use convex::{Convex, Demand, NoGo, Separation, clipped};
-pub(crate) use polygon::{convex_parts, flattened_outward, signed_area};
+pub(crate) use polygon::{convex_parts, signed_area};
 pub(crate) use room::{Room, Slot};
-pub(crate) use zone::Zone;
 
 /// Rounding that is no violation, metres.
 pub(crate) const ROUNDING: f64 = 1e-9;

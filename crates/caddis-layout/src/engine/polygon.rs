@@ -44,7 +44,7 @@ pub(crate) fn convex_parts(plan: &Plan) -> Vec<Convex> {
 ///
 /// # Source
 /// Bulge = tan(included angle / 4), centre at (1 - b^2)/(4 b) chords left of the chord's middle: circle geometry.
-pub(crate) fn flattened_outward(contour: &Contour) -> Vec<Vec2> {
+fn flattened_outward(contour: &Contour) -> Vec<Vec2> {
     let count = contour.vertices.len();
     let mut points = Vec::with_capacity(count);
     for (index, vertex) in contour.vertices.iter().enumerate() {

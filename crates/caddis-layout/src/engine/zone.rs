@@ -2,7 +2,7 @@
 
 use super::SPARE_CAP;
 use super::body::Body;
-use super::convex::{Convex, Demand, NoGo, Separation, box_reach, clipped};
+use super::convex::{Convex, Demand, NoGo, Separation, clipped};
 use crate::{Orientation, Region, Sides, Tier};
 use caddis_geometry::Vec2;
 
@@ -189,14 +189,4 @@ impl Zone {
         };
         limit(axis) + limit(-axis)
     }
-}
-
-/// Box growth of a plan extent, for area bounds.
-pub(crate) fn least_side(sides: &Sides) -> f64 {
-    sides.left.min(sides.right).min(sides.front).min(sides.back)
-}
-
-/// Greatest distance the box asks along a direction either way.
-pub(crate) fn reach_both_ways(sides: &Sides, n: Vec2) -> f64 {
-    box_reach(sides, n).min(box_reach(sides, -n))
 }

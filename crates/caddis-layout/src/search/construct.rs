@@ -1,8 +1,8 @@
 //! A first layout: one piece after the other, each where it fits best.
 
-use super::random::Random;
 use super::state::{Pose, State};
 use crate::engine::ROUNDING;
+use crate::random::Random;
 use caddis_geometry::Vec2;
 
 /// Lines of the coarse grid over a zone, each way.

@@ -5,7 +5,6 @@
 //! what the chosen ways cost; then balance; then order.
 
 mod construct;
-mod random;
 mod reasons;
 mod separate;
 mod spread;
@@ -13,11 +12,11 @@ mod state;
 mod tidy;
 
 use crate::engine::Room;
+use crate::random::Random;
 use crate::{Layout, Placement, Problem, SearchOptions, referee};
 use caddis_basis::{Flow, Outcome, Progress};
 use caddis_geometry::Vec2;
 use construct::Filling;
-use random::Random;
 use separate::Lane;
 use state::{Pose, State};
 

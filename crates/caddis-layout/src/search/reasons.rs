@@ -19,11 +19,11 @@ fn failing(code: &'static str, place: &str, sentence: String, source: &str) -> F
 }
 
 fn mm(metres: f64) -> String {
-    let value = metres * 1000.0;
-    if value >= 10.0 {
-        format!("{value:.0} mm")
+    let tenths = (metres * 1e4).round() / 10.0;
+    if tenths >= 10.0 {
+        format!("{tenths:.0} mm")
     } else {
-        format!("{value:.1} mm")
+        format!("{tenths:.1} mm")
     }
 }
 

@@ -5,9 +5,9 @@
 //! (arXiv 2509.13329), read in abstract; the overlap measure here is the depth along separating normals.
 
 use super::construct::Filling;
-use super::random::Random;
 use super::state::{Pose, State};
 use crate::engine::{ROUNDING, Separation};
+use crate::random::Random;
 use caddis_geometry::Vec2;
 
 /// Passes without a better layout before a fresh start.

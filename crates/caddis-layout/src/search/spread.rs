@@ -1,9 +1,9 @@
 //! Shares the slack of a feasible layout: first raises the least spare, then centres every piece in what is left.
 
-use super::random::Random;
 use super::separate::Lane;
 use super::state::{Pose, State};
 use crate::engine::{ROUNDING, SPARE_CAP};
+use crate::random::Random;
 use caddis_geometry::Vec2;
 
 /// First and least rise of the common clearance, metres.

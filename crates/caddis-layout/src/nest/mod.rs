@@ -1,0 +1,394 @@
+//! Flat nesting: foam parts on rectangular sheets, true shape, never turned over.
+
+mod fill;
+
+use crate::SearchOptions;
+use crate::random::Random;
+use caddis_basis::{Flow, Progress};
+use caddis_geometry::{Bounds2, Placement2, Region as Plan, Vec2};
+use fill::{Bench, Filled, Key};
+
+/// A flat part to be cut so many times.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SheetPart {
+    /// For messages.
+    pub name: String,
+    /// Outline in the part's own frame, holes included.
+    pub outline: Plan,
+    /// Copies wanted.
+    pub quantity: u32,
+    /// Turns it may be cut at, radians counter-clockwise; empty means as it is.
+    pub rotations: Vec<f64>,
+}
+
+/// A kind of stock sheet; its corner is at the origin, its length along x, its width along y.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sheet {
+    /// For messages.
+    pub name: String,
+    /// Metres along x.
+    pub length: f64,
+    /// Metres along y.
+    pub width: f64,
+    /// Edge that is not used, metres.
+    pub trim: f64,
+    /// Least distance between two parts, metres.
+    pub gap: f64,
+    /// How many there are; `None` for as many as needed.
+    pub limit: Option<u32>,
+    /// What one costs, in any one unit; the sum over the sheets used is kept low.
+    pub cost: f64,
+}
+
+/// One copy of a part on a sheet.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NestedPart {
+    /// Index into the parts.
+    pub part: usize,
+    /// Which copy, from 0.
+    pub copy: u32,
+    /// From the part's own frame to the sheet.
+    pub placement: Placement2,
+}
+
+/// One sheet and what is cut from it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NestedSheet {
+    /// Index into the sheets given.
+    pub sheet: usize,
+    /// Parts in the order they were placed.
+    pub parts: Vec<NestedPart>,
+    /// Area of the parts over the area of the sheet.
+    pub yield_share: f64,
+    /// Length of the sheet in use, from x = 0 to the farthest part, metres.
+    pub used_length: f64,
+}
+
+/// Why copies of a part are not nested.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum UnplacedReason {
+    /// No sheet holds even one, whatever the turn.
+    TooLarge,
+    /// The sheets are used up.
+    NoSheetLeft,
+    /// The outline is empty or not finite.
+    NoOutline,
+    /// More copies than one nesting takes (2000 in all).
+    TooMany,
+}
+
+/// Copies that found no place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Unplaced {
+    /// Index into the parts.
+    pub part: usize,
+    /// How many.
+    pub copies: u32,
+    /// Why.
+    pub reason: UnplacedReason,
+}
+
+/// Parts on sheets.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Nesting {
+    /// Sheets used, in order.
+    pub sheets: Vec<NestedSheet>,
+    /// What is left over.
+    pub unplaced: Vec<Unplaced>,
+    /// Area of all nested parts over the area of all sheets used; 0 without sheets.
+    pub yield_share: f64,
+    /// Sum of the sheets' costs.
+    pub cost: f64,
+    /// Positions evaluated.
+    pub steps: u64,
+}
+
+/// Copies one nesting takes.
+const MOST_COPIES: usize = 2000;
+/// Lanes, rounds and fruitless tries of the re-ordering; fixed, so that workers never change the result.
+const LANES: usize = 4;
+const ROUNDS: u64 = 8;
+const FRUITLESS: usize = 60;
+
+/// One copy to place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Copy {
+    part: usize,
+    copy: u32,
+    /// The only turn to try, if the search wants one.
+    turn: Option<usize>,
+}
+
+#[derive(Debug, Clone)]
+struct Lane {
+    random: Random,
+    order: Vec<Copy>,
+    types: Vec<usize>,
+    best: Option<(Key, Vec<Filled>)>,
+    steps: u64,
+    fruitless: usize,
+}
+
+/// Nests the parts on as cheap a set of sheets as it finds: bottom left with contact positions, then other orders
+/// within the step budget (positions evaluated). Stops early when asked to, with the best so far.
+///
+/// Outlines are held by convex parts that never fall short of them; distances are measured along edge normals and so
+/// never more than true, and every pair is measured again with geometry's own distances at the end. The same input
+/// gives the same nesting whatever the number of workers.
+pub fn nest(
+    parts: &[SheetPart],
+    sheets: &[Sheet],
+    options: &SearchOptions,
+    progress: &dyn Progress,
+) -> Nesting {
+    let bench = Bench::new(parts, sheets);
+    let mut unplaced = Vec::new();
+    let mut copies: Vec<Copy> = Vec::new();
+    for (part, asked) in parts.iter().enumerate() {
+        if asked.quantity == 0 {
+            continue;
+        }
+        let reason = if !bench.has_outline(part) {
+            Some(UnplacedReason::NoOutline)
+        } else if !bench.fits_somewhere(part) {
+            Some(UnplacedReason::TooLarge)
+        } else {
+            None
+        };
+        if let Some(reason) = reason {
+            unplaced.push(Unplaced {
+                part,
+                copies: asked.quantity,
+                reason,
+            });
+            continue;
+        }
+        let taken = asked.quantity.min((MOST_COPIES - copies.len()) as u32);
+        if taken < asked.quantity {
+            let copies = asked.quantity - taken;
+            unplaced.push(Unplaced {
+                part,
+                copies,
+                reason: UnplacedReason::TooMany,
+            });
+        }
+        copies.extend((0..taken).map(|copy| Copy {
+            part,
+            copy,
+            turn: None,
+        }));
+    }
+    copies.sort_by(|a, b| bench.size(b.part).total_cmp(&bench.size(a.part)).then(a.cmp(b)));
+    let lanes = reorder(&bench, &copies, sheets, options, progress);
+    let steps = lanes.iter().map(|lane| lane.steps).sum();
+    let best = lanes
+        .into_iter()
+        .filter_map(|lane| lane.best)
+        .reduce(|a, b| if b.0 < a.0 { b } else { a })
+        .map_or_else(Vec::new, |best| best.1);
+    finished(parts, sheets, best, &copies, unplaced, steps)
+}
+
+fn reorder(
+    bench: &Bench,
+    copies: &[Copy],
+    sheets: &[Sheet],
+    options: &SearchOptions,
+    progress: &dyn Progress,
+) -> Vec<Lane> {
+    let mut types: Vec<usize> = (0..sheets.len()).collect();
+    types.sort_by(|&a, &b| {
+        let price = |sheet: &Sheet| sheet.cost / (sheet.length * sheet.width);
+        price(&sheets[a]).total_cmp(&price(&sheets[b])).then(a.cmp(&b))
+    });
+    let mut lanes: Vec<Lane> = (0..LANES)
+        .map(|lane| Lane {
+            random: Random::new(options.seed, 100 + lane as u64),
+            order: copies.to_vec(),
+            types: types.clone(),
+            best: None,
+            steps: 0,
+            fruitless: 0,
+        })
+        .collect();
+    if copies.is_empty() {
+        return lanes;
+    }
+    let share = options.steps / LANES as u64 / ROUNDS;
+    for round in 0..ROUNDS {
+        let workers = options.workers.clamp(1, LANES);
+        let group = LANES.div_ceil(workers);
+        let end = share * (round + 1);
+        if workers == 1 {
+            for (index, lane) in lanes.iter_mut().enumerate() {
+                lane.run(bench, end, index);
+            }
+        } else {
+            std::thread::scope(|scope| {
+                for (first, lanes) in lanes.chunks_mut(group).enumerate() {
+                    scope.spawn(move || {
+                        for (index, lane) in lanes.iter_mut().enumerate() {
+                            lane.run(bench, end, first * group + index);
+                        }
+                    });
+                }
+            });
+        }
+        let least = lanes
+            .iter()
+            .filter_map(|lane| lane.best.as_ref())
+            .map(|best| best.1.len())
+            .min()
+            .unwrap_or(0);
+        let words = format!("{least} sheets");
+        let fraction = (round + 1) as f64 / ROUNDS as f64;
+        if progress.report("nest", fraction, Some(&words)) == Flow::Stop {
+            break;
+        }
+        if lanes.iter().all(|lane| lane.fruitless >= FRUITLESS) {
+            break;
+        }
+    }
+    lanes
+}
+
+impl Lane {
+    /// Tries other orders until so many steps are used; the first try is strictly by size.
+    fn run(&mut self, bench: &Bench, end: u64, index: usize) {
+        loop {
+            if (self.best.is_some() || index > 0) && (self.steps >= end || self.fruitless >= FRUITLESS) {
+                return;
+            }
+            let mut order = self.order.clone();
+            let mut types = self.types.clone();
+            if self.best.is_some() || index > 0 {
+                self.disturb(&mut order, &mut types);
+            }
+            let (key, filled) = bench.fill(&order, &types, &mut self.steps);
+            let accepted = self.best.as_ref().is_none_or(|best| key <= best.0);
+            let better = self.best.as_ref().is_none_or(|best| key < best.0);
+            if accepted {
+                (self.order, self.types) = (order, types);
+                self.best = Some((key, filled));
+            }
+            self.fruitless = if better { 0 } else { self.fruitless + 1 };
+        }
+    }
+
+    fn disturb(&mut self, order: &mut Vec<Copy>, types: &mut [usize]) {
+        let turned = self.random.unit();
+        if turned < 0.4 {
+            // One copy, or all of its part, at one turn only, or free again.
+            let at = self.random.below(order.len());
+            let (part, all) = (order[at].part, self.random.unit() < 0.6);
+            let turn = (self.random.unit() < 0.8).then(|| self.random.below(4));
+            for (index, copy) in order.iter_mut().enumerate() {
+                if index == at || (all && copy.part == part) {
+                    copy.turn = turn;
+                }
+            }
+        }
+        for _ in 0..1 + self.random.below(3) {
+            if turned < 0.25 {
+                break;
+            }
+            let from = self.random.below(order.len());
+            let to = self.random.below(order.len());
+            if self.random.unit() < 0.5 {
+                order.swap(from, to);
+            } else {
+                let copy = order.remove(from);
+                order.insert(to, copy);
+            }
+        }
+        if types.len() > 1 && self.random.unit() < 0.2 {
+            let a = self.random.below(types.len());
+            let b = self.random.below(types.len());
+            types.swap(a, b);
+        }
+    }
+}
+
+/// Measures every pair once more and counts what is left over.
+fn finished(
+    parts: &[SheetPart],
+    sheets: &[Sheet],
+    filled: Vec<Filled>,
+    copies: &[Copy],
+    mut unplaced: Vec<Unplaced>,
+    steps: u64,
+) -> Nesting {
+    let mut nested = Vec::with_capacity(filled.len());
+    let mut left: Vec<u32> = vec![0; parts.len()];
+    for copy in copies {
+        left[copy.part] += 1;
+    }
+    for sheet in filled {
+        let kind = &sheets[sheet.kind];
+        let mut kept: Vec<(NestedPart, Plan, Bounds2)> = Vec::with_capacity(sheet.parts.len());
+        for part in sheet.parts {
+            let plan = parts[part.part].outline.placed(&part.placement);
+            let Some(bounds) = plan.bounds() else { continue };
+            if is_clear(kind, &plan, &bounds, &kept) {
+                left[part.part] -= 1;
+                kept.push((part, plan, bounds));
+            }
+        }
+        if kept.is_empty() {
+            continue;
+        }
+        let area: f64 = kept.iter().map(|part| part.1.area()).sum();
+        nested.push(NestedSheet {
+            sheet: sheet.kind,
+            yield_share: area / (kind.length * kind.width),
+            used_length: kept.iter().map(|part| part.2.max.x).fold(0.0, f64::max),
+            parts: kept.into_iter().map(|part| part.0).collect(),
+        });
+    }
+    for (part, &copies) in left.iter().enumerate() {
+        if copies > 0 {
+            unplaced.push(Unplaced {
+                part,
+                copies,
+                reason: UnplacedReason::NoSheetLeft,
+            });
+        }
+    }
+    unplaced.sort_by_key(|left| left.part);
+    let area = |sheet: &NestedSheet| sheets[sheet.sheet].length * sheets[sheet.sheet].width;
+    let whole: f64 = nested.iter().map(area).sum();
+    let used: f64 = nested.iter().map(|sheet| sheet.yield_share * area(sheet)).sum();
+    Nesting {
+        yield_share: if whole > 0.0 { used / whole } else { 0.0 },
+        cost: nested.iter().map(|sheet| sheets[sheet.sheet].cost).sum(),
+        sheets: nested,
+        unplaced,
+        steps,
+    }
+}
+
+/// Whether a part keeps the trim of its sheet and the gap to the parts already there, by exact distances.
+fn is_clear(sheet: &Sheet, plan: &Plan, bounds: &Bounds2, placed: &[(NestedPart, Plan, Bounds2)]) -> bool {
+    const SLACK: f64 = 1e-6;
+    let far = Vec2::new(sheet.length - sheet.trim, sheet.width - sheet.trim);
+    let inside = bounds.min.x >= sheet.trim - SLACK
+        && bounds.min.y >= sheet.trim - SLACK
+        && bounds.max.x <= far.x + SLACK
+        && bounds.max.y <= far.y + SLACK;
+    inside
+        && placed.iter().all(|(_, other, its)| {
+            let away = (its.min.x - bounds.max.x)
+                .max(bounds.min.x - its.max.x)
+                .max(its.min.y - bounds.max.y)
+                .max(bounds.min.y - its.max.y);
+            if away >= sheet.gap.max(SLACK) {
+                return true;
+            }
+            // Parts may touch where no gap is asked, but not overlap.
+            if sheet.gap > SLACK {
+                plan.distance(other) >= sheet.gap - SLACK
+            } else {
+                plan.intersection(other).area() <= SLACK * plan.boundary_length()
+            }
+        })
+}
