@@ -132,7 +132,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<Raw, Trouble> {
         pieces.push(list);
     }
     if other_modes > 0 {
-        notes.push(format!("{other_modes} sets of points or lines passed over"));
+        notes.push(format!("sets of points or lines passed over: {other_modes}"));
     }
     let mut raw = Raw {
         unit: Some(("m", 1.0)),
@@ -217,7 +217,7 @@ fn chunks(bytes: &[u8]) -> Result<(&[u8], &[u8]), Trouble> {
             0x004E_4942 if binary.is_none() => binary = Some(chunk),
             _ => {}
         }
-        at += 8 + length.div_ceil(4) * 4;
+        at += 8 + length;
     }
     json.map(|json| (json, binary.unwrap_or(&[])))
         .ok_or_else(|| Trouble::broken("it has no JSON chunk"))

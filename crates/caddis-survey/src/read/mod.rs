@@ -284,12 +284,16 @@ fn finished(
     }
     let dropped = before.saturating_sub(mesh.triangles.len());
     if dropped > 0 {
-        repairs.push(format!("{dropped} triangles of no area dropped"));
-    }
-    if was_inverted && mesh.mass_properties().volume > 0.0 {
-        repairs.push("it was inside out and has been turned".to_owned());
+        repairs.push(format!("triangles of no area dropped: {dropped}"));
     }
     let check = mesh.check();
+    if was_inverted && mesh.mass_properties().volume > 0.0 {
+        repairs.push(if check.is_closed {
+            "it was inside out and has been turned".to_owned()
+        } else {
+            "its triangles were turned over".to_owned()
+        });
+    }
     let report = MeshReport {
         format,
         unit: unit_name.to_owned(),

@@ -54,7 +54,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<Raw, Trouble> {
     }
     let mut notes = Vec::new();
     if larger > 0 {
-        notes.push(format!("{larger} faces of more than four corners split as fans"));
+        notes.push(format!("faces of more than four corners split as fans: {larger}"));
     }
     Ok(Raw {
         mesh,

@@ -64,7 +64,12 @@ struct Element {
 
 pub(super) fn read(bytes: &[u8]) -> Result<Raw, Trouble> {
     let (form, elements, body) = header(bytes)?;
-    let mut body = Body { form, rest: body };
+    let mut body = Body {
+        form,
+        rest: body,
+        line: &[],
+        is_short: false,
+    };
     let mut mesh = Mesh::default();
     let mut larger = 0_usize;
     let mut values: Vec<f64> = Vec::new();
@@ -90,34 +95,43 @@ pub(super) fn read(bytes: &[u8]) -> Result<Raw, Trouble> {
             return Err(Trouble::broken("its vertices have no x, y or z"));
         }
         for row in 0..element.count {
-            let mut position = [0.0; 3];
+            body.begin_row();
+            let mut position = [None; 3];
+            let mut has_corners = element.name != "face";
             for (k, property) in element.properties.iter().enumerate() {
-                let short = || Trouble::broken(format!("it ends in row {row} of `{}`", element.name));
-                if let Some(counter) = property.list {
-                    let count = body.next(counter).ok_or_else(short)?;
-                    if !(0.0..=body.rest.len() as f64).contains(&count) {
-                        return Err(short());
-                    }
-                    values.clear();
-                    for _ in 0..count as usize {
-                        values.push(body.next(property.kind).ok_or_else(short)?);
-                    }
-                    if element.name == "face"
-                        && matches!(property.name.as_str(), "vertex_indices" | "vertex_index")
-                    {
-                        larger += usize::from(values.len() > 4);
-                        face(&mut mesh, &values, row)?;
-                    }
-                } else {
-                    let value = body.next(property.kind).ok_or_else(short)?;
+                // A text row may leave out what comes last and is not needed; a binary one cannot.
+                let Some(value) = body.next(property.list.unwrap_or(property.kind)) else {
+                    break;
+                };
+                if property.list.is_none() {
                     if let Some(axis) = axes.iter().position(|&place| place == Some(k)) {
-                        position[axis] = value;
+                        position[axis] = Some(value);
                     }
+                    continue;
+                }
+                values.clear();
+                if (0.0..=body.left() as f64).contains(&value) {
+                    values.extend((0..value as usize).map_while(|_| body.next(property.kind)));
+                }
+                if values.len() as f64 != value {
+                    return Err(short(element, row));
+                }
+                if element.name == "face"
+                    && matches!(property.name.as_str(), "vertex_indices" | "vertex_index")
+                {
+                    larger += usize::from(values.len() > 4);
+                    face(&mut mesh, &values, row)?;
+                    has_corners = true;
                 }
             }
+            if !has_corners || (form != Form::Text && body.is_short) {
+                return Err(short(element, row));
+            }
             if is_vertex {
-                mesh.positions
-                    .push(Vec3::new(position[0], position[1], position[2]));
+                let [Some(x), Some(y), Some(z)] = position else {
+                    return Err(short(element, row));
+                };
+                mesh.positions.push(Vec3::new(x, y, z));
             }
         }
         if element.name == "tristrips" && element.count > 0 {
@@ -129,13 +143,20 @@ pub(super) fn read(bytes: &[u8]) -> Result<Raw, Trouble> {
     }
     let mut notes = Vec::new();
     if larger > 0 {
-        notes.push(format!("{larger} faces of more than four corners split as fans"));
+        notes.push(format!("faces of more than four corners split as fans: {larger}"));
     }
     Ok(Raw {
         mesh,
         unit: None,
         notes,
     })
+}
+
+fn short(element: &Element, row: usize) -> Trouble {
+    Trouble::broken(format!(
+        "row {row} of `{}` is too short or not made of numbers",
+        element.name
+    ))
 }
 
 fn face(mesh: &mut Mesh, values: &[f64], row: usize) -> Result<(), Trouble> {
@@ -214,19 +235,49 @@ fn header(bytes: &[u8]) -> Result<(Form, Vec<Element>, &[u8]), Trouble> {
 struct Body<'a> {
     form: Form,
     rest: &'a [u8],
+    /// What is left of a text row.
+    line: &'a [u8],
+    /// A number was asked for that was not there.
+    is_short: bool,
 }
 
 impl Body<'_> {
-    fn next(&mut self, kind: Kind) -> Option<f64> {
+    /// Takes the next line of a text file that is not blank.
+    fn begin_row(&mut self) {
         if self.form == Form::Text {
-            self.rest = self.rest.trim_ascii_start();
-            let end = self
-                .rest
+            let rest = self.rest.trim_ascii_start();
+            let end = rest
+                .iter()
+                .position(|&b| b == b'\n' || b == b'\r')
+                .unwrap_or(rest.len());
+            (self.line, self.rest) = rest.split_at(end);
+        }
+    }
+
+    /// Bytes left in the row (text) or the file.
+    fn left(&self) -> usize {
+        if self.form == Form::Text {
+            self.line.len()
+        } else {
+            self.rest.len()
+        }
+    }
+
+    fn next(&mut self, kind: Kind) -> Option<f64> {
+        let number = self.number(kind);
+        self.is_short |= number.is_none();
+        number
+    }
+
+    fn number(&mut self, kind: Kind) -> Option<f64> {
+        if self.form == Form::Text {
+            let line = self.line.trim_ascii_start();
+            let end = line
                 .iter()
                 .position(u8::is_ascii_whitespace)
-                .unwrap_or(self.rest.len());
-            let (word, rest) = self.rest.split_at(end);
-            self.rest = rest;
+                .unwrap_or(line.len());
+            let (word, rest) = line.split_at(end);
+            self.line = rest;
             return std::str::from_utf8(word).ok()?.parse().ok();
         }
         let (taken, rest) = self.rest.split_at_checked(kind.size())?;

@@ -48,7 +48,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<Raw, Trouble> {
     let extra = bytes.len() - HEADER - TRIANGLE * count as usize;
     binary(
         bytes,
-        vec![format!("{extra} bytes after the last triangle passed over")],
+        vec![format!("bytes after the last triangle passed over: {extra}")],
     )
 }
 

@@ -94,6 +94,12 @@ pub(super) fn read(bytes: &[u8]) -> Result<Raw, Trouble> {
             &mut raw,
         )?;
     }
+    if raw.mesh.triangles.is_empty() && !raw.notes.is_empty() {
+        return Err(Trouble::with_remedy(
+            "it holds a beam lattice and no triangles",
+            "export the lattice as a closed mesh",
+        ));
+    }
     Ok(raw)
 }
 
