@@ -140,6 +140,32 @@ impl Interior {
         layer.outline.difference(&Region::union_all(&voids))
     }
 
+    /// Volume of foam in a block after every cavity and notch is cut, m³: exact, since everything is a prism.
+    pub fn foam_volume(&self, block: &Block) -> f64 {
+        let mut volume = 0.0;
+        for layer in &block.layers {
+            let heights = self.heights_within(layer.low, layer.high);
+            for pair in heights.windows(2) {
+                let z = f64::midpoint(pair[0], pair[1]);
+                volume += self.foam_at(block, layer, z).area() * (pair[1] - pair[0]);
+            }
+        }
+        volume
+    }
+
+    /// Heights between `low` and `high` at which a void begins or ends, with both ends, rising.
+    pub fn heights_within(&self, low: f64, high: f64) -> Vec<f64> {
+        let mut heights = vec![low, high];
+        for prism in
+            self.cavities.iter().flat_map(|c| &c.steps).chain(self.notches.iter().map(|notch| &notch.prism))
+        {
+            heights.extend([prism.low, prism.high].into_iter().filter(|z| *z > low + 1e-9 && *z < high - 1e-9));
+        }
+        heights.sort_by(f64::total_cmp);
+        heights.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+        heights
+    }
+
     /// The voids open at height `z`.
     pub fn voids_at(&self, z: f64) -> impl Iterator<Item = &Region> {
         self.cavities

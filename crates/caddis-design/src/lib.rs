@@ -10,9 +10,13 @@ mod cavity;
 mod change;
 mod cushion;
 mod interior;
+mod notch;
 mod pack;
 mod release;
+mod scanline;
 mod stack;
+#[cfg(test)]
+mod testing;
 mod verification;
 mod verify;
 

@@ -158,11 +158,13 @@ fn squeeze_range(brief: &Brief, side: HalfSide) -> (f64, f64) {
     (a.min(b), a.max(b))
 }
 
-/// The steepest wall, metres per metre of height.
+/// The steepest of the four walls, metres per metre of height. Corners, whose radius may change with height, follow
+/// their walls to within that change.
 fn steepest(shell: &Shell, side: HalfSide) -> f64 {
     shell
         .half_spaces(side)
         .iter()
+        .filter(|space| space.normal.x.abs().max(space.normal.y.abs()) > 0.999)
         .map(|space| space.slope.abs())
         .fold(0.0, f64::max)
 }

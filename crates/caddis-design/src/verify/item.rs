@@ -1,0 +1,357 @@
+//! Each item in each of six directions.
+//!
+//! The item falls flat on its patches with the mass it carries along the load path. Where another piece stops a patch, the
+//! foam behind that piece is in series with it (its mean thickness is added), and no item is judged gentler than the one
+//! it leans on. Limits: rigid items, the shell stops dead, foam takes only the normal component.
+
+use super::load_path::{Load, loads};
+use crate::{Brief, Direction, DirectionVerdict, Interior, ItemVerdict, Packed, Support};
+use caddis_basis::{
+    Acceleration, Area, Certainty, Domain, Finding, Length, Margin, Mass, Pressure, Severity, Source, Verdict,
+};
+use caddis_protection::{DropSettings, Foam, Law, LawError, Patch, flat_drop};
+use caddis_survey::{Fragility, Item};
+
+/// A bottoming margin below this is pointed out: the law steepens there and the scatter of foam decides.
+const THIN_MARGIN: f64 = 0.10;
+
+pub(super) fn verdicts(
+    interior: &Interior,
+    brief: &Brief,
+    packed: &[Packed],
+    findings: &mut Vec<Finding>,
+) -> Vec<ItemVerdict> {
+    let masses: Vec<f64> = interior.places.iter().map(|place| brief.items[place.item].mass.most().si()).collect();
+    let mut by_piece: Vec<Vec<DirectionVerdict>> = vec![Vec::new(); interior.places.len()];
+    for (side, direction) in Direction::ALL.into_iter().enumerate() {
+        let (loads, order) = loads(packed, &interior.places, &masses, side, direction);
+        let judged = side_verdicts(interior, brief, packed, side, direction, &loads, &order);
+        for (piece, verdict) in judged.into_iter().enumerate() {
+            by_piece[piece].push(verdict);
+        }
+    }
+    let mut out = Vec::with_capacity(interior.places.len());
+    for (place, directions) in interior.places.iter().zip(by_piece) {
+        let item = &brief.items[place.item];
+        let is_soft = matches!(item.fragility, Fragility::None);
+        if !is_soft {
+            for direction in &directions {
+                findings.extend(direction_findings(&place.instance.to_string(), item, brief, direction));
+            }
+        }
+        out.push(item_verdict(place, item, brief, directions, is_soft, findings));
+    }
+    for index in [brief.base_foam, brief.lid_foam].into_iter().collect::<std::collections::BTreeSet<_>>() {
+        findings.extend(law_finding(&brief.foams[index]));
+    }
+    out
+}
+
+/// All pieces in one direction, by place.
+fn side_verdicts(
+    interior: &Interior,
+    brief: &Brief,
+    packed: &[Packed],
+    side: usize,
+    direction: Direction,
+    loads: &[Load],
+    order: &[usize],
+) -> Vec<DirectionVerdict> {
+    let laws = [brief.foams[brief.base_foam].law.clone(), brief.foams[brief.lid_foam].law.clone()];
+    let count = interior.places.len();
+    let mut mean_thickness = vec![0.0; count];
+    let mut done: Vec<Option<DirectionVerdict>> = vec![None; count];
+    for &piece in order {
+        let patches: Vec<Patch> = packed[piece].sides[side]
+            .iter()
+            .filter_map(|p| match p.support {
+                Support::Void => None,
+                Support::Shell => Some(p.patch),
+                Support::Piece(other) => {
+                    Some(Patch { thickness: p.patch.thickness + mean_thickness[other], ..p.patch })
+                }
+            })
+            .collect();
+        let bearing: f64 = patches.iter().map(|p| p.area).sum();
+        if bearing > 0.0 {
+            mean_thickness[piece] = patches.iter().map(|p| p.area * p.thickness).sum::<f64>() / bearing;
+        }
+        let leant_on: Vec<Acceleration> = loads[piece]
+            .leans_on
+            .iter()
+            .filter_map(|(other, _)| done[*other].as_ref().and_then(|verdict| verdict.peak))
+            .collect();
+        let given = Given { direction, patches: &patches, load: &loads[piece], leant_on: &leant_on, laws: &laws };
+        done[piece] = Some(direction_verdict(interior, brief, piece, &given));
+    }
+    done.into_iter().flatten().collect()
+}
+
+/// What is known of one piece in one direction.
+struct Given<'a> {
+    direction: Direction,
+    patches: &'a [Patch],
+    load: &'a Load,
+    leant_on: &'a [Acceleration],
+    laws: &'a [Law],
+}
+
+fn direction_verdict(interior: &Interior, brief: &Brief, piece: usize, given: &Given<'_>) -> DirectionVerdict {
+    let item = &brief.items[interior.places[piece].item];
+    let bearing: f64 = given.patches.iter().map(|p| p.area).sum();
+    let thickness = if bearing > 0.0 {
+        given.patches.iter().map(|p| p.area * p.thickness).sum::<f64>() / bearing
+    } else {
+        0.0
+    };
+    let least = given.patches.iter().map(|p| p.thickness).fold(f64::INFINITY, f64::min);
+    let carried = Mass::from_si(given.load.carried);
+    let limit = match &item.fragility {
+        Fragility::Known(fragility) => Some(fragility.least()),
+        Fragility::Unknown | Fragility::None => None,
+    };
+    let static_stress =
+        if bearing > 0.0 { carried.weight() / Area::from_si(bearing) } else { Pressure::ZERO };
+    let settings = DropSettings { mass: carried, height: brief.handling.drop_height.most() };
+    let drop = if bearing > 0.0 { flat_drop(given.laws, given.patches, &settings) } else { Err(LawError::Bottoms) };
+    let mut verdict = DirectionVerdict {
+        direction: given.direction,
+        verdict: Verdict::Fails,
+        area: Area::from_si(bearing),
+        thickness: Length::from_si(thickness),
+        least_thickness: Length::from_si(if least.is_finite() { least } else { 0.0 }),
+        carried,
+        carries: given.load.leaning.iter().map(|(other, _)| interior.places[*other].instance.clone()).collect(),
+        static_stress,
+        peak: None,
+        limit,
+        deflection: None,
+        strain: None,
+        bottoming_margin: None,
+        creep: None,
+        buckling: None,
+        out_of_range: Vec::new(),
+    };
+    if given.direction == Direction::Down {
+        verdict.creep = brief.foams[brief.base_foam]
+            .creep(static_stress)
+            .map(|check| Margin::at_most(check.found / 1e3, check.limit / 1e3, "kPa"));
+    }
+    let Ok(drop) = drop else { return verdict };
+    let peak = given.leant_on.iter().fold(drop.peak, |worst, &other| worst.max(other));
+    verdict.peak = Some(peak);
+    verdict.deflection = Some(drop.deflection);
+    verdict.strain = Some(drop.strain);
+    verdict.bottoming_margin = Some(drop.bottoming_margin);
+    verdict.out_of_range = drop.out_of_range;
+    let supported = given.patches.iter().all(|p| given.laws[p.law].is_measured_dynamic);
+    verdict.verdict = match limit {
+        _ if drop.bottoming_margin < 0.0 => Verdict::Fails,
+        Some(limit) if peak > limit => Verdict::Fails,
+        None => Verdict::NotKnown,
+        Some(_) if supported && verdict.out_of_range.is_empty() => Verdict::Holds,
+        Some(_) => Verdict::Indicative,
+    };
+    verdict
+}
+
+fn direction_findings(instance: &str, item: &Item, brief: &Brief, found: &DirectionVerdict) -> Vec<Finding> {
+    let way = found.direction.as_str();
+    let place = format!("{instance} {way}");
+    let height = brief.handling.drop_height.most();
+    let mut out = Vec::new();
+    let law = Source::derived(format!(
+        "energy balance on the foam's law ({})",
+        brief.foams[if found.direction == Direction::Up { brief.lid_foam } else { brief.base_foam }].law.source
+    ));
+    if found.area.si() == 0.0 {
+        out.push(
+            Finding::new(
+                "no-support",
+                Domain::Protection,
+                Severity::Failing,
+                &place,
+                format!("{} has no foam that bears it when the case falls {way}", item.name),
+                Source::derived("no patch of the item meets foam in that direction"),
+            )
+            .margin(Margin::at_least(0.0, 1.0, "cm²"))
+            .remedy("move it so that foam lies on that side, or add a pad there"),
+        );
+        return out;
+    }
+    match (found.peak, found.bottoming_margin) {
+        (None, _) => out.push(
+            Finding::new(
+                "bottoms",
+                Domain::Protection,
+                Severity::Failing,
+                &place,
+                format!(
+                    "{} crushes its {:.0} of foam solid in a {height:.0} fall {way}",
+                    item.name, found.thickness
+                ),
+                law.clone(),
+            )
+            .margin(Margin::at_least(-1.0, 0.0, ""))
+            .remedy("thicker foam or a stiffer grade on that side, or a larger bearing area"),
+        ),
+        (Some(_), Some(margin)) if margin < 0.0 => out.push(
+            Finding::new(
+                "bottoms",
+                Domain::Protection,
+                Severity::Failing,
+                &place,
+                format!("{} compresses its foam past the law's greatest strain in a {height:.0} fall {way}", item.name),
+                law.clone(),
+            )
+            .margin(Margin::at_least(margin, 0.0, ""))
+            .remedy("thicker foam or a stiffer grade on that side, or a larger bearing area"),
+        ),
+        (Some(_), Some(margin)) if margin < THIN_MARGIN => out.push(
+            Finding::new(
+                "bottoming-margin-thin",
+                Domain::Protection,
+                Severity::Caution,
+                &place,
+                format!("{} uses all but {:.0} % of its foam's stroke in a {height:.0} fall {way}", item.name, margin * 100.0),
+                Source::common_practice(),
+            )
+            .margin(Margin::at_least(margin, THIN_MARGIN, ""))
+            .remedy("a little more foam on that side"),
+        ),
+        _ => {}
+    }
+    if let (Some(peak), Some(limit)) = (found.peak, found.limit)
+        && peak > limit
+    {
+        let floor = found.static_stress.si() < brief.foams[brief.base_foam].law.initial_stress() / limit.as_g();
+        out.push(
+            Finding::new(
+                "peak-over-fragility",
+                Domain::Protection,
+                Severity::Failing,
+                &place,
+                format!(
+                    "{} sees {:.0} in a {height:.0} fall {way}, more than the {:.0} it stands",
+                    item.name, peak, limit
+                ),
+                law.clone(),
+            )
+            .margin(Margin::at_most(peak.as_g(), limit.as_g(), "G"))
+            .remedy(if floor {
+                format!(
+                    "the foam is too stiff for so light a load ({:.2} static): relief under it to raise the static stress, \
+                     or a softer grade",
+                    found.static_stress
+                )
+            } else {
+                "more foam on that side, or a grade whose optimum lies nearer its static stress".to_owned()
+            }),
+        );
+    }
+    if let Some(creep) = &found.creep
+        && !creep.is_kept()
+    {
+        let severity = if brief.handling.stored_long { Severity::Failing } else { Severity::Caution };
+        out.push(
+            Finding::new(
+                "creep",
+                Domain::Protection,
+                severity,
+                &place,
+                format!(
+                    "{} presses {:.2} on its foam, above the {:.2} kPa at which it loses a tenth of its thickness over months",
+                    item.name, found.static_stress, creep.limit
+                ),
+                brief.foams[brief.base_foam]
+                    .creep_limit
+                    .as_ref()
+                    .map_or_else(Source::common_practice, |(_, source)| source.clone()),
+            )
+            .margin(creep.clone())
+            .remedy("a larger bearing area or a firmer grade"),
+        );
+    }
+    if !found.out_of_range.is_empty() {
+        out.push(
+            Finding::new(
+                "law-out-of-range",
+                Domain::Protection,
+                Severity::Caution,
+                &place,
+                format!("{} {way}: {}", item.name, found.out_of_range.join("; ")),
+                law,
+            )
+            .remedy("test the packed item, or get the supplier's curve for that working point"),
+        );
+    }
+    out
+}
+
+fn item_verdict(
+    place: &crate::Place,
+    item: &Item,
+    brief: &Brief,
+    directions: Vec<DirectionVerdict>,
+    is_soft: bool,
+    findings: &mut Vec<Finding>,
+) -> ItemVerdict {
+    let instance = place.instance.clone();
+    if is_soft {
+        return ItemVerdict {
+            instance,
+            number: place.number,
+            name: item.name.clone(),
+            verdict: Verdict::Holds,
+            directions: Vec::new(),
+            held_to: None,
+            sentence: "soft goods: no fragility to hold".to_owned(),
+        };
+    }
+    let verdict = directions.iter().map(|d| d.verdict).fold(Verdict::Holds, Verdict::worse);
+    let held_to = directions
+        .iter()
+        .map(|d| d.peak)
+        .try_fold(Acceleration::ZERO, |worst, peak| peak.map(|peak| worst.max(peak)));
+    let height = brief.handling.drop_height.most();
+    let sentence = match (&item.fragility, held_to) {
+        (Fragility::Known(limit), Some(peak)) => {
+            format!("at most {peak:.0} in a {height:.0} flat fall on any side, against the {:.0} it stands", limit.least())
+        }
+        (_, Some(peak)) => format!("this design holds it to about {peak:.0} from {height:.0}"),
+        (_, None) => format!("its foam bottoms or is missing on a side in a {height:.0} fall"),
+    };
+    if let (Fragility::Unknown, Some(peak)) = (&item.fragility, held_to) {
+        findings.push(
+            Finding::new(
+                "fragility-unknown",
+                Domain::Protection,
+                Severity::Caution,
+                instance.to_string(),
+                format!("nobody states what {} stands; this design holds it to about {peak:.0} from {height:.0}", item.name),
+                Source::derived("worst of six flat falls"),
+            )
+            .remedy("ask its maker, or sign for a fragility class by name"),
+        );
+    }
+    ItemVerdict { instance, number: place.number, name: item.name.clone(), verdict, directions, held_to, sentence }
+}
+
+/// What the law's origin means for every verdict read from it.
+fn law_finding(foam: &Foam) -> Option<Finding> {
+    if foam.law.is_measured_dynamic {
+        return None;
+    }
+    let what = if foam.law.source.certainty == Certainty::Model { "a model" } else { "not a dynamic measurement" };
+    Some(
+        Finding::new(
+            "law-not-dynamic",
+            Domain::Protection,
+            Severity::Caution,
+            &foam.name,
+            format!("the law of {} is {what}, so what it says of a fall is indicative", foam.title),
+            foam.law.source.clone(),
+        )
+        .remedy("get the supplier's dynamic cushion curve, or run a drop test"),
+    )
+}

@@ -1,0 +1,83 @@
+//! Verification: every check, every verdict.
+//!
+//! `load_path` says who leans on whom, `item` judges each item in six directions, `case` the closed case as a whole,
+//! `foam` the foam as a thing to make. Everything is returned; nothing stops at the first failure.
+
+mod case;
+mod foam;
+mod item;
+mod load_path;
+mod parcel;
+
+use crate::{Brief, Interior, Verification, pack};
+use caddis_basis::{Domain, Finding, Flow, Progress, Severity, Source, Verdict, sort_findings};
+
+pub use parcel::parcel;
+
+/// Which checks to run and how finely.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Checks {
+    /// Grid of the patches, metres.
+    pub spacing: f64,
+}
+
+impl Default for Checks {
+    fn default() -> Self {
+        Self { spacing: 0.004 }
+    }
+}
+
+/// Verifies the interior against the brief.
+///
+/// `progress` is told, but a verification is never cut short: half a verification would look like a whole one.
+pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dyn Progress) -> Verification {
+    let tell = |fraction| {
+        // A request to stop is heard by the caller between stages.
+        let _: Flow = progress.report("verify", fraction, None);
+    };
+    tell(0.0);
+    let packed = pack(interior, brief, checks.spacing);
+    tell(0.5);
+    let mut findings = brief.shell.check();
+    findings.extend(brief.items.iter().flat_map(caddis_survey::Item::check));
+    let items = item::verdicts(interior, brief, &packed, &mut findings);
+    tell(0.8);
+    let masses = parcel::masses(interior, brief);
+    let parcel = parcel(interior, brief);
+    let mut case = case::verdicts(interior, brief, &masses, &mut findings);
+    case.extend(foam::verdicts(interior, brief, &mut findings));
+    let legs = match caddis_journey::check(&parcel, &brief.journey) {
+        Ok(legs) => legs,
+        Err(error) => {
+            findings.push(
+                Finding::new(
+                    "journey-not-checked",
+                    Domain::Journey,
+                    Severity::Failing,
+                    "journey",
+                    format!("the journey could not be checked: {error}"),
+                    Source::derived("the journey's own limits"),
+                )
+                .remedy("correct the field it names and verify again"),
+            );
+            Vec::new()
+        }
+    };
+    findings.extend(legs.iter().filter_map(|leg| leg.finding.clone()));
+    sort_findings(&mut findings);
+    tell(1.0);
+    Verification {
+        items,
+        case,
+        legs,
+        parcel,
+        masses,
+        drop_height: brief.handling.drop_height.most(),
+        findings,
+    }
+}
+
+/// A verdict from a failing or passing check on data that supports it.
+fn verdict_of(is_kept: bool) -> Verdict {
+    if is_kept { Verdict::Holds } else { Verdict::Fails }
+}

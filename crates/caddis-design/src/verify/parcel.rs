@@ -1,0 +1,93 @@
+//! The closed case as the journey meets it: masses, outside, air.
+
+use crate::{Brief, Interior};
+use caddis_basis::{Area, Mass, Measured, Volume};
+use caddis_journey::{HandlePlace, Parcel};
+use caddis_survey::{FittingGroup, HalfSide};
+
+/// What the case weighs, part by part: shell, foam, each kind of item, sundries. Nominal masses.
+pub(super) fn masses(interior: &Interior, brief: &Brief) -> Vec<(String, Mass)> {
+    let mut out = vec![("shell".to_owned(), brief.shell.empty_mass.value)];
+    out.push(("foam".to_owned(), foam_mass(interior, brief)));
+    for item in &brief.items {
+        out.push((item.name.clone(), item.mass.value * f64::from(item.quantity)));
+    }
+    out.push(("sundries".to_owned(), brief.sundries.value));
+    out
+}
+
+/// Mass of the foam that is left after every cavity and notch is cut.
+fn foam_mass(interior: &Interior, brief: &Brief) -> Mass {
+    interior
+        .blocks
+        .iter()
+        .map(|block| brief.foams[block.foam].density * Volume::from_si(interior.foam_volume(block)))
+        .sum()
+}
+
+/// Gross mass with the sum of the parts' bands as its own (worst case).
+pub(super) fn gross_mass(interior: &Interior, brief: &Brief) -> Measured<Mass> {
+    let value: Mass = masses(interior, brief).into_iter().map(|(_, mass)| mass).sum();
+    let band = |measured: &Measured<Mass>| measured.plus_minus.unwrap_or(Mass::ZERO);
+    let plus_minus = band(&brief.shell.empty_mass)
+        + band(&brief.sundries)
+        + brief.items.iter().map(|item| band(&item.mass) * f64::from(item.quantity)).sum::<Mass>();
+    Measured { value, plus_minus: Some(plus_minus), source: None }
+}
+
+/// The parcel of a packed case.
+pub fn parcel(interior: &Interior, brief: &Brief) -> Parcel {
+    let shell = &brief.shell;
+    let rim = shell.section(shell.rim_height().si() - 1e-6);
+    let inside = shell.usable_volume(HalfSide::Base) + shell.usable_volume(HalfSide::Lid);
+    let foam: f64 = interior.blocks.iter().map(|block| interior.foam_volume(block)).sum();
+    let items: f64 = interior
+        .places
+        .iter()
+        .map(|place| brief.items[place.item].volume().si())
+        .sum();
+    let named = |word: &str| {
+        shell
+            .fittings
+            .iter()
+            .filter(|fitting| fitting.name.to_lowercase().contains(word))
+            .map(|fitting| fitting.count)
+            .sum::<u32>()
+    };
+    // A handle's height is half the outside height when the case lies on its base; nobody surveys it more closely yet.
+    let height = shell.outside[2].value / 2.0;
+    let handles = shell
+        .fittings
+        .iter()
+        .filter(|fitting| fitting.group == FittingGroup::Moving && fitting.name.to_lowercase().contains("handle"))
+        .flat_map(|fitting| (0..fitting.count).map(|_| HandlePlace { height, two_handed: false }))
+        .collect();
+    Parcel {
+        outside: shell.outside.clone(),
+        gross_mass: gross_mass(interior, brief),
+        lid_area: brief.lid_area.unwrap_or(Area::from_si(rim.area())),
+        sealed_volume: Volume::from_si((inside.si() - foam - items).max(0.0)),
+        valve: brief.valve,
+        handles,
+        wheels: named("wheel") > 0,
+        padlock_points: named("padlock"),
+        locks: named("lock").saturating_sub(named("padlock")),
+        batteries: brief.batteries.clone(),
+        stacking_rating: shell.stacking_rating.as_ref().map(Measured::least),
+    }
+}
+
+/// Centre of mass of everything in the case, metres (shell and sundries taken at the middle of the case).
+pub(super) fn centre_of_mass(interior: &Interior, brief: &Brief) -> (f64, f64, f64) {
+    let middle = f64::midpoint(0.0, brief.shell.crown_height().si());
+    let mut total = brief.shell.empty_mass.value.si() + brief.sundries.value.si();
+    let mut moment = (0.0, 0.0, total * middle);
+    for place in &interior.places {
+        let mass = brief.items[place.item].mass.value.si();
+        total += mass;
+        moment.0 += mass * place.centre_of_mass.x;
+        moment.1 += mass * place.centre_of_mass.y;
+        moment.2 += mass * place.centre_of_mass.z;
+    }
+    (moment.0 / total, moment.1 / total, moment.2 / total)
+}
