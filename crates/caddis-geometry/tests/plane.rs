@@ -154,7 +154,10 @@ fn placing_and_mirroring_keep_shape() {
         .difference(&Region::circle(at(0.05, 0.1), 0.02));
     let placed = region.placed(&Placement2 { angle: FRAC_PI_2, shift: at(1.0, 0.0) });
     near(placed.area(), region.area(), 1e-14);
-    assert_eq!(placed.bounds(), Some(Bounds2 { min: at(0.8, 0.0), max: at(1.0, 0.3) }));
+    let bounds = placed.bounds().unwrap();
+    assert!(bounds.min.distance(at(0.8, 0.0)) < 1e-15 && bounds.max.distance(at(1.0, 0.3)) < 1e-15);
+    let square = Region::rectangle(at(0.0, 0.0), at(0.3, 0.2)).placed(&Placement2 { angle: PI, shift: at(0.5, 0.5) });
+    assert_eq!(square.bounds(), Some(Bounds2 { min: at(0.2, 0.3), max: at(0.5, 0.5) }));
     assert!(!placed.contains(at(0.9, 0.05)) && placed.contains(at(0.9, 0.2)));
     let mirrored = region.mirrored_x();
     near(mirrored.area(), region.area(), 1e-14);
@@ -204,7 +207,7 @@ fn hostile_numbers_do_not_panic() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn areas_include_and_exclude(r in radii(), s in radii(), dx in -0.1..0.1f64, dy in -0.1..0.1f64) {
@@ -262,7 +265,7 @@ proptest! {
     }
 
     #[test]
-    fn distance_is_the_least_over_samples(r in radii(), s in radii(), dx in 0.3..0.5f64) {
+    fn distance_is_the_least_over_samples(r in radii(), s in radii(), dx in 0.45..0.6f64) {
         let a = star(&r).offset(0.005, Side::Outer);
         let b = star(&s).placed(&Placement2 { angle: 0.7, shift: at(dx, 0.05) });
         let d = a.distance(&b);

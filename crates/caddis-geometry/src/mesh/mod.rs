@@ -1,12 +1,18 @@
 //! Triangle meshes.
 
+mod bodies;
 mod check;
 mod mass;
 mod section;
+mod shadow;
 mod shapes;
+mod spans;
+mod weld;
 
 pub use check::{MeshCheck, MeshError};
 pub use mass::MassProperties;
+pub(crate) use shadow::shadow_among;
+pub(crate) use spans::Spans;
 
 use crate::{Bounds3, Pose, Vec3};
 
@@ -20,14 +26,15 @@ pub struct Mesh {
 }
 
 impl Mesh {
+    /// The corners of each triangle; triangles that name missing vertices are passed over.
+    pub fn corners(&self) -> impl Iterator<Item = [Vec3; 3]> + '_ {
+        let at = |i: u32| self.positions.get(i as usize).copied();
+        self.triangles.iter().filter_map(move |&[a, b, c]| Some([at(a)?, at(b)?, at(c)?]))
+    }
+
     /// The tight box; `None` when there are no vertices in use.
     pub fn bounds(&self) -> Option<Bounds3> {
-        Bounds3::around(
-            self.triangles
-                .iter()
-                .flatten()
-                .map(|&i| self.positions[i as usize]),
-        )
+        Bounds3::around(self.corners().flatten())
     }
 
     /// The mesh moved.

@@ -6,6 +6,9 @@ use crate::Vec2;
 /// Bulges below this are straight: the arc rises less than 1 nm over a metre.
 const STRAIGHT_BULGE: f64 = 1e-9;
 
+/// Arcs of a greater radius, metres, are straight: a chord of a metre stands off by a tenth of a micrometre.
+const MOST_RADIUS: f64 = 1e6;
+
 /// A circular arc.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Arc {
@@ -73,11 +76,11 @@ impl Arc {
 impl Edge {
     pub(crate) fn new(a: Vec2, b: Vec2, bulge: f64) -> Self {
         let chord = a.distance(b);
-        if !bulge.is_finite() || bulge.abs() < STRAIGHT_BULGE || chord < 1e-12 {
-            Self::Line(a, b)
-        } else {
-            Self::Arc(Arc::new(a, b, bulge))
+        if !bulge.is_finite() || bulge.abs() < STRAIGHT_BULGE || chord.is_nan() || chord < 1e-12 {
+            return Self::Line(a, b);
         }
+        let arc = Arc::new(a, b, bulge);
+        if arc.centre.is_finite() && arc.radius < MOST_RADIUS { Self::Arc(arc) } else { Self::Line(a, b) }
     }
 
     pub(crate) fn start(&self) -> Vec2 {

@@ -1,6 +1,7 @@
 //! Solids as stacks of horizontal sections: what layout, cavities and layers are made of.
 
-use crate::{Bounds3, Mesh, Placement2, Region};
+use crate::mesh::{Spans, shadow_among};
+use crate::{Bounds3, Mesh, Placement2, Region, Side};
 
 /// A straight prism: a region between two heights.
 #[derive(Debug, Clone, PartialEq)]
@@ -11,6 +12,13 @@ pub struct Prism {
     pub low: f64,
     /// Top, metres.
     pub high: f64,
+}
+
+impl Prism {
+    /// Volume, m³.
+    pub fn volume(&self) -> f64 {
+        self.region.area() * (self.high - self.low)
+    }
 }
 
 /// One band of a stack: `region` holds every section of the solid between `low` and `high` (Outer).
@@ -24,11 +32,21 @@ pub struct SectionStack {
 }
 
 impl SectionStack {
-    /// Outer stack of a closed (or open: shadow only) mesh with bands between the given rising heights, which must
-    /// span the mesh; simplified outward by `simplify` metres.
+    /// Outer stack of a mesh with bands between the given rising heights, which must span the mesh; simplified outward by
+    /// `simplify` metres. Heights that do not rise are passed over. An open mesh counts as closed by straight lines
+    /// between its loose ends in each section, plus the projection of what surface it has.
     pub fn of_mesh(mesh: &Mesh, heights: &[f64], simplify: f64) -> Self {
-        let _ = (mesh, heights, simplify);
-        todo!()
+        let spans = Spans::new(mesh);
+        let mut slabs: Vec<Slab> = Vec::new();
+        let mut from: Option<f64> = None;
+        for &high in heights.iter().filter(|h| h.is_finite()) {
+            if let Some(low) = from.filter(|&low| high > low) {
+                let region = shadow_among(&spans, low, high).simplified(simplify, Side::Outer);
+                slabs.push(Slab { region, low, high });
+            }
+            from = Some(from.map_or(high, |low| low.max(high)));
+        }
+        Self { slabs }
     }
 
     /// Lowest height; `None` when empty.
@@ -44,42 +62,117 @@ impl SectionStack {
     /// Everything the solid occupies between two heights, in plan (union of the bands met). Bands that only touch
     /// the interval do not count.
     pub fn shadow(&self, low: f64, high: f64) -> Region {
-        let _ = (low, high);
-        todo!()
+        let met: Vec<&Region> =
+            self.slabs.iter().filter(|slab| slab.low < high && slab.high > low).map(|slab| &slab.region).collect();
+        match met.as_slice() {
+            [] => Region::empty(),
+            [one] => (*one).clone(),
+            many => Region::union_all(many.iter().copied()),
+        }
     }
 
     /// The lift-out sweep: each band holds every section at or below it (the cavity that lets the solid out upward).
     #[must_use]
     pub fn swept_up(&self) -> Self {
-        todo!()
+        let mut below: Option<Region> = None;
+        let slabs = self
+            .slabs
+            .iter()
+            .map(|slab| {
+                let region = match &below {
+                    None => slab.region.clone(),
+                    Some(below) if *below == slab.region => slab.region.clone(),
+                    Some(below) => below.union(&slab.region),
+                };
+                below = Some(region.clone());
+                Slab { region, low: slab.low, high: slab.high }
+            })
+            .collect();
+        Self { slabs }
     }
 
     /// The stack moved in plan and raised by `raise`.
     #[must_use]
     pub fn placed(&self, placement: &Placement2, raise: f64) -> Self {
-        let _ = (placement, raise);
-        todo!()
+        self.mapped(raise, |region| region.placed(placement))
     }
 
     /// Each band's region offset by `by` metres (Outer).
     #[must_use]
     pub fn offset(&self, by: f64) -> Self {
-        let _ = by;
-        todo!()
+        self.mapped(0.0, |region| if by == 0.0 { region.clone() } else { region.offset(by, Side::Outer) })
     }
 
-    /// Volume of the bands.
+    fn mapped(&self, raise: f64, map: impl Fn(&Region) -> Region) -> Self {
+        let slabs = self
+            .slabs
+            .iter()
+            .map(|slab| Slab { region: map(&slab.region), low: slab.low + raise, high: slab.high + raise })
+            .collect();
+        Self { slabs }
+    }
+
+    /// Volume of the bands, m³.
     pub fn volume(&self) -> f64 {
-        todo!()
+        self.slabs.iter().map(|slab| slab.region.area() * (slab.high - slab.low)).sum()
     }
 
-    /// The box.
+    /// The box of the bands that hold something; `None` when none does.
     pub fn bounds(&self) -> Option<Bounds3> {
-        todo!()
+        let corners = self.slabs.iter().filter_map(|slab| {
+            let plan = slab.region.bounds()?;
+            Some([plan.min.at_height(slab.low), plan.max.at_height(slab.high)])
+        });
+        Bounds3::around(corners.flatten())
     }
 
     /// Volume that the lift-out cavity has over the solid itself: the undercut, m³.
     pub fn undercut(&self) -> f64 {
         self.swept_up().volume() - self.volume()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Vec2;
+
+    fn mushroom() -> SectionStack {
+        let profile = [
+            Vec2::new(0.01, 0.0),
+            Vec2::new(0.01, 0.03),
+            Vec2::new(0.03, 0.03),
+            Vec2::new(0.03, 0.04),
+            Vec2::new(0.02, 0.04),
+            Vec2::new(0.02, 0.06),
+        ];
+        let mesh = Mesh::revolved(&profile, 96);
+        let heights: Vec<f64> = (0..=12).map(|i| f64::from(i) * 0.005).collect();
+        SectionStack::of_mesh(&mesh, &heights, 0.0002)
+    }
+
+    #[test]
+    fn the_sweep_is_nested_and_holds_the_stack() {
+        let stack = mushroom();
+        let sweep = stack.swept_up();
+        for pair in sweep.slabs.windows(2) {
+            assert!(pair[0].region.difference(&pair[1].region).area() < 1e-9);
+        }
+        for (own, swept) in stack.slabs.iter().zip(&sweep.slabs) {
+            assert!(own.region.difference(&swept.region).area() < 1e-9);
+        }
+        let undercut = stack.undercut();
+        // Over the cap's rim: a ring between 20 and 30 mm, 20 mm tall.
+        let ring = std::f64::consts::PI * (0.03_f64.powi(2) - 0.02_f64.powi(2)) * 0.02;
+        assert!((undercut / ring - 1.0).abs() < 0.2, "{undercut} {ring}");
+    }
+
+    #[test]
+    fn moving_keeps_the_volume() {
+        let stack = mushroom();
+        let moved = stack.placed(&Placement2 { angle: 0.4, shift: Vec2::new(0.2, -0.1) }, 0.05);
+        assert!((moved.volume() - stack.volume()).abs() < 1e-9);
+        assert!((moved.low().unwrap_or(0.0) - 0.05).abs() < 1e-12);
+        assert!(stack.offset(0.002).volume() > stack.volume());
     }
 }

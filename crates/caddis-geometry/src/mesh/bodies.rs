@@ -1,0 +1,114 @@
+//! Edges between triangles, and the bodies they join.
+
+use super::Mesh;
+
+/// One triangle's use of an edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct EdgeUse {
+    /// The lower and the higher vertex.
+    pub(crate) edge: (u32, u32),
+    pub(crate) triangle: u32,
+    /// Runs from the lower to the higher vertex.
+    pub(crate) forward: bool,
+}
+
+/// All uses of all edges, uses of one edge together.
+pub(crate) struct EdgeUses(Vec<EdgeUse>);
+
+impl EdgeUses {
+    pub(crate) fn of(mesh: &Mesh) -> Self {
+        let mut uses = Vec::with_capacity(mesh.triangles.len() * 3);
+        for (triangle, t) in mesh.triangles.iter().enumerate() {
+            for (a, b) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
+                if a != b {
+                    uses.push(EdgeUse { edge: (a.min(b), a.max(b)), triangle: triangle as u32, forward: a < b });
+                }
+            }
+        }
+        uses.sort_unstable();
+        Self(uses)
+    }
+
+    pub(crate) fn groups(&self) -> impl Iterator<Item = &[EdgeUse]> {
+        self.0.chunk_by(|l, r| l.edge == r.edge)
+    }
+
+    /// The body of each triangle, numbered in order of first triangles, and how many there are.
+    pub(crate) fn bodies(&self, triangles: usize) -> (Vec<u32>, usize) {
+        let mut parent: Vec<u32> = (0..triangles as u32).collect();
+        for group in self.groups() {
+            for pair in group.windows(2) {
+                let (a, b) = (root(&mut parent, pair[0].triangle), root(&mut parent, pair[1].triangle));
+                parent[a.max(b) as usize] = a.min(b);
+            }
+        }
+        let mut number = vec![u32::MAX; triangles];
+        let mut count = 0;
+        let mut body = vec![0; triangles];
+        for t in 0..triangles {
+            let r = root(&mut parent, t as u32) as usize;
+            if number[r] == u32::MAX {
+                number[r] = count;
+                count += 1;
+            }
+            body[t] = number[r];
+        }
+        (body, count as usize)
+    }
+
+    /// Which triangles must turn over so that neighbours agree; the greater part of each body stays. Edges of more
+    /// than two triangles bind nobody.
+    pub(crate) fn disagreeing(&self, body: &[u32], bodies: usize) -> Vec<bool> {
+        let n = body.len();
+        let mut neighbours: Vec<(u32, u32, bool)> = Vec::new();
+        for group in self.groups() {
+            if let [one, two] = group {
+                let opposed = one.forward == two.forward;
+                neighbours.push((one.triangle, two.triangle, opposed));
+                neighbours.push((two.triangle, one.triangle, opposed));
+            }
+        }
+        let mut flip = vec![false; n];
+        if neighbours.iter().all(|l| !l.2) {
+            return flip;
+        }
+        neighbours.sort_unstable();
+        let mut seen = vec![false; n];
+        for start in 0..n {
+            if seen[start] {
+                continue;
+            }
+            seen[start] = true;
+            let mut waiting = vec![start as u32];
+            while let Some(t) = waiting.pop() {
+                let from = neighbours.partition_point(|l| l.0 < t);
+                for &(_, other, opposed) in neighbours[from..].iter().take_while(|l| l.0 == t) {
+                    if !seen[other as usize] {
+                        seen[other as usize] = true;
+                        flip[other as usize] = flip[t as usize] ^ opposed;
+                        waiting.push(other);
+                    }
+                }
+            }
+        }
+        let mut turned = vec![(0usize, 0usize); bodies];
+        for t in 0..n {
+            turned[body[t] as usize].0 += usize::from(flip[t]);
+            turned[body[t] as usize].1 += 1;
+        }
+        for t in 0..n {
+            let (turns, all) = turned[body[t] as usize];
+            flip[t] ^= turns * 2 > all;
+        }
+        flip
+    }
+}
+
+fn root(parent: &mut [u32], mut i: u32) -> u32 {
+    while parent[i as usize] != i {
+        let up = parent[parent[i as usize] as usize];
+        parent[i as usize] = up;
+        i = up;
+    }
+    i
+}
