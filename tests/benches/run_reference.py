@@ -2,7 +2,7 @@
 
 Usage: run_reference.py QUESTION ARGUMENT...
   mesh FILE SCALE      read, mass properties, fifty sections with areas, plan silhouette of one mesh
-  stages JOB OUT       what trimesh, shapely and ezdxf can do of the stages `contents` and `make`
+  stages JOB OUT       what trimesh, shapely and ezdxf can do of the stages `read` and `make`
 Prints JSON; times are in seconds and leave out the start of the interpreter and the imports.
 """
 
@@ -80,7 +80,7 @@ def stages(job, out):
     seconds = {}
     clock = time.perf_counter()
     contents(job)
-    seconds["contents"] = time.perf_counter() - clock
+    seconds["read"] = time.perf_counter() - clock
     # The finished outlines are given to the reference; it subtracts the cavities, checks the webs and writes the files.
     drawings = [outlines(path) for path in sorted(glob.glob(os.path.join(out, "layers", "*.dxf")))]
     clock = time.perf_counter()

@@ -6,12 +6,17 @@
 
 mod bell_system_technical_journal;
 mod common_practice;
+mod drawing_libraries;
 mod gas_filled_foam;
+mod geometry_libraries;
 mod nist_foam;
+mod scene_libraries;
 mod standard_atmosphere;
 mod stress_energy;
 
-use caddis_tests::{Row, manual, workspace_root};
+use caddis_tests::{Folder, Row, caddis, manual, workspace_root};
+use std::ffi::OsStr;
+use std::path::PathBuf;
 
 /// One section of the manual.
 struct Chapter {
@@ -34,11 +39,14 @@ impl Chapter {
 fn chapters() -> Vec<Chapter> {
     vec![
         common_practice::chapter(),
+        geometry_libraries::chapter(),
         standard_atmosphere::chapter(),
         bell_system_technical_journal::chapter(),
         stress_energy::chapter(),
         gas_filled_foam::chapter(),
         nist_foam::chapter(),
+        drawing_libraries::chapter(),
+        scene_libraries::chapter(),
     ]
 }
 
@@ -60,4 +68,16 @@ fn the_verification_manual_is_current() {
         panic!("docs/verification.md is stale at line {}:\nkept: {old}\nnow:  {new}\nCADDIS_BLESS=1 writes it", line + 1);
     }
     assert_eq!(page, kept, "docs/verification.md has lines too many");
+}
+
+/// The demonstration's output, made anew in a folder that lives as long as the first value.
+fn demonstration() -> (Folder, PathBuf) {
+    let folder = Folder::new();
+    let out = folder.path().join("out");
+    let job = workspace_root().join("jobs/tindra-ridge");
+    let mut arguments = vec!["run".as_ref(), job.as_os_str(), "--out".as_ref(), out.as_os_str()];
+    arguments.extend(["--date", "2026-11-25"].map(AsRef::<OsStr>::as_ref));
+    let ran = caddis(folder.path(), arguments, &[]);
+    assert_eq!(ran.exit, Some(0), "the demonstration is not released:\n{}", ran.stderr);
+    (folder, out)
 }

@@ -122,14 +122,16 @@ impl Case {
         let writes = self.command.iter().any(|argument| argument.contains("OUT"));
         if writes {
             fs::create_dir_all(&out)?;
+            // The program replaces only what it wrote itself: a folder with a manifest.
             fs::write(out.join("report.pdf"), "an earlier report")?;
+            fs::write(out.join("manifest.json"), "{}")?;
         }
         let before = Folder::files(&out);
         let root = workspace_root().display().to_string();
         let arguments = self.command.iter().map(|argument| {
             argument.replace("JOB", "job").replace("OUT", "out").replace("ROOT", &root)
         });
-        let ran = caddis(work.path(), arguments, &[]);
+        let ran = caddis(work.path(), arguments, &[("CADDIS_LIBRARY", &format!("{root}/library"))]);
         let mut wrong = Vec::new();
         if ran.exit != Some(self.exit) {
             wrong.push(format!("exit code {:?}, expected {}", ran.exit, self.exit));

@@ -17,7 +17,16 @@ fn run(workers: &str) -> Result<BTreeMap<PathBuf, Vec<u8>>, Failed> {
     let job = workspace_root().join("jobs/tindra-ridge");
     let ran = caddis(
         folder.path(),
-        ["run".as_ref(), job.as_os_str(), "--out".as_ref(), "out".as_ref()],
+        [
+            "run".as_ref(),
+            job.as_os_str(),
+            "--out".as_ref(),
+            "out".as_ref(),
+            "--threads".as_ref(),
+            workers.as_ref(),
+            "--date".as_ref(),
+            "2026-11-25".as_ref(),
+        ],
         &[("RAYON_NUM_THREADS", workers)],
     );
     if ran.exit != Some(0) {

@@ -4,3 +4,4 @@
 
 mod imports;
 mod reached;
+mod schemas;

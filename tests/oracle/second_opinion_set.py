@@ -1,0 +1,226 @@
+"""Second opinions on a whole output folder of the demonstration, each a table of numbers by name.
+
+Called by second_opinion.py. Lengths in millimetres.
+"""
+
+import glob
+import json
+import math
+import os
+
+
+def result(out):
+    with open(os.path.join(out, "result.json"), encoding="utf-8") as file:
+        return json.load(file)
+
+
+def ring(contour, scale=1000.0, step=math.radians(0.5)):
+    """A contour of result.json, (x, y, bulge) corners in metres, as points; arcs by half degrees."""
+    points = []
+    for index, (x, y, bulge) in enumerate(contour):
+        nx, ny, _ = contour[(index + 1) % len(contour)]
+        points.append((x * scale, y * scale))
+        if bulge:
+            angle = 4 * math.atan(bulge)
+            dx, dy = nx - x, ny - y
+            # Centre from the chord: the sagitta's side follows the bulge's sign.
+            off = (1 - bulge * bulge) / (4 * bulge)
+            cx, cy = (x + nx) / 2 - dy * off, (y + ny) / 2 + dx * off
+            start, radius = math.atan2(y - cy, x - cx), math.hypot(x - cx, y - cy)
+            count = max(2, math.ceil(abs(angle) / step))
+            for i in range(1, count):
+                a = start + angle * i / count
+                points.append(((cx + radius * math.cos(a)) * scale, (cy + radius * math.sin(a)) * scale))
+    return points
+
+
+def region(written):
+    """A region of result.json by even-odd filling."""
+    from shapely.geometry import Polygon
+
+    area = Polygon()
+    for contour in written["contours"]:
+        area = area.symmetric_difference(Polygon(ring(contour)).buffer(0))
+    return area
+
+
+def file_name(part):
+    return "".join(c if c.isascii() and (c.isalnum() or c in "-_") else "-" for c in part)
+
+
+def cut_files(out):
+    """ezdxf, lxml and shapely: layer and nest drawings against the parts of result.json."""
+    import ezdxf
+    from ezdxf import bbox
+    from ezdxf import path as paths
+    from lxml import etree
+    from shapely.geometry import Polygon
+
+    answer = dict.fromkeys(
+        "errors fixes not_mm without_net no_file closed_outlines arcs extents areas pocket_layers svg_scale "
+        "svg_paths".split(),
+        0.0,
+    )
+    files = sorted(glob.glob(os.path.join(out, "layers", "*.dxf")) + glob.glob(os.path.join(out, "nests", "*.dxf")))
+    for path in files:
+        document = ezdxf.readfile(path)
+        audit = document.audit()
+        answer["errors"] += len(audit.errors)
+        answer["fixes"] += len(audit.fixes)
+        answer["not_mm"] += document.header.get("$INSUNITS", 0) != 4
+        with open(path, encoding="utf-8") as file:
+            answer["without_net"] += "NET" not in file.read()
+        root = etree.parse(path[:-4] + ".svg").getroot()
+        _, _, width, height = (float(x) for x in root.get("viewBox").split())
+        answer["svg_scale"] = max(
+            answer["svg_scale"],
+            abs(float(root.get("width").removesuffix("mm")) - width),
+            abs(float(root.get("height").removesuffix("mm")) - height),
+        )
+        drawn = [e for e in document.modelspace() if e.dxftype() == "LWPOLYLINE"]
+        shown = [e for e in root.iter() if isinstance(e.tag, str) and etree.QName(e).localname == "path"]
+        answer["svg_paths"] += abs(len(drawn) - len(shown))
+    for part in result(out)["shop"]["parts"]:
+        path = os.path.join(out, "layers", file_name(part["id"]) + ".dxf")
+        if not os.path.exists(path):
+            answer["no_file"] += 1
+            continue
+        space = ezdxf.readfile(path).modelspace()
+        through = [e for e in space if e.dxftype() == "LWPOLYLINE" and e.dxf.layer == "CUT_THRU"]
+        written = [part["outline"], *part["through"]]
+        contours = [contour for r in written for contour in r["contours"]]
+        answer["closed_outlines"] += abs(sum(e.closed for e in through) - len(contours))
+        arcs = sum(1 for contour in contours for corner in contour if corner[2])
+        answer["arcs"] += abs(sum(1 for e in through for p in e.get_points("b") if p[0]) - arcs)
+        outline = region(part["outline"])
+        box = bbox.extents(through)
+        for ours, theirs in zip(outline.bounds, [box.extmin.x, box.extmin.y, box.extmax.x, box.extmax.y]):
+            answer["extents"] = max(answer["extents"], abs(ours - theirs))
+        drawn, meant = Polygon(), outline
+        for entity in through:
+            points = [(p.x, p.y) for p in paths.make_path(entity).flattening(0.0005)]
+            drawn = drawn.symmetric_difference(Polygon(points).buffer(0))
+        for r in part["through"]:
+            meant = meant.symmetric_difference(region(r))
+        answer["areas"] = max(answer["areas"], abs(drawn.area - meant.area) / meant.area)
+        depths = {e.dxf.layer for e in space if e.dxf.layer.startswith("CUT_Z")}
+        answer["pocket_layers"] += abs(len(depths) - len({round(p["depth_m"], 5) for p in part["pockets"]}))
+    answer["files"] = len(files)
+    return answer
+
+
+def nests(out):
+    """shapely: parts on their sheets, laid by the placements of result.json."""
+    from shapely import affinity
+    from shapely.geometry import box
+
+    shop = result(out)["shop"]
+    parts = {part["id"]: part for part in shop["parts"]}
+    overlap = outside = least = yield_difference = 0.0
+    placed = []
+    for nest in shop["nests"]:
+        sheet = box(0, 0, *(side * 1000 for side in nest["sheet_m"]))
+        laid, net = [], 0.0
+        for item in nest["parts"]:
+            part = parts[item["id"]]
+            shape = region(part["outline"])
+            for hole in part["through"]:
+                shape = shape.difference(region(hole))
+            placement = item["placement"]
+            shape = affinity.rotate(shape, placement["angle_deg"], origin=(0, 0))
+            shape = affinity.translate(shape, *(x * 1000 for x in placement["shift_m"]))
+            outside = max(outside, shape.difference(sheet).area)
+            overlap = max([overlap, *(shape.intersection(other).area for other in laid)])
+            laid.append(shape)
+            net += shape.area
+            placed.append(item["id"])
+        yield_difference = max(yield_difference, abs(net / sheet.area - nest["foam_yield"]))
+    return {
+        "overlap": overlap,
+        "outside": outside,
+        "not_once": sum(placed.count(part) != 1 for part in parts) + len(set(placed) - set(parts)),
+        "yield": yield_difference,
+    }
+
+
+def scene_solids(out):
+    """trimesh and manifold: the scene's equipment against result.json, and what cuts into what."""
+    import trimesh
+
+    scene = trimesh.load_scene(os.path.join(out, "scene.glb"))
+    scene.apply_transform([[1, 0, 0, 0], [0, 0, -1, 0], [0, 1, 0, 0], [0, 0, 0, 1]])
+    solids = {}
+    for node in scene.graph.nodes_geometry:
+        transform, geometry = scene.graph[node]
+        mesh = scene.geometry[geometry].copy()
+        mesh.apply_transform(transform)
+        mesh.merge_vertices(merge_tex=True, merge_norm=True)
+        solids[node] = mesh
+    items = {name.removeprefix("item "): mesh for name, mesh in solids.items() if name.startswith("item ")}
+    places = {place["instance"]: place for place in result(out)["interior"]["places"]}
+    extents = 0.0
+    for name, place in places.items():
+        if name in items:
+            for ours, theirs in zip(items[name].bounds, (place["box_min_m"], place["box_max_m"])):
+                extents = max([extents, *(abs(a - b) * 1000 for a, b in zip(ours, theirs))])
+    foam = [mesh for name, mesh in solids.items() if name.startswith("foam ")]
+    shell = [mesh for name, mesh in solids.items() if name.endswith("shell")]
+    return {
+        "missing": len(set(places) ^ set(items)),
+        "extents": extents,
+        "open_items": sum(not mesh.is_watertight for mesh in items.values()),
+        "open_shell": sum(not mesh.is_watertight for mesh in shell),
+        "shells": len(shell),
+        "foam": len(foam),
+        "layers": sum(len(block["layers"]) for block in result(out)["interior"]["blocks"]),
+        "item_overlap": max(
+            [0.0]
+            + [
+                overlap(a, b)
+                for i, a in enumerate(items.values())
+                for b in list(items.values())[i + 1 :]
+            ]
+        ),
+        "shell_overlap": max([0.0] + [overlap(a, b) for a in items.values() for b in shell]),
+    }
+
+
+def overlap(a, b):
+    """Volume two meshes share, mm³; boxes first."""
+    import trimesh
+
+    if (a.bounds[0] >= b.bounds[1]).any() or (b.bounds[0] >= a.bounds[1]).any():
+        return 0.0
+    shared = 0.0
+    for one in a.split(only_watertight=False):
+        for other in b.split(only_watertight=False):
+            if one.is_volume and other.is_volume:
+                shared += abs(trimesh.boolean.intersection([one, other], engine="manifold").volume) * 1e9
+    return shared
+
+
+def papers(out):
+    """pypdf: pages, the page count printed on them, and the text of report.pdf."""
+    import re
+
+    from pypdf import PdfReader
+
+    pages = PdfReader(os.path.join(out, "report.pdf"), strict=True).pages
+    texts = [page.extract_text() for page in pages]
+    printed = [re.search(r"page\s*(\d+)\s*of\s*(\d+)", text) for text in texts]
+    found = result(out)
+    head = found["head"]
+    words = [head["title"], head["customer"], head["date"]]
+    words += [place["name"] for place in found["interior"]["places"]]
+    words += [part["id"] for part in found["shop"]["parts"]]
+    squeezed = re.sub(r"\s+", "", "".join(texts))
+    return {
+        "pages": len(pages),
+        "misnumbered": sum(
+            match is None or int(match[1]) != number or int(match[2]) != len(pages)
+            for number, match in enumerate(printed, 1)
+        ),
+        "empty": sum(not text.strip() for text in texts),
+        "words": len(words),
+        "missing": [word for word in words if re.sub(r"\s+", "", word) not in squeezed],
+    }
