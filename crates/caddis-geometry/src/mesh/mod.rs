@@ -51,6 +51,6 @@ impl Mesh {
         let base = self.positions.len() as u32;
         self.positions.extend_from_slice(&other.positions);
         self.triangles
-            .extend(other.triangles.iter().map(|t| t.map(|i| i + base)));
+            .extend(other.triangles.iter().map(|t| t.map(|i| i.saturating_add(base))));
     }
 }
