@@ -17,6 +17,8 @@ mod split;
 mod stock;
 mod stroke_font;
 mod svg;
+#[cfg(test)]
+mod tests;
 
 pub use bill::{Bill, BillLine, CostLine};
 pub use cut_file::{CutFile, CutFiles, cut_files};

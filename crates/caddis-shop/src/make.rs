@@ -41,6 +41,14 @@ pub enum MakeError {
         /// Which layer.
         layer: String,
     },
+    /// A part that nesting refuses.
+    #[error("layer {layer} cannot be nested: {reason}")]
+    NotNested {
+        /// Which layer.
+        layer: String,
+        /// Nesting's reason.
+        reason: String,
+    },
     /// A block names a foam that the brief does not hold.
     #[error("layer {layer} is of a foam the brief does not hold")]
     UnknownFoam {
@@ -49,7 +57,7 @@ pub enum MakeError {
     },
 }
 
-/// Splits, nests and prices the interior. `seed` is for a search; the nesting in use takes none.
+/// Splits, nests and prices the interior. `seed` is the nesting search's.
 ///
 /// # Errors
 /// Stock that is missing or too small.
@@ -60,8 +68,6 @@ pub fn make(
     seed: u64,
     progress: &dyn Progress,
 ) -> Result<ShopSet, MakeError> {
-    // The nesting is greedy and needs no chance.
-    let _ = seed;
     let mut splits = split(interior, brief)?;
     for (block_index, block) in interior.blocks.iter().enumerate() {
         let glues: Vec<Glue> = block
@@ -101,7 +107,7 @@ pub fn make(
             }
         })
         .collect();
-    let nests = nest::nest(&layers, shop, progress)?;
+    let nests = nest::nest(&layers, shop, seed, progress)?;
     let bill = bill::bill(&layers, &nests, shop);
     Ok(ShopSet {
         layers,

@@ -1,0 +1,750 @@
+//! Tests of the whole: a small interior with every kind of cut, and its files.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+use crate::bill::{Effort, cost_lines};
+use crate::split::split;
+use crate::{MakeError, Process, ProcessKind, Rates, Shop, ShopSet, StockSheet, cut_files, lamination, make};
+use caddis_basis::{
+    Area, CavityId, Certainty, Currency, Density, Duration, InstanceId, ItemId, LayerId, Length, Mass,
+    Measured, Money, Quiet, Severity, Source, Speed, Volume,
+};
+use caddis_design::{
+    Block, BlockKind, Brief, Cavity, Clearances, CutTo, Handling, Interior, LayerPlan, Notch, Place, Release,
+    Verification, release,
+};
+use caddis_geometry::{Pose, Prism, Region, SectionStack, Vec2, Vec3};
+use caddis_journey::{Journey, Leg, LegKind, Parcel, Valve};
+use caddis_protection::{Foam, Law, LawKind, LawRange};
+use caddis_survey::{HalfSide, Opening, Shell, ShellHalf, SurveyRecord, Up};
+use proptest::prelude::*;
+
+fn invented() -> Source {
+    Source::new("made up for the tests", Certainty::Invented)
+}
+
+fn mm(value: f64) -> Length {
+    Length::mm(value)
+}
+
+fn at(x: f64, y: f64) -> Vec2 {
+    Vec2::new(x / 1e3, y / 1e3)
+}
+
+fn about<Q>(value: Q) -> Measured<Q> {
+    Measured {
+        value,
+        plus_minus: None,
+        source: Some(invented()),
+    }
+}
+
+fn euro(major: f64) -> Money {
+    Money::rounded(major, Currency::parse("EUR").unwrap())
+}
+
+fn foam() -> Foam {
+    Foam {
+        name: "soft-plank".to_owned(),
+        title: "soft plank 24".to_owned(),
+        material: "polyethylene".to_owned(),
+        density: Density::from_si(24.0),
+        closed_cell: true,
+        law: Law {
+            kind: LawKind::StressEnergy { a: 12_000.0, b: 9e-5 },
+            range: LawRange {
+                static_stress: Some((50.0, 9000.0)),
+                greatest_strain: 0.85,
+                thickness: None,
+                drop_height: None,
+            },
+            gravity_in_fit: true,
+            is_measured_dynamic: false,
+            source: invented(),
+        },
+        creep_limit: None,
+        temperatures: None,
+        cavity_clearance: mm(0.5),
+        wall_squeeze: (mm(0.0), mm(3.0)),
+        least_web: mm(15.0),
+        colour: [60, 60, 66],
+        source: invented(),
+    }
+}
+
+fn half(side: HalfSide, depth: f64) -> ShellHalf {
+    let opening = Opening {
+        length: about(mm(400.0)),
+        width: about(mm(300.0)),
+        corner_radius: about(mm(30.0)),
+        centre: Vec2::ZERO,
+    };
+    ShellHalf {
+        side,
+        rim: opening.clone(),
+        floor: opening,
+        depth: about(mm(depth)),
+        fillet: about(mm(5.0)),
+        wall: mm(4.0),
+        intrusions: Vec::new(),
+    }
+}
+
+fn brief() -> Brief {
+    Brief {
+        job: "test-1".to_owned(),
+        title: "test".to_owned(),
+        customer: "nobody".to_owned(),
+        shell: Shell {
+            name: "box".to_owned(),
+            title: "box".to_owned(),
+            base: half(HalfSide::Base, 100.0),
+            lid: half(HalfSide::Lid, 30.0),
+            outside: [about(mm(420.0)), about(mm(320.0)), about(mm(140.0))],
+            empty_mass: about(Mass::from_si(3.0)),
+            nominal_inside: None,
+            stacking_rating: None,
+            fittings: Vec::new(),
+            record: SurveyRecord::default(),
+            source: invented(),
+        },
+        items: Vec::new(),
+        foams: vec![foam()],
+        base_foam: 0,
+        lid_foam: 0,
+        journey: Journey::new("to the field", vec![Leg::new(LegKind::AirHold, "flight")]),
+        handling: Handling {
+            drop_height: about(mm(610.0)),
+            source: invented(),
+            stored_long: false,
+        },
+        clearances: Clearances {
+            layer_thicknesses: vec![mm(30.0), mm(50.0)],
+            joint_loss: mm(1.0),
+            layer_tolerance: mm(0.5),
+            stack_squeeze: (mm(1.0), mm(5.0)),
+            cavity_step: mm(5.0),
+            least_floor: mm(15.0),
+            notch_radius: mm(14.0),
+            notch_depth: mm(45.0),
+            least_notch_web: mm(10.0),
+            cutter_radius: mm(4.0),
+        },
+        sundries: about(Mass::from_si(0.1)),
+        batteries: Vec::new(),
+        valve: Valve::Working,
+        lid_area: None,
+        concessions: Vec::new(),
+    }
+}
+
+fn prism(region: Region, low: f64, high: f64) -> Prism {
+    Prism {
+        region,
+        low: low / 1e3,
+        high: high / 1e3,
+    }
+}
+
+fn layer(id: &str, low: f64, high: f64, stock: f64) -> LayerPlan {
+    LayerPlan {
+        id: LayerId::new(id),
+        low: low / 1e3,
+        high: high / 1e3,
+        stock: mm(stock),
+        cut_to: CutTo::Bottom,
+        outline: Region::rounded_rectangle(at(-200.0, -150.0), at(200.0, 150.0), 0.03),
+        squeeze: (0.0, 0.0),
+    }
+}
+
+fn cavity(id: &str, steps: Vec<Prism>) -> Cavity {
+    Cavity {
+        id: CavityId::new(id),
+        instance: InstanceId::new(ItemId::new(id), 1),
+        steps,
+    }
+}
+
+/// Two base layers of 50 that close to 49 each, and a lid pad of 30: a box cavity through the upper layer into the lower, a
+/// stepped round one, a shallow one, and a notch beside the box.
+fn interior() -> Interior {
+    let boxed = Region::rounded_rectangle(at(-150.0, -90.0), at(-50.0, 60.0), 0.006);
+    Interior {
+        blocks: vec![
+            Block {
+                kind: BlockKind::Base,
+                foam: 0,
+                low: 0.0,
+                high: 0.098,
+                layers: vec![layer("B1", 0.0, 49.0, 50.0), layer("B2", 49.0, 98.0, 50.0)],
+                free_height: 0.1,
+            },
+            Block {
+                kind: BlockKind::LidPad,
+                foam: 0,
+                low: 0.098,
+                high: 0.128,
+                layers: vec![layer("L1", 98.0, 128.0, 30.0)],
+                free_height: 0.03,
+            },
+        ],
+        places: Vec::new(),
+        cavities: vec![
+            cavity("recorder", vec![prism(boxed, 20.0, 98.0)]),
+            cavity(
+                "lens",
+                vec![
+                    prism(Region::circle(at(40.0, 0.0), 0.03), 49.0, 70.0),
+                    prism(Region::circle(at(40.0, 0.0), 0.05), 70.0, 98.0),
+                ],
+            ),
+            cavity(
+                "meter",
+                vec![prism(
+                    Region::rounded_rectangle(at(110.0, -60.0), at(160.0, 60.0), 0.006),
+                    73.0,
+                    98.0,
+                )],
+            ),
+        ],
+        notches: vec![Notch {
+            cavity: CavityId::new("recorder"),
+            prism: prism(Region::circle(at(-100.0, 60.0), 0.014), 53.0, 98.0),
+        }],
+        spare: 0.0,
+        rounds: 1,
+        seed: 1,
+        steps: 1,
+    }
+}
+
+fn sheet(thickness: f64, price: f64) -> StockSheet {
+    StockSheet {
+        name: format!("soft plank {thickness}"),
+        foam: "soft-plank".to_owned(),
+        thickness: mm(thickness),
+        length: mm(1000.0),
+        width: mm(700.0),
+        trim: mm(10.0),
+        price: euro(price),
+        one_good_face: false,
+        source: invented(),
+    }
+}
+
+/// Rates of the worked example of the shop reference, section 7.
+fn rates() -> Rates {
+    Rates {
+        machine_per_hour: euro(60.0),
+        labour_per_hour: euro(35.0),
+        setup: Duration::from_si(2700.0),
+        handling_per_layer: Duration::from_si(180.0),
+        gluing_per_joint: Duration::from_si(480.0),
+        adhesive_per_m2: euro(4.0),
+        overhead: 0.15,
+        scrap: 0.03,
+        margin: 0.35,
+        source: invented(),
+    }
+}
+
+fn shop() -> Shop {
+    Shop {
+        name: "test shop".to_owned(),
+        currency: Currency::parse("EUR").unwrap(),
+        stock: vec![sheet(50.0, 50.85), sheet(30.0, 31.0)],
+        process: Process {
+            name: "router".to_owned(),
+            kind: ProcessKind::Router,
+            kerf: mm(8.0),
+            least_radius: mm(4.0),
+            gap: mm(12.0),
+            greatest_thickness: mm(100.0),
+            feed: Speed::from_si(0.1),
+            pass_depth: mm(25.0),
+            tolerance: "±1 mm".to_owned(),
+            cautions: vec!["wear eye protection, local rules apply".to_owned()],
+            source: invented(),
+        },
+        rates: rates(),
+        glue_holdback: mm(5.0),
+    }
+}
+
+fn released() -> Release {
+    let verification = Verification {
+        items: Vec::new(),
+        case: Vec::new(),
+        legs: Vec::new(),
+        parcel: Parcel {
+            outside: [about(mm(420.0)), about(mm(320.0)), about(mm(140.0))],
+            gross_mass: about(Mass::from_si(5.0)),
+            lid_area: Area::from_si(0.1),
+            sealed_volume: Volume::from_si(0.01),
+            valve: Valve::Working,
+            handles: Vec::new(),
+            wheels: false,
+            padlock_points: 0,
+            locks: 0,
+            batteries: Vec::new(),
+            stacking_rating: None,
+        },
+        masses: Vec::new(),
+        drop_height: mm(610.0),
+        findings: Vec::new(),
+    };
+    release(&verification, &[]).unwrap()
+}
+
+fn made() -> ShopSet {
+    make(&interior(), &brief(), &shop(), 1, &Quiet).unwrap()
+}
+
+#[test]
+fn through_cuts_and_pockets_are_told_apart() {
+    let set = made();
+    let [lower, upper, lid] = &set.layers[..] else {
+        panic!("three layers")
+    };
+    assert!(lower.through.is_empty());
+    assert_eq!(lower.pockets.len(), 1);
+    assert!((lower.pockets[0].depth.as_mm() - 29.0).abs() < 1e-9);
+    // The box and the lens's narrow part go through; the meter is 25 deep, the notch 45, the lens's wide part 28.
+    assert_eq!(upper.through.len(), 2);
+    let depths: Vec<f64> = upper
+        .pockets
+        .iter()
+        .map(|p| (p.depth.as_mm() * 1e6).round() / 1e6)
+        .collect();
+    assert_eq!(depths, [25.0, 28.0, 45.0]);
+    assert!(lid.through.is_empty() && lid.pockets.is_empty() && lid.mirrored && lid.face_up == "underside");
+    assert_eq!((upper.number, upper.of, upper.face_up), (2, 2, "top"));
+}
+
+#[test]
+fn parts_hold_the_interiors_foam() {
+    let set = made();
+    let total: f64 = interior().blocks.iter().map(|b| interior().foam_volume(b)).sum();
+    assert!(total > 5e-3);
+    // A cubic millimetre in a thousand of the chord error along a metre of wall.
+    assert!(
+        set.volume_difference.si().abs() < 1e-8 * total.max(1.0),
+        "{:?}",
+        set.volume_difference
+    );
+    // Against a sum by hand: what the upper layer loses.
+    let cut = std::f64::consts::PI * (30.0_f64.powi(2) * 21.0 + 50.0_f64.powi(2) * 28.0)
+        + (50.0 * 120.0 - (4.0 - std::f64::consts::PI) * 36.0) * 25.0
+        + (100.0 * 150.0 - (4.0 - std::f64::consts::PI) * 36.0) * 49.0
+        + std::f64::consts::PI * 14.0_f64.powi(2) / 2.0 * 45.0;
+    let whole = (400.0 * 300.0 - (4.0 - std::f64::consts::PI) * 900.0) * 49.0;
+    let held = set.layers[1].foam_volume(mm(49.0)).si() * 1e9;
+    assert!(
+        (held - (whole - cut)).abs() < 200.0,
+        "{held} against {}",
+        whole - cut
+    );
+}
+
+#[test]
+fn circles_stay_circles() {
+    let set = made();
+    let lens = set.layers[1]
+        .through
+        .iter()
+        .find(|r| r.shapes[0].outer.vertices.iter().any(|v| v.at.x > 0.0))
+        .unwrap();
+    let radius = |v: &caddis_geometry::Vertex| v.at.distance(at(40.0, 0.0));
+    assert!(
+        lens.shapes[0]
+            .outer
+            .vertices
+            .iter()
+            .all(|v| v.bulge != 0.0 && (radius(v) - 0.03).abs() < 1e-9)
+    );
+    assert!((lens.area() - std::f64::consts::PI * 9e-4).abs() < 1e-12);
+}
+
+#[test]
+fn glue_keeps_clear_of_cavities_and_edges() {
+    let set = made();
+    let interior = interior();
+    let glue = set.layers[1].glue.as_ref().unwrap();
+    assert_eq!(glue.below.as_str(), "B1");
+    assert!(set.layers[0].glue.is_none() && set.layers[2].glue.is_none());
+    let footprint = lamination::footprint(&interior, &interior.blocks[0]);
+    assert!(glue.region.distance(&footprint) >= 0.005 - 1e-9);
+    assert!(glue.region.room_inside(&interior.blocks[0].layers[0].outline) >= 0.005 - 1e-9);
+    assert!(glue.region.area() > 0.05);
+}
+
+#[test]
+fn nests_keep_gap_and_trim() {
+    let set = made();
+    let shop = shop();
+    assert_eq!(set.nests.iter().map(|n| n.parts.len()).sum::<usize>(), 3);
+    for nest in &set.nests {
+        let stock = &shop.stock[nest.stock];
+        let usable = Region::rectangle(
+            Vec2::new(stock.trim.si(), stock.trim.si()),
+            Vec2::new(
+                stock.length.si() - stock.trim.si(),
+                stock.width.si() - stock.trim.si(),
+            ),
+        );
+        let placed: Vec<Region> = nest
+            .parts
+            .iter()
+            .map(|p| {
+                set.layers
+                    .iter()
+                    .find(|l| l.id == p.layer)
+                    .unwrap()
+                    .outline
+                    .placed(&p.placement)
+            })
+            .collect();
+        for (i, one) in placed.iter().enumerate() {
+            assert!(one.room_inside(&usable) >= -1e-6);
+            for other in &placed[..i] {
+                assert!(one.distance(other) >= shop.process.gap.si() - 1e-6);
+            }
+        }
+    }
+}
+
+/// Worked example of the shop reference, section 7 (invented prices): a block of two layers 600 x 400 x 50 for 1, 10 and 100.
+#[test]
+fn costs_follow_the_worked_example() {
+    let sheet = 42.3776 * 1.2;
+    let cases: [(f64, f64, [f64; 6], f64, f64); 3] = [
+        (1.0, 1.0, [50.85, 45.00, 25.00, 4.67, 11.20, 3.77], 140.49, 216.13),
+        (
+            10.0,
+            4.0,
+            [203.41, 45.00, 250.00, 46.67, 51.25, 16.35],
+            612.68,
+            942.6,
+        ),
+        (
+            100.0,
+            34.0,
+            [1729.01, 45.00, 2500.00, 466.67, 451.75, 142.22],
+            5334.64,
+            8207.0,
+        ),
+    ];
+    for (q, sheets, lines, cost, price) in cases {
+        let effort = Effort {
+            material: sheet * sheets,
+            setup: 0.75,
+            machine: q * 25.0 / 60.0,
+            gluing: q * 8.0 / 60.0,
+        };
+        let (costs, total, asked) = cost_lines(
+            effort,
+            &rates(),
+            Currency::parse("EUR").unwrap(),
+            Default::default(),
+        );
+        for (line, expected) in costs.iter().zip(lines) {
+            assert_eq!(line.amount, euro(expected), "{} of {q}", line.name);
+        }
+        // The example rounds the sum, we sum the rounded lines: a cent may lie between.
+        assert!((total.major() - cost).abs() < 0.0151, "{total}");
+        assert!(
+            (asked.major() - price).abs() < 0.7 * q.sqrt() / 10.0 + 0.0151,
+            "{asked}"
+        );
+        assert_eq!(costs.iter().map(|l| l.amount.minor()).sum::<i64>(), asked.minor());
+    }
+}
+
+#[test]
+fn the_bill_charges_whole_sheets_and_adds_up() {
+    let set = made();
+    assert_eq!(
+        set.bill.lines.iter().map(|l| l.unit.as_str()).collect::<Vec<_>>(),
+        ["sheet", "sheet", "m²"]
+    );
+    let material: i64 = set.bill.lines.iter().map(|l| l.total.unwrap().minor()).sum();
+    assert_eq!(set.bill.costs[0].amount.minor(), material);
+    let sum: i64 = set.bill.costs.iter().map(|l| l.amount.minor()).sum();
+    assert_eq!(sum, set.bill.price.minor());
+    assert!(set.bill.foam_yield > 0.0 && set.bill.foam_yield < 1.0);
+}
+
+#[test]
+fn missing_stock_and_large_parts_are_named() {
+    let mut none = shop();
+    none.stock.truncate(1);
+    let error = make(&interior(), &brief(), &none, 1, &Quiet).unwrap_err();
+    assert_eq!(
+        error,
+        MakeError::NoStock {
+            foam: "soft-plank".to_owned(),
+            thickness: "30 mm".to_owned()
+        }
+    );
+    let mut small = shop();
+    small.stock[0].length = mm(300.0);
+    let error = make(&interior(), &brief(), &small, 1, &Quiet).unwrap_err();
+    assert!(matches!(error, MakeError::TooLarge { .. }), "{error}");
+    let mut lost = interior();
+    lost.blocks[0].foam = 7;
+    assert!(matches!(
+        make(&lost, &brief(), &shop(), 1, &Quiet),
+        Err(MakeError::UnknownFoam { .. })
+    ));
+}
+
+fn severity_of(set: &ShopSet, code: &str) -> Option<Severity> {
+    set.findings.iter().find(|f| f.code == code).map(|f| f.severity)
+}
+
+#[test]
+fn a_sound_design_has_no_failing_shop_finding() {
+    let set = made();
+    assert!(
+        caddis_basis::failing(&set.findings).next().is_none(),
+        "{:?}",
+        set.findings
+    );
+    assert_eq!(severity_of(&set, "thin-web"), None);
+}
+
+#[test]
+fn findings_name_what_the_shop_cannot_make() {
+    let mut wire = shop();
+    wire.process.kind = ProcessKind::HotWire;
+    wire.process.greatest_thickness = mm(40.0);
+    let set = make(&interior(), &brief(), &wire, 1, &Quiet).unwrap();
+    assert_eq!(
+        severity_of(&set, "pocket-in-through-cut"),
+        Some(Severity::Failing)
+    );
+    assert_eq!(severity_of(&set, "too-thick-to-cut"), Some(Severity::Failing));
+
+    // A ring cut through the top layer leaves a core that nothing holds once the layer below is gone.
+    let mut ring = interior();
+    let outer = Region::circle(at(40.0, 0.0), 0.05);
+    ring.cavities[1].steps = vec![prism(
+        outer.difference(&Region::circle(at(40.0, 0.0), 0.03)),
+        49.0,
+        98.0,
+    )];
+    let held = make(&ring, &brief(), &shop(), 1, &Quiet).unwrap();
+    assert_eq!(severity_of(&held, "cut-into-pieces"), Some(Severity::Caution));
+    ring.blocks[0].layers.remove(0);
+    ring.blocks[0].low = 0.049;
+    let loose = make(&ring, &brief(), &shop(), 1, &Quiet).unwrap();
+    assert_eq!(severity_of(&loose, "loose-piece"), Some(Severity::Failing));
+
+    // A cavity 10 mm from the outline.
+    let mut near = interior();
+    near.cavities[2].steps[0].region = Region::rounded_rectangle(at(110.0, -60.0), at(190.0, 60.0), 0.006);
+    let set = make(&near, &brief(), &shop(), 1, &Quiet).unwrap();
+    let web = set.findings.iter().find(|f| f.code == "thin-web").unwrap();
+    assert!((web.margin.as_ref().unwrap().found - 10.0).abs() < 1e-6);
+
+    // A cavity that narrows upward cannot be cut from above, and the volume shows it.
+    let mut undercut = interior();
+    undercut.cavities[1].steps[0].region = Region::circle(at(40.0, 0.0), 0.06);
+    let set = make(&undercut, &brief(), &shop(), 1, &Quiet).unwrap();
+    assert_eq!(severity_of(&set, "undercut"), Some(Severity::Failing));
+    let ring = std::f64::consts::PI * (0.06_f64.powi(2) - 0.05_f64.powi(2)) * 0.021;
+    assert!(
+        (set.volume_difference.si() - ring).abs() < 1e-6 * 0.05,
+        "{:?}",
+        set.volume_difference
+    );
+}
+
+#[test]
+fn corners_matter_when_equipment_lies_in_them() {
+    let mut sharp = interior();
+    sharp.cavities[2].steps[0].region = Region::rectangle(at(110.0, -60.0), at(160.0, 60.0));
+    let set = make(&sharp, &brief(), &shop(), 1, &Quiet).unwrap();
+    assert_eq!(
+        severity_of(&set, "corner-tighter-than-cutter"),
+        Some(Severity::Caution)
+    );
+    let id = InstanceId::new(ItemId::new("meter"), 1);
+    let body = prism(Region::rectangle(at(110.5, -59.5), at(159.5, 59.5)), 73.0, 95.0);
+    sharp.places.push(Place {
+        instance: id,
+        item: 0,
+        number: 1,
+        up: Up::PlusZ,
+        quarter_turns: 0,
+        at: at(135.0, 0.0),
+        bottom: 0.073,
+        pose: Pose::IDENTITY,
+        body: SectionStack { slabs: vec![body] },
+        centre_of_mass: Vec3::ZERO,
+        tier: 0,
+    });
+    let set = make(&sharp, &brief(), &shop(), 1, &Quiet).unwrap();
+    assert_eq!(severity_of(&set, "corner-changes-fit"), Some(Severity::Failing));
+}
+
+#[test]
+fn lid_cuts_are_seen_from_the_underside() {
+    let mut lid = interior();
+    lid.cavities.push(cavity(
+        "antenna",
+        vec![prism(Region::circle(at(60.0, 20.0), 0.02), 98.0, 110.0)],
+    ));
+    let set = make(&lid, &brief(), &shop(), 1, &Quiet).unwrap();
+    let part = &set.layers[2];
+    assert!((part.pockets[0].depth.as_mm() - 12.0).abs() < 1e-9);
+    let centre = part.pockets[0].region.centroid().unwrap();
+    assert!(centre.distance(at(-60.0, 20.0)) < 1e-9);
+    assert!(set.volume_difference.si().abs() < 1e-9);
+}
+
+#[test]
+fn cut_files_carry_what_the_cutter_needs() {
+    let set = made();
+    let files = cut_files(&set, &shop(), "test-1", "B", &released());
+    let paths: Vec<&str> = files.files.iter().map(|f| f.path.as_str()).collect();
+    assert_eq!(
+        paths[..6],
+        [
+            "layers/B1.dxf",
+            "layers/B1.svg",
+            "layers/B2.dxf",
+            "layers/B2.svg",
+            "layers/L1.dxf",
+            "layers/L1.svg"
+        ]
+    );
+    assert!(
+        paths.contains(&"nests/soft-plank-50-sheet-1.dxf")
+            && paths.contains(&"nests/soft-plank-30-sheet-1.svg")
+    );
+    let text = |path: &str| {
+        let file = files.files.iter().find(|f| f.path == path).unwrap();
+        String::from_utf8(file.bytes.clone()).unwrap()
+    };
+    let upper = text("layers/B2.dxf");
+    for part in [
+        "layer 2 of 2",
+        "NET",
+        "job test-1, revision B",
+        "face up while cutting: top",
+        "CUT_Z045_0",
+        "MARK",
+        "SCALE_100",
+    ] {
+        assert!(upper.contains(part), "{part}");
+    }
+    assert!(upper.is_ascii() && !upper.contains("TEXT"));
+    assert!(text("layers/L1.dxf").contains("MIRRORED AS CUT"));
+    assert!(!upper.contains("MIRRORED"));
+    let svg = text("nests/soft-plank-50-sheet-1.svg");
+    assert!(svg.contains("mm\" viewBox=\"") && svg.contains("NET"));
+    assert_eq!(files, cut_files(&set, &shop(), "test-1", "B", &released()));
+    if let Some(folder) = std::env::var_os("CADDIS_SHOP_FILES") {
+        for file in &files.files {
+            let path = std::path::Path::new(&folder).join(&file.path);
+            std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+            std::fs::write(path, &file.bytes).unwrap();
+        }
+    }
+}
+
+#[test]
+fn a_small_dxf_reads_as_expected() {
+    let mut drawing = crate::drawing::Drawing {
+        title: "disc NET".to_owned(),
+        ..Default::default()
+    };
+    drawing.region(crate::drawing::CUT_THROUGH, &Region::circle(at(10.0, 5.0), 0.005));
+    let text = String::from_utf8(crate::dxf::write(&drawing)).unwrap();
+    let entity = text
+        .split("ENTITIES\n")
+        .nth(1)
+        .unwrap()
+        .split("  0\nENDSEC")
+        .next()
+        .unwrap();
+    let values: Vec<&str> = entity.lines().map(str::trim).collect();
+    let handle = values[3];
+    assert_eq!(
+        values,
+        [
+            "0",
+            "LWPOLYLINE",
+            "5",
+            handle,
+            "330",
+            "12",
+            "100",
+            "AcDbEntity",
+            "8",
+            "CUT_THRU",
+            "100",
+            "AcDbPolyline",
+            "90",
+            "2",
+            "70",
+            "1",
+            "43",
+            "0",
+            "10",
+            "5",
+            "20",
+            "5",
+            "42",
+            "1",
+            "10",
+            "15",
+            "20",
+            "5",
+            "42",
+            "1"
+        ]
+    );
+    assert!(text.starts_with("999\ndisc NET\n  0\nSECTION\n"));
+    assert!(text.contains("$EXTMIN\n 10\n5\n 20\n0\n") && text.contains("$EXTMAX\n 10\n15\n 20\n10\n"));
+    let svg = String::from_utf8(crate::svg::write(&drawing)).unwrap();
+    assert!(svg.contains("width=\"20mm\" height=\"20mm\" viewBox=\"0 -15 20 20\""));
+    assert!(svg.contains("M5 -5A5 5 0 0 0 15 -5A5 5 0 0 0 5 -5Z"));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    /// Whatever the cavities: glue keeps clear of every footprint, and what is cut is what the interior lacks.
+    #[test]
+    fn any_cavities_keep_glue_clear_and_volume(
+        voids in prop::collection::vec((-160.0..160.0_f64, -110.0..110.0_f64, 5.0..45.0_f64, 5.0..90.0_f64, any::<bool>()), 1..6)
+    ) {
+        let mut interior = interior();
+        interior.notches.clear();
+        interior.cavities = voids
+            .iter()
+            .map(|(x, y, reach, floor, is_round)| {
+                let region = if *is_round {
+                    Region::circle(at(*x, *y), reach / 1e3)
+                } else {
+                    Region::rounded_rectangle(at(x - reach, y - reach / 2.0), at(x + reach, y + reach / 2.0), 0.004)
+                };
+                cavity("any", vec![prism(region, *floor, 98.0)])
+            })
+            .collect();
+        let brief = brief();
+        let mut held = 0.0;
+        for split in split(&interior, &brief).unwrap() {
+            held += split.part.foam_volume(Length::from_si(split.height)).si();
+            prop_assert!(split.unreached < 1e-8);
+        }
+        let asked: f64 = interior.blocks.iter().map(|b| interior.foam_volume(b)).sum();
+        prop_assert!((held - asked).abs() < 2e-6, "{held} {asked}");
+        let layers = &interior.blocks[0].layers;
+        let glue = lamination::glue(&interior, &interior.blocks[0], (&layers[0], &layers[1]), &shop());
+        let footprint = lamination::footprint(&interior, &interior.blocks[0]);
+        prop_assert!(glue.region.is_empty() || glue.region.distance(&footprint) >= 0.005 - 1e-6);
+    }
+}
