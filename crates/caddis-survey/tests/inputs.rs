@@ -1,8 +1,8 @@
 //! Meshes that nobody here made, read in place from the folder that `CADDIS_INPUTS` names, against trimesh's answers in its
 //! `REFERENCE.json`. Where the variable is unset the test says what it leaves out.
 
-use caddis_basis::{BenchUnit, Name};
-use caddis_survey::{MeshFormat, MeshReport, ReadError, read_mesh};
+use caddis_basis::{BenchUnit, Certainty, ItemId, Length, Mass, Measured, Name, Source};
+use caddis_survey::{Fragility, Item, ItemShape, MeshFormat, MeshReport, ReadError, Up, read_mesh};
 use std::path::{Path, PathBuf};
 
 fn folder() -> Option<PathBuf> {
@@ -126,5 +126,89 @@ fn dirty_meshes_end_in_a_mesh_or_a_sentence() {
                 assert!(message.contains(&file), "`{message}` does not name {file}");
             }
         }
+    }
+}
+
+#[test]
+fn posed_stacks_hold_every_corner() {
+    let Some(folder) = folder() else { return };
+    for (file, up, turns) in [
+        ("mesh/gazebo_models/meshes__cordless_drill.stl", Up::PlusZ, 0),
+        (
+            "mesh/FreeCAD-library/Motors__NEMA-17_Stepper_Motor_40mm.stl",
+            Up::PlusX,
+            1,
+        ),
+        (
+            "mesh/open_robot_actuator_hardware/stl_files__electronics_box_base.STL",
+            Up::MinusY,
+            2,
+        ),
+        (
+            "mesh/pybullet-object-models/YcbScissors__textured_simple_reoriented.obj",
+            Up::PlusZ,
+            3,
+        ),
+        ("mesh/trimesh/models__counterXP.3MF", Up::PlusY, 0),
+        // Open meshes too: their shadow counts.
+        ("mesh/OrbbecSDK_ROS2/femto_bolt__femto_bolt.stl", Up::MinusZ, 1),
+        (
+            "mesh/webxr-input-profiles/meta-quest-touch-plus__left.glb",
+            Up::PlusZ,
+            0,
+        ),
+    ] {
+        let (mesh, _) = read(&folder.join(file)).expect("read in the other test");
+        let item = Item {
+            id: ItemId::new("part"),
+            name: file.to_owned(),
+            quantity: 1,
+            shape: ItemShape::Mesh {
+                mesh: mesh.clone(),
+                file: file.to_owned(),
+            },
+            size_tolerance: Length::mm(0.5),
+            mass: Measured::exact(Mass::from_si(1.0)),
+            centre_of_mass: None,
+            fragility: Fragility::Unknown,
+            softness: None,
+            ways_up: vec![up],
+            may_turn: true,
+            no_load: Vec::new(),
+            reach_first: false,
+            note: String::new(),
+            source: Source::new("test input", Certainty::Measured),
+        };
+        let start = std::time::Instant::now();
+        let posed = item.posed(up, turns, 0.005);
+        let took = start.elapsed();
+        let mut worst = f64::NEG_INFINITY;
+        for &p in mesh.positions.iter().step_by(1 + mesh.positions.len() / 2000) {
+            let p = posed.pose.apply(p);
+            let out = posed
+                .stack
+                .slabs
+                .iter()
+                .filter(|slab| slab.low - 1e-9 <= p.z && p.z <= slab.high + 1e-9)
+                .map(|slab| slab.region.signed_distance(p.plan()))
+                .fold(f64::INFINITY, f64::min);
+            worst = worst.max(out);
+        }
+        let corners: usize = posed
+            .stack
+            .slabs
+            .iter()
+            .flat_map(|s| &s.region.shapes)
+            .map(|s| s.outer.vertices.len())
+            .sum();
+        eprintln!(
+            "{file}: {} triangles, {} bands, {corners} corners, {:.0} ms, farthest out {worst:.2e} m, stack {:.3} of solid {:.3} L",
+            mesh.triangles.len(),
+            posed.stack.slabs.len(),
+            took.as_secs_f64() * 1000.0,
+            posed.stack.volume() * 1000.0,
+            item.volume().as_litres(),
+        );
+        assert!(worst <= 1e-6, "{file}: a corner lies {worst} m outside its band");
     }
 }
