@@ -1,0 +1,336 @@
+//! Equipment on the packing list as written.
+
+use crate::error::{Fault, join};
+use crate::journey::BatteryFile;
+use crate::written::{Bench, Written, WrittenMeasure, parse_source};
+use caddis_basis::{BenchUnit, ItemId, Length};
+use caddis_survey::{Fragility, Item, ItemShape, Part, Primitive, Softness, Up};
+use serde::{Deserialize, Serialize};
+
+/// One kind of equipment.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ItemFile {
+    /// Id, unique in the job: letters, digits and hyphens.
+    pub id: String,
+    /// Name on papers.
+    pub name: String,
+    /// How many; 1 when left out.
+    #[serde(default = "one")]
+    pub quantity: u32,
+    /// Mass of one.
+    pub mass: WrittenMeasure,
+    /// `"60 G"`, `"unknown"` or `"none"`.
+    pub fragility: WrittenMeasure,
+    /// What it looks like.
+    pub shape: ShapeFile,
+    /// Worst-case half-width on every outside dimension.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size_tolerance: Option<Written>,
+    /// Centre of mass in its own frame; the centre of volume when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub centre_of_mass: Option<[Written; 3]>,
+    /// Ways up it may lie.
+    #[serde(default = "upright")]
+    pub ways_up: Vec<String>,
+    /// May be turned about the vertical.
+    #[serde(default = "yes")]
+    pub may_turn: bool,
+    /// Faces that carry no load in storage.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub no_load: Vec<String>,
+    /// Upper tier.
+    #[serde(default)]
+    pub reach_first: bool,
+    /// Soft goods.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub soft: Option<SoftFile>,
+    /// Batteries in it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub batteries: Vec<BatteryFile>,
+    /// Serial, remarks.
+    #[serde(default)]
+    pub note: String,
+    /// Where its data come from, with certainty.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<String>,
+}
+
+fn one() -> u32 {
+    1
+}
+
+fn yes() -> bool {
+    true
+}
+
+fn upright() -> Vec<String> {
+    vec!["+z".to_owned()]
+}
+
+/// What an item looks like.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ShapeFile {
+    /// A box.
+    Box(CuboidFile),
+    /// A cylinder about its z.
+    Cylinder(CylinderFile),
+    /// Several solids.
+    Compound(Vec<PartFile>),
+    /// A mesh file in the job's folder.
+    Mesh(MeshFile),
+}
+
+/// A box.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CuboidFile {
+    /// Along x.
+    pub length: Written,
+    /// Along y.
+    pub width: Written,
+    /// Along z.
+    pub height: Written,
+}
+
+/// A cylinder.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CylinderFile {
+    /// Diameter.
+    pub diameter: Written,
+    /// Along z.
+    pub height: Written,
+}
+
+/// A solid of a compound.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PartFile {
+    /// A box, or …
+    #[serde(default, rename = "box", skip_serializing_if = "Option::is_none")]
+    pub cuboid: Option<CuboidFile>,
+    /// … a cylinder.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cylinder: Option<CylinderFile>,
+    /// Where the centre of its foot lies in the item's frame.
+    pub at: [Written; 3],
+    /// Which of its own directions points to the item's +z.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub up: Option<String>,
+}
+
+/// A mesh file.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MeshFile {
+    /// Path inside the job's folder.
+    pub file: String,
+    /// Unit of its numbers, for formats that carry none (STL, OBJ, PLY).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unit: Option<String>,
+}
+
+/// What makes soft goods.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SoftFile {
+    /// Least volume it can be pressed to.
+    pub volume: Written,
+    /// Least bend radius.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_bend_radius: Option<Written>,
+}
+
+/// Reads the shape file an item names: given the field, the file name and its unit.
+pub(crate) type ReadShape<'a> = dyn FnMut(&str, &str, Option<BenchUnit>) -> Result<ItemShape, ItemFault> + 'a;
+
+/// A fault, or an error that knows its own place.
+pub(crate) enum ItemFault {
+    Fault(Fault),
+    File(crate::FileError),
+}
+
+impl From<Fault> for ItemFault {
+    fn from(fault: Fault) -> Self {
+        Self::Fault(fault)
+    }
+}
+
+/// The item of the job at `path`.
+pub(crate) fn item(bench: &Bench, written: &ItemFile, path: &str, read: &mut ReadShape<'_>) -> Result<Item, ItemFault> {
+    let at = |key: &str| join(path, key);
+    check_id(&written.id, &at("id"))?;
+    let source = written
+        .source
+        .as_ref()
+        .map(|text| parse_source(text, &at("source")))
+        .transpose()?
+        .or_else(|| bench.default_source.clone())
+        .ok_or_else(|| {
+            Fault::new(at("source"), "neither the item nor the job names a source for its data")
+                .hint("write e.g. `source = \"data sheet (published)\"` here, or once at the top of the job")
+        })?;
+    let bench = &Bench {
+        default_source: Some(source.clone()),
+        ..bench.clone()
+    };
+    let shape = match &written.shape {
+        ShapeFile::Box(cuboid) => ItemShape::Primitive(convert_cuboid(bench, cuboid, &at("shape.box"))?),
+        ShapeFile::Cylinder(cylinder) => {
+            ItemShape::Primitive(convert_cylinder(bench, cylinder, &at("shape.cylinder"))?)
+        }
+        ShapeFile::Compound(parts) => ItemShape::Compound(
+            parts
+                .iter()
+                .enumerate()
+                .map(|(index, part)| convert_part(bench, part, &at(&format!("shape.compound[{index}]"))))
+                .collect::<Result<_, _>>()?,
+        ),
+        ShapeFile::Mesh(mesh) => {
+            let unit = mesh
+                .unit
+                .as_ref()
+                .map(|text| {
+                    BenchUnit::parse(text).map_err(|error| {
+                        Fault::new(at("shape.mesh.unit"), error.to_string()).hint("use one of mm, cm, m, in")
+                    })
+                })
+                .transpose()?;
+            read(&at("shape.mesh.file"), &mesh.file, unit)?
+        }
+    };
+    let item = Item {
+        id: ItemId::new(written.id.clone()),
+        name: written.name.clone(),
+        quantity: written.quantity,
+        shape,
+        size_tolerance: written
+            .size_tolerance
+            .as_ref()
+            .map_or(Ok(Length::ZERO), |t| bench.not_negative(t, &at("size_tolerance")))?,
+        mass: bench.measured_positive(&written.mass, &at("mass"))?,
+        centre_of_mass: written
+            .centre_of_mass
+            .as_ref()
+            .map(|centre| bench.point3(centre, &at("centre_of_mass")))
+            .transpose()?,
+        fragility: fragility(bench, &written.fragility, &at("fragility"))?,
+        softness: written
+            .soft
+            .as_ref()
+            .map(|soft| {
+                Ok::<_, Fault>(Softness {
+                    least_bend_radius: soft
+                        .least_bend_radius
+                        .as_ref()
+                        .map(|radius| bench.positive(radius, &at("soft.least_bend_radius")))
+                        .transpose()?,
+                    volume: bench.positive(&soft.volume, &at("soft.volume"))?,
+                })
+            })
+            .transpose()?,
+        ways_up: ways(&written.ways_up, &at("ways_up"))?,
+        may_turn: written.may_turn,
+        no_load: ways(&written.no_load, &at("no_load"))?,
+        reach_first: written.reach_first,
+        note: written.note.clone(),
+        source,
+    };
+    item.validated().map_err(|error| {
+        let message = error.to_string();
+        // "`id`: `field` is …": the path already says which item.
+        let rest = message.split_once("`: ").map_or(message.as_str(), |(_, rest)| rest);
+        ItemFault::Fault(Fault::from_core(path, rest))
+    })
+}
+
+fn check_id(id: &str, field: &str) -> Result<(), Fault> {
+    let good = !id.is_empty()
+        && id.len() <= 60
+        && id.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
+        && !id.starts_with('-');
+    if good {
+        Ok(())
+    } else {
+        Err(Fault::new(field, format!("`{id}` is not an id"))
+            .hint("use lower-case letters, digits and hyphens, e.g. `gnss-antenna`"))
+    }
+}
+
+fn convert_cuboid(bench: &Bench, written: &CuboidFile, path: &str) -> Result<Primitive, Fault> {
+    Ok(Primitive::Cuboid {
+        length: bench.positive(&written.length, &join(path, "length"))?,
+        width: bench.positive(&written.width, &join(path, "width"))?,
+        height: bench.positive(&written.height, &join(path, "height"))?,
+    })
+}
+
+fn convert_cylinder(bench: &Bench, written: &CylinderFile, path: &str) -> Result<Primitive, Fault> {
+    Ok(Primitive::Cylinder {
+        diameter: bench.positive(&written.diameter, &join(path, "diameter"))?,
+        height: bench.positive(&written.height, &join(path, "height"))?,
+    })
+}
+
+fn convert_part(bench: &Bench, written: &PartFile, path: &str) -> Result<Part, Fault> {
+    let solid = match (&written.cuboid, &written.cylinder) {
+        (Some(cuboid), None) => convert_cuboid(bench, cuboid, &join(path, "box"))?,
+        (None, Some(cylinder)) => convert_cylinder(bench, cylinder, &join(path, "cylinder"))?,
+        _ => {
+            return Err(Fault::new(path, "a part of a compound needs one solid")
+                .hint("give either `box = { length, width, height }` or `cylinder = { diameter, height }`"));
+        }
+    };
+    Ok(Part {
+        solid,
+        at: bench.point3(&written.at, &join(path, "at"))?,
+        up: written.up.as_ref().map_or(Ok(Up::PlusZ), |up| way(up, &join(path, "up")))?,
+    })
+}
+
+fn ways(written: &[String], field: &str) -> Result<Vec<Up>, Fault> {
+    let mut ways = Vec::new();
+    for (index, text) in written.iter().enumerate() {
+        let up = way(text, &format!("{field}[{index}]"))?;
+        if !ways.contains(&up) {
+            ways.push(up);
+        }
+    }
+    Ok(ways)
+}
+
+fn way(text: &str, field: &str) -> Result<Up, Fault> {
+    Up::parse(text).ok_or_else(|| {
+        Fault::new(field, format!("`{text}` is no direction")).hint("use one of +z, -z, +x, -x, +y, -y")
+    })
+}
+
+fn fragility(bench: &Bench, written: &WrittenMeasure, field: &str) -> Result<Fragility, Fault> {
+    match written.value.to_string().trim() {
+        "unknown" => Ok(Fragility::Unknown),
+        "none" => Ok(Fragility::None),
+        _ => bench
+            .measured_positive(written, field)
+            .map(Fragility::Known)
+            .map_err(|fault| {
+                let hint = fault.hint.clone().unwrap_or_default();
+                fault.hint(format!("{hint}; or write \"unknown\" or \"none\""))
+            }),
+    }
+}
+
+/// Names item ids twice used.
+pub(crate) fn check_unique(items: &[ItemFile]) -> Result<(), Fault> {
+    for (index, item) in items.iter().enumerate() {
+        if let Some(first) = items[..index].iter().position(|other| other.id == item.id) {
+            return Err(Fault::new(
+                format!("items[{index}].id"),
+                format!("`{}` is the id of items[{first}] already", item.id),
+            )
+            .hint("use `quantity` for several of a kind, or another id"));
+        }
+    }
+    Ok(())
+}

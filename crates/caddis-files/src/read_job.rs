@@ -1,0 +1,224 @@
+//! A job folder becomes a brief.
+
+use crate::document::Document;
+use crate::error::{Fault, FileError, FilePlace};
+use crate::files::{inside, read, shown, unresolved};
+use crate::item::{ItemFault, check_unique, item};
+use crate::job::{JobFile, check_date, concessions};
+use crate::journey::{batteries, journey, valve};
+use crate::library::{EntryKind, Library};
+use crate::manifest::ManifestFile;
+use crate::shape::{ShapeReader, ShapeRequest};
+use crate::shell::{read_shell, remove_intrusions};
+use crate::shop::read_shop;
+use crate::foam::read_foam;
+use crate::written::{Bench, parse_source};
+use caddis_basis::{Certainty, Mass, Measured, Name, Source};
+use caddis_design::{Brief, Handling};
+use caddis_shop::Shop;
+use caddis_survey::{ItemShape, MeshReport};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// A job read whole.
+#[derive(Debug, Clone)]
+pub struct Job {
+    /// The question.
+    pub brief: Brief,
+    /// The shop.
+    pub shop: Shop,
+    /// Seed of the search.
+    pub seed: u64,
+    /// Step budget of the search.
+    pub steps: u64,
+    /// ISO date in the file, if it states one.
+    pub date: Option<String>,
+    /// What was done to each mesh file, by item id.
+    pub meshes: BTreeMap<String, MeshReport>,
+    /// Everything it was read from: `job.toml` first, then the library (`library/…`), then shapes in the items' order.
+    pub inputs: Vec<ManifestFile>,
+}
+
+/// Reads `job.toml` in `folder` and all it names.
+///
+/// # Errors
+/// A missing file (saying where it was looked for), a shape outside the folder, anything written wrong: each with
+/// file, line, field and what would do.
+pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> Result<Job, FileError> {
+    let path = folder.join("job.toml");
+    let file = shown(&path);
+    if !path.is_file() {
+        return Err(FileError::Missing {
+            place: FilePlace {
+                file: shown(folder),
+                line: None,
+                field: String::new(),
+            },
+            what: "job".to_owned(),
+            looked: vec![file],
+            hint: Some("name a folder that holds a `job.toml`; `caddis new DIR` makes one".to_owned()),
+        });
+    }
+    let bytes = read(&path)?;
+    let document = Document::new(&bytes, &file)?;
+    let written: JobFile = document.parse()?;
+    let locate = |fault: Fault| document.locate(fault);
+    let mut inputs = vec![ManifestFile::of("job.toml", &bytes)];
+
+    let mut bench = Bench::new(written.units.as_deref()).map_err(locate)?;
+    bench.default_source = written
+        .source
+        .as_ref()
+        .map(|text| parse_source(text, "source"))
+        .transpose()
+        .map_err(locate)?;
+    check_texts(&written).map_err(locate)?;
+
+    let mut entry = |kind: EntryKind, name: &str, field: &str| {
+        let entry = library.find(kind, name, document.place(field))?;
+        inputs.push(ManifestFile::of(format!("library/{}/{name}.toml", kind.folder()), &entry.bytes));
+        Ok::<_, FileError>(entry)
+    };
+    if written.shell == "auto" {
+        return Err(locate(
+            Fault::new("shell", "`auto` asks for the choice of a shell, which this version cannot make yet").hint(
+                format!("name one of {}", library.names(EntryKind::Shell).join(", ")),
+            ),
+        ));
+    }
+    let found = entry(EntryKind::Shell, &written.shell, "shell")?;
+    let mut shell = read_shell(&found.bytes, &written.shell, &shown(&found.path))?;
+    remove_intrusions(&mut shell, &written.removed, "removed").map_err(locate)?;
+    let found = entry(EntryKind::Foam, &written.foams.base, "foams.base")?;
+    let mut foams = vec![read_foam(&found.bytes, &written.foams.base, &shown(&found.path))?];
+    let lid_foam = if written.foams.lid == written.foams.base {
+        0
+    } else {
+        let found = entry(EntryKind::Foam, &written.foams.lid, "foams.lid")?;
+        foams.push(read_foam(&found.bytes, &written.foams.lid, &shown(&found.path))?);
+        1
+    };
+    let found = entry(EntryKind::Shop, &written.shop, "shop")?;
+    let shop = read_shop(&found.bytes, &shown(&found.path))?;
+
+    let mut meshes = BTreeMap::new();
+    let mut items = Vec::new();
+    let mut all_batteries = Vec::new();
+    for (index, written) in written.items.iter().enumerate() {
+        let path = format!("items[{index}]");
+        let mut read_shape = |field: &str, name: &str, unit| {
+            let path = inside(folder, name)
+                .map_err(|why| ItemFault::File(unresolved(document.place(field), name, folder, why)))?;
+            let bytes = read(&path).map_err(ItemFault::File)?;
+            let (mesh, report) = shapes
+                .read(&ShapeRequest {
+                    bytes: &bytes,
+                    name: &Name::new(name),
+                    unit,
+                })
+                .map_err(|message| ItemFault::Fault(split_advice(field, &message)))?;
+            inputs.push(ManifestFile::of(name, &bytes));
+            meshes.insert(written.id.clone(), report);
+            Ok(ItemShape::Mesh {
+                mesh,
+                file: name.to_owned(),
+            })
+        };
+        let converted = item(&bench, written, &path, &mut read_shape).map_err(|fault| match fault {
+            ItemFault::Fault(fault) => document.locate(fault),
+            ItemFault::File(error) => error,
+        })?;
+        all_batteries.extend(
+            batteries(&bench, &written.batteries, &written.name, written.quantity, &path)
+                .map_err(|fault| document.locate(fault))?,
+        );
+        items.push(converted);
+    }
+
+    let drop_height = bench
+        .measured_positive(&written.handling.drop_height, "handling.drop_height")
+        .map_err(locate)?;
+    let Some(drop_source) = drop_height.source.clone() else {
+        return Err(locate(
+            Fault::new("handling.drop_height", "the drop height has no source").hint(
+                "write `drop_height = { value = \"610 mm\", source = \"agreed with the customer (common-practice)\" }`",
+            ),
+        ));
+    };
+    let brief = Brief {
+        job: written.id.clone(),
+        title: written.title.clone(),
+        customer: written.customer.clone(),
+        shell,
+        items,
+        foams,
+        base_foam: 0,
+        lid_foam,
+        journey: journey(&bench, &written.journey).map_err(locate)?,
+        handling: Handling {
+            drop_height,
+            source: drop_source,
+            stored_long: written.handling.stored_long,
+        },
+        clearances: written
+            .clearances
+            .over(&shop.clearances, &bench, "clearances")
+            .map_err(locate)?,
+        sundries: match &written.sundries {
+            Some(sundries) => bench.measured(sundries, "sundries").map_err(locate)?,
+            None => Measured {
+                value: Mass::ZERO,
+                plus_minus: None,
+                source: Some(Source::new("the job names none", Certainty::Defined)),
+            },
+        },
+        batteries: all_batteries,
+        valve: valve(written.valve.as_deref()).map_err(locate)?,
+        lid_area: written
+            .lid_area
+            .as_ref()
+            .map(|area| bench.positive(area, "lid_area"))
+            .transpose()
+            .map_err(locate)?,
+        concessions: concessions(&written.concessions).map_err(locate)?,
+    };
+    Ok(Job {
+        brief,
+        shop: shop.shop,
+        seed: written.choices.seed,
+        steps: written.choices.steps,
+        date: written.date.clone(),
+        meshes,
+        inputs,
+    })
+}
+
+/// What can be told without the library.
+fn check_texts(written: &JobFile) -> Result<(), Fault> {
+    for (field, text) in [
+        ("id", &written.id),
+        ("title", &written.title),
+        ("customer", &written.customer),
+    ] {
+        if text.trim().is_empty() {
+            return Err(Fault::new(field, format!("the {field} is empty")).hint("papers and marks need it"));
+        }
+    }
+    if let Some(date) = &written.date {
+        check_date(date, "date")?;
+    }
+    if written.items.is_empty() {
+        return Err(Fault::new("items", "there is nothing to pack").hint("add at least one `[[items]]`"));
+    }
+    if written.choices.steps == 0 {
+        return Err(Fault::new("choices.steps", "0 steps find nothing").hint("give e.g. 200000"));
+    }
+    check_unique(&written.items)
+}
+
+fn split_advice(field: &str, message: &str) -> Fault {
+    match message.split_once("; ") {
+        Some((problem, hint)) => Fault::new(field, problem).hint(hint),
+        None => Fault::new(field, message),
+    }
+}

@@ -1,0 +1,253 @@
+//! The interior: places, cavities, notches, blocks and layers.
+
+use super::parts::{RegionResult, xy, xyz};
+use caddis_design::{BlockKind, Brief, CutTo, Interior};
+use caddis_geometry::Prism;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// The interior as geometry.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct InteriorSection {
+    /// Least spare over all cushion demands.
+    pub spare_m: f64,
+    /// Rounds of the foam-and-layout loop.
+    pub rounds: u32,
+    /// Seed.
+    pub seed: u64,
+    /// Search steps used.
+    pub steps: u64,
+    /// Where every piece lies.
+    pub places: Vec<PlaceResult>,
+    /// Voids that hold the pieces.
+    pub cavities: Vec<CavityResult>,
+    /// Places for fingers.
+    pub notches: Vec<NotchResult>,
+    /// Foam blocks from bottom to top.
+    pub blocks: Vec<BlockResult>,
+}
+
+/// Where one piece lies.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlaceResult {
+    /// `item/number`.
+    pub instance: String,
+    /// The item's id.
+    pub item: String,
+    /// Number on the packing plan.
+    pub number: u32,
+    /// Its name.
+    pub name: String,
+    /// Which of its own directions is up.
+    pub up: String,
+    /// Quarter turns about the vertical, counter-clockwise from above.
+    pub quarter_turns: u8,
+    /// Tier, 0 at the bottom.
+    pub tier: usize,
+    /// Least corner of its box.
+    pub box_min_m: [f64; 3],
+    /// Greatest corner of its box.
+    pub box_max_m: [f64; 3],
+    /// Centre of mass.
+    pub centre_of_mass_m: [f64; 3],
+}
+
+/// A straight void.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PrismResult {
+    /// Bottom.
+    pub low_m: f64,
+    /// Top.
+    pub high_m: f64,
+    /// Plan.
+    pub outline: RegionResult,
+}
+
+impl From<&Prism> for PrismResult {
+    fn from(prism: &Prism) -> Self {
+        Self {
+            low_m: prism.low,
+            high_m: prism.high,
+            outline: (&prism.region).into(),
+        }
+    }
+}
+
+/// A cavity.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CavityResult {
+    /// Id.
+    pub id: String,
+    /// Which piece it holds.
+    pub instance: String,
+    /// Nested steps from its floor up.
+    pub steps: Vec<PrismResult>,
+}
+
+/// A finger notch.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct NotchResult {
+    /// The cavity it serves.
+    pub cavity: String,
+    /// The void.
+    pub void: PrismResult,
+}
+
+/// A block of foam.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BlockResult {
+    /// `base`, `tray 1`, `lid pad`.
+    pub kind: String,
+    /// Foam by library name.
+    pub foam: String,
+    /// Bottom in the closed case.
+    pub low_m: f64,
+    /// Top in the closed case.
+    pub high_m: f64,
+    /// Height before the lid squeezes it.
+    pub free_height_m: f64,
+    /// Layers, lowest first.
+    pub layers: Vec<LayerResult>,
+}
+
+/// A layer of a block.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LayerResult {
+    /// Id.
+    pub id: String,
+    /// Bottom in the closed case.
+    pub low_m: f64,
+    /// Top in the closed case.
+    pub high_m: f64,
+    /// Stock thickness.
+    pub stock_m: f64,
+    /// Which section of its own height the outline follows: bottom, middle or top.
+    pub cut_to: String,
+    /// Squeeze against the wall per side, tightest and loosest height.
+    pub squeeze_m: [f64; 2],
+    /// Net outline before cavities.
+    pub outline: RegionResult,
+}
+
+impl InteriorSection {
+    /// The section of an interior.
+    pub fn of(interior: &Interior, brief: &Brief) -> Self {
+        Self {
+            spare_m: interior.spare,
+            rounds: interior.rounds,
+            seed: interior.seed,
+            steps: interior.steps,
+            places: interior
+                .places
+                .iter()
+                .map(|place| {
+                    let bounds = place.body.bounds();
+                    let centre = place.at.at_height(place.bottom);
+                    PlaceResult {
+                        instance: place.instance.to_string(),
+                        item: place.instance.item.to_string(),
+                        number: place.number,
+                        name: brief
+                            .items
+                            .get(place.item)
+                            .map_or_else(String::new, |item| item.name.clone()),
+                        up: place.up.as_str().to_owned(),
+                        quarter_turns: place.quarter_turns,
+                        tier: place.tier,
+                        box_min_m: xyz(bounds.map_or(centre, |b| b.min)),
+                        box_max_m: xyz(bounds.map_or(centre, |b| b.max)),
+                        centre_of_mass_m: xyz(place.centre_of_mass),
+                    }
+                })
+                .collect(),
+            cavities: interior
+                .cavities
+                .iter()
+                .map(|cavity| CavityResult {
+                    id: cavity.id.to_string(),
+                    instance: cavity.instance.to_string(),
+                    steps: cavity.steps.iter().map(Into::into).collect(),
+                })
+                .collect(),
+            notches: interior
+                .notches
+                .iter()
+                .map(|notch| NotchResult {
+                    cavity: notch.cavity.to_string(),
+                    void: (&notch.prism).into(),
+                })
+                .collect(),
+            blocks: interior
+                .blocks
+                .iter()
+                .map(|block| BlockResult {
+                    kind: block_word(block.kind),
+                    foam: brief
+                        .foams
+                        .get(block.foam)
+                        .map_or_else(String::new, |foam| foam.name.clone()),
+                    low_m: block.low,
+                    high_m: block.high,
+                    free_height_m: block.free_height,
+                    layers: block
+                        .layers
+                        .iter()
+                        .map(|layer| LayerResult {
+                            id: layer.id.to_string(),
+                            low_m: layer.low,
+                            high_m: layer.high,
+                            stock_m: layer.stock.si(),
+                            cut_to: cut_word(layer.cut_to).to_owned(),
+                            squeeze_m: [layer.squeeze.0, layer.squeeze.1],
+                            outline: (&layer.outline).into(),
+                        })
+                        .collect(),
+                })
+                .collect(),
+        }
+    }
+}
+
+/// `base`, `tray 1`, `lid pad`.
+pub(crate) fn block_word(kind: BlockKind) -> String {
+    match kind {
+        BlockKind::Base => "base".to_owned(),
+        BlockKind::Tray(number) => format!("tray {number}"),
+        BlockKind::LidPad => "lid pad".to_owned(),
+    }
+}
+
+/// `bottom`, `middle`, `top`.
+pub(crate) fn cut_word(cut_to: CutTo) -> &'static str {
+    match cut_to {
+        CutTo::Bottom => "bottom",
+        CutTo::Middle => "middle",
+        CutTo::Top => "top",
+    }
+}
+
+/// A plan placement.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlacementResult {
+    /// Turn, counter-clockwise.
+    pub angle_deg: f64,
+    /// Shift after the turn.
+    pub shift_m: [f64; 2],
+}
+
+impl From<&caddis_geometry::Placement2> for PlacementResult {
+    fn from(placement: &caddis_geometry::Placement2) -> Self {
+        Self {
+            angle_deg: placement.angle.to_degrees(),
+            shift_m: xy(placement.shift),
+        }
+    }
+}

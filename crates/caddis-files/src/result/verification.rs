@@ -1,0 +1,234 @@
+//! Verdicts and findings.
+
+use super::parts::{FindingResult, MarginResult, SourceResult};
+use caddis_basis::{Acceleration, Length, Verdict};
+use caddis_design::{DirectionVerdict, Verification};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// What verification says.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct VerificationSection {
+    /// Drop height used.
+    pub drop_height_m: f64,
+    /// Gross mass.
+    pub gross_mass_kg: f64,
+    /// Its worst-case half-width.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub gross_mass_plus_minus_kg: Option<f64>,
+    /// What the gross mass is made of.
+    pub masses: Vec<MassLine>,
+    /// Every piece.
+    pub items: Vec<ItemVerdictResult>,
+    /// The case as a whole.
+    pub case: Vec<CaseVerdictResult>,
+    /// Every rule that concerns a leg, on every leg.
+    pub legs: Vec<LegVerdictResult>,
+    /// All findings, worst first.
+    pub findings: Vec<FindingResult>,
+}
+
+/// One part of the gross mass.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MassLine {
+    /// What.
+    pub what: String,
+    /// How much.
+    pub mass_kg: f64,
+}
+
+/// One piece of equipment.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ItemVerdictResult {
+    /// Which piece.
+    pub instance: String,
+    /// Number on the packing plan.
+    pub number: u32,
+    /// Name.
+    pub name: String,
+    /// holds, indicative, fails, not known.
+    pub verdict: String,
+    /// The worst peak over the six directions, in standard gravities.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub held_to_g: Option<f64>,
+    /// In words.
+    pub sentence: String,
+    /// Six directions; none for soft goods.
+    pub directions: Vec<DirectionResult>,
+}
+
+/// One direction of fall.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DirectionResult {
+    /// down, up, left, right, front, back.
+    pub direction: String,
+    /// holds, indicative, fails, not known.
+    pub verdict: String,
+    /// Bearing area.
+    pub area_m2: f64,
+    /// Foam along the fall, area-weighted mean.
+    pub thickness_m: f64,
+    /// The thinnest patch that bears.
+    pub least_thickness_m: f64,
+    /// Mass carried.
+    pub carried_kg: f64,
+    /// Pieces that lean on it.
+    pub carries: Vec<String>,
+    /// Static stress.
+    pub static_stress_pa: f64,
+    /// Peak acceleration; left out where the foam bottoms or nothing supports it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub peak_g: Option<f64>,
+    /// Fragility, if known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub limit_g: Option<f64>,
+    /// Greatest deflection.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub deflection_m: Option<f64>,
+    /// Largest strain.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub strain: Option<f64>,
+    /// 1 - strain / greatest strain.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bottoming_margin: Option<f64>,
+    /// Static stress against the creep limit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub creep: Option<MarginResult>,
+    /// Pad area against the buckling rule.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub buckling: Option<MarginResult>,
+    /// What lies outside the law's range.
+    pub out_of_range: Vec<String>,
+}
+
+/// One check of the case.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CaseVerdictResult {
+    /// Kebab-case code.
+    pub code: String,
+    /// Name.
+    pub name: String,
+    /// holds, indicative, fails, not known.
+    pub verdict: String,
+    /// Found against limit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub margin: Option<MarginResult>,
+    /// One sentence.
+    pub sentence: String,
+    /// The rule's source.
+    pub source: SourceResult,
+}
+
+/// One rule on one leg.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LegVerdictResult {
+    /// Which leg, from 1.
+    pub leg: usize,
+    /// Its label.
+    pub label: String,
+    /// The rule.
+    pub rule: String,
+    /// Where.
+    pub place: String,
+    /// holds, indicative, fails, not known.
+    pub verdict: String,
+    /// Found against limit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub margin: Option<MarginResult>,
+    /// One sentence.
+    pub sentence: String,
+    /// The rule's source.
+    pub source: SourceResult,
+}
+
+impl VerificationSection {
+    /// The section of a verification.
+    pub fn of(verification: &Verification) -> Self {
+        let gross = &verification.parcel.gross_mass;
+        Self {
+            drop_height_m: verification.drop_height.si(),
+            gross_mass_kg: gross.value.si(),
+            gross_mass_plus_minus_kg: gross.plus_minus.map(caddis_basis::Mass::si),
+            masses: verification
+                .masses
+                .iter()
+                .map(|(what, mass)| MassLine {
+                    what: what.clone(),
+                    mass_kg: mass.si(),
+                })
+                .collect(),
+            items: verification
+                .items
+                .iter()
+                .map(|item| ItemVerdictResult {
+                    instance: item.instance.to_string(),
+                    number: item.number,
+                    name: item.name.clone(),
+                    verdict: word(item.verdict),
+                    held_to_g: item.held_to.map(Acceleration::as_g),
+                    sentence: item.sentence.clone(),
+                    directions: item.directions.iter().map(direction).collect(),
+                })
+                .collect(),
+            case: verification
+                .case
+                .iter()
+                .map(|check| CaseVerdictResult {
+                    code: check.code.to_owned(),
+                    name: check.name.clone(),
+                    verdict: word(check.verdict),
+                    margin: check.margin.as_ref().map(Into::into),
+                    sentence: check.sentence.clone(),
+                    source: (&check.source).into(),
+                })
+                .collect(),
+            legs: verification
+                .legs
+                .iter()
+                .filter(|leg| leg.applies)
+                .map(|leg| LegVerdictResult {
+                    leg: leg.leg + 1,
+                    label: leg.leg_label.clone(),
+                    rule: leg.rule.to_owned(),
+                    place: leg.place.clone(),
+                    verdict: word(leg.verdict),
+                    margin: leg.margin.as_ref().map(Into::into),
+                    sentence: leg.sentence.clone(),
+                    source: (&leg.source).into(),
+                })
+                .collect(),
+            findings: verification.findings.iter().map(Into::into).collect(),
+        }
+    }
+}
+
+fn word(verdict: Verdict) -> String {
+    verdict.words().to_owned()
+}
+
+fn direction(direction: &DirectionVerdict) -> DirectionResult {
+    DirectionResult {
+        direction: direction.direction.as_str().to_owned(),
+        verdict: word(direction.verdict),
+        area_m2: direction.area.si(),
+        thickness_m: direction.thickness.si(),
+        least_thickness_m: direction.least_thickness.si(),
+        carried_kg: direction.carried.si(),
+        carries: direction.carries.iter().map(ToString::to_string).collect(),
+        static_stress_pa: direction.static_stress.si(),
+        peak_g: direction.peak.map(Acceleration::as_g),
+        limit_g: direction.limit.map(Acceleration::as_g),
+        deflection_m: direction.deflection.map(Length::si),
+        strain: direction.strain,
+        bottoming_margin: direction.bottoming_margin,
+        creep: direction.creep.as_ref().map(Into::into),
+        buckling: direction.buckling.as_ref().map(Into::into),
+        out_of_range: direction.out_of_range.clone(),
+    }
+}

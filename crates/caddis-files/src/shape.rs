@@ -1,0 +1,35 @@
+//! How shape files become meshes: through a reader the program chooses.
+
+use caddis_basis::{BenchUnit, Name};
+use caddis_geometry::Mesh;
+use caddis_survey::MeshReport;
+
+/// One shape file to read.
+#[derive(Debug, Clone)]
+pub struct ShapeRequest<'a> {
+    /// Its bytes.
+    pub bytes: &'a [u8],
+    /// What the job calls it.
+    pub name: &'a Name,
+    /// The unit of its numbers where the format carries none and the job states one.
+    pub unit: Option<BenchUnit>,
+}
+
+/// Turns shape files into meshes. The program reads them in a child process under limits; tests read them directly.
+pub trait ShapeReader {
+    /// Reads one file.
+    ///
+    /// # Errors
+    /// A sentence that says what is wrong and, after `; `, what would do.
+    fn read(&self, request: &ShapeRequest<'_>) -> Result<(Mesh, MeshReport), String>;
+}
+
+/// Reads in this process, without limits of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct DirectReader;
+
+impl ShapeReader for DirectReader {
+    fn read(&self, request: &ShapeRequest<'_>) -> Result<(Mesh, MeshReport), String> {
+        caddis_survey::read_mesh(request.bytes, request.name, request.unit).map_err(|error| error.to_string())
+    }
+}

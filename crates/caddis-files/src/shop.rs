@@ -1,0 +1,219 @@
+//! A shop of the library as a file: stock, process, rates and the clearances it works to.
+
+use crate::document::Document;
+use crate::error::{Fault, FileError, join};
+use crate::job::ClearancesFile;
+use crate::written::{Bench, Written, parse_source};
+use caddis_basis::{Currency, Length, Money};
+use caddis_design::Clearances;
+use caddis_shop::{Process, ProcessKind, Rates, Shop, StockSheet};
+use serde::{Deserialize, Serialize};
+
+/// A shop and the clearances it works to unless a job says otherwise.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShopEntry {
+    /// Stock, process, rates.
+    pub shop: Shop,
+    /// Geometric defaults.
+    pub clearances: Clearances,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ShopFile {
+    #[serde(rename = "schema")]
+    _schema: u32,
+    name: String,
+    currency: String,
+    glue_holdback: Written,
+    process: ProcessFile,
+    rates: RatesFile,
+    clearances: ClearancesFile,
+    stock: Vec<StockFile>,
+}
+
+#[derive(Debug, Clone, Copy, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum ProcessKindFile {
+    Router,
+    WaterJet,
+    Knife,
+    HotWire,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ProcessFile {
+    name: String,
+    kind: ProcessKindFile,
+    kerf: Written,
+    least_radius: Written,
+    gap: Written,
+    greatest_thickness: Written,
+    feed: Written,
+    pass_depth: Written,
+    tolerance: String,
+    #[serde(default)]
+    cautions: Vec<String>,
+    source: String,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RatesFile {
+    machine_per_hour: String,
+    labour_per_hour: String,
+    setup: Written,
+    handling_per_layer: Written,
+    gluing_per_joint: Written,
+    adhesive_per_m2: String,
+    overhead: f64,
+    scrap: f64,
+    margin: f64,
+    source: String,
+}
+
+/// One or more sheets that differ in thickness and price only.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct StockFile {
+    name: String,
+    foam: String,
+    length: Written,
+    width: Written,
+    trim: Written,
+    #[serde(default)]
+    one_good_face: bool,
+    source: String,
+    sheets: Vec<SheetFile>,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SheetFile {
+    thickness: Written,
+    price: String,
+}
+
+/// Reads a shop; `file` is what messages call it.
+///
+/// # Errors
+/// Anything that is not a shop, with file, line, field and what would do.
+pub fn read_shop(bytes: &[u8], file: &str) -> Result<ShopEntry, FileError> {
+    let document = Document::new(bytes, file)?;
+    let written: ShopFile = document.parse()?;
+    convert(&written).map_err(|fault| document.locate(fault))
+}
+
+fn convert(written: &ShopFile) -> Result<ShopEntry, Fault> {
+    let bench = Bench::new(None)?;
+    let currency = Currency::parse(&written.currency)
+        .map_err(|error| split("currency", &error.to_string()))?;
+    let mut stock = Vec::new();
+    for (index, row) in written.stock.iter().enumerate() {
+        let path = format!("stock[{index}]");
+        let at = |key: &str| join(&path, key);
+        let length: Length = bench.positive(&row.length, &at("length"))?;
+        let width: Length = bench.positive(&row.width, &at("width"))?;
+        let trim: Length = bench.not_negative(&row.trim, &at("trim"))?;
+        if trim * 2.0 >= length.min(width) {
+            return Err(Fault::new(at("trim"), format!("a trim of {trim} leaves nothing of the sheet"))
+                .hint("give the strip left unused along every edge, e.g. `15 mm`"));
+        }
+        let source = parse_source(&row.source, &at("source"))?;
+        for (number, sheet) in row.sheets.iter().enumerate() {
+            let sheet_at = |key: &str| format!("{path}.sheets[{number}].{key}");
+            stock.push(StockSheet {
+                name: row.name.clone(),
+                foam: row.foam.clone(),
+                thickness: bench.positive(&sheet.thickness, &sheet_at("thickness"))?,
+                length,
+                width,
+                trim,
+                price: money(&sheet.price, currency, &sheet_at("price"))?,
+                one_good_face: row.one_good_face,
+                source: source.clone(),
+            });
+        }
+    }
+    Ok(ShopEntry {
+        shop: Shop {
+            name: written.name.clone(),
+            currency,
+            stock,
+            process: process(&bench, &written.process)?,
+            rates: rates(&bench, &written.rates, currency)?,
+            glue_holdback: bench.not_negative(&written.glue_holdback, "glue_holdback")?,
+        },
+        clearances: written.clearances.whole(&bench, "clearances")?,
+    })
+}
+
+fn process(bench: &Bench, written: &ProcessFile) -> Result<Process, Fault> {
+    let kerf: Length = bench.not_negative(&written.kerf, "process.kerf")?;
+    let gap: Length = bench.not_negative(&written.gap, "process.gap")?;
+    if gap < kerf {
+        return Err(Fault::new("process.gap", format!("a gap of {gap} is less than the kerf of {kerf}"))
+            .hint("parts on a sheet need at least the kerf between them"));
+    }
+    Ok(Process {
+        name: written.name.clone(),
+        kind: match written.kind {
+            ProcessKindFile::Router => ProcessKind::Router,
+            ProcessKindFile::WaterJet => ProcessKind::WaterJet,
+            ProcessKindFile::Knife => ProcessKind::Knife,
+            ProcessKindFile::HotWire => ProcessKind::HotWire,
+        },
+        kerf,
+        least_radius: bench.not_negative(&written.least_radius, "process.least_radius")?,
+        gap,
+        greatest_thickness: bench.positive(&written.greatest_thickness, "process.greatest_thickness")?,
+        feed: bench.positive(&written.feed, "process.feed")?,
+        pass_depth: bench.positive(&written.pass_depth, "process.pass_depth")?,
+        tolerance: written.tolerance.clone(),
+        cautions: written.cautions.clone(),
+        source: parse_source(&written.source, "process.source")?,
+    })
+}
+
+fn rates(bench: &Bench, written: &RatesFile, currency: Currency) -> Result<Rates, Fault> {
+    let share = |value: f64, name: &str, below: f64| {
+        if value.is_finite() && (0.0..below).contains(&value) {
+            Ok(value)
+        } else {
+            Err(Fault::new(format!("rates.{name}"), format!("{value} is not a fraction from 0 to {below}"))
+                .hint("write 35 % as 0.35"))
+        }
+    };
+    Ok(Rates {
+        machine_per_hour: money(&written.machine_per_hour, currency, "rates.machine_per_hour")?,
+        labour_per_hour: money(&written.labour_per_hour, currency, "rates.labour_per_hour")?,
+        setup: bench.not_negative(&written.setup, "rates.setup")?,
+        handling_per_layer: bench.not_negative(&written.handling_per_layer, "rates.handling_per_layer")?,
+        gluing_per_joint: bench.not_negative(&written.gluing_per_joint, "rates.gluing_per_joint")?,
+        adhesive_per_m2: money(&written.adhesive_per_m2, currency, "rates.adhesive_per_m2")?,
+        overhead: share(written.overhead, "overhead", 10.0)?,
+        scrap: share(written.scrap, "scrap", 10.0)?,
+        margin: share(written.margin, "margin", 1.0)?,
+        source: parse_source(&written.source, "rates.source")?,
+    })
+}
+
+fn money(text: &str, currency: Currency, field: &str) -> Result<Money, Fault> {
+    let money = Money::parse(text).map_err(|error| split(field, &error.to_string()))?;
+    if money.currency() != currency {
+        return Err(Fault::new(field, format!("`{text}` is not in {}", currency.code()))
+            .hint("all money of one shop is in its one currency"));
+    }
+    if money.minor() < 0 {
+        return Err(Fault::new(field, format!("`{text}` is negative")).hint("give zero or more"));
+    }
+    Ok(money)
+}
+
+fn split(field: &str, message: &str) -> Fault {
+    match message.split_once("; ") {
+        Some((problem, hint)) => Fault::new(field, problem).hint(hint),
+        None => Fault::new(field, message),
+    }
+}
