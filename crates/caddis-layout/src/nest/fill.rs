@@ -27,6 +27,14 @@ struct Form {
     max: Vec2,
 }
 
+/// Where a second form may not lie against a first, and the contact positions that come of it.
+#[derive(Debug)]
+struct Pair {
+    no_go: NoGo,
+    corners: Vec<Vec2>,
+    boxes: Vec<(Vec2, Vec2)>,
+}
+
 /// Parts and sheets, prepared.
 #[derive(Debug)]
 pub(super) struct Bench<'a> {
@@ -35,7 +43,7 @@ pub(super) struct Bench<'a> {
     forms_of: Vec<Vec<usize>>,
     areas: Vec<f64>,
     /// Forbidden shifts by gap, first and second form.
-    table: Vec<OnceLock<Box<NoGo>>>,
+    table: Vec<OnceLock<Box<Pair>>>,
     /// Which gap each sheet asks, as an index into the distinct gaps.
     gap_of: Vec<usize>,
     gaps: Vec<f64>,
@@ -93,7 +101,7 @@ impl<'a> Bench<'a> {
         let mut forms = Vec::new();
         let mut forms_of = Vec::with_capacity(parts.len());
         let mut areas = Vec::with_capacity(parts.len());
-        for (part, asked) in parts.iter().enumerate() {
+        for asked in parts {
             let mut own = Vec::new();
             let outline = without_narrow_holes(&asked.outline, narrowest);
             let turns: &[f64] = if asked.rotations.is_empty() {
@@ -184,20 +192,33 @@ impl<'a> Bench<'a> {
         (low.x <= high.x + ROUNDING && low.y <= high.y + ROUNDING).then(|| (low, high.max(low)))
     }
 
-    fn with<R>(&self, gap: usize, first: usize, second: usize, ask: impl FnOnce(&NoGo) -> R) -> R {
-        let build = || {
-            let demand = Demand {
-                first: Sides::default(),
-                second: Sides::default(),
-                round: self.gaps[gap],
-                grows: false,
-            };
-            NoGo::new(&self.forms[first].convex, &self.forms[second].convex, &demand)
-        };
+    fn with<R>(&self, gap: usize, first: usize, second: usize, ask: impl FnOnce(&Pair) -> R) -> R {
         let count = self.forms.len();
         match self.table.get((gap * count + first) * count + second) {
-            Some(cell) => ask(cell.get_or_init(|| Box::new(build()))),
-            None => ask(&build()),
+            Some(cell) => ask(cell.get_or_init(|| Box::new(self.pair(gap, first, second)))),
+            None => ask(&self.pair(gap, first, second)),
+        }
+    }
+
+    fn pair(&self, gap: usize, first: usize, second: usize) -> Pair {
+        let demand = Demand {
+            first: Sides::default(),
+            second: Sides::default(),
+            round: self.gaps[gap],
+            grows: false,
+        };
+        let no_go = NoGo::new(&self.forms[first].convex, &self.forms[second].convex, &demand);
+        let (mut corners, mut boxes) = (Vec::new(), Vec::new());
+        no_go.corners(&mut corners);
+        // Corners inside another of the sets are no contacts.
+        corners.retain(|corner| no_go.overlap(*corner, 0.0) <= ROUNDING);
+        let stride = corners.len().div_ceil(CORNERS).max(1);
+        let corners = corners.into_iter().step_by(stride).collect();
+        no_go.part_bounds(&mut boxes);
+        Pair {
+            no_go,
+            corners,
+            boxes,
         }
     }
 
@@ -347,17 +368,11 @@ impl<'a> Bench<'a> {
         let gap = self.gap_of[sheet.kind];
         let mut starts = vec![low];
         let (mut xs, mut ys) = (vec![low.x], vec![low.y]);
-        let (mut corners, mut boxes) = (Vec::new(), Vec::new());
         for &(other, at) in &sheet.placed {
-            self.with(gap, other, form, |no_go| {
-                corners.clear();
-                no_go.corners(&mut corners);
-                let stride = corners.len().div_ceil(CORNERS).max(1);
-                starts.extend(corners.iter().step_by(stride).map(|corner| at + *corner));
-                boxes.clear();
-                no_go.part_bounds(&mut boxes);
-                xs.extend(boxes.iter().map(|reach| at.x + reach.1.x));
-                ys.extend(boxes.iter().map(|reach| at.y + reach.1.y));
+            self.with(gap, other, form, |pair| {
+                starts.extend(pair.corners.iter().map(|corner| at + *corner));
+                xs.extend(pair.boxes.iter().map(|reach| at.x + reach.1.x));
+                ys.extend(pair.boxes.iter().map(|reach| at.y + reach.1.y));
             });
         }
         for (lines, from, to) in [(&mut xs, low.x, high.x), (&mut ys, low.y, high.y)] {
@@ -387,7 +402,7 @@ impl<'a> Bench<'a> {
     fn is_free(&self, form: usize, at: Vec2, sheet: &Filled) -> bool {
         let gap = self.gap_of[sheet.kind];
         sheet.placed.iter().all(|&(other, its)| {
-            self.with(gap, other, form, |no_go| no_go.overlap(at - its, 0.0)) <= ROUNDING
+            self.with(gap, other, form, |pair| pair.no_go.overlap(at - its, 0.0)) <= ROUNDING
         })
     }
 
@@ -403,7 +418,9 @@ impl<'a> Bench<'a> {
                 let run = sheet
                     .placed
                     .iter()
-                    .map(|&(other, its)| self.with(gap, other, form, |no_go| no_go.free_run(at - its, way)))
+                    .map(|&(other, its)| {
+                        self.with(gap, other, form, |pair| pair.no_go.free_run(at - its, way))
+                    })
                     .fold(room.max(0.0), f64::min);
                 at += way * run;
             }

@@ -1,0 +1,319 @@
+//! What must hold for any problem.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod support;
+
+use caddis_basis::{Outcome, Quiet};
+use caddis_geometry::{Placement2, Vec2};
+use caddis_layout::{
+    Facet, Hindrance, Layout, Placement, Prepared, Problem, Sides, Tier, referee, search, search_from,
+};
+use proptest::prelude::*;
+use std::f64::consts::FRAC_PI_2;
+use support::{Dice, angle, block, mixed, options, problem, rectangle, room, stepped};
+
+fn solved(question: &Problem, seed: u64) -> Option<Layout> {
+    search(question, &options(seed, 150_000), &Quiet).into_result()
+}
+
+fn shifted(question: &Problem, by: Vec2) -> Problem {
+    let mut moved = question.clone();
+    for facet in &mut moved.region.facets {
+        facet.offset += facet.normal.dot(by);
+    }
+    for hindrance in &mut moved.region.hindrances {
+        hindrance.outline = hindrance.outline.placed(&Placement2 {
+            angle: 0.0,
+            shift: by,
+        });
+    }
+    moved.balance += by;
+    moved
+}
+
+fn turned_sides(sides: &Sides) -> Sides {
+    Sides {
+        back: sides.right,
+        left: sides.back,
+        front: sides.left,
+        right: sides.front,
+    }
+}
+
+/// The same question a quarter turn counter-clockwise.
+fn turned(question: &Problem) -> Problem {
+    let quarter = Placement2 {
+        angle: FRAC_PI_2,
+        shift: Vec2::ZERO,
+    };
+    let mut moved = question.clone();
+    for facet in &mut moved.region.facets {
+        facet.normal = quarter.apply(facet.normal);
+    }
+    for hindrance in &mut moved.region.hindrances {
+        hindrance.outline = hindrance.outline.placed(&quarter);
+    }
+    for orientation in moved.pieces.iter_mut().flat_map(|piece| &mut piece.orientations) {
+        for slab in &mut orientation.body.slabs {
+            slab.region = slab.region.placed(&quarter);
+        }
+        orientation.wall = turned_sides(&orientation.wall);
+        orientation.web = turned_sides(&orientation.web);
+    }
+    moved.balance = quarter.apply(moved.balance);
+    moved
+}
+
+/// Two tiers, a passing piece, uneven sides, chords in the corners, a hindrance halfway up.
+fn two_tiers(seed: u64) -> Problem {
+    let mut dice = Dice(seed);
+    let mut region = room(0.4, 0.3, 0.2, 0.05);
+    for (x, y) in [(1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)] {
+        let normal = Vec2::new(x, y).unit();
+        region.facets.push(Facet {
+            normal,
+            offset: 0.235,
+            slope: 0.05,
+        });
+    }
+    region.hindrances.push(Hindrance {
+        name: "boss".to_owned(),
+        outline: caddis_geometry::Region::circle(Vec2::new(0.1, -0.05), 0.03),
+        low: 0.0,
+        high: 0.07,
+    });
+    let mut pieces = vec![
+        block(
+            "block",
+            1,
+            (dice.between(0.06, 0.12), 0.07, dice.between(0.03, 0.07)),
+            (0.015, 0.012, 0.015),
+        ),
+        stepped(
+            "knob",
+            2,
+            0.02,
+            0.045,
+            dice.between(0.04, 0.07),
+            (0.015, 0.012, 0.015),
+        ),
+        stepped(
+            "bottle",
+            3,
+            0.045,
+            0.02,
+            dice.between(0.1, 0.16),
+            (0.015, 0.012, 0.015),
+        ),
+        angle(
+            "bracket",
+            4,
+            0.12,
+            0.04,
+            dice.between(0.03, 0.06),
+            (0.015, 0.012, 0.015),
+        ),
+    ];
+    for piece in &mut pieces {
+        piece.tiers = vec![0, 1];
+        piece.may_pass = true;
+        for orientation in &mut piece.orientations {
+            orientation.wall.left = dice.between(0.01, 0.03);
+            orientation.web.back = dice.between(0.005, 0.02);
+            orientation.web.right = dice.between(0.005, 0.02);
+            orientation.above = dice.between(0.0, 0.01);
+        }
+    }
+    let mut question = problem(region, pieces);
+    question.tiers = vec![Tier { low: 0.0, high: 0.1 }, Tier { low: 0.1, high: 0.2 }];
+    question
+}
+
+fn scattered(question: &Problem, seed: u64) -> Vec<Placement> {
+    let mut dice = Dice(seed);
+    question
+        .pieces
+        .iter()
+        .map(|piece| {
+            let orientation = (dice.unit() * piece.orientations.len() as f64) as usize;
+            let tier = (dice.unit() * question.tiers.len() as f64) as usize;
+            let way = &piece.orientations[orientation];
+            let flush = question.tiers[tier].high - way.above - way.body.high().unwrap();
+            Placement {
+                orientation,
+                tier,
+                at: Vec2::new(dice.between(-0.14, 0.14), dice.between(-0.09, 0.09)),
+                bottom: if dice.unit() < 0.7 {
+                    flush
+                } else {
+                    flush - dice.between(0.0, 0.02)
+                },
+            }
+        })
+        .collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 8, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn what_is_returned_passes_the_referee_and_the_check(seed in 0_u64..10_000, count in 3_usize..12) {
+        let question = mixed(seed, count, 0.35);
+        if let Some(layout) = solved(&question, seed) {
+            prop_assert_eq!(referee(&question, &layout.placements, 1e-6), vec![]);
+            let prepared = Prepared::new(question.clone());
+            let others: Vec<_> = layout.placements.iter().copied().enumerate().collect();
+            for (piece, placement) in &others {
+                let contact = prepared.check(*piece, placement, &others);
+                prop_assert!(contact.distance >= -1e-9, "{:?}", contact);
+            }
+        }
+    }
+
+    #[test]
+    fn two_tiers_with_passing_pieces_pass_the_referee(seed in 0_u64..10_000) {
+        let question = two_tiers(seed);
+        if let Some(layout) = solved(&question, seed) {
+            prop_assert_eq!(referee(&question, &layout.placements, 1e-6), vec![]);
+        }
+    }
+
+    #[test]
+    fn place_and_direction_do_not_matter(seed in 0_u64..10_000) {
+        // Half of these are easy, half are proved impossible: the verdict must not hang on luck.
+        let mut question = mixed(seed, 5, 0.25);
+        if seed % 2 == 0 {
+            question.pieces.push(block("beam", 77, (0.6, 0.05, 0.05), (0.02, 0.015, 0.02)));
+        }
+        let here = solved(&question, 1).is_some();
+        prop_assert_eq!(here, seed % 2 == 1);
+        prop_assert_eq!(solved(&shifted(&question, Vec2::new(1.237, -0.713)), 1).is_some(), here);
+        prop_assert_eq!(solved(&turned(&question), 1).is_some(), here);
+    }
+
+    #[test]
+    fn the_referee_does_not_care_where_the_room_stands(seed in 0_u64..10_000) {
+        let question = two_tiers(seed);
+        let placements = scattered(&question, seed);
+        let by = Vec2::new(0.25, -0.5);
+        let moved: Vec<Placement> = placements.iter().map(|p| support::moved(*p, by)).collect();
+        let (a, b) = (referee(&question, &placements, 2e-5), referee(&shifted(&question, by), &moved, 2e-5));
+        prop_assert_eq!(a.len(), b.len());
+        for (x, y) in a.iter().zip(&b) {
+            prop_assert_eq!((x.piece, &x.with), (y.piece, &y.with));
+            prop_assert!((x.missing - y.missing).abs() < 1e-5, "{} {}", x.missing, y.missing);
+        }
+    }
+
+    #[test]
+    fn removing_a_piece_never_hurts(seed in 0_u64..10_000) {
+        let question = mixed(seed, 7, 0.4);
+        if let Some(layout) = solved(&question, 1) {
+            let mut fewer = question.clone();
+            let gone = (seed % 7) as usize;
+            fewer.pieces.remove(gone);
+            let mut hints: Vec<Option<Placement>> = layout.placements.iter().copied().map(Some).collect();
+            hints.remove(gone);
+            let again = search_from(&fewer, &hints, &options(2, 100_000), &Quiet).into_result();
+            prop_assert!(again.is_some());
+            prop_assert_eq!(
+                again.unwrap().placements,
+                hints.into_iter().flatten().collect::<Vec<_>>()
+            );
+        }
+    }
+
+    #[test]
+    fn workers_and_repetition_change_nothing(seed in 0_u64..10_000, fill in 0.3_f64..0.55) {
+        let question = mixed(seed, 9, fill);
+        let once = search(&question, &options(seed, 80_000), &Quiet);
+        prop_assert_eq!(&search(&question, &options(seed, 80_000), &Quiet), &once);
+        let mut two = options(seed, 80_000);
+        for workers in [2, 3, 9] {
+            two.workers = workers;
+            prop_assert_eq!(&search(&question, &two, &Quiet), &once);
+        }
+    }
+}
+
+/// The check is never laxer than the referee, and not wildly stricter.
+#[test]
+fn the_check_agrees_with_the_referee() {
+    let (mut kept, mut broken) = (0, 0);
+    for seed in 0..600 {
+        // Any two of the four kinds, so that many scatterings are sound.
+        let mut question = two_tiers(seed);
+        question.pieces.remove((seed % 4) as usize);
+        question.pieces.remove((seed / 4 % 3) as usize);
+        let placements = scattered(&question, seed ^ 0x55);
+        let prepared = Prepared::new(question.clone());
+        let others: Vec<_> = placements.iter().copied().enumerate().collect();
+        let tightest = others
+            .iter()
+            .map(|(piece, placement)| prepared.check(*piece, placement, &others).distance)
+            .fold(f64::INFINITY, f64::min);
+        let violations = referee(&question, &placements, 1e-6);
+        if tightest >= 0.0 {
+            kept += 1;
+            assert!(violations.is_empty(), "seed {seed}: {tightest} {violations:?}");
+        } else if tightest < -3e-4 {
+            broken += 1;
+            assert!(!violations.is_empty(), "seed {seed}: {tightest}");
+        }
+    }
+    eprintln!("{kept} kept, {broken} broken");
+    assert!(kept > 60 && broken > 60);
+}
+
+/// Pieces just in contact: the push-out resolves what the check complains of.
+#[test]
+fn a_push_out_resolves_a_single_conflict() {
+    let question = problem(
+        room(0.6, 0.4, 0.1, 0.0),
+        vec![
+            block("one", 1, (0.1, 0.08, 0.05), (0.02, 0.02, 0.02)),
+            stepped("two", 2, 0.05, 0.04, 0.05, (0.02, 0.02, 0.02)),
+        ],
+    );
+    let prepared = Prepared::new(question);
+    let bottom = prepared.flush_bottom(0, 0, 0).unwrap();
+    let place = |x: f64, y: f64| Placement {
+        orientation: 0,
+        tier: 0,
+        at: Vec2::new(x, y),
+        bottom,
+    };
+    let other = [(1, place(0.0, 0.0))];
+    let mut here = place(0.08, 0.03);
+    let before = prepared.check(0, &here, &other);
+    assert!(before.distance < 0.0 && before.with == "two");
+    here.at += before.push_out;
+    assert!(prepared.check(0, &here, &other).distance >= -1e-9);
+    let outside = prepared.check(0, &place(0.3, 0.0), &[]);
+    assert_eq!(outside.with, "right wall");
+    assert!((outside.push_out.x + 0.07).abs() < 1e-9);
+}
+
+#[test]
+fn a_stopped_search_says_so() {
+    struct Stop;
+    impl caddis_basis::Progress for Stop {
+        fn report(&self, _: &str, _: f64, _: Option<&str>) -> caddis_basis::Flow {
+            caddis_basis::Flow::Stop
+        }
+    }
+    let hard = mixed(3, 20, 0.6);
+    assert!(matches!(
+        search(&hard, &options(1, 10_000_000), &Stop),
+        Outcome::Stopped { best: None, .. }
+    ));
+    let easy = problem(
+        room(0.6, 0.4, 0.1, 0.0),
+        vec![block("one", 1, (0.1, 0.08, 0.05), (0.02, 0.02, 0.02))],
+    );
+    assert!(matches!(
+        search(&easy, &options(1, 10_000_000), &Stop),
+        Outcome::Stopped { best: Some(_), .. }
+    ));
+    let _ = rectangle(0.1, 0.1);
+}
