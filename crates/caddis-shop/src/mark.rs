@@ -8,7 +8,7 @@ use std::f64::consts::FRAC_PI_2;
 /// Letter heights tried, metres, largest first: 10 mm reads across a bench, 5 mm is the least a knife or pen draws in foam.
 const HEIGHTS: [f64; 4] = [0.010, 0.008, 0.006, 0.005];
 /// Foam left around a mark, metres.
-const CLEAR: f64 = 0.002;
+const CLEAR: f64 = 0.004;
 /// Steps of the search for a place, metres.
 const STEP: f64 = 0.008;
 
