@@ -5,14 +5,21 @@ use proptest::prelude::*;
 use std::f64::consts::PI;
 
 fn near(found: f64, expected: f64, within: f64) {
-    assert!((found - expected).abs() <= within, "{found} is not {expected} within {within}");
+    assert!(
+        (found - expected).abs() <= within,
+        "{found} is not {expected} within {within}"
+    );
 }
 
 fn ball(radius: f64, rings: u32) -> Mesh {
     let profile: Vec<Vec2> = (0..=rings)
         .map(|i| {
             let angle = PI * (f64::from(i) / f64::from(rings) - 0.5);
-            let r = if i == 0 || i == rings { 0.0 } else { radius * angle.cos() };
+            let r = if i == 0 || i == rings {
+                0.0
+            } else {
+                radius * angle.cos()
+            };
             Vec2::new(r, radius * angle.sin())
         })
         .collect();
@@ -22,7 +29,11 @@ fn ball(radius: f64, rings: u32) -> Mesh {
 /// A rotation from three angles.
 fn pose(a: f64, b: f64, c: f64, shift: Vec3) -> Pose {
     let on_side = Pose {
-        rotation: [Vec3::new(1.0, 0.0, 0.0), Vec3::new(0.0, 0.0, -1.0), Vec3::new(0.0, 1.0, 0.0)],
+        rotation: [
+            Vec3::new(1.0, 0.0, 0.0),
+            Vec3::new(0.0, 0.0, -1.0),
+            Vec3::new(0.0, 1.0, 0.0),
+        ],
         translation: Vec3::ZERO,
     };
     Pose::about_z(a)
@@ -44,14 +55,21 @@ fn prisms_close_and_hold_their_plan() {
     let plan = bracket();
     let prism = Mesh::prism(&plan, -0.01, 0.04);
     let check = prism.check();
-    assert!(check.is_closed && check.bodies == 1 && check.degenerate_triangles == 0, "{check:?}");
+    assert!(
+        check.is_closed && check.bodies == 1 && check.degenerate_triangles == 0,
+        "{check:?}"
+    );
     let mass = prism.mass_properties();
     near(mass.volume, plan.area() * 0.05, 2e-7);
     assert!(mass.volume <= plan.area() * 0.05);
     let centroid = plan.centroid().unwrap();
     assert!(mass.centre.distance(centroid.at_height(0.015)) < 1e-5);
     near(prism.section(0.02).area(), plan.area(), 2e-6);
-    near(prism.shadow(0.0, 0.01, Side::Outer).area(), prism.section(0.005).area(), 1e-10);
+    near(
+        prism.shadow(0.0, 0.01, Side::Outer).area(),
+        prism.section(0.005).area(),
+        1e-10,
+    );
     // The section at the top face is the top, at the bottom face it is empty.
     near(prism.section(0.04).area(), plan.area(), 2e-6);
     assert!(prism.section(-0.01).is_empty());
@@ -96,7 +114,14 @@ fn overlapping_bodies_count_once_in_a_section() {
 #[test]
 fn a_shelf_belongs_to_the_band_below() {
     // A wide foot, a narrow post, a wide head: steps at 0.1 and 0.2.
-    let profile = [(0.1, 0.0), (0.1, 0.1), (0.02, 0.1), (0.02, 0.2), (0.08, 0.2), (0.08, 0.3)];
+    let profile = [
+        (0.1, 0.0),
+        (0.1, 0.1),
+        (0.02, 0.1),
+        (0.02, 0.2),
+        (0.08, 0.2),
+        (0.08, 0.3),
+    ];
     let mesh = Mesh::revolved(&profile.map(|(r, z)| Vec2::new(r, z)), 64);
     let stack = SectionStack::of_mesh(&mesh, &[0.0, 0.1, 0.2, 0.3], 0.0);
     let disc = |r: f64| 32.0 * r * r * (2.0 * PI / 64.0).sin();
@@ -104,7 +129,11 @@ fn a_shelf_belongs_to_the_band_below() {
         near(slab.region.area(), disc(r), 1e-9);
     }
     near(stack.volume(), mesh.mass_properties().volume, 1e-10);
-    near(stack.undercut(), 0.1 * (disc(0.1) - disc(0.02)) + 0.1 * (disc(0.1) - disc(0.08)), 1e-9);
+    near(
+        stack.undercut(),
+        0.1 * (disc(0.1) - disc(0.02)) + 0.1 * (disc(0.1) - disc(0.08)),
+        1e-9,
+    );
     near(stack.shadow(0.1, 0.2).area(), disc(0.02), 1e-9);
     near(stack.shadow(0.1, 0.21).area(), disc(0.08), 1e-9);
     assert!(stack.shadow(0.3, 0.4).is_empty());
@@ -117,9 +146,10 @@ fn a_shelf_belongs_to_the_band_below() {
 fn open_meshes_are_closed_by_their_loose_ends() {
     let mut open = Mesh::cuboid(Vec3::ZERO, Vec3::new(0.2, 0.1, 0.1));
     // A wall loses one triangle.
-    let lost = open.triangles.iter().position(|t| {
-        t.iter().all(|&i| open.positions[i as usize].x == 0.0)
-    });
+    let lost = open
+        .triangles
+        .iter()
+        .position(|t| t.iter().all(|&i| open.positions[i as usize].x == 0.0));
     open.triangles.remove(lost.unwrap());
     assert!(!open.check().is_closed);
     near(open.section(0.03).area(), 0.02, 1e-12);
@@ -135,14 +165,48 @@ fn open_meshes_are_closed_by_their_loose_ends() {
 #[test]
 fn broken_meshes_are_refused_and_never_panic() {
     assert_eq!(Mesh::default().validated(), Err(MeshError::Empty));
-    let broken = Mesh { positions: vec![Vec3::new(f64::NAN, 1e300, 0.0)], triangles: vec![[0, 7, u32::MAX]] };
-    assert_eq!(broken.clone().validated(), Err(MeshError::Coordinate { index: 0 }));
-    let missing = Mesh { positions: vec![Vec3::ZERO], triangles: vec![[0, 0, 1]] };
-    assert_eq!(missing.clone().validated(), Err(MeshError::Index { triangle: 0, vertex: 1, count: 1 }));
-    for mesh in [broken, missing, Mesh { positions: vec![Vec3::new(f64::NAN, 0.0, 1.0); 3], triangles: vec![[0, 1, 2]] }] {
-        let _ = (mesh.check(), mesh.welded(1e-6), mesh.mass_properties(), mesh.bounds(), mesh.section(0.0));
-        let _ = (mesh.shadow(f64::NAN, 1.0, Side::Outer), mesh.sections(&[f64::NAN, 0.0, f64::INFINITY]));
-        let _ = SectionStack::of_mesh(&mesh, &[0.0, f64::NAN, 1.0, 0.5], f64::NAN).swept_up().undercut();
+    let broken = Mesh {
+        positions: vec![Vec3::new(f64::NAN, 1e300, 0.0)],
+        triangles: vec![[0, 7, u32::MAX]],
+    };
+    assert_eq!(
+        broken.clone().validated(),
+        Err(MeshError::Coordinate { index: 0 })
+    );
+    let missing = Mesh {
+        positions: vec![Vec3::ZERO],
+        triangles: vec![[0, 0, 1]],
+    };
+    assert_eq!(
+        missing.clone().validated(),
+        Err(MeshError::Index {
+            triangle: 0,
+            vertex: 1,
+            count: 1
+        })
+    );
+    for mesh in [
+        broken,
+        missing,
+        Mesh {
+            positions: vec![Vec3::new(f64::NAN, 0.0, 1.0); 3],
+            triangles: vec![[0, 1, 2]],
+        },
+    ] {
+        let _ = (
+            mesh.check(),
+            mesh.welded(1e-6),
+            mesh.mass_properties(),
+            mesh.bounds(),
+            mesh.section(0.0),
+        );
+        let _ = (
+            mesh.shadow(f64::NAN, 1.0, Side::Outer),
+            mesh.sections(&[f64::NAN, 0.0, f64::INFINITY]),
+        );
+        let _ = SectionStack::of_mesh(&mesh, &[0.0, f64::NAN, 1.0, 0.5], f64::NAN)
+            .swept_up()
+            .undercut();
     }
     let _ = Mesh::revolved(&[], 0);
     assert!(Mesh::prism(&Region::empty(), 0.0, 1.0).triangles.is_empty());

@@ -9,17 +9,27 @@ fn at(x: f64, y: f64) -> Vec2 {
 }
 
 fn near(found: f64, expected: f64, within: f64) {
-    assert!((found - expected).abs() <= within, "{found} is not {expected} within {within}");
+    assert!(
+        (found - expected).abs() <= within,
+        "{found} is not {expected} within {within}"
+    );
 }
 
 fn arcs(region: &Region) -> usize {
-    region.contours().flat_map(|c| &c.vertices).filter(|v| v.bulge != 0.0).count()
+    region
+        .contours()
+        .flat_map(|c| &c.vertices)
+        .filter(|v| v.bulge != 0.0)
+        .count()
 }
 
 /// A star-shaped polygon from radii around the origin, always simple.
 fn star(radii: &[f64]) -> Region {
     let n = radii.len() as f64;
-    let points = radii.iter().enumerate().map(|(i, r)| at(*r, 0.0).rotated(2.0 * PI * i as f64 / n));
+    let points = radii
+        .iter()
+        .enumerate()
+        .map(|(i, r)| at(*r, 0.0).rotated(2.0 * PI * i as f64 / n));
     Region::from_contours(&[Contour::polygon(points)])
 }
 
@@ -45,14 +55,26 @@ fn measures_of_simple_regions_are_closed_forms() {
     near(slot.boundary_length(), 0.2 + PI * 0.02, 1e-14);
     // A half disc: centroid at 4 r / (3 pi) from the diameter.
     let half = Region::from_contours(&[Contour {
-        vertices: vec![Vertex { at: at(0.1, 0.0), bulge: 1.0 }, Vertex { at: at(-0.1, 0.0), bulge: 0.0 }],
+        vertices: vec![
+            Vertex {
+                at: at(0.1, 0.0),
+                bulge: 1.0,
+            },
+            Vertex {
+                at: at(-0.1, 0.0),
+                bulge: 0.0,
+            },
+        ],
     }]);
     near(half.centroid().unwrap().y, 0.4 / (3.0 * PI), 1e-8);
-    assert_eq!(Region::rounded_rectangle(at(0.0, 0.0), at(0.1, 0.1), 1.0).area(), {
-        let full = Region::circle(at(0.05, 0.05), 0.05).area();
-        assert!((full - Region::rounded_rectangle(at(0.0, 0.0), at(0.1, 0.1), 1.0).area()).abs() < 1e-14);
-        Region::rounded_rectangle(at(0.0, 0.0), at(0.1, 0.1), 0.05).area()
-    });
+    assert_eq!(
+        Region::rounded_rectangle(at(0.0, 0.0), at(0.1, 0.1), 1.0).area(),
+        {
+            let full = Region::circle(at(0.05, 0.05), 0.05).area();
+            assert!((full - Region::rounded_rectangle(at(0.0, 0.0), at(0.1, 0.1), 1.0).area()).abs() < 1e-14);
+            Region::rounded_rectangle(at(0.0, 0.0), at(0.1, 0.1), 0.05).area()
+        }
+    );
     assert!(Region::rectangle(at(0.0, 0.0), at(0.0, 1.0)).is_empty());
     assert!(Region::circle(at(0.0, 0.0), f64::NAN).is_empty());
 }
@@ -62,7 +84,10 @@ fn booleans_keep_true_arcs() {
     let plate = Region::rounded_rectangle(at(0.0, 0.0), at(0.3, 0.2), 0.02);
     let hole = Region::circle(at(0.15, 0.1), 0.03);
     let holed = plate.difference(&hole);
-    assert_eq!((holed.shapes.len(), holed.shapes[0].holes.len(), arcs(&holed)), (1, 1, 6));
+    assert_eq!(
+        (holed.shapes.len(), holed.shapes[0].holes.len(), arcs(&holed)),
+        (1, 1, 6)
+    );
     near(holed.area(), plate.area() - hole.area(), 1e-9);
     assert_eq!(holed.contours().map(|c| c.vertices.len()).sum::<usize>(), 10);
     // Filling the hole again gives the plate back.
@@ -81,18 +106,24 @@ fn booleans_keep_true_arcs() {
     near(hole.union(&other).area(), 2.0 * hole.area() - lens, 1e-6);
     assert!(hole.difference(&hole).is_empty());
     near(hole.union(&hole).area(), hole.area(), 1e-10);
-    assert!(hole.intersection(&Region::rectangle(at(0.5, 0.5), at(0.6, 0.6))).is_empty());
+    assert!(
+        hole.intersection(&Region::rectangle(at(0.5, 0.5), at(0.6, 0.6)))
+            .is_empty()
+    );
 }
 
 #[test]
 fn polygons_stay_polygons() {
     // A hexagon's corners lie on a circle, yet it is no circle.
-    let hexagon = Region::from_contours(&[Contour::polygon((0..6).map(|i| at(0.1, 0.0).rotated(f64::from(i) * PI / 3.0)))]);
+    let hexagon = Region::from_contours(&[Contour::polygon(
+        (0..6).map(|i| at(0.1, 0.0).rotated(f64::from(i) * PI / 3.0)),
+    )]);
     let moved = hexagon.union(&Region::rectangle(at(1.0, 1.0), at(1.1, 1.1)));
     assert_eq!(arcs(&moved), 0);
     assert_eq!(hexagon.contours().map(|c| c.vertices.len()).sum::<usize>(), 6);
     // Whole micrometres come back unchanged.
-    let a = Region::rectangle(at(0.1, 0.2), at(0.3, 0.4)).union(&Region::rectangle(at(0.3, 0.2), at(0.7, 0.4)));
+    let a =
+        Region::rectangle(at(0.1, 0.2), at(0.3, 0.4)).union(&Region::rectangle(at(0.3, 0.2), at(0.7, 0.4)));
     assert_eq!(a, Region::rectangle(at(0.1, 0.2), at(0.7, 0.4)));
 }
 
@@ -117,8 +148,16 @@ fn offsets_of_simple_regions_are_closed_forms() {
         // An L: its inner corner stays sharp growing and rounds shrinking.
         let l = rectangle.difference(&Region::rectangle(at(0.1, 0.1), at(0.4, 0.4)));
         let (p, a) = (l.boundary_length(), l.area());
-        near(l.offset(0.01, side).area(), a + p * 0.01 + 5.0 * PI / 4.0 * 1e-4 - 1e-4, 1e-9);
-        near(l.offset(-0.01, side).area(), a - p * 0.01 + 5.0 * 1e-4 - PI / 4.0 * 1e-4, 1e-9);
+        near(
+            l.offset(0.01, side).area(),
+            a + p * 0.01 + 5.0 * PI / 4.0 * 1e-4 - 1e-4,
+            1e-9,
+        );
+        near(
+            l.offset(-0.01, side).area(),
+            a - p * 0.01 + 5.0 * 1e-4 - PI / 4.0 * 1e-4,
+            1e-9,
+        );
         // A hole shrinks as its plate grows.
         let plate = rectangle.difference(&Region::circle(at(0.15, 0.1), 0.03));
         near(plate.offset(0.01, side).area(), grown.area() - PI * 0.0004, 1e-9);
@@ -131,7 +170,11 @@ fn distances_between_arcs_are_exact() {
     let a = Region::circle(at(0.0, 0.0), 0.05);
     let b = Region::circle(at(0.3, 0.4), 0.1);
     near(a.distance(&b), 0.35, 1e-14);
-    near(a.distance(&Region::rectangle(at(0.08, -1.0), at(0.1, 1.0))), 0.03, 1e-14);
+    near(
+        a.distance(&Region::rectangle(at(0.08, -1.0), at(0.1, 1.0))),
+        0.03,
+        1e-14,
+    );
     near(a.signed_distance(at(0.01, 0.0)), -0.04, 1e-14);
     near(a.signed_distance(at(0.0, 0.0)), -0.05, 1e-14);
     assert!(a.contains(at(0.05, 0.0)) && !a.contains(at(0.050_001, 0.0)));
@@ -139,9 +182,16 @@ fn distances_between_arcs_are_exact() {
     assert_eq!(a.distance(&Region::empty()), f64::INFINITY);
     let pocket = Region::rounded_rectangle(at(-0.1, -0.1), at(0.1, 0.1), 0.03);
     near(a.room_inside(&pocket), 0.05, 1e-14);
-    near(Region::circle(at(0.07, 0.0), 0.05).room_inside(&pocket), -0.02, 1e-6);
+    near(
+        Region::circle(at(0.07, 0.0), 0.05).room_inside(&pocket),
+        -0.02,
+        1e-6,
+    );
     assert_eq!(pocket.room_inside(&pocket), 0.0);
-    assert_eq!(Region::rectangle(at(-0.05, -0.1), at(0.05, 0.1)).room_inside(&pocket), 0.0);
+    assert_eq!(
+        Region::rectangle(at(-0.05, -0.1), at(0.05, 0.1)).room_inside(&pocket),
+        0.0
+    );
     // A wall that encloses a pillar does not fit round it.
     let ring = Region::rectangle(at(-1.0, -1.0), at(1.0, 1.0)).difference(&pocket);
     assert!(Region::rectangle(at(-0.5, -0.5), at(0.5, 0.5)).room_inside(&ring) < -0.09);
@@ -152,12 +202,24 @@ fn distances_between_arcs_are_exact() {
 fn placing_and_mirroring_keep_shape() {
     let region = Region::rounded_rectangle(at(0.0, 0.0), at(0.3, 0.2), 0.02)
         .difference(&Region::circle(at(0.05, 0.1), 0.02));
-    let placed = region.placed(&Placement2 { angle: FRAC_PI_2, shift: at(1.0, 0.0) });
+    let placed = region.placed(&Placement2 {
+        angle: FRAC_PI_2,
+        shift: at(1.0, 0.0),
+    });
     near(placed.area(), region.area(), 1e-14);
     let bounds = placed.bounds().unwrap();
     assert!(bounds.min.distance(at(0.8, 0.0)) < 1e-15 && bounds.max.distance(at(1.0, 0.3)) < 1e-15);
-    let square = Region::rectangle(at(0.0, 0.0), at(0.3, 0.2)).placed(&Placement2 { angle: PI, shift: at(0.5, 0.5) });
-    assert_eq!(square.bounds(), Some(Bounds2 { min: at(0.2, 0.3), max: at(0.5, 0.5) }));
+    let square = Region::rectangle(at(0.0, 0.0), at(0.3, 0.2)).placed(&Placement2 {
+        angle: PI,
+        shift: at(0.5, 0.5),
+    });
+    assert_eq!(
+        square.bounds(),
+        Some(Bounds2 {
+            min: at(0.2, 0.3),
+            max: at(0.5, 0.5)
+        })
+    );
     assert!(!placed.contains(at(0.9, 0.05)) && placed.contains(at(0.9, 0.2)));
     let mirrored = region.mirrored_x();
     near(mirrored.area(), region.area(), 1e-14);
@@ -180,10 +242,15 @@ fn per_side_growth_of_a_disc() {
 fn hull_and_triangles_fill() {
     let region = Region::rounded_rectangle(at(0.0, 0.0), at(0.3, 0.2), 0.02)
         .difference(&Region::circle(at(0.05, 0.1), 0.02));
-    let triangles: f64 = region.triangles().iter().map(|[a, b, c]| (*b - *a).cross(*c - *a) / 2.0).sum();
+    let triangles: f64 = region
+        .triangles()
+        .iter()
+        .map(|[a, b, c]| (*b - *a).cross(*c - *a) / 2.0)
+        .sum();
     near(triangles, region.area(), 3e-6);
     assert!(triangles <= region.area());
-    let l = Region::rectangle(at(0.0, 0.0), at(0.2, 0.2)).difference(&Region::rectangle(at(0.1, 0.1), at(0.3, 0.3)));
+    let l = Region::rectangle(at(0.0, 0.0), at(0.2, 0.2))
+        .difference(&Region::rectangle(at(0.1, 0.1), at(0.3, 0.3)));
     near(l.convex_hull().area(), 0.035, 1e-12);
 }
 
@@ -191,19 +258,48 @@ fn hull_and_triangles_fill() {
 fn hostile_numbers_do_not_panic() {
     let wild = Contour {
         vertices: vec![
-            Vertex { at: at(f64::NAN, 0.0), bulge: 0.5 },
-            Vertex { at: at(f64::INFINITY, 1e300), bulge: f64::NAN },
-            Vertex { at: at(-1.0, 2.0), bulge: 1e300 },
-            Vertex { at: at(3.0, 2.0), bulge: -1e-300 },
+            Vertex {
+                at: at(f64::NAN, 0.0),
+                bulge: 0.5,
+            },
+            Vertex {
+                at: at(f64::INFINITY, 1e300),
+                bulge: f64::NAN,
+            },
+            Vertex {
+                at: at(-1.0, 2.0),
+                bulge: 1e300,
+            },
+            Vertex {
+                at: at(3.0, 2.0),
+                bulge: -1e-300,
+            },
         ],
     };
     let region = Region::from_contours(&[wild.clone(), Contour::default()]);
     let _ = region.offset(0.1, Side::Outer).offset(-0.1, Side::Inner);
-    let _ = (wild.signed_area(), wild.bounds(), wild.flattened(0.0, Side::Inner), region.triangles());
-    let raw = Region::from(caddis_geometry::Shape { outer: wild, holes: vec![] });
+    let _ = (
+        wild.signed_area(),
+        wild.bounds(),
+        wild.flattened(0.0, Side::Inner),
+        region.triangles(),
+    );
+    let raw = Region::from(caddis_geometry::Shape {
+        outer: wild,
+        holes: vec![],
+    });
     let _ = raw.union(&region).simplified(0.01, Side::Outer);
-    let _ = (raw.contains(at(0.0, 0.0)), raw.distance(&region), raw.room_inside(&raw), raw.convex_hull());
-    let _ = (raw.offset(0.1, Side::Outer), raw.grown_by_sides(0.1, 0.1, 0.1, 0.1), raw.offset(-0.1, Side::Inner));
+    let _ = (
+        raw.contains(at(0.0, 0.0)),
+        raw.distance(&region),
+        raw.room_inside(&raw),
+        raw.convex_hull(),
+    );
+    let _ = (
+        raw.offset(0.1, Side::Outer),
+        raw.grown_by_sides(0.1, 0.1, 0.1, 0.1),
+        raw.offset(-0.1, Side::Inner),
+    );
 }
 
 proptest! {

@@ -21,7 +21,11 @@ impl EdgeUses {
         for (triangle, t) in mesh.triangles.iter().enumerate() {
             for (a, b) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
                 if a != b {
-                    uses.push(EdgeUse { edge: (a.min(b), a.max(b)), triangle: triangle as u32, forward: a < b });
+                    uses.push(EdgeUse {
+                        edge: (a.min(b), a.max(b)),
+                        triangle: triangle as u32,
+                        forward: a < b,
+                    });
                 }
             }
         }
@@ -38,20 +42,23 @@ impl EdgeUses {
         let mut parent: Vec<u32> = (0..triangles as u32).collect();
         for group in self.groups() {
             for pair in group.windows(2) {
-                let (a, b) = (root(&mut parent, pair[0].triangle), root(&mut parent, pair[1].triangle));
+                let (a, b) = (
+                    root(&mut parent, pair[0].triangle),
+                    root(&mut parent, pair[1].triangle),
+                );
                 parent[a.max(b) as usize] = a.min(b);
             }
         }
         let mut number = vec![u32::MAX; triangles];
         let mut count = 0;
         let mut body = vec![0; triangles];
-        for t in 0..triangles {
+        for (t, body) in body.iter_mut().enumerate() {
             let r = root(&mut parent, t as u32) as usize;
             if number[r] == u32::MAX {
                 number[r] = count;
                 count += 1;
             }
-            body[t] = number[r];
+            *body = number[r];
         }
         (body, count as usize)
     }

@@ -64,7 +64,11 @@ impl Mesh {
         let count = self.positions.len();
         for (triangle, corners) in self.triangles.iter().enumerate() {
             if let Some(&vertex) = corners.iter().find(|&&i| i as usize >= count) {
-                return Err(MeshError::Index { triangle, vertex, count });
+                return Err(MeshError::Index {
+                    triangle,
+                    vertex,
+                    count,
+                });
             }
         }
         Ok(self)
@@ -110,7 +114,12 @@ mod tests {
         let mut soup = Mesh::default();
         for triangle in &cube.triangles {
             let first = soup.positions.len() as u32;
-            soup.positions.extend(triangle.iter().rev().map(|&i| cube.positions[i as usize] + Vec3::new(1e-8, 0.0, 0.0)));
+            soup.positions.extend(
+                triangle
+                    .iter()
+                    .rev()
+                    .map(|&i| cube.positions[i as usize] + Vec3::new(1e-8, 0.0, 0.0)),
+            );
             soup.triangles.push([first, first + 1, first + 2]);
         }
         assert!(!soup.check().is_closed);
@@ -118,7 +127,10 @@ mod tests {
         assert_eq!(welded.positions.len(), 8);
         let check = welded.check();
         assert!(check.is_closed && check.bodies == 1, "{check:?}");
-        assert!(welded.mass_properties().volume > 0.0, "an inside-out solid is turned outward");
+        assert!(
+            welded.mass_properties().volume > 0.0,
+            "an inside-out solid is turned outward"
+        );
     }
 
     #[test]
@@ -129,6 +141,9 @@ mod tests {
         cube.triangles.remove(0);
         assert_eq!(cube.check().boundary_edges, 3);
         cube.positions[0].x = f64::NAN;
-        assert!(matches!(cube.validated(), Err(MeshError::Coordinate { index: 0 })));
+        assert!(matches!(
+            cube.validated(),
+            Err(MeshError::Coordinate { index: 0 })
+        ));
     }
 }

@@ -16,6 +16,15 @@ pub struct MassProperties {
     pub inertia: [Vec3; 3],
 }
 
+type Coordinate = fn(Vec3) -> f64;
+
+const X: Coordinate = |v| v.x;
+const Y: Coordinate = |v| v.y;
+const Z: Coordinate = |v| v.z;
+
+/// The second moments in the order they are summed.
+const PAIRS: [(Coordinate, Coordinate); 6] = [(X, X), (Y, Y), (Z, Z), (X, Y), (Y, Z), (Z, X)];
+
 impl Mesh {
     /// Volume integrals by the divergence theorem, exact for closed polyhedra.
     ///
@@ -24,10 +33,10 @@ impl Mesh {
     /// the box.
     ///
     /// # Source
-    /// Each triangle and the reference point span a signed tetrahedron; the integral of x_i x_j over it is det/120 times
-    /// (sum_i sum_j + sum of products): F. Tonon, "Explicit exact formulas for the 3-D tetrahedron inertia tensor",
-    /// J. Math. Stat. 1 (2004). The same integrals as B. Mirtich, "Fast and accurate computation of polyhedral mass
-    /// properties", J. Graphics Tools 1 (1996).
+    /// Each triangle and the reference point span a signed tetrahedron; the integral of the product of two coordinates
+    /// over it is det/120 times (product of the corners' sums + sum of the corners' products): F. Tonon, "Explicit exact
+    /// formulas for the 3-D tetrahedron inertia tensor", J. Math. Stat. 1 (2004). The same integrals as B. Mirtich,
+    /// "Fast and accurate computation of polyhedral mass properties", J. Graphics Tools 1 (1996).
     pub fn mass_properties(&self) -> MassProperties {
         // A reference point inside the box keeps the signed volumes small.
         let origin = self.bounds().map_or(Vec3::ZERO, |b| b.centre());
@@ -42,12 +51,10 @@ impl Mesh {
             let sum = a + b + c;
             volume += det / 6.0;
             first += sum * (det / 24.0);
-            let moment = |f: fn(Vec3) -> f64, g: fn(Vec3) -> f64| {
-                det / 120.0 * (f(sum) * g(sum) + f(a) * g(a) + f(b) * g(b) + f(c) * g(c))
-            };
-            let (x, y, z): (fn(Vec3) -> f64, fn(Vec3) -> f64, fn(Vec3) -> f64) = (|v| v.x, |v| v.y, |v| v.z);
-            for (total, (f, g)) in second.iter_mut().zip([(x, x), (y, y), (z, z), (x, y), (y, z), (z, x)]) {
-                *total += moment(f, g);
+            let products =
+                |f: Coordinate, g: Coordinate| f(sum) * g(sum) + f(a) * g(a) + f(b) * g(b) + f(c) * g(c);
+            for (total, (f, g)) in second.iter_mut().zip(PAIRS) {
+                *total += det / 120.0 * products(f, g);
             }
         }
         let centre = if volume == 0.0 { Vec3::ZERO } else { first / volume };

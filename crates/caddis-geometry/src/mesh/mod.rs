@@ -29,7 +29,9 @@ impl Mesh {
     /// The corners of each triangle; triangles that name missing vertices are passed over.
     pub fn corners(&self) -> impl Iterator<Item = [Vec3; 3]> + '_ {
         let at = |i: u32| self.positions.get(i as usize).copied();
-        self.triangles.iter().filter_map(move |&[a, b, c]| Some([at(a)?, at(b)?, at(c)?]))
+        self.triangles
+            .iter()
+            .filter_map(move |&[a, b, c]| Some([at(a)?, at(b)?, at(c)?]))
     }
 
     /// The tight box; `None` when there are no vertices in use.

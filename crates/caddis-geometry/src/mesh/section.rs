@@ -37,25 +37,41 @@ impl Mesh {
     /// # Accuracy
     /// Exact for the polyhedron, rounded to 1 nm. Round parts of a mesh come as the polygons they are.
     pub fn section(&self, z: f64) -> Region {
-        region_of(self.corners().filter_map(|corners| piece(corners, z, Limit::Below)).collect())
+        region_of(
+            self.corners()
+                .filter_map(|corners| piece(corners, z, Limit::Below))
+                .collect(),
+        )
     }
 
     /// Sections at many heights; triangles are sorted by height once.
     pub fn sections(&self, heights: &[f64]) -> Vec<Region> {
         let spans = Spans::new(self);
-        heights.iter().map(|&z| section_among(&spans, z, Limit::Below)).collect()
+        heights
+            .iter()
+            .map(|&z| section_among(&spans, z, Limit::Below))
+            .collect()
     }
 }
 
 /// The section on one side of the plane.
 pub(crate) fn section_among(spans: &Spans, z: f64, limit: Limit) -> Region {
-    region_of(spans.reaching(z, z).filter_map(|corners| piece(corners, z, limit)).collect())
+    region_of(
+        spans
+            .reaching(z, z)
+            .filter_map(|corners| piece(corners, z, limit))
+            .collect(),
+    )
 }
 
 /// Where the edge between a vertex below and one above crosses the plane. The same for both triangles of the edge.
 pub(crate) fn crossing(below: Vec3, above: Vec3, z: f64) -> Vec3 {
     let height = above.z - below.z;
-    let t = if height > 0.0 { ((z - below.z) / height).clamp(0.0, 1.0) } else { 0.0 };
+    let t = if height > 0.0 {
+        ((z - below.z) / height).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
     // Exactly the vertex at the ends.
     let p = if t == 1.0 { above } else { below.lerp(above, t) };
     Vec3::new(p.x, p.y, z)
@@ -102,8 +118,10 @@ fn key(p: GridPoint) -> (i64, i64) {
 /// it is reached and winding numbers make sense.
 fn balanced(pieces: Vec<Piece>) -> Vec<Piece> {
     let mut pieces = cancelled(pieces);
-    let mut ends: Vec<((i64, i64), i64)> =
-        pieces.iter().flat_map(|&(a, b)| [(key(a), -1), (key(b), 1)]).collect();
+    let mut ends: Vec<((i64, i64), i64)> = pieces
+        .iter()
+        .flat_map(|&(a, b)| [(key(a), -1), (key(b), 1)])
+        .collect();
     ends.sort_unstable();
     // Where chains end (reached more often than left) and where they start.
     let (mut stops, mut starts) = (Vec::new(), Vec::new());
@@ -111,7 +129,10 @@ fn balanced(pieces: Vec<Piece>) -> Vec<Piece> {
         let balance: i64 = group.iter().map(|e| e.1).sum();
         let (x, y) = group[0].0;
         let list = if balance > 0 { &mut stops } else { &mut starts };
-        list.extend(std::iter::repeat_n(GridPoint::new(x, y), balance.unsigned_abs() as usize));
+        list.extend(std::iter::repeat_n(
+            GridPoint::new(x, y),
+            balance.unsigned_abs() as usize,
+        ));
     }
     pieces.extend(joined(&stops, &starts));
     pieces
@@ -175,7 +196,10 @@ mod tests {
         assert!(cube.section(0.2).is_empty() && cube.section(-0.1).is_empty());
         let cone = Mesh::revolved(&[Vec2::new(0.1, 0.0), Vec2::new(0.0, 0.1)], 360);
         let half = cone.section(0.05).area();
-        assert!((half / (std::f64::consts::PI * 0.0025) - 1.0).abs() < 1e-3, "{half}");
+        assert!(
+            (half / (std::f64::consts::PI * 0.0025) - 1.0).abs() < 1e-3,
+            "{half}"
+        );
     }
 
     #[test]
@@ -183,7 +207,10 @@ mod tests {
         let ball: Vec<Vec2> = (0..=40)
             .map(|i| {
                 let angle = std::f64::consts::PI * (f64::from(i) / 40.0 - 0.5);
-                Vec2::new(if i % 40 == 0 { 0.0 } else { 0.1 * angle.cos() }, 0.1 * angle.sin())
+                Vec2::new(
+                    if i % 40 == 0 { 0.0 } else { 0.1 * angle.cos() },
+                    0.1 * angle.sin(),
+                )
             })
             .collect();
         let mesh = Mesh::revolved(&ball, 96);
@@ -195,7 +222,12 @@ mod tests {
     #[test]
     fn a_shadow_holds_what_stands_between() {
         // A mushroom: its cap hides its stem.
-        let mushroom = [Vec2::new(0.01, 0.0), Vec2::new(0.01, 0.05), Vec2::new(0.04, 0.05), Vec2::new(0.04, 0.06)];
+        let mushroom = [
+            Vec2::new(0.01, 0.0),
+            Vec2::new(0.01, 0.05),
+            Vec2::new(0.04, 0.05),
+            Vec2::new(0.04, 0.06),
+        ];
         let mesh = Mesh::revolved(&mushroom, 180);
         let stem = mesh.shadow(0.0, 0.049, Side::Outer).area();
         let all = mesh.shadow(0.0, 0.06, Side::Outer).area();

@@ -12,12 +12,26 @@ impl Mesh {
         let (low, high) = (min.min(max), min.max(max));
         let corner = |i: u32| {
             let pick = |bit: u32, l: f64, h: f64| if i >> bit & 1 == 1 { h } else { l };
-            Vec3::new(pick(0, low.x, high.x), pick(1, low.y, high.y), pick(2, low.z, high.z))
+            Vec3::new(
+                pick(0, low.x, high.x),
+                pick(1, low.y, high.y),
+                pick(2, low.z, high.z),
+            )
         };
-        let faces = [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
+        let faces = [
+            [0, 2, 3, 1],
+            [4, 5, 7, 6],
+            [0, 1, 5, 4],
+            [2, 6, 7, 3],
+            [0, 4, 6, 2],
+            [1, 3, 7, 5],
+        ];
         Self {
             positions: (0..8).map(corner).collect(),
-            triangles: faces.into_iter().flat_map(|[a, b, c, d]| [[a, b, c], [a, c, d]]).collect(),
+            triangles: faces
+                .into_iter()
+                .flat_map(|[a, b, c, d]| [[a, b, c], [a, c, d]])
+                .collect(),
         }
     }
 

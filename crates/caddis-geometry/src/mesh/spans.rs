@@ -32,6 +32,9 @@ impl Spans {
     pub(crate) fn reaching(&self, low: f64, high: f64) -> impl Iterator<Item = [Vec3; 3]> + '_ {
         let from = self.spans.partition_point(|s| s.0 < low - self.tallest);
         let to = self.spans.partition_point(|s| s.0 <= high).max(from);
-        self.spans[from..to].iter().filter(move |s| s.1 >= low).map(|s| s.2)
+        self.spans[from..to]
+            .iter()
+            .filter(move |s| s.1 >= low)
+            .map(|s| s.2)
     }
 }

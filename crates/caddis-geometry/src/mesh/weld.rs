@@ -33,8 +33,16 @@ impl Mesh {
             let home = [key(p.x), key(p.y), key(p.z)];
             let range = |v: f64, k: i64| {
                 // Only neighbours that the tolerance reaches.
-                let low = if v - tolerance < k as f64 * cell { k.saturating_sub(1) } else { k };
-                let high = if v + tolerance >= (k as f64 + 1.0) * cell { k.saturating_add(1) } else { k };
+                let low = if v - tolerance < k as f64 * cell {
+                    k.saturating_sub(1)
+                } else {
+                    k
+                };
+                let high = if v + tolerance >= (k as f64 + 1.0) * cell {
+                    k.saturating_add(1)
+                } else {
+                    k
+                };
                 low..=high
             };
             let mut found = None;
@@ -81,26 +89,34 @@ impl Mesh {
             volume[b] += p.dot(q.cross(r));
             let around = Bounds3::around(corners);
             boxes[b] = match (boxes[b], around) {
-                (Some(l), Some(r)) => Some(Bounds3 { min: l.min.min(r.min), max: l.max.max(r.max) }),
+                (Some(l), Some(r)) => Some(Bounds3 {
+                    min: l.min.min(r.min),
+                    max: l.max.max(r.max),
+                }),
                 (l, r) => l.or(r),
             };
         }
         if volume.iter().all(|v| *v >= 0.0) {
             return;
         }
-        let triangles: Vec<Vec<usize>> = body.iter().enumerate().fold(vec![Vec::new(); bodies], |mut all, (t, b)| {
-            all[*b as usize].push(t);
-            all
-        });
+        let triangles: Vec<Vec<usize>> =
+            body.iter()
+                .enumerate()
+                .fold(vec![Vec::new(); bodies], |mut all, (t, b)| {
+                    all[*b as usize].push(t);
+                    all
+                });
         let encloses = |outer: usize, inner: usize| {
-            let (Some(o), Some(i)) = (boxes[outer], boxes[inner]) else { return false };
+            let (Some(o), Some(i)) = (boxes[outer], boxes[inner]) else {
+                return false;
+            };
             let inside = |a: Vec3, b: Vec3| a.x <= b.x && a.y <= b.y && a.z <= b.z;
             outer != inner
                 && inside(o.min, i.min)
                 && inside(i.max, o.max)
-                && triangles[inner]
-                    .first()
-                    .is_some_and(|&t| self.is_inside(&triangles[outer], self.positions[self.triangles[t][0] as usize]))
+                && triangles[inner].first().is_some_and(|&t| {
+                    self.is_inside(&triangles[outer], self.positions[self.triangles[t][0] as usize])
+                })
         };
         // Bodies in nobody turn over by their own sign; what lies in them turns with them.
         let mut turns = vec![false; bodies];

@@ -60,7 +60,10 @@ pub struct Placement2 {
 
 impl Placement2 {
     /// No motion.
-    pub const IDENTITY: Self = Self { angle: 0.0, shift: Vec2::ZERO };
+    pub const IDENTITY: Self = Self {
+        angle: 0.0,
+        shift: Vec2::ZERO,
+    };
 
     /// The motion as a function that turns without computing the sine each time.
     pub(crate) fn prepared(&self) -> impl Fn(Vec2) -> Vec2 + use<> {

@@ -23,19 +23,35 @@ pub struct Contour {
 impl Contour {
     /// A contour of straight edges.
     pub fn polygon(points: impl IntoIterator<Item = Vec2>) -> Self {
-        Self { vertices: points.into_iter().map(|at| Vertex { at, bulge: 0.0 }).collect() }
+        Self {
+            vertices: points.into_iter().map(|at| Vertex { at, bulge: 0.0 }).collect(),
+        }
     }
 
     /// A circle as two half circles from its leftmost point.
     pub fn circle(centre: Vec2, radius: f64, counter_clockwise: bool) -> Self {
         let bulge = if counter_clockwise { 1.0 } else { -1.0 };
         let reach = Vec2::new(radius, 0.0);
-        Self { vertices: vec![Vertex { at: centre - reach, bulge }, Vertex { at: centre + reach, bulge }] }
+        Self {
+            vertices: vec![
+                Vertex {
+                    at: centre - reach,
+                    bulge,
+                },
+                Vertex {
+                    at: centre + reach,
+                    bulge,
+                },
+            ],
+        }
     }
 
     pub(crate) fn edges(&self) -> impl Iterator<Item = Edge> + '_ {
         let n = self.vertices.len();
-        self.vertices.iter().enumerate().map(move |(i, v)| Edge::new(v.at, self.vertices[(i + 1) % n].at, v.bulge))
+        self.vertices
+            .iter()
+            .enumerate()
+            .map(move |(i, v)| Edge::new(v.at, self.vertices[(i + 1) % n].at, v.bulge))
     }
 
     /// Signed area: positive when counter-clockwise. Arcs count exactly.
@@ -84,7 +100,10 @@ impl Contour {
     /// leaves a counter-clockwise contour's inside, `Outer` never cuts into it (tangent polygon); for clockwise
     /// contours (holes) the sides swap so that the region as a whole keeps its side.
     pub fn flattened(&self, chord: f64, side: Side) -> Vec<Vec2> {
-        self.flattened_marked(chord, side).into_iter().map(|(p, _)| p).collect()
+        self.flattened_marked(chord, side)
+            .into_iter()
+            .map(|(p, _)| p)
+            .collect()
     }
 
     /// The contour the other way round.
@@ -93,7 +112,10 @@ impl Contour {
         let n = self.vertices.len();
         let vertices = (0..n)
             .rev()
-            .map(|i| Vertex { at: self.vertices[(i + 1) % n].at, bulge: -self.vertices[i].bulge })
+            .map(|i| Vertex {
+                at: self.vertices[(i + 1) % n].at,
+                bulge: -self.vertices[i].bulge,
+            })
             .collect();
         Self { vertices }
     }
@@ -101,15 +123,27 @@ impl Contour {
     /// The contour moved.
     #[must_use]
     pub fn placed(&self, placement: &Placement2) -> Self {
-        let vertices =
-            self.vertices.iter().map(|v| Vertex { at: placement.apply(v.at), bulge: v.bulge }).collect();
+        let vertices = self
+            .vertices
+            .iter()
+            .map(|v| Vertex {
+                at: placement.apply(v.at),
+                bulge: v.bulge,
+            })
+            .collect();
         Self { vertices }
     }
 
     /// The mirror image in the y axis (x -> -x), same orientation sense kept.
     #[must_use]
     pub fn mirrored_x(&self) -> Self {
-        let flip = |v: &Vertex| Vertex { at: Vec2::new(-v.at.x, v.at.y), bulge: -v.bulge };
-        Self { vertices: self.vertices.iter().map(flip).collect() }.reversed()
+        let flip = |v: &Vertex| Vertex {
+            at: Vec2::new(-v.at.x, v.at.y),
+            bulge: -v.bulge,
+        };
+        Self {
+            vertices: self.vertices.iter().map(flip).collect(),
+        }
+        .reversed()
     }
 }

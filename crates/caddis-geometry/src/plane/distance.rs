@@ -1,7 +1,7 @@
 //! Containment and distances, exact with arcs.
 
 use super::edge::Edge;
-use super::{Bounds2, Region};
+use super::{Bounds2, Contour, Region};
 use crate::Vec2;
 
 /// Points nearer to the boundary than this lie on it.
@@ -19,7 +19,7 @@ fn point_box(p: Vec2) -> Bounds2 {
 
 impl Region {
     fn edges(&self) -> impl Iterator<Item = Edge> + '_ {
-        self.contours().flat_map(|c| c.edges())
+        self.contours().flat_map(Contour::edges)
     }
 
     fn boxed_edges(&self) -> Vec<(Bounds2, Edge)> {
@@ -32,7 +32,8 @@ impl Region {
     }
 
     fn boundary_distance(&self, p: Vec2) -> f64 {
-        self.edges().fold(f64::INFINITY, |least, e| least.min(e.distance_to(p)))
+        self.edges()
+            .fold(f64::INFINITY, |least, e| least.min(e.distance_to(p)))
     }
 
     /// Whether the point lies inside or on the boundary.
@@ -48,7 +49,9 @@ impl Region {
 
     /// Least distance between the boundaries; infinite when one is empty.
     fn boundary_gap(&self, other: &Self) -> f64 {
-        let (Some(near), Some(far)) = (self.bounds(), other.bounds()) else { return f64::INFINITY };
+        let (Some(near), Some(far)) = (self.bounds(), other.bounds()) else {
+            return f64::INFINITY;
+        };
         let mut mine = self.boxed_edges();
         // Nearest edges first, so that most pairs are dismissed by their boxes.
         mine.sort_by(|l, r| gap(&l.0, &far).total_cmp(&gap(&r.0, &far)));
@@ -76,14 +79,18 @@ impl Region {
 
     /// One point of each shape's outer boundary.
     fn witnesses(&self) -> impl Iterator<Item = Vec2> + '_ {
-        self.shapes.iter().filter_map(|s| s.outer.vertices.first()).map(|v| v.at)
+        self.shapes
+            .iter()
+            .filter_map(|s| s.outer.vertices.first())
+            .map(|v| v.at)
     }
 
     /// Least distance between two regions; 0 when they touch or overlap; infinite when one is empty.
     pub fn distance(&self, other: &Self) -> f64 {
         let overlaps = |a: &Self, b: &Self| {
             b.bounds().is_some_and(|bounds| {
-                a.witnesses().any(|p| bounds.meets(&point_box(p)) && b.is_inside(p))
+                a.witnesses()
+                    .any(|p| bounds.meets(&point_box(p)) && b.is_inside(p))
             })
         };
         if overlaps(self, other) || overlaps(other, self) {

@@ -38,8 +38,7 @@ impl Arc {
         let chord = b - a;
         let length = chord.length();
         let radius = length * (1.0 + bulge * bulge) / (4.0 * bulge.abs());
-        let centre =
-            (a + b) / 2.0 + chord.perpendicular() * ((1.0 - bulge * bulge) / (4.0 * bulge));
+        let centre = (a + b) / 2.0 + chord.perpendicular() * ((1.0 - bulge * bulge) / (4.0 * bulge));
         Self {
             a,
             b,
@@ -64,8 +63,12 @@ impl Arc {
 
     /// Lowest/highest/left/right points that lie on the arc, with the direction index 0..4 from +x.
     fn extremes(&self) -> impl Iterator<Item = (usize, Vec2)> + '_ {
-        const AXES: [Vec2; 4] =
-            [Vec2::new(1.0, 0.0), Vec2::new(0.0, 1.0), Vec2::new(-1.0, 0.0), Vec2::new(0.0, -1.0)];
+        const AXES: [Vec2; 4] = [
+            Vec2::new(1.0, 0.0),
+            Vec2::new(0.0, 1.0),
+            Vec2::new(-1.0, 0.0),
+            Vec2::new(0.0, -1.0),
+        ];
         AXES.into_iter()
             .map(|axis| self.centre + axis * self.radius)
             .enumerate()
@@ -80,7 +83,11 @@ impl Edge {
             return Self::Line(a, b);
         }
         let arc = Arc::new(a, b, bulge);
-        if arc.centre.is_finite() && arc.radius < MOST_RADIUS { Self::Arc(arc) } else { Self::Line(a, b) }
+        if arc.centre.is_finite() && arc.radius < MOST_RADIUS {
+            Self::Arc(arc)
+        } else {
+            Self::Line(a, b)
+        }
     }
 
     pub(crate) fn start(&self) -> Vec2 {
@@ -134,7 +141,10 @@ impl Edge {
 
     pub(crate) fn bounds(&self) -> Bounds2 {
         let (a, b) = (self.start(), self.end());
-        let mut bounds = Bounds2 { min: a.min(b), max: a.max(b) };
+        let mut bounds = Bounds2 {
+            min: a.min(b),
+            max: a.max(b),
+        };
         if let Self::Arc(arc) = self {
             for (_, p) in arc.extremes() {
                 bounds.min = bounds.min.min(p);
@@ -288,7 +298,11 @@ impl Edge {
 pub(crate) fn nearest_on_segment(a: Vec2, b: Vec2, p: Vec2) -> Vec2 {
     let d = b - a;
     let n = d.dot(d);
-    if n > 0.0 { a.lerp(b, ((p - a).dot(d) / n).clamp(0.0, 1.0)) } else { a }
+    if n > 0.0 {
+        a.lerp(b, ((p - a).dot(d) / n).clamp(0.0, 1.0))
+    } else {
+        a
+    }
 }
 
 pub(crate) fn segment_distance(a: Vec2, b: Vec2, p: Vec2) -> f64 {

@@ -87,7 +87,10 @@ fn sin_cos(angle: f64) -> (f64, f64) {
 
 impl Arc {
     pub(crate) fn circle(&self) -> Circle {
-        Circle { centre: self.centre, radius: self.radius }
+        Circle {
+            centre: self.centre,
+            radius: self.radius,
+        }
     }
 
     /// The arc as a polyline for a region that lies to its left.
@@ -95,7 +98,14 @@ impl Arc {
         let from = self.a - self.centre;
         let tangent = (side == Side::Outer) == (self.bulge > 0.0);
         let start = from.y.atan2(from.x);
-        arc_points((self.a, self.b), self.circle(), start, self.sweep(), chord, tangent)
+        arc_points(
+            (self.a, self.b),
+            self.circle(),
+            start,
+            self.sweep(),
+            chord,
+            tangent,
+        )
     }
 }
 

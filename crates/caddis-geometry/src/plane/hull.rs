@@ -39,11 +39,20 @@ impl Region {
     /// The convex hull as a polygon region (arcs flattened Outer).
     #[must_use]
     pub fn convex_hull(&self) -> Self {
-        let points = self.shapes.iter().flat_map(|s| s.outer.flattened(default_chord(), Side::Outer)).collect();
+        let points = self
+            .shapes
+            .iter()
+            .flat_map(|s| s.outer.flattened(default_chord(), Side::Outer))
+            .collect();
         let hull = convex_hull(points);
         if hull.len() < 3 {
             return Self::empty();
         }
-        Self { shapes: vec![Shape { outer: Contour::polygon(hull), holes: Vec::new() }] }
+        Self {
+            shapes: vec![Shape {
+                outer: Contour::polygon(hull),
+                holes: Vec::new(),
+            }],
+        }
     }
 }

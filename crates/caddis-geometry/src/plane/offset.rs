@@ -20,6 +20,9 @@ impl Region {
     /// # Accuracy
     /// Arcs that survive whole are exact. Beside a cut arc the result may stand off by the default chord error, on
     /// the named side. Coordinates are rounded to 1 nm.
+    ///
+    /// Time grows with the square of the vertices that lie within `distance` of each other: simplify fine outlines first
+    /// (500 vertices by 20 mm take 30 ms, 2000 take a second).
     #[must_use]
     pub fn offset(&self, distance: f64, side: Side) -> Self {
         if !distance.is_finite() || distance.abs() < 1e-9 || self.is_empty() {
@@ -32,12 +35,16 @@ impl Region {
             let edges: Vec<Edge> = contour.edges().filter(|e| e.length() > 0.0).collect();
             for (i, edge) in edges.iter().enumerate() {
                 let next = &edges[(i + 1) % edges.len()];
-                for ring in [swept_edge(edge, distance, side), join(edge, next, distance, side)].into_iter().flatten() {
+                let swept = swept_edge(edge, distance, side);
+                for ring in std::iter::once(swept).chain(join(edge, next, distance, side)) {
                     overlay.add_ring(&counter_clockwise(ring), shrinks);
                 }
             }
         }
-        overlay.region(if shrinks { Rule::Difference } else { Rule::Union }, Fill::Positive)
+        overlay.region(
+            if shrinks { Rule::Difference } else { Rule::Union },
+            Fill::Positive,
+        )
     }
 
     /// Minkowski sum with the box `[-left, right] x [-front, back]` (all >= 0): the per-side keep-out. Outer.
@@ -63,10 +70,13 @@ impl Region {
                 // Sides of the hull that are the edge itself, shifted, stand for the shifted circle.
                 let mark = |a: Vec2, b: Vec2| {
                     let circle = circle?;
-                    let corner = corners.iter().find(|&&c| {
-                        (p + c == a && q + c == b) || (q + c == a && p + c == b)
-                    })?;
-                    Some(Circle { centre: circle.centre + *corner, radius: circle.radius })
+                    let corner = corners
+                        .iter()
+                        .find(|&&c| (p + c == a && q + c == b) || (q + c == a && p + c == b))?;
+                    Some(Circle {
+                        centre: circle.centre + *corner,
+                        radius: circle.radius,
+                    })
                 };
                 let marked: Ring = (0..hull.len())
                     .map(|k| (hull[k], mark(hull[k], hull[(k + 1) % hull.len()])))
@@ -87,17 +97,20 @@ fn normals(edge: &Edge) -> (Vec2, Vec2) {
         }
         Edge::Arc(arc) => {
             let outward = arc.bulge.signum();
-            ((arc.a - arc.centre).unit() * outward, (arc.b - arc.centre).unit() * outward)
+            (
+                (arc.a - arc.centre).unit() * outward,
+                (arc.b - arc.centre).unit() * outward,
+            )
         }
     }
 }
 
 /// What the edge sweeps when it moves `distance` along its outward normal.
-fn swept_edge(edge: &Edge, distance: f64, side: Side) -> Option<Ring> {
+fn swept_edge(edge: &Edge, distance: f64, side: Side) -> Ring {
     let (from, to) = normals(edge);
     let (a, b) = (edge.start(), edge.end());
     let (far_a, far_b) = (a + from * distance, b + to * distance);
-    Some(match edge {
+    match edge {
         Edge::Line(..) => vec![(a, None), (far_a, None), (far_b, None), (b, None)],
         Edge::Arc(arc) => {
             let radius = arc.radius + distance * arc.bulge.signum();
@@ -105,7 +118,10 @@ fn swept_edge(edge: &Edge, distance: f64, side: Side) -> Option<Ring> {
             if radius <= 1e-9 {
                 ring.push((arc.centre, None));
             } else {
-                let circle = Circle { centre: arc.centre, radius };
+                let circle = Circle {
+                    centre: arc.centre,
+                    radius,
+                };
                 let ray = arc.a - arc.centre;
                 let tangent = (side == Side::Outer) == (arc.bulge > 0.0);
                 let far = arc_points(
@@ -117,13 +133,17 @@ fn swept_edge(edge: &Edge, distance: f64, side: Side) -> Option<Ring> {
                     tangent,
                 );
                 let last = far.len() - 1;
-                ring.extend(far.into_iter().enumerate().map(|(i, p)| (p, (i < last).then_some(circle))));
+                ring.extend(
+                    far.into_iter()
+                        .enumerate()
+                        .map(|(i, p)| (p, (i < last).then_some(circle))),
+                );
             }
             let near = arc.points(default_chord(), side);
             ring.extend(near[1..].iter().rev().map(|&p| (p, None)));
             ring
         }
-    })
+    }
 }
 
 /// The wedge at the corner between two edges, where the moved edges part.
@@ -152,12 +172,27 @@ fn join(edge: &Edge, next: &Edge, distance: f64, side: Side) -> Option<Ring> {
         ring.push((last, None));
         return Some(ring);
     }
-    let circle = Circle { centre: corner, radius: reach };
+    let circle = Circle {
+        centre: corner,
+        radius: reach,
+    };
     let ray = first - corner;
-    let points = arc_points((first, last), circle, ray.y.atan2(ray.x), turn, default_chord(), tangent);
+    let points = arc_points(
+        (first, last),
+        circle,
+        ray.y.atan2(ray.x),
+        turn,
+        default_chord(),
+        tangent,
+    );
     let end = points.len() - 1;
     let mut ring: Ring = vec![(corner, None)];
-    ring.extend(points.into_iter().enumerate().map(|(i, p)| (p, (i < end).then_some(circle))));
+    ring.extend(
+        points
+            .into_iter()
+            .enumerate()
+            .map(|(i, p)| (p, (i < end).then_some(circle))),
+    );
     Some(ring)
 }
 
@@ -165,7 +200,9 @@ fn join(edge: &Edge, next: &Edge, distance: f64, side: Side) -> Option<Ring> {
 fn counter_clockwise(ring: Ring) -> Ring {
     let n = ring.len();
     let origin = ring.first().map_or(Vec2::ZERO, |r| r.0);
-    let area: f64 = (0..n).map(|i| (ring[i].0 - origin).cross(ring[(i + 1) % n].0 - origin)).sum();
+    let area: f64 = (0..n)
+        .map(|i| (ring[i].0 - origin).cross(ring[(i + 1) % n].0 - origin))
+        .sum();
     if area >= 0.0 {
         return ring;
     }

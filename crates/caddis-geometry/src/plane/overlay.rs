@@ -43,7 +43,11 @@ impl OverlayEdgeData<ShapeCountBoolean> for Mark {
 
     fn merge(edges: EdgeDataMerge<ShapeCountBoolean, Self>, circles: &mut Vec<Circle>) -> Self {
         let (left, right) = (edges.lhs_data, edges.rhs_data);
-        if same_circle(left, right, circles) { left } else { Self(0) }
+        if same_circle(left, right, circles) {
+            left
+        } else {
+            Self(0)
+        }
     }
 }
 
@@ -108,7 +112,14 @@ impl Overlay {
         for (i, &(a, circle)) in ring.iter().enumerate() {
             let b = ring[(i + 1) % ring.len()].0;
             let data = self.mark(circle);
-            self.overlay.add_edge(InputEdge { a: to_grid(a), b: to_grid(b), data }, kind);
+            self.overlay.add_edge(
+                InputEdge {
+                    a: to_grid(a),
+                    b: to_grid(b),
+                    data,
+                },
+                kind,
+            );
         }
     }
 
@@ -141,7 +152,10 @@ impl Overlay {
     /// The result as polygons on the grid: per shape the outer ring, then holes.
     pub(crate) fn polygons(mut self, rule: Rule, fill: Fill) -> Vec<Vec<Vec<GridPoint>>> {
         let ring = |edges: Vec<DataVectorEdge<i64, Mark>>| edges.into_iter().map(|e| e.a).collect();
-        self.run(rule, fill).into_iter().map(|shape| shape.into_iter().map(ring).collect()).collect()
+        self.run(rule, fill)
+            .into_iter()
+            .map(|shape| shape.into_iter().map(ring).collect())
+            .collect()
     }
 
     /// The result with its arcs.
@@ -149,13 +163,19 @@ impl Overlay {
         let shapes = self.run(rule, fill);
         let circles = self.overlay.data_store();
         let contour = |edges: &Vec<DataVectorEdge<i64, Mark>>| {
-            let ring: Vec<(Vec2, Option<Circle>)> =
-                edges.iter().map(|e| (from_grid(e.a), circle_of(e.data, circles))).collect();
-            (!is_sliver(&ring)).then(|| recovered(&ring)).filter(|c| c.vertices.len() > 1)
+            let ring: Vec<(Vec2, Option<Circle>)> = edges
+                .iter()
+                .map(|e| (from_grid(e.a), circle_of(e.data, circles)))
+                .collect();
+            (!is_sliver(&ring))
+                .then(|| recovered(&ring))
+                .filter(|c| c.vertices.len() > 1)
         };
         let mut region = Region::default();
         for shape in &shapes {
-            let Some((outer, holes)) = shape.split_first() else { continue };
+            let Some((outer, holes)) = shape.split_first() else {
+                continue;
+            };
             if let Some(outer) = contour(outer) {
                 let holes = holes.iter().filter_map(contour).collect();
                 region.shapes.push(Shape { outer, holes });
@@ -167,7 +187,11 @@ impl Overlay {
 }
 
 fn is_sliver(ring: &[(Vec2, Option<Circle>)]) -> bool {
-    let points = || ring.iter().map(|r| r.0).zip(ring.iter().cycle().skip(1).map(|r| r.0));
+    let points = || {
+        ring.iter()
+            .map(|r| r.0)
+            .zip(ring.iter().cycle().skip(1).map(|r| r.0))
+    };
     let origin = ring.first().map_or(Vec2::ZERO, |r| r.0);
     let area: f64 = points().map(|(a, b)| (a - origin).cross(b - origin)).sum::<f64>() / 2.0;
     let length: f64 = points().map(|(a, b)| a.distance(b)).sum();
@@ -186,7 +210,10 @@ fn recovered(ring: &[(Vec2, Option<Circle>)]) -> Contour {
     let Some(start) = (0..n).find(|&i| !same(&ring[(i + n - 1) % n].1, &ring[i].1)) else {
         return match ring.first().and_then(|r| r.1) {
             Some(circle) => whole_circle(ring, circle),
-            None => least_first(Contour::polygon(without_noise(ring.iter().map(|r| r.0).collect(), true))),
+            None => least_first(Contour::polygon(without_noise(
+                ring.iter().map(|r| r.0).collect(),
+                true,
+            ))),
         };
     };
     let mut vertices: Vec<Vertex> = Vec::new();
@@ -201,7 +228,11 @@ fn recovered(ring: &[(Vec2, Option<Circle>)]) -> Contour {
         match circle {
             None => {
                 let points = without_noise(points, false);
-                vertices.extend(points[..points.len() - 1].iter().map(|&at| Vertex { at, bulge: 0.0 }));
+                vertices.extend(
+                    points[..points.len() - 1]
+                        .iter()
+                        .map(|&at| Vertex { at, bulge: 0.0 }),
+                );
             }
             Some(circle) => push_arc(&mut vertices, &points, circle),
         }
@@ -241,13 +272,21 @@ fn push_arc(vertices: &mut Vec<Vertex>, points: &[Vec2], circle: Circle) {
         vertices.extend(points[..last].iter().map(|&p| straight(p)));
         return;
     };
-    let sweep: f64 = touches.windows(2).map(|t| angle_between(t[0].1, t[1].1, circle)).sum();
+    let sweep: f64 = touches
+        .windows(2)
+        .map(|t| angle_between(t[0].1, t[1].1, circle))
+        .sum();
     // An arc that rises less than the grid's noise stays as it is.
     if touches.len() < 2 || circle.radius * (1.0 - (sweep / 2.0).cos()) < 2e-8 {
         vertices.extend(points[..last].iter().map(|&p| straight(p)));
         return;
     }
-    vertices.extend(points[..=first_edge].iter().filter(|p| p.distance(first) > 2e-9).map(|&p| straight(p)));
+    vertices.extend(
+        points[..=first_edge]
+            .iter()
+            .filter(|p| p.distance(first) > 2e-9)
+            .map(|&p| straight(p)),
+    );
     vertices.extend(arc_vertices(first, sweep, circle));
     if last_edge < last {
         vertices.push(straight(end));
@@ -267,7 +306,10 @@ fn arc_vertices(from: Vec2, sweep: f64, circle: Circle) -> Vec<Vertex> {
     (0..pieces as usize)
         .map(|k| {
             let turned = (from - circle.centre).rotated(sweep / pieces * k as f64);
-            Vertex { at: if k == 0 { from } else { circle.centre + turned }, bulge }
+            Vertex {
+                at: if k == 0 { from } else { circle.centre + turned },
+                bulge,
+            }
         })
         .collect()
 }
@@ -297,7 +339,9 @@ fn without_noise(points: Vec<Vec2>, closed: bool) -> Vec<Vec2> {
         let limit = if closed { n } else { n - 1 };
         while to <= limit && to - i < AT_ONCE {
             let end = points[to % n];
-            let flat = points[i..to].iter().all(|&p| super::edge::segment_distance(from, end, p) < COLLINEAR);
+            let flat = points[i..to]
+                .iter()
+                .all(|&p| super::edge::segment_distance(from, end, p) < COLLINEAR);
             if !flat {
                 break;
             }

@@ -40,7 +40,12 @@ impl Region {
     }
 
     fn of(outer: Contour) -> Self {
-        Self { shapes: vec![Shape { outer, holes: Vec::new() }] }
+        Self {
+            shapes: vec![Shape {
+                outer,
+                holes: Vec::new(),
+            }],
+        }
     }
 
     /// An axis-aligned rectangle by opposite corners; empty when it has no area.
@@ -50,7 +55,12 @@ impl Region {
         if !(size.x > 0.0 && size.y > 0.0) {
             return Self::empty();
         }
-        Self::of(Contour::polygon([min, Vec2::new(max.x, min.y), max, Vec2::new(min.x, max.y)]))
+        Self::of(Contour::polygon([
+            min,
+            Vec2::new(max.x, min.y),
+            max,
+            Vec2::new(min.x, max.y),
+        ]))
     }
 
     /// A rectangle with quarter-circle corners, arcs kept; the radius is held to half the shorter side.
@@ -73,7 +83,10 @@ impl Region {
         ];
         let mut vertices: Vec<Vertex> = Vec::with_capacity(8);
         for (i, (from, to)) in corners.into_iter().enumerate() {
-            vertices.push(Vertex { at: from, bulge: quarter });
+            vertices.push(Vertex {
+                at: from,
+                bulge: quarter,
+            });
             // A side of no length has no edge of its own.
             if to.distance(corners[(i + 1) % 4].0) > 1e-12 {
                 vertices.push(Vertex { at: to, bulge: 0.0 });
@@ -99,10 +112,22 @@ impl Region {
         let side = along.perpendicular() * radius;
         Self::of(Contour {
             vertices: vec![
-                Vertex { at: from - side, bulge: 0.0 },
-                Vertex { at: to - side, bulge: 1.0 },
-                Vertex { at: to + side, bulge: 0.0 },
-                Vertex { at: from + side, bulge: 1.0 },
+                Vertex {
+                    at: from - side,
+                    bulge: 0.0,
+                },
+                Vertex {
+                    at: to - side,
+                    bulge: 1.0,
+                },
+                Vertex {
+                    at: to + side,
+                    bulge: 0.0,
+                },
+                Vertex {
+                    at: from + side,
+                    bulge: 1.0,
+                },
             ],
         })
     }
@@ -141,13 +166,18 @@ impl Region {
         let (area, first) = self
             .contours()
             .map(Contour::moments)
-            .fold((0.0, Vec2::ZERO), |sum, (area, first)| (sum.0 + area, sum.1 + first));
+            .fold((0.0, Vec2::ZERO), |sum, (area, first)| {
+                (sum.0 + area, sum.1 + first)
+            });
         (area > 0.0).then(|| first / area)
     }
 
     /// The tight box; `None` when empty.
     pub fn bounds(&self) -> Option<Bounds2> {
-        self.shapes.iter().filter_map(|s| s.outer.bounds()).reduce(|l, r| l.joined(&r))
+        self.shapes
+            .iter()
+            .filter_map(|s| s.outer.bounds())
+            .reduce(|l, r| l.joined(&r))
     }
 
     fn combined(&self, other: &Self, rule: Rule, sides: (Side, Side)) -> Self {
@@ -167,7 +197,9 @@ impl Region {
     /// Union of many, in one pass; as [`Region::union`].
     pub fn union_all<'a>(regions: impl IntoIterator<Item = &'a Self>) -> Self {
         let mut regions = regions.into_iter().filter(|r| !r.is_empty());
-        let Some(first) = regions.next() else { return Self::empty() };
+        let Some(first) = regions.next() else {
+            return Self::empty();
+        };
         let mut overlay = Overlay::new();
         overlay.add_region(first, Side::Outer, false);
         let mut is_alone = true;
@@ -175,7 +207,11 @@ impl Region {
             overlay.add_region(region, Side::Outer, false);
             is_alone = false;
         }
-        if is_alone { first.clone() } else { overlay.region(Rule::Union, Fill::Positive) }
+        if is_alone {
+            first.clone()
+        } else {
+            overlay.region(Rule::Union, Fill::Positive)
+        }
     }
 
     /// `self` without `other`; beside a cut arc the result lies on the Inner side.
@@ -208,7 +244,9 @@ impl Region {
             outer: map(&s.outer),
             holes: s.holes.iter().map(&map).collect(),
         });
-        let mut region = Self { shapes: shapes.collect() };
+        let mut region = Self {
+            shapes: shapes.collect(),
+        };
         region.sort();
         region
     }
@@ -218,7 +256,14 @@ impl Region {
     pub fn placed(&self, placement: &Placement2) -> Self {
         let turned = placement.prepared();
         self.mapped(|c| Contour {
-            vertices: c.vertices.iter().map(|v| Vertex { at: turned(v.at), bulge: v.bulge }).collect(),
+            vertices: c
+                .vertices
+                .iter()
+                .map(|v| Vertex {
+                    at: turned(v.at),
+                    bulge: v.bulge,
+                })
+                .collect(),
         })
     }
 
@@ -258,16 +303,28 @@ impl Region {
                 let [a, b, c] = [t[0], t[1], t[2]].map(|i| mesh.points[i as usize]);
                 let (u, v) = (from_grid(b) - from_grid(a), from_grid(c) - from_grid(a));
                 let key = |p: super::overlay::GridPoint| (p.x, p.y);
-                if u.cross(v) < 0.0 { [key(a), key(c), key(b)] } else { [key(a), key(b), key(c)] }
+                if u.cross(v) < 0.0 {
+                    [key(a), key(c), key(b)]
+                } else {
+                    [key(a), key(b), key(c)]
+                }
             }));
-            found.rings.extend(shape.into_iter().map(|ring| ring.into_iter().map(|p| (p.x, p.y)).collect()));
+            found.rings.extend(
+                shape
+                    .into_iter()
+                    .map(|ring| ring.into_iter().map(|p| (p.x, p.y)).collect()),
+            );
         }
         found
     }
 
     /// Triangles that fill the region (arcs flattened Inner), counter-clockwise, for drawing and meshing.
     pub fn triangles(&self) -> Vec<[Vec2; 3]> {
-        self.triangulated().triangles.into_iter().map(|t| t.map(Triangulated::point)).collect()
+        self.triangulated()
+            .triangles
+            .into_iter()
+            .map(|t| t.map(Triangulated::point))
+            .collect()
     }
 }
 

@@ -166,7 +166,9 @@ impl Ring {
                 continue;
             }
             let around = if shrinks {
-                let Some((meeting, cost)) = self.shrink_cost(i) else { continue };
+                let Some((meeting, cost)) = self.shrink_cost(i) else {
+                    continue;
+                };
                 let (before, after) = (self.previous[i], self.next[i]);
                 // Edge `before` now ends at the meeting, edge i starts there and runs on along the old edge `after`.
                 self.error[before] = self.error[before].max(cost);
@@ -199,7 +201,10 @@ impl Ring {
         }
         let vertices = (0..self.at.len())
             .filter(|&i| self.alive[i])
-            .map(|i| Vertex { at: self.at[i], bulge: self.bulge[i] })
+            .map(|i| Vertex {
+                at: self.at[i],
+                bulge: self.bulge[i],
+            })
             .collect();
         Contour { vertices }
     }

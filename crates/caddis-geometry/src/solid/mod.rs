@@ -62,8 +62,12 @@ impl SectionStack {
     /// Everything the solid occupies between two heights, in plan (union of the bands met). Bands that only touch
     /// the interval do not count.
     pub fn shadow(&self, low: f64, high: f64) -> Region {
-        let met: Vec<&Region> =
-            self.slabs.iter().filter(|slab| slab.low < high && slab.high > low).map(|slab| &slab.region).collect();
+        let met: Vec<&Region> = self
+            .slabs
+            .iter()
+            .filter(|slab| slab.low < high && slab.high > low)
+            .map(|slab| &slab.region)
+            .collect();
         match met.as_slice() {
             [] => Region::empty(),
             [one] => (*one).clone(),
@@ -85,7 +89,11 @@ impl SectionStack {
                     Some(below) => below.union(&slab.region),
                 };
                 below = Some(region.clone());
-                Slab { region, low: slab.low, high: slab.high }
+                Slab {
+                    region,
+                    low: slab.low,
+                    high: slab.high,
+                }
             })
             .collect();
         Self { slabs }
@@ -100,21 +108,34 @@ impl SectionStack {
     /// Each band's region offset by `by` metres (Outer).
     #[must_use]
     pub fn offset(&self, by: f64) -> Self {
-        self.mapped(0.0, |region| if by == 0.0 { region.clone() } else { region.offset(by, Side::Outer) })
+        self.mapped(0.0, |region| {
+            if by == 0.0 {
+                region.clone()
+            } else {
+                region.offset(by, Side::Outer)
+            }
+        })
     }
 
     fn mapped(&self, raise: f64, map: impl Fn(&Region) -> Region) -> Self {
         let slabs = self
             .slabs
             .iter()
-            .map(|slab| Slab { region: map(&slab.region), low: slab.low + raise, high: slab.high + raise })
+            .map(|slab| Slab {
+                region: map(&slab.region),
+                low: slab.low + raise,
+                high: slab.high + raise,
+            })
             .collect();
         Self { slabs }
     }
 
     /// Volume of the bands, m³.
     pub fn volume(&self) -> f64 {
-        self.slabs.iter().map(|slab| slab.region.area() * (slab.high - slab.low)).sum()
+        self.slabs
+            .iter()
+            .map(|slab| slab.region.area() * (slab.high - slab.low))
+            .sum()
     }
 
     /// The box of the bands that hold something; `None` when none does.
@@ -170,7 +191,13 @@ mod tests {
     #[test]
     fn moving_keeps_the_volume() {
         let stack = mushroom();
-        let moved = stack.placed(&Placement2 { angle: 0.4, shift: Vec2::new(0.2, -0.1) }, 0.05);
+        let moved = stack.placed(
+            &Placement2 {
+                angle: 0.4,
+                shift: Vec2::new(0.2, -0.1),
+            },
+            0.05,
+        );
         assert!((moved.volume() - stack.volume()).abs() < 1e-9);
         assert!((moved.low().unwrap_or(0.0) - 0.05).abs() < 1e-12);
         assert!(stack.offset(0.002).volume() > stack.volume());
