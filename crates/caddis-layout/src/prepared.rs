@@ -13,7 +13,7 @@ pub struct Contact {
     /// Signed distance left after the demanded foam; negative when violated, metres.
     ///
     /// # Accuracy
-    /// Never more than the true distance. Less by at most 0.1 mm at arcs and 1 mm in pockets, and between two corners
+    /// Never more than the true distance. Less by at most 0.1 mm at arcs and 2 mm in pockets of ragged outlines, and between two corners
     /// that face each other, where it is measured along an edge normal.
     pub distance: f64,
     /// A plan shift that would resolve it; zero when nothing is broken or no shift in plan can help.

@@ -1,7 +1,7 @@
 //! The only randomness: a counter-based generator of the search's own.
 
 /// # Source
-/// SplitMix64: G. L. Steele, D. Lea, C. H. Flood, Fast splittable pseudorandom number generators, 2014 (from memory).
+/// `SplitMix64`: G. L. Steele, D. Lea, C. H. Flood, Fast splittable pseudorandom number generators, 2014 (from memory).
 #[derive(Debug, Clone)]
 pub(crate) struct Random(u64);
 

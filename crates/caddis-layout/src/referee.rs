@@ -75,10 +75,10 @@ pub fn referee(problem: &Problem, placements: &[Placement], slack: f64) -> Vec<V
             shadows: BTreeMap::new(),
         });
     }
-    for piece in 0..lifted.len() {
-        heights(problem, piece, &lifted[piece], slack, &mut found);
-        walls(problem, piece, &lifted[piece], slack, &mut found);
-        hindrances(problem, piece, &mut lifted[piece], slack, &mut found);
+    for (piece, it) in lifted.iter_mut().enumerate() {
+        heights(problem, piece, it, slack, &mut found);
+        walls(problem, piece, it, slack, &mut found);
+        hindrances(problem, piece, it, slack, &mut found);
     }
     for second in 1..lifted.len() {
         let (before, after) = lifted.split_at_mut(second);

@@ -2,8 +2,8 @@
 
 use super::ROUNDING;
 use super::convex::Convex;
-use super::polygon::{convex_parts, hull, signed_area};
-use caddis_geometry::{SectionStack, Vec2};
+use super::polygon::{convex_parts, hull, signed_area, straightened};
+use caddis_geometry::{Region as Plan, SectionStack, Vec2};
 
 /// One band of a body, heights above its lowest point.
 #[derive(Debug, Clone)]
@@ -40,7 +40,7 @@ impl Body {
             area: 0.0,
             is_connected: false,
         };
-        let mut sweep: Vec<Convex> = Vec::new();
+        let mut sweep = Plan::empty();
         for (index, slab) in stack.slabs.iter().enumerate() {
             let parts = if index > 0 && slab.region == stack.slabs[index - 1].region {
                 Vec::new()
@@ -54,17 +54,25 @@ impl Body {
                 .iter()
                 .flat_map(|part| part.points.iter().copied())
                 .collect();
-            let mut changed = false;
-            for part in parts {
-                if sweep.iter().any(|known| known.holds(&part)) {
-                    continue;
+            let grows = parts.iter().any(|part| {
+                !body
+                    .levels
+                    .last()
+                    .is_some_and(|known| known.iter().any(|k| k.holds(part)))
+            });
+            if grows || body.levels.is_empty() {
+                let covers = body.levels.last().is_none_or(|known| {
+                    known
+                        .iter()
+                        .all(|known| parts.iter().any(|part| part.holds(known)))
+                });
+                if covers {
+                    sweep = straightened(&slab.region);
+                    body.levels.push(parts);
+                } else {
+                    sweep = sweep.union(&straightened(&slab.region));
+                    body.levels.push(convex_parts(&sweep));
                 }
-                sweep.retain(|known| !part.holds(known));
-                sweep.push(part);
-                changed = true;
-            }
-            if changed || body.levels.is_empty() {
-                body.levels.push(sweep.clone());
             }
             for &p in &points {
                 body.min = body.min.min(p);

@@ -123,6 +123,11 @@ impl NoGo {
         self.pairs.extend(other.pairs);
     }
 
+    /// How many faces it holds, for budgets.
+    pub(crate) fn faces(&self) -> usize {
+        self.pairs.iter().map(Vec::len).sum()
+    }
+
     pub(crate) fn is_empty(&self) -> bool {
         self.pairs.is_empty()
     }

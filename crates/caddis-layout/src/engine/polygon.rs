@@ -1,18 +1,19 @@
 //! Plan regions as convex parts: arcs flattened outward, pockets cut into convex pieces.
 
 use super::convex::Convex;
-use caddis_geometry::{Contour, Region as Plan, Vec2};
+use caddis_geometry::{Contour, Region as Plan, Shape, Vec2};
 
 /// How far a flattened arc may lie outside the true one, metres.
 const ARC_CHORD: f64 = 1e-4;
 /// Pockets shallower than these are filled, in turn, until the plan has few enough parts, metres.
-const POCKETS: [f64; 3] = [1e-4, 3e-4, 1e-3];
+const POCKETS: [f64; 4] = [1e-4, 3e-4, 1e-3, 2e-3];
 /// With so many convex parts a plan is simple enough.
 const FEW_PARTS: usize = 12;
 /// Points closer than this are one point, metres.
 const SAME: f64 = 1e-9;
 
-/// Convex parts whose union holds the plan (Outer): never less, at most 0.1 mm more at arcs and 1 mm more in pockets.
+/// Convex parts whose union holds the plan (Outer): never less, at most 0.1 mm more at arcs and, where
+/// the outline is ragged, 2 mm more in pockets.
 pub(crate) fn convex_parts(plan: &Plan) -> Vec<Convex> {
     let mut parts = Vec::new();
     for shape in &plan.shapes {
@@ -37,6 +38,27 @@ pub(crate) fn convex_parts(plan: &Plan) -> Vec<Convex> {
         parts.extend(found.into_iter().map(Convex::new));
     }
     parts
+}
+
+/// The plan with straight edges only, never less than it (Outer).
+pub(crate) fn straightened(plan: &Plan) -> Plan {
+    let straight = |contour: &Contour| Contour::polygon(flattened_outward(contour));
+    Plan {
+        shapes: plan
+            .shapes
+            .iter()
+            .map(|shape| Shape {
+                outer: straight(&shape.outer),
+                holes: shape
+                    .holes
+                    .iter()
+                    .map(straight)
+                    .filter(|hole| hole.vertices.len() >= 3)
+                    .collect(),
+            })
+            .filter(|shape| shape.outer.vertices.len() >= 3)
+            .collect(),
+    }
 }
 
 /// Points of a contour whose inside is on its left, arcs replaced so that nothing of the inside is lost: tangents

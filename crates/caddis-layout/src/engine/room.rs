@@ -8,10 +8,13 @@ use super::zone::Zone;
 use crate::{Orientation, Placement, Problem, Sides};
 use caddis_geometry::Vec2;
 use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, OnceLock};
 
 /// Above so many shapes the pair table would outgrow its use; pairs are then computed anew each time.
 const TABLE_SHAPES: usize = 1500;
+/// Faces the pair table keeps at most (about 240 MB); what comes later is computed anew each time, to the same result.
+const TABLE_FACES: usize = 6_000_000;
 
 /// One distinct body with its demands; equal pieces share it.
 #[derive(Debug, Clone)]
@@ -68,6 +71,7 @@ pub(crate) struct Room {
     shapes: Vec<Shape>,
     shape_ids: BTreeMap<Shape, usize>,
     table: Vec<OnceLock<Box<NoGo>>>,
+    kept_faces: AtomicUsize,
     hindrances: Vec<Vec<Convex>>,
 }
 
@@ -87,6 +91,7 @@ impl Room {
             shapes: Vec::new(),
             shape_ids: BTreeMap::new(),
             table: Vec::new(),
+            kept_faces: AtomicUsize::new(0),
             hindrances,
         };
         room.collect_forms();
@@ -258,9 +263,17 @@ impl Room {
     }
 
     fn with<R>(&self, a: usize, b: usize, ask: impl FnOnce(&NoGo) -> R) -> R {
-        match self.table.get(a * self.shapes.len() + b) {
-            Some(cell) => ask(cell.get_or_init(|| Box::new(self.build(self.shapes[a], self.shapes[b])))),
-            None => ask(&self.build(self.shapes[a], self.shapes[b])),
+        let cell = self.table.get(a * self.shapes.len() + b);
+        if let Some(known) = cell.and_then(OnceLock::get) {
+            return ask(known);
+        }
+        let built = self.build(self.shapes[a], self.shapes[b]);
+        match cell {
+            Some(cell) if self.kept_faces.load(Ordering::Relaxed) < TABLE_FACES => {
+                self.kept_faces.fetch_add(built.faces(), Ordering::Relaxed);
+                ask(cell.get_or_init(|| Box::new(built)))
+            }
+            _ => ask(&built),
         }
     }
 

@@ -168,7 +168,7 @@ impl Zone {
             |by: f64| -> Vec<(Vec2, f64)> { self.planes.iter().map(|&(n, h)| (n, h + by)).collect() };
         let (mut none, mut some) = (0.0, 100.0);
         for _ in 0..60 {
-            let middle = (none + some) / 2.0;
+            let middle = f64::midpoint(none, some);
             if clipped(&relaxed(middle)).is_empty() {
                 none = middle;
             } else {

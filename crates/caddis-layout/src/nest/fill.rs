@@ -294,7 +294,7 @@ impl<'a> Bench<'a> {
                     self.place(
                         Copy {
                             part: part.part,
-                            copy: part.copy,
+                            number: part.copy,
                             turn: None,
                         },
                         &mut sheet,
@@ -353,7 +353,7 @@ impl<'a> Bench<'a> {
         sheet.placed.push((form, at));
         sheet.parts.push(NestedPart {
             part: copy.part,
-            copy: copy.copy,
+            copy: copy.number,
             placement: Placement2 {
                 angle: self.forms[form].angle,
                 shift: at,

@@ -114,7 +114,7 @@ const FRUITLESS: usize = 60;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 struct Copy {
     part: usize,
-    copy: u32,
+    number: u32,
     /// The only turn to try, if the search wants one.
     turn: Option<usize>,
 }
@@ -172,9 +172,9 @@ pub fn nest(
                 reason: UnplacedReason::TooMany,
             });
         }
-        copies.extend((0..taken).map(|copy| Copy {
+        copies.extend((0..taken).map(|number| Copy {
             part,
-            copy,
+            number,
             turn: None,
         }));
     }
@@ -288,7 +288,7 @@ impl Lane {
                 }
             }
         }
-        for _ in 0..1 + self.random.below(3) {
+        for _ in 0..=self.random.below(3) {
             if turned < 0.25 {
                 break;
             }

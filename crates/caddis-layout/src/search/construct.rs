@@ -45,7 +45,7 @@ impl State<'_> {
                 let form = self.room.slots[piece][slot].form;
                 let web = self.room.demands(form).web;
                 let size = self.room.forms[form].body.size();
-                (size.x + (web.left + web.right) / 2.0) * (size.y + (web.front + web.back) / 2.0)
+                (size.x + f64::midpoint(web.left, web.right)) * (size.y + f64::midpoint(web.front, web.back))
             })
             .fold(f64::INFINITY, f64::min)
     }
@@ -72,11 +72,11 @@ impl State<'_> {
                 }
                 self.steps += 1;
                 let mut missing = way.zone.overlap(at, 0.0);
-                for other in 0..self.len() {
+                for (other, &is_placed) in placed.iter().enumerate() {
                     if missing > best_key.0 {
                         break;
                     }
-                    if placed[other] && other != piece {
+                    if is_placed && other != piece {
                         missing += self.pair_overlap(piece, &pose, other, 0.0);
                     }
                 }

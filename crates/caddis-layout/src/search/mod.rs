@@ -86,8 +86,7 @@ pub fn search_from(
     };
     if let Some(kept) = keeping(&start, hints) {
         let budget = (options.steps as f64 * KEEPING) as u64;
-        let first = kept.clone();
-        match search.run(first, budget, Fresh::Free) {
+        match search.run(&kept, budget, Fresh::Free) {
             Ended::Found(layout) => return Outcome::Complete(layout),
             Ended::Refused(_) | Ended::NotFound => {}
             Ended::Stopped(best) => {
@@ -101,7 +100,7 @@ pub fn search_from(
         loose.movable.clone_from(&start.movable);
         search.nearest = None;
         let budget = (options.steps.saturating_sub(search.used)) / 2;
-        match search.run(loose, budget, Fresh::None) {
+        match search.run(&loose, budget, Fresh::None) {
             Ended::Found(layout) => return Outcome::Complete(layout),
             Ended::Refused(_) | Ended::NotFound => {}
             Ended::Stopped(best) => {
@@ -113,7 +112,7 @@ pub fn search_from(
         }
     }
     let budget = options.steps.saturating_sub(search.used);
-    match search.run(start, budget, Fresh::Free) {
+    match search.run(&start, budget, Fresh::Free) {
         Ended::Found(layout) => Outcome::Complete(layout),
         Ended::Stopped(best) => Outcome::Stopped {
             best,
@@ -188,10 +187,7 @@ fn keeping<'a>(start: &State<'a>, hints: &[Option<Placement>]) -> Option<State<'
     let settled: Vec<bool> = (0..start.len())
         .map(|piece| hinted[piece] || !start.movable[piece])
         .collect();
-    for piece in 0..start.len() {
-        if !hinted[piece] {
-            continue;
-        }
+    for piece in (0..start.len()).filter(|&piece| hinted[piece]) {
         let pose = kept.poses[piece];
         let clear = kept.room_overlap(piece, &pose, 0.0) <= crate::engine::ROUNDING
             && (0..start.len()).all(|other| {
@@ -229,7 +225,7 @@ struct Search<'a, 'b> {
 }
 
 impl<'a> Search<'a, '_> {
-    fn run(&mut self, start: State<'a>, budget: u64, fresh: Fresh) -> Ended {
+    fn run(&mut self, start: &State<'a>, budget: u64, fresh: Fresh) -> Ended {
         let mut lanes: Vec<Lane> = (0..LANES)
             .map(|lane| {
                 let mut state = start.clone();

@@ -79,17 +79,17 @@ pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
         if piece.pinned.is_none() && !piece.tiers.iter().any(|&tier| known(tier)) {
             add(&piece.name, format!("{} has no tier it may hang in", piece.name));
         }
-        if let Some(pinned) = piece.pinned {
-            if pinned.orientation >= piece.orientations.len()
+        let lost = piece.pinned.is_some_and(|pinned| {
+            pinned.orientation >= piece.orientations.len()
                 || !known(pinned.tier)
                 || !pinned.at.is_finite()
                 || !pinned.bottom.is_finite()
-            {
-                add(
-                    &piece.name,
-                    format!("{} is pinned in a place that does not exist", piece.name),
-                );
-            }
+        });
+        if lost {
+            add(
+                &piece.name,
+                format!("{} is pinned in a place that does not exist", piece.name),
+            );
         }
         for orientation in &piece.orientations {
             let Sides {
@@ -242,11 +242,11 @@ fn pinned(room: &Room, state: &State, reasons: &mut Vec<Finding>) {
             let (with, missing) = worst_in_room(room, slot, &pose);
             add(&with, missing);
         }
-        for other in piece + 1..pieces.len() {
-            if pieces[other].pinned.is_some() {
+        for (other, its) in pieces.iter().enumerate().skip(piece + 1) {
+            if its.pinned.is_some() {
                 let missing = state.pair_overlap(piece, &pose, other, 0.0);
                 if missing > ROUNDING {
-                    add(&pieces[other].name, missing);
+                    add(&its.name, missing);
                 }
             }
         }
@@ -377,10 +377,10 @@ pub(crate) fn conflicts(state: &State, steps: u64) -> Vec<Finding> {
             let (with, missing) = worst_in_room(room, slot, &pose);
             lacking.push((missing, name.clone(), with));
         }
-        for other in piece + 1..state.len() {
+        for (other, its) in pieces.iter().enumerate().skip(piece + 1) {
             let missing = state.pair_overlap(piece, &pose, other, 0.0);
             if missing > ROUNDING {
-                lacking.push((missing, name.clone(), pieces[other].name.clone()));
+                lacking.push((missing, name.clone(), its.name.clone()));
             }
         }
     }

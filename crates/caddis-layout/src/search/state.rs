@@ -188,8 +188,8 @@ impl<'a> State<'a> {
             let (low, high) = no_go.bounds();
             add(-high, -low);
         }
-        for other in 0..self.len() {
-            if other == piece || !among[other] {
+        for (other, &counts) in among.iter().enumerate() {
+            if other == piece || !counts {
                 continue;
             }
             let its = self.poses[other];

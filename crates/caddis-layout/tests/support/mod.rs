@@ -233,3 +233,47 @@ pub(crate) fn moved(mut placement: Placement, by: Vec2) -> Placement {
     placement.at += by;
     placement
 }
+
+/// Like a scanned instrument: eight bands of ragged outlines, four turns.
+pub(crate) fn ragged(name: &str, kind: u32, seed: u64, radius: f64, height: f64) -> Piece {
+    let mut dice = Dice(seed * 7919 + 3);
+    let bands: Vec<Vec<Vec2>> = (0..8)
+        .map(|band| {
+            let swell = 0.75 + 0.25 * (f64::from(band) * 0.9).sin();
+            (0..60)
+                .map(|k| {
+                    let lobes = 1.0 + 0.25 * (f64::from(k) * 0.1047 * 3.0).cos();
+                    let reach = radius * swell * lobes * 0.8 * dice.between(0.95, 1.0);
+                    Vec2::new(reach, 0.0).rotated(f64::from(k) * 0.10472)
+                })
+                .collect()
+        })
+        .collect();
+    let orientations = (0..4)
+        .map(|turn| {
+            let slabs = bands
+                .iter()
+                .enumerate()
+                .map(|(band, points)| Slab {
+                    region: Plan::from_contours(&[Contour::polygon(
+                        points
+                            .iter()
+                            .map(|p| p.rotated(f64::from(turn) * std::f64::consts::FRAC_PI_2)),
+                    )]),
+                    low: height * band as f64 / 8.0,
+                    high: height * (band + 1) as f64 / 8.0,
+                })
+                .collect();
+            way(turn, SectionStack { slabs }, 0.02, 0.012, 0.02)
+        })
+        .collect();
+    Piece {
+        name: name.to_owned(),
+        kind,
+        mass: 1.5,
+        orientations,
+        tiers: vec![0],
+        may_pass: false,
+        pinned: None,
+    }
+}
