@@ -1,4 +1,5 @@
 //! Meshes and stacks against closed forms and against each other.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use caddis_geometry::{Mesh, MeshError, Placement2, Pose, Region, SectionStack, Side, Vec2, Vec3};
 use proptest::prelude::*;
@@ -64,14 +65,14 @@ fn prisms_close_and_hold_their_plan() {
     assert!(mass.volume <= plan.area() * 0.05);
     let centroid = plan.centroid().unwrap();
     assert!(mass.centre.distance(centroid.at_height(0.015)) < 1e-5);
-    near(prism.section(0.02).area(), plan.area(), 2e-6);
+    near(prism.section(0.02).area(), plan.area(), 4e-6);
     near(
         prism.shadow(0.0, 0.01, Side::Outer).area(),
         prism.section(0.005).area(),
-        1e-10,
+        5e-8,
     );
     // The section at the top face is the top, at the bottom face it is empty.
-    near(prism.section(0.04).area(), plan.area(), 2e-6);
+    near(prism.section(0.04).area(), plan.area(), 4e-6);
     assert!(prism.section(-0.01).is_empty());
 }
 
@@ -126,20 +127,20 @@ fn a_shelf_belongs_to_the_band_below() {
     let stack = SectionStack::of_mesh(&mesh, &[0.0, 0.1, 0.2, 0.3], 0.0);
     let disc = |r: f64| 32.0 * r * r * (2.0 * PI / 64.0).sin();
     for (slab, r) in stack.slabs.iter().zip([0.1, 0.02, 0.08]) {
-        near(slab.region.area(), disc(r), 1e-9);
+        near(slab.region.area(), disc(r), 3e-8);
     }
-    near(stack.volume(), mesh.mass_properties().volume, 1e-10);
+    near(stack.volume(), mesh.mass_properties().volume, 3e-8);
     near(
         stack.undercut(),
         0.1 * (disc(0.1) - disc(0.02)) + 0.1 * (disc(0.1) - disc(0.08)),
-        1e-9,
+        3e-8,
     );
-    near(stack.shadow(0.1, 0.2).area(), disc(0.02), 1e-9);
-    near(stack.shadow(0.1, 0.21).area(), disc(0.08), 1e-9);
+    near(stack.shadow(0.1, 0.2).area(), disc(0.02), 3e-8);
+    near(stack.shadow(0.1, 0.21).area(), disc(0.08), 3e-8);
     assert!(stack.shadow(0.3, 0.4).is_empty());
     let bounds = stack.bounds().unwrap();
     near(bounds.size().z, 0.3, 1e-15);
-    near(bounds.size().x, 0.2, 1e-8);
+    near(bounds.size().x, 0.2, 1e-7);
 }
 
 #[test]
@@ -223,7 +224,6 @@ fn a_ball_of_a_hundred_thousand_triangles_is_cut_in_good_time() {
     near(band.area(), PI * (0.01 - 0.0009), 2e-5);
     let heights: Vec<f64> = (0..41).map(|i| f64::from(i) * 0.005 - 0.1).collect();
     let stack = SectionStack::of_mesh(&mesh, &heights, 0.0005);
-    println!("{} triangles in {:?}", mesh.triangles.len(), began.elapsed());
     assert!(stack.volume() > mesh.mass_properties().volume);
     // Generous: a loaded machine must not fail this; quadratic work would.
     assert!(began.elapsed().as_secs() < 60);

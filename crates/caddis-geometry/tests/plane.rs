@@ -1,4 +1,5 @@
 //! Regions against closed forms and against sampled exact distances.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use caddis_geometry::{Bounds2, Contour, Placement2, Region, Side, Vec2, Vertex};
 use proptest::prelude::*;
