@@ -25,7 +25,7 @@ const LANES: usize = 4;
 /// Evaluations of a lane between two looks at the others.
 const ROUND: u64 = 20_000;
 /// Evaluations spent on sharing the slack, per lane.
-const SPREADING: u64 = 120_000;
+const SPREADING: u64 = 300_000;
 /// Share of the budget spent on keeping every hinted piece exactly where it was.
 const KEEPING: f64 = 0.2;
 /// Metres of spare that a metre of imbalance is worth when lanes are compared.

@@ -54,7 +54,7 @@ pub(crate) fn spread(state: &mut State, random: &mut Random, steps: u64) {
         if !kept && rise >= 5e-4 {
             let mut lane = Lane::new(tried, random.clone(), asked);
             lane.repairs_only = true;
-            lane.run((end.saturating_sub(state.steps) / 6).min(15_000));
+            lane.run((end.saturating_sub(state.steps) / 6).min(40_000));
             kept = lane.is_feasible();
             *random = lane.random;
             tried = lane.state;

@@ -10,6 +10,9 @@ const PRICE: f64 = 5e-4;
 const NEAR: f64 = 0.006;
 /// The grid positions are rounded to, metres.
 const GRID: f64 = 1e-3;
+/// Exchanges with making room, and tries for each.
+const SWAPS: usize = 6;
+const TRIES: usize = 20;
 /// A centre of mass this close to the balance point is balanced, metres.
 const BALANCED: f64 = 0.01;
 
@@ -18,6 +21,11 @@ pub(crate) fn balance(state: &mut State) {
     let floor = state.spare().max(0.0) - ROUNDING;
     for _ in 0..state.len() {
         if state.offset().length() <= BALANCED || !best_swap(state, floor) {
+            break;
+        }
+    }
+    for _ in 0..SWAPS {
+        if state.offset().length() <= BALANCED || !relaxed_swap(state, floor) {
             break;
         }
     }
@@ -53,6 +61,40 @@ pub(crate) fn balance(state: &mut State) {
             }
         }
     }
+}
+
+/// Makes an exchange that helps and whose neighbours can make room for it; false when none does.
+fn relaxed_swap(state: &mut State, floor: f64) -> bool {
+    let now = state.offset().length();
+    let mut promising: Vec<(f64, usize, usize)> = Vec::new();
+    for a in 0..state.len() {
+        for b in a + 1..state.len() {
+            let (pose_a, pose_b) = (state.poses[a], state.poses[b]);
+            let free = state.movable[a] && state.movable[b];
+            if !free || state.slot_of(a, &pose_a).tier != state.slot_of(b, &pose_b).tier {
+                continue;
+            }
+            (state.poses[a].at, state.poses[b].at) = (pose_b.at, pose_a.at);
+            let then = state.offset().length();
+            (state.poses[a], state.poses[b]) = (pose_a, pose_b);
+            if then < now - 2e-3 {
+                promising.push((then, a, b));
+            }
+        }
+    }
+    promising.sort_by(|x, y| x.0.total_cmp(&y.0).then((x.1, x.2).cmp(&(y.1, y.2))));
+    for (_, a, b) in promising.into_iter().take(TRIES) {
+        let mut tried = state.clone();
+        (tried.poses[a].at, tried.poses[b].at) = (state.poses[b].at, state.poses[a].at);
+        let asked = floor.max(0.0);
+        let fits = tried.relax(asked + 1e-5, 80) || tried.is_feasible(asked);
+        state.steps = tried.steps;
+        if fits && tried.offset().length() < now - 1e-3 && tried.spare() >= floor {
+            *state = tried;
+            return true;
+        }
+    }
+    false
 }
 
 /// Makes the exchange of two pieces that helps most; false when none helps by a millimetre.
