@@ -94,7 +94,7 @@ pub struct Piece {
     /// Tiers it may hang in (indices into `Problem::tiers`), best first; a piece deeper than its tier reaches through the
     /// tiers below, which is allowed only when `may_pass`.
     pub tiers: Vec<usize>,
-    /// May reach through the tier below its own.
+    /// May reach through the tier below its own, down to that tier's floor.
     pub may_pass: bool,
     /// Fixed placement, if the user pinned it.
     pub pinned: Option<Placement>,
@@ -142,9 +142,10 @@ pub struct SearchOptions {
 pub struct Layout {
     /// One placement per piece, in the problem's order.
     pub placements: Vec<Placement>,
-    /// Least spare distance over all demands, metres (how much every cushion could still grow).
+    /// Least spare distance over all demands in plan, metres (how much every side of every cushion could still grow
+    /// together); at most 50 mm is told. Heights are set by the tiers and do not count.
     pub spare: f64,
-    /// Distance of the centre of mass from the balance point, metres.
+    /// Distance of the centre of mass from the balance point, metres; each piece's mass is taken at its plan centre.
     pub imbalance: f64,
     /// Steps used.
     pub steps: u64,
