@@ -76,7 +76,15 @@ fn seismometer() -> Body {
 
 /// A GNSS antenna: mounting bore, knurled collar, domed cover.
 fn antenna() -> Body {
-    let mut profile = vec![(16.0, 7.5), (0.0, 8.0), (0.0, 43.0), (2.0, 45.0), (20.0, 45.0), (22.0, 44.0), (24.0, 46.0)];
+    let mut profile = vec![
+        (16.0, 7.5),
+        (0.0, 8.0),
+        (0.0, 43.0),
+        (2.0, 45.0),
+        (20.0, 45.0),
+        (22.0, 44.0),
+        (24.0, 46.0),
+    ];
     for step in 1..=12 {
         let t = f64::from(step) / 12.5 * PI / 2.0;
         profile.push((24.0 + 34.0 * t.sin(), 46.0 * t.cos()));
@@ -111,7 +119,8 @@ fn tripod_leg() -> Body {
     let mut leg = spun(&profile, 4.2, 112, |along, radius, angle| {
         let mut r = radius;
         if (276.0..=310.0).contains(&along) {
-            r += 0.8 * (28.0 * angle).cos() + 6.5 * bump(turn(angle, PI / 2.0), 0.45) * bump(along - 293.0, 15.0);
+            r += 0.8 * (28.0 * angle).cos()
+                + 6.5 * bump(turn(angle, PI / 2.0), 0.45) * bump(along - 293.0, 15.0);
         }
         if along >= 516.0 {
             // Square with rounded corners: flats at the profile's radius, corners held at 1.2 times it.
@@ -139,9 +148,15 @@ fn handle() -> Body {
             (Vec3::new(-half, 0.0, s), 0.0)
         } else if s <= rise + quarter {
             let a = (s - rise) / bend;
-            (Vec3::new(-half + bend * (1.0 - a.cos()), 0.0, rise + bend * a.sin()), a)
+            (
+                Vec3::new(-half + bend * (1.0 - a.cos()), 0.0, rise + bend * a.sin()),
+                a,
+            )
         } else if s <= rise + quarter + flat {
-            (Vec3::new(-half + bend + s - rise - quarter, 0.0, rise + bend), PI / 2.0)
+            (
+                Vec3::new(-half + bend + s - rise - quarter, 0.0, rise + bend),
+                PI / 2.0,
+            )
         } else if s <= rise + 2.0 * quarter + flat {
             let a = (s - rise - quarter - flat) / bend;
             (
@@ -160,7 +175,13 @@ fn handle() -> Body {
         let (centre, tilt) = at(s);
         let side = Vec3::new(tilt.cos(), 0.0, -tilt.sin());
         let from_end = s.min(total - s);
-        let mut radius = if from_end < 4.0 { 12.0 } else if from_end < 6.0 { 12.0 - 2.0 * (from_end - 4.0) } else { 8.0 };
+        let mut radius = if from_end < 4.0 {
+            12.0
+        } else if from_end < 6.0 {
+            12.0 - 2.0 * (from_end - 4.0)
+        } else {
+            8.0
+        };
         let from_middle = (s - total / 2.0).abs();
         if from_middle < 36.0 {
             radius = 11.0 + 0.9 * (from_middle * TAU / 6.0).cos() - 2.5 * (from_middle / 36.0).powi(6);
@@ -171,7 +192,13 @@ fn handle() -> Body {
                 .push(centre + side * (radius * angle.cos()) + Vec3::new(0.0, radius * angle.sin(), 0.0));
         }
     }
-    close(&mut body, rows as u32 + 1, segments as u32, at(0.0).0, at(total).0);
+    close(
+        &mut body,
+        rows as u32 + 1,
+        segments as u32,
+        at(0.0).0,
+        at(total).0,
+    );
     body
 }
 
@@ -206,7 +233,8 @@ fn connectors() -> Body {
         }
         let base = set.points.len() as u32;
         set.points.append(&mut one.points);
-        set.triangles.extend(one.triangles.iter().map(|t| t.map(|i| i + base)));
+        set.triangles
+            .extend(one.triangles.iter().map(|t| t.map(|i| i + base)));
     }
     set
 }
@@ -363,13 +391,18 @@ fn three_mf(body: &Body) -> Result<Vec<u8>, Box<dyn Error>> {
         "<resources><object id=\"1\" type=\"model\"><mesh><vertices>\n",
     ));
     for p in &body.points {
-        model.push_str(&format!("<vertex x=\"{:.4}\" y=\"{:.4}\" z=\"{:.4}\"/>\n", p.x, p.y, p.z));
+        model.push_str(&format!(
+            "<vertex x=\"{:.4}\" y=\"{:.4}\" z=\"{:.4}\"/>\n",
+            p.x, p.y, p.z
+        ));
     }
     model.push_str("</vertices><triangles>\n");
     for [a, b, c] in &body.triangles {
         model.push_str(&format!("<triangle v1=\"{a}\" v2=\"{b}\" v3=\"{c}\"/>\n"));
     }
-    model.push_str("</triangles></mesh></object></resources>\n<build><item objectid=\"1\"/></build>\n</model>\n");
+    model.push_str(
+        "</triangles></mesh></object></resources>\n<build><item objectid=\"1\"/></build>\n</model>\n",
+    );
     let parts = [
         (
             "[Content_Types].xml",

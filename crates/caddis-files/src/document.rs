@@ -23,7 +23,12 @@ impl Document {
         let text = std::str::from_utf8(bytes).map_err(|error| FileError::Content {
             place: FilePlace {
                 file: name.to_owned(),
-                line: Some(1 + bytes[..error.valid_up_to()].iter().filter(|&&b| b == b'\n').count()),
+                line: Some(
+                    1 + bytes[..error.valid_up_to()]
+                        .iter()
+                        .filter(|&&b| b == b'\n')
+                        .count(),
+                ),
                 field: String::new(),
             },
             problem: "the file is not UTF-8 text".to_owned(),
@@ -70,7 +75,13 @@ impl Document {
         }
     }
 
-    fn content(&self, line: Option<usize>, field: String, problem: String, hint: Option<String>) -> FileError {
+    fn content(
+        &self,
+        line: Option<usize>,
+        field: String,
+        problem: String,
+        hint: Option<String>,
+    ) -> FileError {
         FileError::Content {
             place: FilePlace {
                 file: self.name.clone(),
@@ -99,7 +110,10 @@ impl Document {
                 hint,
             ));
         };
-        let number = value.get_ref().as_integer().and_then(|n| n.as_str().parse::<u32>().ok());
+        let number = value
+            .get_ref()
+            .as_integer()
+            .and_then(|n| n.as_str().parse::<u32>().ok());
         if number == Some(SCHEMA) {
             return Ok(());
         }
@@ -117,7 +131,9 @@ impl Document {
         let message = error.message().trim().to_owned();
         let span = error.span();
         let line = span.as_ref().map(|span| self.line(span.start));
-        let mut field = span.as_ref().map_or_else(String::new, |span| path_at(table, span));
+        let mut field = span
+            .as_ref()
+            .map_or_else(String::new, |span| path_at(table, span));
         let words: Vec<&str> = message.split('`').skip(1).step_by(2).collect();
         let (problem, hint) = if message.starts_with("unknown field `") {
             let found = words.first().copied().unwrap_or_default();
@@ -125,7 +141,10 @@ impl Document {
             if field.is_empty() {
                 found.clone_into(&mut field);
             }
-            (format!("`{found}` is not a key known here"), Some(one_of(found, known)))
+            (
+                format!("`{found}` is not a key known here"),
+                Some(one_of(found, known)),
+            )
         } else if message.starts_with("unknown variant `") {
             let found = words.first().copied().unwrap_or_default();
             let known = &words[1.min(words.len())..];
@@ -159,7 +178,8 @@ fn span_of(table: &DeTable<'_>, path: &str) -> Option<Range<usize>> {
             Some((key, index)) => (key, index.parse::<usize>().ok()),
             None => (step, None),
         };
-        let Some((spanned_key, next)) = here.and_then(|table| table.iter().find(|(k, _)| k.get_ref() == key)) else {
+        let Some((spanned_key, next)) = here.and_then(|table| table.iter().find(|(k, _)| k.get_ref() == key))
+        else {
             break;
         };
         value = Some(next);
@@ -191,7 +211,12 @@ fn visit_table(table: &DeTable<'_>, path: &str, span: &Range<usize>, best: &mut 
     }
 }
 
-fn visit_value(value: &Spanned<DeValue<'_>>, path: &str, span: &Range<usize>, best: &mut Option<(usize, String)>) {
+fn visit_value(
+    value: &Spanned<DeValue<'_>>,
+    path: &str,
+    span: &Range<usize>,
+    best: &mut Option<(usize, String)>,
+) {
     offer(&value.span(), path, span, best);
     match value.get_ref() {
         DeValue::Table(table) => visit_table(table, path, span, best),

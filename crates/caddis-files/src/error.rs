@@ -65,7 +65,9 @@ impl FileError {
     /// Where.
     pub fn place(&self) -> &FilePlace {
         match self {
-            Self::Content { place, .. } | Self::Missing { place, .. } | Self::Unreadable { place, .. } => place,
+            Self::Content { place, .. } | Self::Missing { place, .. } | Self::Unreadable { place, .. } => {
+                place
+            }
         }
     }
 

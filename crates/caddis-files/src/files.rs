@@ -29,12 +29,16 @@ pub(crate) fn inside(folder: &Path, name: &str) -> Result<PathBuf, Unresolved> {
         match component {
             Component::Normal(_) | Component::CurDir => {}
             Component::ParentDir => return Err(Unresolved::Outside("it climbs out with `..`")),
-            Component::RootDir | Component::Prefix(_) => return Err(Unresolved::Outside("it is an absolute path")),
+            Component::RootDir | Component::Prefix(_) => {
+                return Err(Unresolved::Outside("it is an absolute path"));
+            }
         }
     }
     let path = folder.join(relative);
     if name.contains('\\') || name.contains('\0') {
-        return Err(Unresolved::Outside("it is no plain path; separate folders with `/`"));
+        return Err(Unresolved::Outside(
+            "it is no plain path; separate folders with `/`",
+        ));
     }
     let (Ok(real), Ok(root)) = (path.canonicalize(), folder.canonicalize()) else {
         return Err(Unresolved::Missing(path));
@@ -53,7 +57,10 @@ pub(crate) fn unresolved(place: FilePlace, name: &str, folder: &Path, why: Unres
     match why {
         Unresolved::Outside(how) => FileError::Content {
             problem: format!("`{name}` lies outside the job's folder: {how}"),
-            hint: Some(format!("copy the file into {} and name it from there", shown(folder))),
+            hint: Some(format!(
+                "copy the file into {} and name it from there",
+                shown(folder)
+            )),
             place,
         },
         Unresolved::Missing(path) => FileError::Missing {

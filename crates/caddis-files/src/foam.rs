@@ -112,9 +112,8 @@ fn convert(written: &FoamFile, name: &str) -> Result<Foam, Fault> {
         .map(|limit| {
             let measured = bench.measured_positive::<Pressure>(limit, "creep_limit")?;
             let source = measured.source.ok_or_else(|| {
-                Fault::new("creep_limit", "the creep limit has no source").hint(
-                    "write `creep_limit = { value = \"5 kPa\", source = \"whose test (measured)\" }`",
-                )
+                Fault::new("creep_limit", "the creep limit has no source")
+                    .hint("write `creep_limit = { value = \"5 kPa\", source = \"whose test (measured)\" }`")
             })?;
             Ok((measured.value, source))
         })
@@ -124,7 +123,8 @@ fn convert(written: &FoamFile, name: &str) -> Result<Foam, Fault> {
         .as_ref()
         .map(|range| {
             let lowest: caddis_basis::Temperature = bench.positive(&range.lowest, "temperatures.lowest")?;
-            let highest: caddis_basis::Temperature = bench.positive(&range.highest, "temperatures.highest")?;
+            let highest: caddis_basis::Temperature =
+                bench.positive(&range.highest, "temperatures.highest")?;
             if lowest >= highest {
                 return Err(Fault::new("temperatures", "the lowest is not below the highest")
                     .hint("write e.g. `{ lowest = \"-40 degC\", highest = \"70 degC\" }`"));
@@ -151,7 +151,11 @@ fn convert(written: &FoamFile, name: &str) -> Result<Foam, Fault> {
 
 fn law(bench: &Bench, written: &LawFile) -> Result<Law, Fault> {
     let range = LawRange {
-        static_stress: si_range::<Pressure>(bench, written.range.static_stress.as_ref(), "law.range.static_stress")?,
+        static_stress: si_range::<Pressure>(
+            bench,
+            written.range.static_stress.as_ref(),
+            "law.range.static_stress",
+        )?,
         greatest_strain: fraction(written.range.greatest_strain, "law.range.greatest_strain")?,
         thickness: si_range::<Length>(bench, written.range.thickness.as_ref(), "law.range.thickness")?,
         drop_height: si_range::<Length>(bench, written.range.drop_height.as_ref(), "law.range.drop_height")?,
@@ -159,20 +163,31 @@ fn law(bench: &Bench, written: &LawFile) -> Result<Law, Fault> {
     let kind = match (&written.stress_energy, &written.closed_cell_gas, &written.table) {
         (Some(fit), None, None) => LawKind::StressEnergy {
             a: bench.positive::<Pressure>(&fit.a, "law.stress_energy.a")?.si(),
-            b: 1.0 / bench.positive::<Pressure>(&fit.b_inverse, "law.stress_energy.b_inverse")?.si(),
+            b: 1.0
+                / bench
+                    .positive::<Pressure>(&fit.b_inverse, "law.stress_energy.b_inverse")?
+                    .si(),
         },
         (None, Some(gas), None) => {
             let r = fraction(gas.r, "law.closed_cell_gas.r")?;
             if range.greatest_strain >= 1.0 - r {
                 return Err(Fault::new(
                     "law.range.greatest_strain",
-                    format!("{} reaches the strain 1 - r = {:.3} where the gas law ends", range.greatest_strain, 1.0 - r),
+                    format!(
+                        "{} reaches the strain 1 - r = {:.3} where the gas law ends",
+                        range.greatest_strain,
+                        1.0 - r
+                    ),
                 )
                 .hint("give a greatest strain below 1 - r"));
             }
             LawKind::ClosedCellGas {
-                s0: bench.positive::<Pressure>(&gas.s0, "law.closed_cell_gas.s0")?.si(),
-                p0: bench.positive::<Pressure>(&gas.p0, "law.closed_cell_gas.p0")?.si(),
+                s0: bench
+                    .positive::<Pressure>(&gas.s0, "law.closed_cell_gas.s0")?
+                    .si(),
+                p0: bench
+                    .positive::<Pressure>(&gas.p0, "law.closed_cell_gas.p0")?
+                    .si(),
                 r,
             }
         }
@@ -197,24 +212,39 @@ fn points(table: &TableFile, greatest_strain: f64) -> Result<Vec<(f64, f64)>, Fa
     if table.strain.len() != table.stress_pa.len() || table.strain.len() < 2 {
         return Err(Fault::new(
             field,
-            format!("{} strains stand beside {} stresses", table.strain.len(), table.stress_pa.len()),
+            format!(
+                "{} strains stand beside {} stresses",
+                table.strain.len(),
+                table.stress_pa.len()
+            ),
         )
         .hint("give as many stresses as strains, at least two of each"));
     }
-    let points: Vec<(f64, f64)> = table.strain.iter().copied().zip(table.stress_pa.iter().copied()).collect();
+    let points: Vec<(f64, f64)> = table
+        .strain
+        .iter()
+        .copied()
+        .zip(table.stress_pa.iter().copied())
+        .collect();
     for (index, pair) in points.windows(2).enumerate() {
         if pair[1].0 <= pair[0].0 || pair[1].1 < pair[0].1 {
             return Err(Fault::new(
                 format!("{field}.strain[{}]", index + 1),
-                format!("({}, {} Pa) does not rise over ({}, {} Pa)", pair[1].0, pair[1].1, pair[0].0, pair[0].1),
+                format!(
+                    "({}, {} Pa) does not rise over ({}, {} Pa)",
+                    pair[1].0, pair[1].1, pair[0].0, pair[0].1
+                ),
             )
             .hint("strains must rise and stresses must not fall"));
         }
     }
     let (first, last) = (points[0], points[points.len() - 1]);
     if first.0 != 0.0 || first.1 < 0.0 || points.iter().any(|p| !p.0.is_finite() || !p.1.is_finite()) {
-        return Err(Fault::new(field, "the table does not start at strain 0 with a stress of zero or more")
-            .hint("start with strain 0"));
+        return Err(Fault::new(
+            field,
+            "the table does not start at strain 0 with a stress of zero or more",
+        )
+        .hint("start with strain 0"));
     }
     if last.0 < greatest_strain {
         return Err(Fault::new(
@@ -230,7 +260,8 @@ fn fraction(value: f64, field: &str) -> Result<f64, Fault> {
     if value > 0.0 && value < 1.0 {
         Ok(value)
     } else {
-        Err(Fault::new(field, format!("{value} is not between 0 and 1")).hint("give a fraction of the thickness"))
+        Err(Fault::new(field, format!("{value} is not between 0 and 1"))
+            .hint("give a fraction of the thickness"))
     }
 }
 
@@ -240,14 +271,23 @@ fn si_range<Q: caddis_basis::Parse>(
     field: &str,
 ) -> Result<Option<(f64, f64)>, Fault> {
     written
-        .map(|written| bench.range::<Q>(written, field).map(|(low, high)| (low.si(), high.si())))
+        .map(|written| {
+            bench
+                .range::<Q>(written, field)
+                .map(|(low, high)| (low.si(), high.si()))
+        })
         .transpose()
 }
 
 fn colour(text: &str) -> Result<[u8; 3], Fault> {
-    let digits = text.strip_prefix('#').filter(|d| d.len() == 6 && d.bytes().all(|b| b.is_ascii_hexdigit()));
+    let digits = text
+        .strip_prefix('#')
+        .filter(|d| d.len() == 6 && d.bytes().all(|b| b.is_ascii_hexdigit()));
     digits
         .and_then(|digits| u32::from_str_radix(digits, 16).ok())
         .map(|value| [(value >> 16) as u8, (value >> 8) as u8, value as u8])
-        .ok_or_else(|| Fault::new("colour", format!("`{text}` is not a colour")).hint("write `#` and six hexadecimal digits, e.g. `#3a4048`"))
+        .ok_or_else(|| {
+            Fault::new("colour", format!("`{text}` is not a colour"))
+                .hint("write `#` and six hexadecimal digits, e.g. `#3a4048`")
+        })
 }

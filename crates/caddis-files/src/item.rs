@@ -159,7 +159,12 @@ impl From<Fault> for ItemFault {
 }
 
 /// The item of the job at `path`.
-pub(crate) fn item(bench: &Bench, written: &ItemFile, path: &str, read: &mut ReadShape<'_>) -> Result<Item, ItemFault> {
+pub(crate) fn item(
+    bench: &Bench,
+    written: &ItemFile,
+    path: &str,
+    read: &mut ReadShape<'_>,
+) -> Result<Item, ItemFault> {
     let at = |key: &str| join(path, key);
     check_id(&written.id, &at("id"))?;
     let source = written
@@ -169,8 +174,11 @@ pub(crate) fn item(bench: &Bench, written: &ItemFile, path: &str, read: &mut Rea
         .transpose()?
         .or_else(|| bench.default_source.clone())
         .ok_or_else(|| {
-            Fault::new(at("source"), "neither the item nor the job names a source for its data")
-                .hint("write e.g. `source = \"data sheet (published)\"` here, or once at the top of the job")
+            Fault::new(
+                at("source"),
+                "neither the item nor the job names a source for its data",
+            )
+            .hint("write e.g. `source = \"data sheet (published)\"` here, or once at the top of the job")
         })?;
     let bench = &Bench {
         default_source: Some(source.clone()),
@@ -241,7 +249,9 @@ pub(crate) fn item(bench: &Bench, written: &ItemFile, path: &str, read: &mut Rea
     item.validated().map_err(|error| {
         let message = error.to_string();
         // "`id`: `field` is …": the path already says which item.
-        let rest = message.split_once("`: ").map_or(message.as_str(), |(_, rest)| rest);
+        let rest = message
+            .split_once("`: ")
+            .map_or(message.as_str(), |(_, rest)| rest);
         ItemFault::Fault(Fault::from_core(path, rest))
     })
 }
@@ -249,7 +259,9 @@ pub(crate) fn item(bench: &Bench, written: &ItemFile, path: &str, read: &mut Rea
 fn check_id(id: &str, field: &str) -> Result<(), Fault> {
     let good = !id.is_empty()
         && id.len() <= 60
-        && id.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
+        && id
+            .bytes()
+            .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
         && !id.starts_with('-');
     if good {
         Ok(())
@@ -286,7 +298,10 @@ fn convert_part(bench: &Bench, written: &PartFile, path: &str) -> Result<Part, F
     Ok(Part {
         solid,
         at: bench.point3(&written.at, &join(path, "at"))?,
-        up: written.up.as_ref().map_or(Ok(Up::PlusZ), |up| way(up, &join(path, "up")))?,
+        up: written
+            .up
+            .as_ref()
+            .map_or(Ok(Up::PlusZ), |up| way(up, &join(path, "up")))?,
     })
 }
 

@@ -199,7 +199,8 @@ impl ClearancesFile {
                 .map(|(index, written)| bench.positive(written, &format!("{field}[{index}]")))
                 .collect::<Result<Vec<Length>, _>>()?;
             if all.layer_thicknesses.is_empty() {
-                return Err(Fault::new(field, "there is no layer thickness").hint("name at least one, e.g. \"50 mm\""));
+                return Err(Fault::new(field, "there is no layer thickness")
+                    .hint("name at least one, e.g. \"50 mm\""));
             }
             all.layer_thicknesses.sort_by(|a, b| a.si().total_cmp(&b.si()));
             all.layer_thicknesses.dedup();
@@ -303,8 +304,9 @@ pub(crate) fn concessions(written: &[ConcessionFile]) -> Result<Vec<Concession>,
                     match (margin.at_most, margin.at_least) {
                         (Some(limit), None) => Ok(Margin::at_most(margin.found, limit, &margin.unit)),
                         (None, Some(limit)) => Ok(Margin::at_least(margin.found, limit, &margin.unit)),
-                        _ => Err(Fault::new(field, "a margin has one limit")
-                            .hint("give either `at_most` or `at_least` beside `found`, as the finding prints it")),
+                        _ => Err(Fault::new(field, "a margin has one limit").hint(
+                            "give either `at_most` or `at_least` beside `found`, as the finding prints it",
+                        )),
                     }
                 })
                 .transpose()?;
@@ -327,15 +329,31 @@ pub(crate) fn concessions(written: &[ConcessionFile]) -> Result<Vec<Concession>,
 pub(crate) fn check_date(text: &str, field: &str) -> Result<(), Fault> {
     let digits = |range: std::ops::Range<usize>| text.get(range).and_then(|part| part.parse::<u32>().ok());
     let plain = text.len() == 10
-        && text
-            .bytes()
-            .enumerate()
-            .all(|(at, byte)| if at == 4 || at == 7 { byte == b'-' } else { byte.is_ascii_digit() });
+        && text.bytes().enumerate().all(|(at, byte)| {
+            if at == 4 || at == 7 {
+                byte == b'-'
+            } else {
+                byte.is_ascii_digit()
+            }
+        });
     let good = plain
         && match (digits(0..4), digits(5..7), digits(8..10)) {
             (Some(year), Some(month), Some(day)) => {
                 let leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
-                let days = [31, if leap { 29 } else { 28 }, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+                let days = [
+                    31,
+                    if leap { 29 } else { 28 },
+                    31,
+                    30,
+                    31,
+                    30,
+                    31,
+                    31,
+                    30,
+                    31,
+                    30,
+                    31,
+                ];
                 (1..=12).contains(&month) && day >= 1 && day <= days[month as usize - 1]
             }
             _ => false,

@@ -184,19 +184,26 @@ pub(crate) fn batteries(
             let energy = |needed: bool| -> Result<WattHours, Fault> {
                 match &battery.energy {
                     Some(text) => Ok(WattHours::new(number_with(text, "Wh", &join(&path, "energy"))?)),
-                    None if needed => Err(Fault::new(join(&path, "energy"), "the battery's energy is missing")
-                        .hint("add `energy = \"96 Wh\"` from its label, or `kind = \"unknown\"`")),
+                    None if needed => Err(Fault::new(
+                        join(&path, "energy"),
+                        "the battery's energy is missing",
+                    )
+                    .hint("add `energy = \"96 Wh\"` from its label, or `kind = \"unknown\"`")),
                     None => Ok(WattHours::new(0.0)),
                 }
             };
             let content = match battery.kind {
-                BatteryKindFile::LithiumIon => BatteryContent::LithiumIon { energy: energy(true)? },
+                BatteryKindFile::LithiumIon => BatteryContent::LithiumIon {
+                    energy: energy(true)?,
+                },
                 BatteryKindFile::LithiumMetal => BatteryContent::LithiumMetal {
                     lithium: match &battery.lithium {
                         Some(lithium) => bench.positive(lithium, &join(&path, "lithium"))?,
                         None => {
-                            return Err(Fault::new(join(&path, "lithium"), "the mass of lithium is missing")
-                                .hint("add `lithium = \"1.5 g\"`, or `kind = \"unknown\"`"));
+                            return Err(
+                                Fault::new(join(&path, "lithium"), "the mass of lithium is missing")
+                                    .hint("add `lithium = \"1.5 g\"`, or `kind = \"unknown\"`"),
+                            );
                         }
                     },
                 },
@@ -204,18 +211,28 @@ pub(crate) fn batteries(
                     volts: match &battery.voltage {
                         Some(text) => number_with(text, "V", &join(&path, "voltage"))?,
                         None => {
-                            return Err(Fault::new(join(&path, "voltage"), "the battery's voltage is missing")
-                                .hint("add `voltage = \"12 V\"` from its label"));
+                            return Err(Fault::new(
+                                join(&path, "voltage"),
+                                "the battery's voltage is missing",
+                            )
+                            .hint("add `voltage = \"12 V\"` from its label"));
                         }
                     },
                     energy: energy(true)?,
                 },
                 BatteryKindFile::Unknown => BatteryContent::NotKnown,
             };
-            let count = battery.count.checked_mul(quantity).filter(|count| *count > 0).ok_or_else(|| {
-                Fault::new(join(&path, "count"), format!("{} is not a number of batteries", battery.count))
+            let count = battery
+                .count
+                .checked_mul(quantity)
+                .filter(|count| *count > 0)
+                .ok_or_else(|| {
+                    Fault::new(
+                        join(&path, "count"),
+                        format!("{} is not a number of batteries", battery.count),
+                    )
                     .hint("give 1 or more")
-            })?;
+                })?;
             Ok(Battery {
                 label: format!("battery of {item_name}"),
                 content,
@@ -258,6 +275,8 @@ pub(crate) fn valve(text: Option<&str>) -> Result<Valve, Fault> {
         "none" => Ok(Valve::None),
         "not-tight" => Ok(Valve::NotTight),
         "unknown" => Ok(Valve::Unknown),
-        other => Err(Fault::new("valve", format!("`{other}` is no state of a valve")).hint(one_of(other, &WORDS))),
+        other => {
+            Err(Fault::new("valve", format!("`{other}` is no state of a valve")).hint(one_of(other, &WORDS)))
+        }
     }
 }

@@ -31,8 +31,8 @@ pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
 pub use new_job::new_job;
 pub use read_job::{Job, read_job};
 pub use result::{
-    BillSection, ContentsSection, InteriorSection, ReleaseSection, ResultFile, ResultHead, ShopSection, SurveySection,
-    VerificationSection, to_json,
+    BillSection, ContentsSection, InteriorSection, ReleaseSection, ResultFile, ResultHead, ShopSection,
+    SurveySection, VerificationSection, to_json,
 };
 pub use schema::{manifest_schema, result_schema};
 pub use shape::{DirectReader, ShapeReader, ShapeRequest};

@@ -61,7 +61,13 @@ impl Library {
             .iter()
             .filter_map(|folder| std::fs::read_dir(folder.join(kind.folder())).ok())
             .flat_map(|entries| entries.flatten())
-            .filter_map(|entry| entry.file_name().to_str()?.strip_suffix(".toml").map(str::to_owned))
+            .filter_map(|entry| {
+                entry
+                    .file_name()
+                    .to_str()?
+                    .strip_suffix(".toml")
+                    .map(str::to_owned)
+            })
             .collect();
         names.sort();
         names.dedup();
@@ -71,13 +77,17 @@ impl Library {
     /// The entry `name`, which `place` asks for.
     pub(crate) fn find(&self, kind: EntryKind, name: &str, place: FilePlace) -> Result<Entry, FileError> {
         let plain = !name.is_empty()
-            && name.chars().all(|c| c.is_alphanumeric() || matches!(c, '-' | '_' | '.'))
+            && name
+                .chars()
+                .all(|c| c.is_alphanumeric() || matches!(c, '-' | '_' | '.'))
             && !name.starts_with('.');
         if !plain {
             return Err(FileError::Content {
                 place,
                 problem: format!("`{name}` is not the name of a {}", kind.word()),
-                hint: Some("a library name is a file's name without `.toml`: letters, digits and hyphens".to_owned()),
+                hint: Some(
+                    "a library name is a file's name without `.toml`: letters, digits and hyphens".to_owned(),
+                ),
             });
         }
         let candidates: Vec<PathBuf> = self
@@ -111,7 +121,9 @@ impl Library {
     pub fn path(&self, kind: EntryKind, name: &str) -> Option<PathBuf> {
         self.folders
             .iter()
-            .map(|folder: &PathBuf| -> PathBuf { Path::new(folder).join(kind.folder()).join(format!("{name}.toml")) })
+            .map(|folder: &PathBuf| -> PathBuf {
+                Path::new(folder).join(kind.folder()).join(format!("{name}.toml"))
+            })
             .find(|path| path.is_file())
     }
 }

@@ -3,6 +3,7 @@
 use crate::document::Document;
 use crate::error::{Fault, FileError, FilePlace};
 use crate::files::{inside, read, shown, unresolved};
+use crate::foam::read_foam;
 use crate::item::{ItemFault, check_unique, item};
 use crate::job::{JobFile, check_date, concessions};
 use crate::journey::{batteries, journey, valve};
@@ -11,7 +12,6 @@ use crate::manifest::ManifestFile;
 use crate::shape::{ShapeReader, ShapeRequest};
 use crate::shell::{read_shell, remove_intrusions};
 use crate::shop::read_shop;
-use crate::foam::read_foam;
 use crate::written::{Bench, parse_source};
 use caddis_basis::{Certainty, Mass, Measured, Name, Source};
 use caddis_design::{Brief, Handling};
@@ -76,14 +76,22 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
 
     let mut entry = |kind: EntryKind, name: &str, field: &str| {
         let entry = library.find(kind, name, document.place(field))?;
-        inputs.push(ManifestFile::of(format!("library/{}/{name}.toml", kind.folder()), &entry.bytes));
+        inputs.push(ManifestFile::of(
+            format!("library/{}/{name}.toml", kind.folder()),
+            &entry.bytes,
+        ));
         Ok::<_, FileError>(entry)
     };
     if written.shell == "auto" {
         return Err(locate(
-            Fault::new("shell", "`auto` asks for the choice of a shell, which this version cannot make yet").hint(
-                format!("name one of {}", library.names(EntryKind::Shell).join(", ")),
-            ),
+            Fault::new(
+                "shell",
+                "`auto` asks for the choice of a shell, which this version cannot make yet",
+            )
+            .hint(format!(
+                "name one of {}",
+                library.names(EntryKind::Shell).join(", ")
+            )),
         ));
     }
     let found = entry(EntryKind::Shell, &written.shell, "shell")?;

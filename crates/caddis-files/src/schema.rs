@@ -37,13 +37,17 @@ fn schema_of<T: ToSchema>(title: &str) -> Result<String, String> {
     let mut root = serde_json::to_value(T::schema()).map_err(|error| error.to_string())?;
     turn_references(&mut root);
     let mut document = Map::new();
-    document.insert("$schema".to_owned(), json!("https://json-schema.org/draft/2020-12/schema"));
+    document.insert(
+        "$schema".to_owned(),
+        json!("https://json-schema.org/draft/2020-12/schema"),
+    );
     document.insert("title".to_owned(), json!(title));
     if let Value::Object(root) = root {
         document.extend(root);
     }
     document.insert("$defs".to_owned(), Value::Object(definitions));
-    let mut text = serde_json::to_string_pretty(&Value::Object(document)).map_err(|error| error.to_string())?;
+    let mut text =
+        serde_json::to_string_pretty(&Value::Object(document)).map_err(|error| error.to_string())?;
     text.push('\n');
     Ok(text)
 }

@@ -6,7 +6,8 @@ use crate::written::{Bench, Written, WrittenMeasure, parse_source};
 use caddis_basis::{Angle, Length, Mass, Measured};
 use caddis_geometry::Vec2;
 use caddis_survey::{
-    Fitting, FittingGroup, HalfSide, Intrusion, IntrusionKind, Opening, OutlineShape, Shell, ShellHalf, SurveyRecord,
+    Fitting, FittingGroup, HalfSide, Intrusion, IntrusionKind, Opening, OutlineShape, Shell, ShellHalf,
+    SurveyRecord,
 };
 use serde::{Deserialize, Serialize};
 
@@ -225,8 +226,10 @@ fn half(bench: &Bench, written: &HalfFile, side: HalfSide, path: &str) -> Result
             drafted(&rim, &depth, draft, &field)?
         }
         (Some(_), Some(_)) => {
-            return Err(Fault::new(join(path, "draft"), "both the floor's size and a draft are given")
-                .hint("keep one of `floor` and `draft`: each follows from the other"));
+            return Err(
+                Fault::new(join(path, "draft"), "both the floor's size and a draft are given")
+                    .hint("keep one of `floor` and `draft`: each follows from the other"),
+            );
         }
         (None, None) => {
             return Err(Fault::new(path, "neither the floor's size nor a draft is given")
@@ -266,7 +269,8 @@ fn drafted(rim: &Opening, depth: &Measured<Length>, draft: Angle, field: &str) -
         ..rim.clone()
     };
     if draft.as_degrees() > 45.0 || floor.length.value <= Length::ZERO || floor.width.value <= Length::ZERO {
-        return Err(Fault::new(field, format!("a draft of {draft} leaves no floor")).hint("moulded walls lean 0.5 to 5 deg"));
+        return Err(Fault::new(field, format!("a draft of {draft} leaves no floor"))
+            .hint("moulded walls lean 0.5 to 5 deg"));
     }
     Ok(floor)
 }
@@ -276,10 +280,9 @@ fn opening(bench: &Bench, written: &OpeningFile, path: &str) -> Result<Opening, 
         length: bench.measured_positive(&written.length, &join(path, "length"))?,
         width: bench.measured_positive(&written.width, &join(path, "width"))?,
         corner_radius: bench.measured(&written.corner_radius, &join(path, "corner_radius"))?,
-        centre: written
-            .centre
-            .as_ref()
-            .map_or(Ok(Vec2::ZERO), |centre| bench.point(centre, &join(path, "centre")))?,
+        centre: written.centre.as_ref().map_or(Ok(Vec2::ZERO), |centre| {
+            bench.point(centre, &join(path, "centre"))
+        })?,
     })
 }
 
@@ -291,10 +294,9 @@ fn intrusion(bench: &Bench, written: &IntrusionFile, path: &str) -> Result<Intru
                 centre: bench.point(&rectangle.centre, &join(&path, "centre"))?,
                 length: bench.positive(&rectangle.length, &join(&path, "length"))?,
                 width: bench.positive(&rectangle.width, &join(&path, "width"))?,
-                corner_radius: rectangle
-                    .corner_radius
-                    .as_ref()
-                    .map_or(Ok(Length::ZERO), |r| bench.not_negative(r, &join(&path, "corner_radius")))?,
+                corner_radius: rectangle.corner_radius.as_ref().map_or(Ok(Length::ZERO), |r| {
+                    bench.not_negative(r, &join(&path, "corner_radius"))
+                })?,
             }
         }
         (None, Some(circle)) => {
@@ -305,13 +307,17 @@ fn intrusion(bench: &Bench, written: &IntrusionFile, path: &str) -> Result<Intru
             }
         }
         _ => {
-            return Err(Fault::new(path, "an intrusion needs one outline")
-                .hint("give either `rectangle = { centre, length, width }` or `circle = { centre, radius }`"));
+            return Err(Fault::new(path, "an intrusion needs one outline").hint(
+                "give either `rectangle = { centre, length, width }` or `circle = { centre, radius }`",
+            ));
         }
     };
     if written.removed && !written.removable {
-        return Err(Fault::new(join(path, "removed"), format!("`{}` is removed but not removable", written.name))
-            .hint("set `removable = true` if it may be taken off"));
+        return Err(Fault::new(
+            join(path, "removed"),
+            format!("`{}` is removed but not removable", written.name),
+        )
+        .hint("set `removable = true` if it may be taken off"));
     }
     Ok(Intrusion {
         name: written.name.clone(),
@@ -323,15 +329,13 @@ fn intrusion(bench: &Bench, written: &IntrusionFile, path: &str) -> Result<Intru
             KindFile::Other => IntrusionKind::Other,
         },
         outline,
-        from: written
-            .from
-            .as_ref()
-            .map_or(Ok(Length::ZERO), |from| bench.not_negative(from, &join(path, "from")))?,
+        from: written.from.as_ref().map_or(Ok(Length::ZERO), |from| {
+            bench.not_negative(from, &join(path, "from"))
+        })?,
         to: bench.measured_positive(&written.to, &join(path, "to"))?,
-        draft: written
-            .draft
-            .as_ref()
-            .map_or(Ok(Angle::ZERO), |draft| bench.not_negative(draft, &join(path, "draft")))?,
+        draft: written.draft.as_ref().map_or(Ok(Angle::ZERO), |draft| {
+            bench.not_negative(draft, &join(path, "draft"))
+        })?,
         removable: written.removable,
         removed: written.removed,
     })
@@ -373,7 +377,10 @@ pub(crate) fn remove_intrusions(shell: &mut Shell, names: &[String], path: &str)
         }
         if !found {
             let known: Vec<&str> = known.iter().map(String::as_str).collect();
-            return Err(Fault::new(field, format!("`{name}` is no intrusion of this shell")).hint(one_of(name, &known)));
+            return Err(
+                Fault::new(field, format!("`{name}` is no intrusion of this shell"))
+                    .hint(one_of(name, &known)),
+            );
         }
     }
     Ok(())

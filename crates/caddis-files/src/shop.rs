@@ -107,8 +107,8 @@ pub fn read_shop(bytes: &[u8], file: &str) -> Result<ShopEntry, FileError> {
 
 fn convert(written: &ShopFile) -> Result<ShopEntry, Fault> {
     let bench = Bench::new(None)?;
-    let currency = Currency::parse(&written.currency)
-        .map_err(|error| split("currency", &error.to_string()))?;
+    let currency =
+        Currency::parse(&written.currency).map_err(|error| split("currency", &error.to_string()))?;
     let mut stock = Vec::new();
     for (index, row) in written.stock.iter().enumerate() {
         let path = format!("stock[{index}]");
@@ -117,8 +117,11 @@ fn convert(written: &ShopFile) -> Result<ShopEntry, Fault> {
         let width: Length = bench.positive(&row.width, &at("width"))?;
         let trim: Length = bench.not_negative(&row.trim, &at("trim"))?;
         if trim * 2.0 >= length.min(width) {
-            return Err(Fault::new(at("trim"), format!("a trim of {trim} leaves nothing of the sheet"))
-                .hint("give the strip left unused along every edge, e.g. `15 mm`"));
+            return Err(Fault::new(
+                at("trim"),
+                format!("a trim of {trim} leaves nothing of the sheet"),
+            )
+            .hint("give the strip left unused along every edge, e.g. `15 mm`"));
         }
         let source = parse_source(&row.source, &at("source"))?;
         for (number, sheet) in row.sheets.iter().enumerate() {
@@ -153,8 +156,11 @@ fn process(bench: &Bench, written: &ProcessFile) -> Result<Process, Fault> {
     let kerf: Length = bench.not_negative(&written.kerf, "process.kerf")?;
     let gap: Length = bench.not_negative(&written.gap, "process.gap")?;
     if gap < kerf {
-        return Err(Fault::new("process.gap", format!("a gap of {gap} is less than the kerf of {kerf}"))
-            .hint("parts on a sheet need at least the kerf between them"));
+        return Err(Fault::new(
+            "process.gap",
+            format!("a gap of {gap} is less than the kerf of {kerf}"),
+        )
+        .hint("parts on a sheet need at least the kerf between them"));
     }
     Ok(Process {
         name: written.name.clone(),
@@ -181,8 +187,11 @@ fn rates(bench: &Bench, written: &RatesFile, currency: Currency) -> Result<Rates
         if value.is_finite() && (0.0..below).contains(&value) {
             Ok(value)
         } else {
-            Err(Fault::new(format!("rates.{name}"), format!("{value} is not a fraction from 0 to {below}"))
-                .hint("write 35 % as 0.35"))
+            Err(Fault::new(
+                format!("rates.{name}"),
+                format!("{value} is not a fraction from 0 to {below}"),
+            )
+            .hint("write 35 % as 0.35"))
         }
     };
     Ok(Rates {
@@ -202,8 +211,10 @@ fn rates(bench: &Bench, written: &RatesFile, currency: Currency) -> Result<Rates
 fn money(text: &str, currency: Currency, field: &str) -> Result<Money, Fault> {
     let money = Money::parse(text).map_err(|error| split(field, &error.to_string()))?;
     if money.currency() != currency {
-        return Err(Fault::new(field, format!("`{text}` is not in {}", currency.code()))
-            .hint("all money of one shop is in its one currency"));
+        return Err(
+            Fault::new(field, format!("`{text}` is not in {}", currency.code()))
+                .hint("all money of one shop is in its one currency"),
+        );
     }
     if money.minor() < 0 {
         return Err(Fault::new(field, format!("`{text}` is negative")).hint("give zero or more"));

@@ -177,10 +177,8 @@ impl Bench {
     pub(crate) fn not_negative<Q: Parse>(&self, written: &Written, field: &str) -> Result<Q, Fault> {
         let quantity: Q = self.signed(written, field)?;
         if quantity.si() < 0.0 {
-            return Err(Fault::new(field, format!("`{written}` is negative")).hint(format!(
-                "give a value of zero or more, e.g. `{}`",
-                Q::EXAMPLE
-            )));
+            return Err(Fault::new(field, format!("`{written}` is negative"))
+                .hint(format!("give a value of zero or more, e.g. `{}`", Q::EXAMPLE)));
         }
         Ok(quantity)
     }
@@ -203,10 +201,8 @@ impl Bench {
         let mut measured = Measured::<Q>::parse(&written.value.to_string(), self.unit)
             .map_err(|error| quantity_fault(field, &error))?;
         if measured.value.si() < 0.0 {
-            return Err(Fault::new(field, format!("`{}` is negative", written.value)).hint(format!(
-                "give a value of zero or more, e.g. `{}`",
-                Q::EXAMPLE
-            )));
+            return Err(Fault::new(field, format!("`{}` is negative", written.value))
+                .hint(format!("give a value of zero or more, e.g. `{}`", Q::EXAMPLE)));
         }
         if let Some(band) = &written.plus_minus {
             let field = join(field, "plus_minus");
@@ -224,7 +220,11 @@ impl Bench {
     }
 
     /// A measured value above zero.
-    pub(crate) fn measured_positive<Q>(&self, written: &WrittenMeasure, field: &str) -> Result<Measured<Q>, Fault>
+    pub(crate) fn measured_positive<Q>(
+        &self,
+        written: &WrittenMeasure,
+        field: &str,
+    ) -> Result<Measured<Q>, Fault>
     where
         Q: Parse + PartialOrd + Copy,
     {

@@ -3,7 +3,8 @@
 
 use caddis_basis::{Certainty, Length};
 use caddis_files::{
-    DirectReader, EntryKind, FileError, Job, JobFile, Library, new_job, read_foam, read_job, read_shell, read_shop,
+    DirectReader, EntryKind, FileError, Job, JobFile, Library, new_job, read_foam, read_job, read_shell,
+    read_shop,
 };
 use caddis_protection::LawKind;
 use caddis_survey::{Fragility, ItemShape};
@@ -11,7 +12,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().unwrap()
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../..")
+        .canonicalize()
+        .unwrap()
 }
 
 fn library() -> Library {
@@ -38,19 +42,28 @@ fn spoiled(name: &str, from: &str, to: &str) -> FileError {
     let text = fs::read_to_string(&path).unwrap();
     assert!(text.contains(from), "the template does not hold `{from}`");
     fs::write(&path, text.replacen(from, to, 1)).unwrap();
-    read_job(&folder, &library(), &DirectReader).err().unwrap_or_else(|| panic!("{name}: it was read"))
+    read_job(&folder, &library(), &DirectReader)
+        .err()
+        .unwrap_or_else(|| panic!("{name}: it was read"))
 }
 
 fn check(error: &FileError, field: &str, line: Option<&str>, problem: &str, hint: &str) {
     let message = error.to_string();
     assert_eq!(error.place().field, field, "{message}");
     assert!(message.contains(problem), "{message}");
-    assert!(error.hint().unwrap_or_default().contains(hint), "{message}\nhint: {:?}", error.hint());
+    assert!(
+        error.hint().unwrap_or_default().contains(hint),
+        "{message}\nhint: {:?}",
+        error.hint()
+    );
     if let Some(expected) = line {
         let text = fs::read_to_string(&error.place().file).unwrap();
         let number = error.place().line.unwrap_or_else(|| panic!("{message}: no line"));
         let found = text.lines().nth(number - 1).unwrap();
-        assert!(found.contains(expected), "line {number} is `{found}`, not `{expected}`");
+        assert!(
+            found.contains(expected),
+            "line {number} is `{found}`, not `{expected}`"
+        );
     }
 }
 
@@ -119,7 +132,11 @@ fn the_shop_stocks_every_layer_of_every_foam() {
     for foam in library().names(EntryKind::Foam) {
         for thickness in &entry.clearances.layer_thicknesses {
             assert!(
-                entry.shop.stock.iter().any(|sheet| sheet.foam == foam && sheet.thickness == *thickness),
+                entry
+                    .shop
+                    .stock
+                    .iter()
+                    .any(|sheet| sheet.foam == foam && sheet.thickness == *thickness),
                 "no {foam} {thickness}"
             );
         }
@@ -132,8 +149,18 @@ fn the_demonstration_reads_whole() {
     assert!(job.brief.items.len() >= 10);
     assert!(job.brief.items.iter().any(|item| item.quantity == 2));
     assert!(job.brief.items.iter().any(|item| item.softness.is_some()));
-    assert!(job.brief.items.iter().any(|item| item.fragility == Fragility::Unknown));
-    let mass: f64 = job.brief.items.iter().map(|item| item.mass.most().si() * f64::from(item.quantity)).sum();
+    assert!(
+        job.brief
+            .items
+            .iter()
+            .any(|item| item.fragility == Fragility::Unknown)
+    );
+    let mass: f64 = job
+        .brief
+        .items
+        .iter()
+        .map(|item| item.mass.most().si() * f64::from(item.quantity))
+        .sum();
     assert!(mass + job.brief.shell.empty_mass.most().si() < 22.0, "{mass}");
     let meshes: Vec<_> = job
         .brief
@@ -151,11 +178,18 @@ fn the_demonstration_reads_whole() {
         assert!((5_000..=100_000).contains(&report.triangles), "{id}: {report:?}");
         assert!(mesh.mass_properties().volume > 0.0, "{id} is inside out");
     }
-    let formats: std::collections::BTreeSet<String> =
-        job.meshes.values().map(|report| report.format.to_string()).collect();
+    let formats: std::collections::BTreeSet<String> = job
+        .meshes
+        .values()
+        .map(|report| report.format.to_string())
+        .collect();
     assert_eq!(formats.into_iter().collect::<Vec<_>>(), ["3MF", "GLB", "STL"]);
     assert_eq!(job.inputs[0].path, "job.toml");
-    assert!(job.inputs.iter().any(|input| input.path == "shapes/seismometer.3mf"));
+    assert!(
+        job.inputs
+            .iter()
+            .any(|input| input.path == "shapes/seismometer.3mf")
+    );
     assert_eq!(job.brief.batteries.len(), 1);
 }
 
@@ -172,7 +206,10 @@ fn the_template_works() {
 
 #[test]
 fn a_job_survives_writing_and_reading() {
-    for path in ["jobs/tindra-ridge/job.toml", "crates/caddis-files/src/template.toml"] {
+    for path in [
+        "jobs/tindra-ridge/job.toml",
+        "crates/caddis-files/src/template.toml",
+    ] {
         let text = fs::read_to_string(root().join(path)).unwrap();
         let job: JobFile = toml::from_str(&text).unwrap();
         let json = serde_json::to_string(&job).unwrap();
@@ -184,7 +221,13 @@ fn a_job_survives_writing_and_reading() {
 #[test]
 fn a_wrong_unit_names_the_field_and_the_unit_meant() {
     let error = spoiled("inn", "length = \"200 mm\"", "length = \"24.5 inn\"");
-    check(&error, "items[0].shape.box.length", Some("24.5 inn"), "`inn` in `24.5 inn`", "did you mean `in`? use one of mm, cm, m, in");
+    check(
+        &error,
+        "items[0].shape.box.length",
+        Some("24.5 inn"),
+        "`inn` in `24.5 inn`",
+        "did you mean `in`? use one of mm, cm, m, in",
+    );
     let error = spoiled("grams", "mass = \"2.5 kg ± 0.1 kg\"", "mass = \"2.5 mm\"");
     check(&error, "items[0].mass", Some("2.5 mm"), "`mm`", "kg");
 }
@@ -192,9 +235,21 @@ fn a_wrong_unit_names_the_field_and_the_unit_meant() {
 #[test]
 fn a_bare_number_is_refused_unless_the_file_states_its_unit() {
     let error = spoiled("bare", "length = \"200 mm\"", "length = 200");
-    check(&error, "items[0].shape.box.length", Some("length = 200"), "`200` has no unit", "620 mm");
+    check(
+        &error,
+        "items[0].shape.box.length",
+        Some("length = 200"),
+        "`200` has no unit",
+        "620 mm",
+    );
     let error = spoiled("bare-text", "height = \"60 mm\"", "height = \"60\"");
-    check(&error, "items[0].shape.box.height", Some("\"60\""), "has no unit", "620 mm");
+    check(
+        &error,
+        "items[0].shape.box.height",
+        Some("\"60\""),
+        "has no unit",
+        "620 mm",
+    );
 
     let folder = folder("bench");
     let path = new_job(&folder).unwrap();
@@ -213,11 +268,29 @@ fn a_bare_number_is_refused_unless_the_file_states_its_unit() {
 #[test]
 fn an_unknown_key_gets_a_suggestion() {
     let error = spoiled("key", "fragility = \"85 G\"", "fragilty = \"85 G\"");
-    check(&error, "items[0].fragilty", Some("fragilty"), "`fragilty` is not a key", "did you mean `fragility`?");
+    check(
+        &error,
+        "items[0].fragilty",
+        Some("fragilty"),
+        "`fragilty` is not a key",
+        "did you mean `fragility`?",
+    );
     let error = spoiled("top", "customer =", "custommer =");
-    check(&error, "custommer", Some("custommer"), "not a key", "did you mean `customer`?");
+    check(
+        &error,
+        "custommer",
+        Some("custommer"),
+        "not a key",
+        "did you mean `customer`?",
+    );
     let error = spoiled("leg", "kind = \"courier-road\"", "kind = \"courier-rode\"");
-    check(&error, "journey.legs[0].kind", Some("courier-rode"), "`courier-rode`", "did you mean `courier-road`?");
+    check(
+        &error,
+        "journey.legs[0].kind",
+        Some("courier-rode"),
+        "`courier-rode`",
+        "did you mean `courier-road`?",
+    );
     let error = spoiled("shape", "[items.shape.box]", "[items.shape.bx]");
     assert!(error.hint().unwrap().contains("did you mean `box`?"), "{error}");
 }
@@ -225,7 +298,13 @@ fn an_unknown_key_gets_a_suggestion() {
 #[test]
 fn a_missing_key_is_named() {
     let error = spoiled("missing", "mass = \"2.5 kg ± 0.1 kg\"\n", "");
-    check(&error, "items[0].mass", Some("[[items]]"), "`mass` is missing", "mass = ");
+    check(
+        &error,
+        "items[0].mass",
+        Some("[[items]]"),
+        "`mass` is missing",
+        "mass = ",
+    );
     let error = spoiled("no-schema", "schema = 1\n", "");
     check(&error, "schema", None, "missing", "schema = 1");
     let error = spoiled("newer", "schema = 1\n", "schema = 7\n");
@@ -235,15 +314,41 @@ fn a_missing_key_is_named() {
 #[test]
 fn negative_and_zero_sizes_are_refused() {
     let error = spoiled("negative", "width = \"140 mm\"", "width = \"-140 mm\"");
-    check(&error, "items[0].shape.box.width", Some("-140"), "`-140 mm` is negative", "zero or more");
+    check(
+        &error,
+        "items[0].shape.box.width",
+        Some("-140"),
+        "`-140 mm` is negative",
+        "zero or more",
+    );
     let error = spoiled("zero", "width = \"140 mm\"", "width = \"0 mm\"");
-    check(&error, "items[0].shape.box.width", Some("0 mm"), "is zero", "above zero");
-    let error = spoiled("band", "mass = \"2.5 kg ± 0.1 kg\"", "mass = \"2.5 kg ± -0.1 kg\"");
+    check(
+        &error,
+        "items[0].shape.box.width",
+        Some("0 mm"),
+        "is zero",
+        "above zero",
+    );
+    let error = spoiled(
+        "band",
+        "mass = \"2.5 kg ± 0.1 kg\"",
+        "mass = \"2.5 kg ± -0.1 kg\"",
+    );
     check(&error, "items[0].mass", Some("-0.1"), "negative", "zero or more");
-    let error = spoiled("wide-band", "mass = \"2.5 kg ± 0.1 kg\"", "mass = \"2.5 kg ± 3 kg\"");
+    let error = spoiled(
+        "wide-band",
+        "mass = \"2.5 kg ± 0.1 kg\"",
+        "mass = \"2.5 kg ± 3 kg\"",
+    );
     assert_eq!(error.place().field, "items[0].mass", "{error}");
     let error = spoiled("none", "quantity = 1", "quantity = 0");
-    check(&error, "items[0].quantity", Some("quantity = 0"), "`quantity` is 0", "at least 1");
+    check(
+        &error,
+        "items[0].quantity",
+        Some("quantity = 0"),
+        "`quantity` is 0",
+        "at least 1",
+    );
     let error = spoiled("huge", "length = \"200 mm\"", "length = \"200 m\"");
     assert!(error.to_string().contains("more than"), "{error}");
 }
@@ -251,15 +356,33 @@ fn negative_and_zero_sizes_are_refused() {
 #[test]
 fn missing_entries_and_files_say_where_they_were_looked_for() {
     let error = spoiled("shell", "shell = \"ridgeback-640\"", "shell = \"ridgebak-640\"");
-    check(&error, "shell", Some("ridgebak"), "library/shells/ridgebak-640.toml", "did you mean `ridgeback-640`?");
+    check(
+        &error,
+        "shell",
+        Some("ridgebak"),
+        "library/shells/ridgebak-640.toml",
+        "did you mean `ridgeback-640`?",
+    );
     let error = spoiled("foam", "base = \"tarn-29\"", "base = \"nosuch\"");
-    check(&error, "foams.base", Some("nosuch"), "foams/nosuch.toml", "tarn-29");
+    check(
+        &error,
+        "foams.base",
+        Some("nosuch"),
+        "foams/nosuch.toml",
+        "tarn-29",
+    );
     let mesh = "[items.shape.mesh]\nfile = \"shapes/nothing.stl\"\n#";
     let error = spoiled("mesh", "[items.shape.box]", &format!("{mesh}[items.shape.box]"));
     // The box's sizes are left over after the mesh table: unknown keys are found first.
     assert!(error.to_string().contains("not a key"), "{error}");
     let error = spoiled_shape("mesh-missing", "file = \"shapes/nothing.stl\"");
-    check(&error, "items[0].shape.mesh.file", Some("nothing.stl"), "shapes/nothing.stl", "job's folder");
+    check(
+        &error,
+        "items[0].shape.mesh.file",
+        Some("nothing.stl"),
+        "shapes/nothing.stl",
+        "job's folder",
+    );
     let error = read_job(&folder("empty"), &library(), &DirectReader).unwrap_err();
     assert!(error.to_string().contains("job.toml"), "{error}");
     assert!(error.hint().unwrap().contains("caddis new"), "{error}");
@@ -275,7 +398,9 @@ fn spoiled_shape(name: &str, file: &str) -> FileError {
     let text = format!("{}[items.shape.mesh]\n{file}\n\n{}", &text[..start], &text[end..]);
     fs::write(&path, text).unwrap();
     fs::write(folder.join("broken.stl"), "this is no mesh").unwrap();
-    read_job(&folder, &library(), &DirectReader).err().unwrap_or_else(|| panic!("{name}: it was read"))
+    read_job(&folder, &library(), &DirectReader)
+        .err()
+        .unwrap_or_else(|| panic!("{name}: it was read"))
 }
 
 #[test]
@@ -286,7 +411,13 @@ fn shapes_never_leave_the_folder() {
         ("hidden", "shapes/../../x.stl"),
     ] {
         let error = spoiled_shape(name, &format!("file = \"{file}\""));
-        check(&error, "items[0].shape.mesh.file", Some(file), "outside the job's folder", "copy the file into");
+        check(
+            &error,
+            "items[0].shape.mesh.file",
+            Some(file),
+            "outside the job's folder",
+            "copy the file into",
+        );
     }
     #[cfg(unix)]
     {
@@ -308,7 +439,13 @@ fn a_mesh_that_is_none_is_an_error() {
     assert_eq!(error.place().field, "items[0].shape.mesh.file", "{error}");
     assert!(error.to_string().contains("broken.stl"), "{error}");
     let error = spoiled_shape("bad-unit", "file = \"broken.stl\"\nunit = \"mile\"");
-    check(&error, "items[0].shape.mesh.unit", Some("mile"), "`mile`", "mm, cm, m, in");
+    check(
+        &error,
+        "items[0].shape.mesh.unit",
+        Some("mile"),
+        "`mile`",
+        "mm, cm, m, in",
+    );
 }
 
 #[test]
@@ -316,20 +453,74 @@ fn choices_of_words_are_checked() {
     let error = spoiled("auto", "shell = \"ridgeback-640\"", "shell = \"auto\"");
     check(&error, "shell", Some("auto"), "cannot make yet", "fell-480");
     let error = spoiled("valve", "valve = \"unknown\"", "valve = \"workin\"");
-    check(&error, "valve", Some("workin"), "`workin`", "did you mean `working`?");
+    check(
+        &error,
+        "valve",
+        Some("workin"),
+        "`workin`",
+        "did you mean `working`?",
+    );
     let error = spoiled("way", "ways_up = [\"+z\"]", "ways_up = [\"up\"]");
-    check(&error, "items[0].ways_up[0]", Some("up"), "`up` is no direction", "+z, -z");
-    let error = spoiled("source", "source = \"agree it with the customer (common-practice)\"", "source = \"agreed\"");
-    check(&error, "handling.drop_height.source", Some("agreed"), "how sure", "(measured)");
+    check(
+        &error,
+        "items[0].ways_up[0]",
+        Some("up"),
+        "`up` is no direction",
+        "+z, -z",
+    );
+    let error = spoiled(
+        "source",
+        "source = \"agree it with the customer (common-practice)\"",
+        "source = \"agreed\"",
+    );
+    check(
+        &error,
+        "handling.drop_height.source",
+        Some("agreed"),
+        "how sure",
+        "(measured)",
+    );
     let error = spoiled("certainty", "replace them (invented)", "replace them (inventd)");
-    check(&error, "source", Some("inventd"), "`inventd`", "did you mean `invented`?");
+    check(
+        &error,
+        "source",
+        Some("inventd"),
+        "`inventd`",
+        "did you mean `invented`?",
+    );
     let error = spoiled("fragility", "fragility = \"85 G\"", "fragility = \"soft\"");
-    check(&error, "items[0].fragility", Some("soft"), "`soft`", "\"unknown\" or \"none\"");
+    check(
+        &error,
+        "items[0].fragility",
+        Some("soft"),
+        "`soft`",
+        "\"unknown\" or \"none\"",
+    );
     let error = spoiled("id", "id = \"instrument\"", "id = \"My Instrument\"");
-    check(&error, "items[0].id", Some("My Instrument"), "not an id", "gnss-antenna");
-    let error = spoiled("removed", "# removed = [\"lid boss 2\"]", "removed = [\"floor rib 1\"] #");
-    check(&error, "removed[0]", Some("floor rib 1"), "cannot be removed", "removable");
-    let error = spoiled("leg-temperature", "label = \"by road\"", "label = \"by road\"\nlowest_temperature = \"30 degC\"\nhighest_temperature = \"10 degC\"");
+    check(
+        &error,
+        "items[0].id",
+        Some("My Instrument"),
+        "not an id",
+        "gnss-antenna",
+    );
+    let error = spoiled(
+        "removed",
+        "# removed = [\"lid boss 2\"]",
+        "removed = [\"floor rib 1\"] #",
+    );
+    check(
+        &error,
+        "removed[0]",
+        Some("floor rib 1"),
+        "cannot be removed",
+        "removable",
+    );
+    let error = spoiled(
+        "leg-temperature",
+        "label = \"by road\"",
+        "label = \"by road\"\nlowest_temperature = \"30 degC\"\nhighest_temperature = \"10 degC\"",
+    );
     assert_eq!(error.place().field, "journey", "{error}");
 }
 
@@ -339,7 +530,11 @@ fn concessions_read_with_their_margin() {
     let path = new_job(&folder).unwrap();
     let text = fs::read_to_string(&path).unwrap();
     let start = text.find("# [[concessions]]").unwrap();
-    let signed = text[start..].lines().map(|line| line.trim_start_matches("# ")).collect::<Vec<_>>().join("\n");
+    let signed = text[start..]
+        .lines()
+        .map(|line| line.trim_start_matches("# "))
+        .collect::<Vec<_>>()
+        .join("\n");
     fs::write(&path, format!("{}{signed}\n", &text[..start])).unwrap();
     let job = read_job(&folder, &library(), &DirectReader)
         .unwrap_or_else(|error| panic!("{error}\nhint: {:?}", error.hint()));
@@ -347,12 +542,36 @@ fn concessions_read_with_their_margin() {
     assert!(concession.signer.is_customer);
     assert_eq!(concession.margin.as_ref().unwrap().room(), -6.0);
 
-    fs::write(&path, format!("{}{}\n", &text[..start], signed.replace("at_most = 85.0, ", ""))).unwrap();
+    fs::write(
+        &path,
+        format!("{}{}\n", &text[..start], signed.replace("at_most = 85.0, ", "")),
+    )
+    .unwrap();
     let error = read_job(&folder, &library(), &DirectReader).unwrap_err();
-    check(&error, "concessions[0].margin", Some("margin"), "one limit", "at_most");
-    fs::write(&path, format!("{}{}\n", &text[..start], signed.replace("2026-11-25", "2026-02-30"))).unwrap();
+    check(
+        &error,
+        "concessions[0].margin",
+        Some("margin"),
+        "one limit",
+        "at_most",
+    );
+    fs::write(
+        &path,
+        format!(
+            "{}{}\n",
+            &text[..start],
+            signed.replace("2026-11-25", "2026-02-30")
+        ),
+    )
+    .unwrap();
     let error = read_job(&folder, &library(), &DirectReader).unwrap_err();
-    check(&error, "concessions[0].date", Some("2026-02-30"), "not a date", "2026-11-25");
+    check(
+        &error,
+        "concessions[0].date",
+        Some("2026-02-30"),
+        "not a date",
+        "2026-11-25",
+    );
 }
 
 #[test]
@@ -362,8 +581,14 @@ fn a_survey_that_contradicts_itself_is_an_error() {
     let read = |text: &str| read_shell(text.as_bytes(), "x", "x.toml").unwrap_err();
     let error = read(&text.replace("length = \"632.9 mm ± 1 mm\"", "length = \"660 mm ± 1 mm\""));
     assert_eq!(error.place().field, "base.floor.length", "{error}");
-    assert!(error.place().line.is_some() && error.to_string().contains("660 mm"), "{error}");
-    let error = read(&text.replace("centre = [\"-272 mm\", \"172 mm\"]", "centre = [\"-900 mm\", \"172 mm\"]"));
+    assert!(
+        error.place().line.is_some() && error.to_string().contains("660 mm"),
+        "{error}"
+    );
+    let error = read(&text.replace(
+        "centre = [\"-272 mm\", \"172 mm\"]",
+        "centre = [\"-900 mm\", \"172 mm\"]",
+    ));
     assert_eq!(error.place().field, "base.intrusions[0]", "{error}");
     assert!(error.to_string().contains("outside the walls"), "{error}");
     let error = read(&text.replacen("depth = \"240 mm ± 1 mm\"", "depth = \"-240 mm\"", 1));
@@ -371,7 +596,10 @@ fn a_survey_that_contradicts_itself_is_an_error() {
     let error = read(&text.replace("kind = \"boss\"", "kind = \"bos\""));
     assert!(error.hint().unwrap().contains("did you mean `boss`?"), "{error}");
     let error = read(&text.replacen("fillet = ", "filet = ", 1));
-    assert!(error.hint().unwrap().contains("did you mean `fillet`?"), "{error}");
+    assert!(
+        error.hint().unwrap().contains("did you mean `fillet`?"),
+        "{error}"
+    );
 }
 
 #[test]
@@ -403,7 +631,10 @@ fn broken_foams_and_shops_are_errors() {
 #[test]
 fn what_is_not_toml_says_so() {
     let error = spoiled("syntax", "title = \"New job\"", "title = New job");
-    assert!(error.to_string().contains("not TOML") && error.place().line == Some(6), "{error}");
+    assert!(
+        error.to_string().contains("not TOML") && error.place().line == Some(6),
+        "{error}"
+    );
     let error = read_shell(&[0xff, 0xfe, 0x00], "x", "x.toml").unwrap_err();
     assert!(error.to_string().contains("UTF-8"), "{error}");
 }

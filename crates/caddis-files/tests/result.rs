@@ -10,7 +10,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().unwrap()
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../..")
+        .canonicalize()
+        .unwrap()
 }
 
 fn result() -> ResultFile {
@@ -40,7 +43,10 @@ fn the_schemas_in_docs_are_fresh() {
             fs::write(&path, &text).unwrap();
         }
         let kept = fs::read_to_string(&path).unwrap_or_default();
-        assert!(kept == text, "docs/{name} is stale: run the test with CADDIS_WRITE=1 and commit it");
+        assert!(
+            kept == text,
+            "docs/{name} is stale: run the test with CADDIS_WRITE=1 and commit it"
+        );
     }
 }
 
@@ -72,7 +78,7 @@ fn a_result_reads_back_and_its_bytes_are_stable() {
     let text = result.to_json().unwrap();
     assert_eq!(text, self::result().to_json().unwrap());
     let back: ResultFile = serde_json::from_str(&text).unwrap();
-    assert_eq!(back, result);
+    assert!(back == result, "what was read is not what was written");
     let value: Value = serde_json::from_str(&text).unwrap();
     let usable = value["survey"]["usable_volume_m3"].as_f64().unwrap();
     let nominal = value["survey"]["nominal_volume_m3"].as_f64().unwrap();
@@ -82,7 +88,10 @@ fn a_result_reads_back_and_its_bytes_are_stable() {
         .iter()
         .map(|loss| loss["volume_m3"].as_f64().unwrap())
         .sum();
-    assert!((nominal - lost - usable).abs() < 1e-6, "{nominal} - {lost} is not {usable}");
+    assert!(
+        (nominal - lost - usable).abs() < 1e-6,
+        "{nominal} - {lost} is not {usable}"
+    );
     assert_eq!(value["contents"]["pieces"], 12);
 }
 
@@ -91,7 +100,10 @@ fn numbers_json_cannot_hold_are_errors() {
     let mut result = result();
     result.survey.as_mut().unwrap().usable_volume_m3 = f64::NAN;
     let error = result.to_json().unwrap_err();
-    assert!(error.contains("survey") && error.contains("usable_volume_m3"), "{error}");
+    assert!(
+        error.contains("survey") && error.contains("usable_volume_m3"),
+        "{error}"
+    );
     assert!(to_json(&[1.0, f64::INFINITY]).is_err());
 }
 

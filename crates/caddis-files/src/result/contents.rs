@@ -167,7 +167,12 @@ impl ContentsSection {
                     label: leg.label.clone(),
                 })
                 .collect(),
-            findings: brief.items.iter().flat_map(Item::check).map(|finding| (&finding).into()).collect(),
+            findings: brief
+                .items
+                .iter()
+                .flat_map(Item::check)
+                .map(|finding| (&finding).into())
+                .collect(),
         }
     }
 }
@@ -193,7 +198,10 @@ fn of_item(item: &Item, meshes: &BTreeMap<String, MeshReport>) -> ItemResult {
         }
         _ => None,
     };
-    let size = item.mesh().bounds().map_or([0.0; 3], |bounds| super::parts::xyz(bounds.size()));
+    let size = item
+        .mesh()
+        .bounds()
+        .map_or([0.0; 3], |bounds| super::parts::xyz(bounds.size()));
     let known = match &item.fragility {
         Fragility::Known(known) => Some(known),
         Fragility::Unknown | Fragility::None => None,

@@ -178,7 +178,11 @@ pub struct RegionResult {
 impl From<&Region> for RegionResult {
     fn from(region: &Region) -> Self {
         let corners = |contour: &Contour| -> Vec<[f64; 3]> {
-            contour.vertices.iter().map(|v| [v.at.x, v.at.y, v.bulge]).collect()
+            contour
+                .vertices
+                .iter()
+                .map(|v| [v.at.x, v.at.y, v.bulge])
+                .collect()
         };
         Self {
             area_m2: region.area(),
@@ -229,7 +233,9 @@ mod finite {
         if value.is_finite() {
             Ok(())
         } else {
-            Err(NotFinite(format!("the result holds the number {value}, which JSON cannot")))
+            Err(NotFinite(format!(
+                "the result holds the number {value}, which JSON cannot"
+            )))
         }
     }
 
@@ -289,7 +295,11 @@ mod finite {
         fn serialize_unit_variant(self, _: &'static str, _: u32, _: &'static str) -> Result<(), NotFinite> {
             Ok(())
         }
-        fn serialize_newtype_struct<T: Serialize + ?Sized>(self, _: &'static str, value: &T) -> Result<(), NotFinite> {
+        fn serialize_newtype_struct<T: Serialize + ?Sized>(
+            self,
+            _: &'static str,
+            value: &T,
+        ) -> Result<(), NotFinite> {
             value.serialize(self)
         }
         fn serialize_newtype_variant<T: Serialize + ?Sized>(

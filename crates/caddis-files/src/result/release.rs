@@ -67,7 +67,12 @@ impl From<&Concession> for ConcessionResult {
             place: concession.place.clone(),
             margin: concession.margin.as_ref().map(Into::into),
             name: concession.signer.name.clone(),
-            role: if concession.signer.is_customer { "customer" } else { "shop" }.to_owned(),
+            role: if concession.signer.is_customer {
+                "customer"
+            } else {
+                "shop"
+            }
+            .to_owned(),
             reason: concession.reason.clone(),
             date: concession.date.clone(),
         }

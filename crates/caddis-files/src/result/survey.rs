@@ -184,7 +184,10 @@ fn half(shell: &Shell, half: &ShellHalf) -> HalfResult {
             .map(|intrusion| {
                 let (centre, size, is_circle) = match &intrusion.outline {
                     OutlineShape::Rectangle {
-                        centre, length, width, ..
+                        centre,
+                        length,
+                        width,
+                        ..
                     } => (*centre, [length.si(), width.si()], false),
                     OutlineShape::Circle { centre, radius } => (*centre, [radius.si() * 2.0; 2], true),
                 };
