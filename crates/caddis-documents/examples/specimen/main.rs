@@ -2,7 +2,7 @@
 
 mod job;
 
-use caddis_basis::Quiet;
+use caddis_basis::{Outcome, Quiet};
 use caddis_design::{ArrangeOptions, Checks, arrange, release, verify};
 use caddis_documents::{ReportInput, Section, case_plan, packing_plan, report, scene, section_drawing, svg};
 use caddis_shop::make;
@@ -13,8 +13,15 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let folder = Path::new(&folder);
     std::fs::create_dir_all(folder)?;
     let (brief, shop) = (job::brief(), job::shop());
-    let options = ArrangeOptions { seed: 1, steps: 20_000, workers: 2 };
-    let interior = arrange(&brief, &options, &Quiet).into_result().ok_or("the specimen does not fit")?;
+    let options = ArrangeOptions { seed: 1, steps: 400_000, workers: 2 };
+    let interior = match arrange(&brief, &options, &Quiet) {
+        Outcome::Complete(interior) | Outcome::Stopped { best: Some(interior), .. } => interior,
+        Outcome::Stopped { best: None, steps } => return Err(format!("no layout within {steps} steps").into()),
+        Outcome::Impossible { reasons } => {
+            let reasons: Vec<String> = reasons.into_iter().map(|reason| reason.sentence).collect();
+            return Err(reasons.join("; ").into());
+        }
+    };
     let verification = verify(&interior, &brief, &Checks::default(), &Quiet);
     let set = make(&interior, &brief, &shop, 1, &Quiet)?;
     let right = release(&verification, &brief.concessions);
