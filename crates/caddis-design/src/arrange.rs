@@ -101,3 +101,5 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod probe;

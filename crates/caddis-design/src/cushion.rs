@@ -1,9 +1,10 @@
 //! Cushions: from need to keep-out distances, along the load path.
 
 use crate::Brief;
+use crate::faces::{Face, Faces};
 use caddis_basis::{Acceleration, Area, Length, Mass, Pressure};
-use caddis_geometry::SectionStack;
-use caddis_protection::{Foam, SizeRequest, size, size_with_full_area};
+use caddis_geometry::Vec3;
+use caddis_protection::{DropSettings, Foam, Patch, SizeRequest, flat_drop, size, size_with_full_area};
 use caddis_survey::{Fragility, Item};
 
 /// Best-effort cushions are looked for up to this thickness: thicker ones cost the room of the rest and hold little
@@ -13,6 +14,14 @@ const THICKEST_EFFORT: f64 = 0.12;
 const EFFORT_STEP: f64 = 0.002;
 /// A notch, a corner relief or a neighbour's void takes some bearing area: needs are sized on this share of it.
 const BEARING_SHARE: f64 = 0.95;
+
+/// Setbacks smaller than this make no difference to a need, metres.
+const FLAT: f64 = 1.5e-3;
+/// What a face that is not flat may ask beyond a flat one, metres.
+const MOST_FOR_SHAPE: f64 = 0.1;
+/// Share of its thickness that a relieved cushion deflects at most in the drop it is sized for: a law's optimum strain
+/// and a little.
+const RELIEF_STROKE: f64 = 0.7;
 
 /// What presses on the foam of one side of a piece when the case falls that way.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -48,34 +57,6 @@ impl Level {
     };
 }
 
-/// Projected areas of a posed piece, square metres, in the order of [`crate::Direction::ALL`].
-pub(crate) fn bearing_areas(stack: &SectionStack) -> [f64; 6] {
-    let plan = match (stack.low(), stack.high()) {
-        (Some(low), Some(high)) => stack.shadow(low, high).area(),
-        _ => 0.0,
-    };
-    let (mut along_x, mut along_y) = (0.0, 0.0);
-    for slab in &stack.slabs {
-        let boxes: Vec<_> = slab.region.shapes.iter().filter_map(|s| s.outer.bounds()).collect();
-        let height = slab.high - slab.low;
-        along_x += height * covered(boxes.iter().map(|b| (b.min.y, b.max.y)).collect());
-        along_y += height * covered(boxes.iter().map(|b| (b.min.x, b.max.x)).collect());
-    }
-    [plan, plan, along_x, along_x, along_y, along_y]
-}
-
-/// Length covered by intervals.
-fn covered(mut intervals: Vec<(f64, f64)>) -> f64 {
-    intervals.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut total = 0.0;
-    let mut reach = f64::NEG_INFINITY;
-    for (low, high) in intervals {
-        total += (high - low.max(reach)).max(0.0);
-        reach = reach.max(high);
-    }
-    total
-}
-
 /// The least acceleration an item stands, if anyone states it.
 pub(crate) fn limit_of(item: &Item) -> Option<Acceleration> {
     match &item.fragility {
@@ -91,14 +72,13 @@ pub(crate) fn is_soft(item: &Item) -> bool {
 
 /// Foam needed on each of the six sides of a posed piece, metres, in the order of [`crate::Direction::ALL`].
 ///
-/// A side is sized on the mass it carries (its own and what leans on it), on its bearing area, and on the least
-/// acceleration that anything riding on it stands. Where the full area is too stiff the thickness is the one that a
+/// A side is sized on the mass it carries (its own and what leans on it), on its face, and on the least acceleration that anything riding on it stands. Where the full area is too stiff the thickness is the one that a
 /// relieved area would need; where no thickness holds the limit it is the one that comes closest, and verification
 /// reports it.
 pub(crate) fn needs(
     brief: &Brief,
     index: usize,
-    areas: &[f64; 6],
+    faces: &Faces,
     loads: &[Load; 6],
     level: &Level,
 ) -> [f64; 6] {
@@ -119,12 +99,12 @@ pub(crate) fn needs(
         let strictest = own.min(loads[side].limit);
         let request = SizeRequest {
             mass: item.mass.most() + Mass::from_si(loads[side].leaning),
-            area: Area::from_si(areas[side] * BEARING_SHARE),
+            area: Area::from_si(faces[side].area * BEARING_SHARE),
             height: brief.handling.drop_height.most(),
             limit: strictest.is_finite().then(|| Acceleration::from_si(strictest)),
             least,
         };
-        let full = thickness(foam, &request);
+        let full = thickness(foam, &request, &faces[side]);
         let share = match level.thinner {
             Some((thinned, share)) if thinned == index => share,
             _ if request.limit.is_none() => level.unknown_share,
@@ -136,14 +116,58 @@ pub(crate) fn needs(
 }
 
 /// Thickness for one side: on the full area, else on a relieved one, else the one that comes closest.
-fn thickness(foam: &Foam, request: &SizeRequest) -> f64 {
+fn thickness(foam: &Foam, request: &SizeRequest, face: &Face) -> f64 {
     if let Ok(need) = size_with_full_area(foam, request) {
-        return need.thickness.si();
+        return on_face(foam, request, face, need.thickness.si());
     }
     if let Ok(need) = size(foam, request) {
-        return need.thickness.si();
+        // A relief is as deep as the foam deflects, and behind it the least foam stays.
+        let thickness = need.thickness.si();
+        return thickness.max(RELIEF_STROKE * thickness + request.least.si());
     }
     closest(foam, request)
+}
+
+/// The thickness at the foremost part of a face that is not flat: at least that of a flat one, and enough for the parts
+/// that the fall loads first. Parts that stand back rest on thicker, softer foam.
+fn on_face(foam: &Foam, request: &SizeRequest, face: &Face, flat: f64) -> f64 {
+    if face.parts.last().is_none_or(|(setback, _)| *setback < FLAT) {
+        return flat;
+    }
+    let holds = |thickness: f64| {
+        let patches: Vec<Patch> = face
+            .parts
+            .iter()
+            .map(|(setback, area)| Patch {
+                point: Vec3::ZERO,
+                direction: Vec3::new(1.0, 0.0, 0.0),
+                area: area * BEARING_SHARE,
+                thickness: thickness + setback,
+                gap: 0.0,
+                law: 0,
+            })
+            .collect();
+        let settings = DropSettings {
+            mass: request.mass,
+            height: request.height,
+        };
+        flat_drop(std::slice::from_ref(&foam.law), &patches, &settings).is_ok_and(|drop| match request.limit {
+            Some(limit) => drop.peak <= limit && drop.bottoming_margin >= 0.0,
+            None => drop.strain <= foam.law.optimum().strain,
+        })
+    };
+    if holds(flat) {
+        return flat;
+    }
+    let (mut short, mut enough) = (flat, flat + MOST_FOR_SHAPE);
+    if !holds(enough) {
+        return flat;
+    }
+    for _ in 0..16 {
+        let middle = f64::midpoint(short, enough);
+        if holds(middle) { enough = middle } else { short = middle }
+    }
+    enough
 }
 
 /// The thinnest foam whose peak comes within a twentieth of the least any thickness gives on the full area.
@@ -168,30 +192,22 @@ fn closest(foam: &Foam, request: &SizeRequest) -> f64 {
 #[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
+    use crate::faces::faces;
     use crate::testing;
-    use caddis_survey::Up;
 
-    fn areas_of(brief: &Brief, index: usize) -> [f64; 6] {
-        bearing_areas(&brief.items[index].posed(Up::PlusZ, 0, 0.005).stack)
-    }
-
-    #[test]
-    fn a_box_bears_on_its_faces() {
-        let brief = testing::brief();
-        let areas = areas_of(&brief, 1);
-        for (found, expected) in areas.iter().zip([0.0108, 0.0108, 0.0153, 0.0153, 0.0204, 0.0204]) {
-            assert!((found - expected).abs() < 1e-9, "{areas:?}");
-        }
+    fn faces_of(brief: &Brief, index: usize) -> Faces {
+        let up = brief.items[index].ways_up[0];
+        faces(&brief.items[index].posed(up, 0, 0.005).stack, 0.0)
     }
 
     #[test]
     fn the_need_holds_the_limit_by_the_law_itself() {
         let brief = testing::brief();
         let foam = &brief.foams[0];
-        let areas = areas_of(&brief, 1);
-        let found = needs(&brief, 1, &areas, &[Load::NONE; 6], &Level::FULL);
+        let faces = faces_of(&brief, 1);
+        let found = needs(&brief, 1, &faces, &[Load::NONE; 6], &Level::FULL);
         for side in 0..6 {
-            let stress = brief.items[1].mass.value.weight() / Area::from_si(areas[side]);
+            let stress = brief.items[1].mass.value.weight() / Area::from_si(faces[side].area);
             let peak = foam
                 .law
                 .peak_g(stress, brief.handling.drop_height.value, Length::from_si(found[side]))
@@ -203,30 +219,44 @@ mod tests {
     #[test]
     fn a_row_needs_more_and_a_weaker_rider_counts() {
         let brief = testing::brief();
-        let areas = areas_of(&brief, 1);
-        let alone = needs(&brief, 1, &areas, &[Load::NONE; 6], &Level::FULL);
+        let faces = faces_of(&brief, 1);
+        let alone = needs(&brief, 1, &faces, &[Load::NONE; 6], &Level::FULL);
         let heavy = Load {
             leaning: 3.0,
             limit: f64::INFINITY,
         };
         let weak = Load {
             leaning: 3.0,
-            limit: Acceleration::g(40.0).si(),
+            limit: Acceleration::g(30.0).si(),
         };
-        let row = needs(&brief, 1, &areas, &[heavy; 6], &Level::FULL);
-        let weaker = needs(&brief, 1, &areas, &[weak; 6], &Level::FULL);
+        let row = needs(&brief, 1, &faces, &[heavy; 6], &Level::FULL);
+        let weaker = needs(&brief, 1, &faces, &[weak; 6], &Level::FULL);
         assert!(row[2] > alone[2] && weaker[2] > row[2], "{} {} {}", alone[2], row[2], weaker[2]);
+    }
+
+    #[test]
+    fn a_round_face_asks_for_more_than_a_flat_one_of_its_area() {
+        let brief = testing::brief();
+        let faces = faces_of(&brief, 4);
+        let mut flat = faces.clone();
+        for face in &mut flat {
+            face.parts = vec![(0.0, face.area)];
+        }
+        let round = needs(&brief, 4, &faces, &[Load::NONE; 6], &Level::FULL);
+        let flat = needs(&brief, 4, &flat, &[Load::NONE; 6], &Level::FULL);
+        assert!(round[2] > flat[2] + 1e-3, "{} against {}", round[2], flat[2]);
+        assert_eq!(round[0], flat[0]);
     }
 
     #[test]
     fn soft_goods_and_thinned_unknowns_keep_the_least() {
         let brief = testing::brief();
-        let soft = needs(&brief, 5, &areas_of(&brief, 5), &[Load::NONE; 6], &Level::FULL);
+        let soft = needs(&brief, 5, &faces_of(&brief, 5), &[Load::NONE; 6], &Level::FULL);
         let thin = Level {
             unknown_share: 0.0,
             thinner: None,
         };
-        let battery = needs(&brief, 0, &areas_of(&brief, 0), &[Load::NONE; 6], &thin);
+        let battery = needs(&brief, 0, &faces_of(&brief, 0), &[Load::NONE; 6], &thin);
         for found in [soft, battery] {
             assert_eq!(found, [0.015; 6]);
         }
@@ -236,7 +266,7 @@ mod tests {
     fn an_impossible_limit_gets_the_closest_thickness() {
         let mut brief = testing::brief();
         brief.items[1].fragility = Fragility::Known(caddis_basis::Measured::exact(Acceleration::g(2.0)));
-        let found = needs(&brief, 1, &areas_of(&brief, 1), &[Load::NONE; 6], &Level::FULL);
+        let found = needs(&brief, 1, &faces_of(&brief, 1), &[Load::NONE; 6], &Level::FULL);
         assert!(found.iter().all(|t| t.is_finite() && *t >= 0.015));
     }
 }

@@ -14,14 +14,21 @@ const FINGER_PAD: f64 = 0.020;
 /// Where along a side notches are tried, from its middle, in shares of the side.
 const SHIFTS: [f64; 7] = [0.0, 0.12, -0.12, 0.24, -0.24, 0.36, -0.36];
 
-/// Notches for every cavity that can have them, in the order of the cavities.
-pub(crate) fn notches(brief: &Brief, blocks: &[Block], places: &[Place], cavities: &[Cavity]) -> Vec<Notch> {
+/// Notches for every cavity that can have them, in the order of the cavities. `mouths` are the cavities' upper ends before
+/// relief: fingers go to the item, not to the far side of a groove.
+pub(crate) fn notches(
+    brief: &Brief,
+    blocks: &[Block],
+    places: &[Place],
+    cavities: &[Cavity],
+    mouths: &[Region],
+) -> Vec<Notch> {
     let mut found: Vec<Notch> = Vec::new();
     for (index, cavity) in cavities.iter().enumerate() {
         if crate::cushion::is_soft(&brief.items[places[index].item]) {
             continue;
         }
-        for prism in beside(brief, blocks, places, cavities, index, &found) {
+        for prism in beside(brief, blocks, &places[index], cavities, (index, &mouths[index]), &found) {
             found.push(Notch {
                 cavity: cavity.id.clone(),
                 prism,
@@ -35,28 +42,25 @@ pub(crate) fn notches(brief: &Brief, blocks: &[Block], places: &[Place], cavitie
 fn beside(
     brief: &Brief,
     blocks: &[Block],
-    places: &[Place],
+    place: &Place,
     cavities: &[Cavity],
-    index: usize,
+    (index, mouth): (usize, &Region),
     taken: &[Notch],
 ) -> Vec<Prism> {
-    let (Some(floor), Some(mouth)) = (cavities[index].steps.first(), cavities[index].steps.last()) else {
+    let (Some(bounds), Some(high)) = (mouth.bounds(), cavities[index].steps.last().map(|step| step.high)) else {
         return Vec::new();
     };
-    let Some(bounds) = mouth.region.bounds() else { return Vec::new() };
-    let item_top = places[index].body.high().unwrap_or(mouth.high);
-    let low = (mouth.high - brief.clearances.notch_depth.si())
-        .min(item_top - FINGER_PAD)
-        .max(floor.low);
+    let item_top = place.body.high().unwrap_or(high);
+    let low = (high - brief.clearances.notch_depth.si()).min(item_top - FINGER_PAD).max(place.bottom);
     let radius = brief.clearances.notch_radius.si();
-    if !(radius > 0.0 && mouth.high > low) {
+    if !(radius > 0.0 && high > low) {
         return Vec::new();
     }
     let fits = |at: Vec2| {
         let prism = Prism {
             region: Region::circle(at, radius),
             low,
-            high: mouth.high,
+            high,
         };
         has_room(brief, blocks, cavities, index, taken, &prism).then_some(prism)
     };
@@ -67,7 +71,7 @@ fn beside(
     for is_first in [true, false] {
         let run_along_x = along_x == is_first;
         for shift in SHIFTS {
-            let [one, other] = opposed(&mouth.region, &bounds, run_along_x, shift).map(|at| at.and_then(fits));
+            let [one, other] = opposed(mouth, &bounds, run_along_x, shift).map(|at| at.and_then(fits));
             match (one, other) {
                 (Some(one), Some(other)) => return vec![one, other],
                 (Some(alone), None) | (None, Some(alone)) => single = single.or(Some(alone)),

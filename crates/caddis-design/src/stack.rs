@@ -160,7 +160,7 @@ fn squeeze_range(brief: &Brief, side: HalfSide) -> (f64, f64) {
 
 /// The steepest of the four walls, metres per metre of height. Corners, whose radius may change with height, follow
 /// their walls to within that change.
-fn steepest(shell: &Shell, side: HalfSide) -> f64 {
+pub(crate) fn steepest(shell: &Shell, side: HalfSide) -> f64 {
     shell
         .half_spaces(side)
         .iter()

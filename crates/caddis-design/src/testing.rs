@@ -242,7 +242,7 @@ pub(crate) fn brief() -> Brief {
         customer: "field team of an invented observatory".to_owned(),
         shell: shell(),
         items: items(),
-        foams: vec![foam("soft plank", 12_000.0, 9e-5)],
+        foams: vec![foam("soft plank", 25_000.0, 4e-5)],
         base_foam: 0,
         lid_foam: 0,
         journey: Journey::new("to the field", vec![Leg::new(LegKind::AirHold, "flight")]),

@@ -5,9 +5,10 @@ use super::question::Question;
 use crate::cavity::{CavityRules, cavity};
 use crate::cushion::is_soft;
 use crate::notch::notches;
+use crate::relief::{Surroundings, relief, relieved};
 use crate::stack::blocks;
-use crate::{Block, BlockKind, Interior, Place};
-use caddis_geometry::{Pose, Vec2};
+use crate::{Block, BlockKind, Cavity, Interior, Place};
+use caddis_geometry::{Pose, Region, Vec2};
 
 /// Centres within this of the first piece of a row read as one row of the plan, metres.
 const ROW: f64 = 0.05;
@@ -46,7 +47,7 @@ pub(super) fn interior(
             }
         })
         .collect();
-    let cavities: Vec<_> = places
+    let mut cavities: Vec<Cavity> = places
         .iter()
         .map(|place| {
             let stated = brief.foams[brief.base_foam].cavity_clearance.si();
@@ -56,10 +57,25 @@ pub(super) fn interior(
                 cutter_radius: brief.clearances.cutter_radius.si(),
                 step: brief.clearances.cavity_step.si(),
             };
-            cavity(place, tier_top(&blocks, place.tier), &rules)
+            cavity(place, tier_of(&blocks, place.tier).1, &rules)
         })
         .collect();
-    let notches = notches(brief, &blocks, &places, &cavities);
+    let mouths: Vec<Region> =
+        cavities.iter().map(|cavity| cavity.steps.last().map_or_else(Region::empty, |step| step.region.clone())).collect();
+    for index in 0..places.len() {
+        let placement = &found.layout.placements[index];
+        let way = &question.ways[question.pieces[index].item][placement.orientation];
+        let around = Surroundings {
+            brief,
+            blocks: &blocks,
+            places: &places,
+            cavities: &cavities,
+        };
+        let tier = tier_of(&blocks, placement.tier);
+        let relief = relief(&around, index, &way.faces, &found.loads[index], tier);
+        cavities[index] = relieved(cavities[index].clone(), &relief);
+    }
+    let notches = notches(brief, &blocks, &places, &cavities, &mouths);
     Interior {
         blocks,
         places,
@@ -72,13 +88,13 @@ pub(super) fn interior(
     }
 }
 
-/// Top of the block a tier belongs to.
-fn tier_top(blocks: &[Block], tier: usize) -> f64 {
+/// Bottom and top of the block a tier belongs to.
+fn tier_of(blocks: &[Block], tier: usize) -> (f64, f64) {
     blocks
         .iter()
         .filter(|block| block.kind != BlockKind::LidPad)
         .nth(tier)
-        .map_or(0.0, |block| block.high)
+        .map_or((0.0, 0.0), |block| (block.low, block.high))
 }
 
 /// Numbers in plan reading order: rows from the back to the front, each from left to right.

@@ -159,6 +159,23 @@ pub(super) fn run(
     Run { tried, steps, rounds }
 }
 
+/// How much foam, in metres, an attempt's demands find missing where the hinted pieces lay before.
+pub(super) fn missing(question: &Question<'_>, attempt: &Attempt) -> f64 {
+    let loads: Vec<[Load; 6]> = question.pieces.iter().map(|piece| piece.loads).collect();
+    let mut before = problem(question, attempt, &loads);
+    let mut placements = Vec::new();
+    let mut kept = Vec::new();
+    for (index, piece) in before.pieces.into_iter().enumerate() {
+        let hint = question.pieces[index].hint;
+        if let Some(placement) = hint.and_then(|spot| placement(question, attempt, index, &spot)) {
+            placements.push(placement);
+            kept.push(piece);
+        }
+    }
+    before.pieces = kept;
+    referee(&before, &placements, SETTLED).iter().map(|violation| violation.missing).sum()
+}
+
 /// What leans on each piece of a layout.
 fn load_path(question: &Question<'_>, layout: &Layout) -> Vec<[Load; 6]> {
     let mut indices = Vec::new();
@@ -298,7 +315,7 @@ fn orientation(
 ) -> Orientation {
     let brief = question.brief;
     let clearances = &brief.clearances;
-    let needs = needs(brief, item, &way.areas, loads, &attempt.level);
+    let needs = needs(brief, item, &way.faces, loads, &attempt.level);
     // Corner reliefs of two neighbours bulge towards each other; the web is what is left between them.
     let web = brief.foams[brief.base_foam].least_web.si() + 2.0 * RELIEF_BULGE * clearances.cutter_radius.si();
     let mut wall = Sides {

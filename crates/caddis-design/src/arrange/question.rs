@@ -1,6 +1,6 @@
 //! What is asked of one arrangement: pieces, the ways they may lie, pins, hints, and the attempts to make.
 
-use super::attempt::Attempt;
+use super::attempt::{Attempt, missing};
 use super::load_path::{Body, loads};
 use super::tiers::stackings;
 use super::ways::{Way, way, ways};
@@ -85,7 +85,7 @@ impl<'a> Question<'a> {
         let mut all = Vec::with_capacity(brief.items.len());
         for item in &brief.items {
             let ways = ways(brief, item);
-            let has_room = |way: &Way| way.height().is_finite() && way.height() > 0.0 && way.areas.iter().all(|a| *a > 0.0);
+            let has_room = |way: &Way| way.height().is_finite() && way.height() > 0.0 && way.faces.iter().all(|face| face.area > 0.0);
             if ways.is_empty() || !ways.iter().all(has_room) {
                 refused.push(refusal(
                     "item-without-shape",
@@ -276,6 +276,13 @@ impl<'a> Question<'a> {
                     room_for_notches,
                 }));
             }
+        }
+        if self.boundary.is_some() {
+            // What was arranged before goes on as it was: the attempt whose demands it breaks least comes first.
+            let mut by_missing: Vec<(f64, Attempt)> =
+                attempts.into_iter().map(|attempt| (missing(self, &attempt), attempt)).collect();
+            by_missing.sort_by(|a, b| a.0.total_cmp(&b.0));
+            attempts = by_missing.into_iter().map(|(_, attempt)| attempt).collect();
         }
         Ok(attempts)
     }

@@ -127,7 +127,7 @@ impl Remedy {
             }
             Self::Thinner => {
                 limit_of(entry)?;
-                let full = needs(question.brief, item, &question.ways[item].first()?.areas, &[Load::NONE; 6], &least);
+                let full = needs(question.brief, item, &question.ways[item].first()?.faces, &[Load::NONE; 6], &least);
                 let thinned = Level {
                     unknown_share: 0.0,
                     thinner: Some((item, THINNER)),

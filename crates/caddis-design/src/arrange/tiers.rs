@@ -47,7 +47,7 @@ fn boundaries(question: &Question<'_>) -> Vec<Stacking> {
             let depth = ways
                 .iter()
                 .map(|way| {
-                    let needs = needs(brief, piece.item, &way.areas, &[Load::NONE; 6], &Level::FULL);
+                    let needs = needs(brief, piece.item, &way.faces, &[Load::NONE; 6], &Level::FULL);
                     way.height() + needs[0]
                 })
                 .fold(f64::INFINITY, f64::min);

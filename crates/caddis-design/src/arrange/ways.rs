@@ -1,9 +1,10 @@
-//! Ways a piece may lie: every allowed way up and turn, its body and its bearing areas.
+//! Ways a piece may lie: every allowed way up and turn, its body and its faces.
 
 use crate::Brief;
-use crate::cushion::bearing_areas;
+use crate::faces::{Faces, faces};
+use crate::stack::steepest;
 use caddis_geometry::SectionStack;
-use caddis_survey::{Item, PosedItem, Up};
+use caddis_survey::{HalfSide, Item, PosedItem, Up};
 
 /// Two stacks that differ by less than this share of their area at every height are one way to lie.
 const SAME_AREA: f64 = 1e-3;
@@ -23,8 +24,8 @@ pub(crate) struct Way {
     pub posed: PosedItem,
     /// Worst-case body, standing on z = 0: grown in plan and upward.
     pub body: SectionStack,
-    /// Bearing areas in the order of [`crate::Direction::ALL`].
-    pub areas: [f64; 6],
+    /// Faces as the foam sees them.
+    pub faces: Faces,
     /// Extra cost.
     pub cost: f64,
 }
@@ -82,7 +83,7 @@ pub(crate) fn way(brief: &Brief, item: &Item, up: Up, quarter_turns: u8, rank: u
     Way {
         up,
         quarter_turns,
-        areas: bearing_areas(&posed.stack),
+        faces: faces(&posed.stack, steepest(&brief.shell, HalfSide::Base)),
         posed,
         body,
         cost: LATER_WAY * rank as f64,

@@ -1,0 +1,268 @@
+//! Relief: foam taken away where full support is too stiff for so light a piece.
+//!
+//! A pocket under the middle of the floor leaves a rim that bears; a groove up the middle of a side leaves a strip at
+//! each end. Both are part of the cavity and open upward. A relief is as deep as its foam deflects where there is
+//! room for that; where there is not, or the piece's shape does not suit, the side stays as it is and verification
+//! reports it.
+
+use crate::cushion::{Load, limit_of};
+use crate::faces::Faces;
+use crate::{Block, Brief, Cavity, Place};
+use caddis_basis::{Acceleration, Area, Length, Mass};
+use caddis_geometry::{Bounds2, Prism, Region, Side, Vec2};
+use caddis_protection::{SizeRequest, size, size_with_full_area};
+use caddis_survey::HalfSide;
+
+/// Aim this far under the limit: cells, notches and corners cost some of the bearing area.
+const AIM: f64 = 0.95;
+/// Less than this share of the bearing area is no seat.
+const LEAST_SHARE: f64 = 0.25;
+/// Less relief than this share is not worth cutting.
+const LEAST_RELIEF: f64 = 0.08;
+/// The rim of a floor pocket and the strips of a groove are at least so wide, metres.
+const LEAST_STRIP: f64 = 0.010;
+/// Free depth beyond the deflection, metres.
+const FREE: f64 = 0.002;
+/// A floor pocket wants a floor: the lowest band must cover this share of the shadow.
+const FLAT_FLOOR: f64 = 0.7;
+/// A shallower relief closes before it has helped, metres.
+const LEAST_DEPTH: f64 = 0.004;
+
+/// What is taken away around one piece.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(crate) struct Relief {
+    /// Pocket under the floor.
+    pub floor: Option<Prism>,
+    /// Grooves in the sides, over the cavity's whole height.
+    pub grooves: Vec<Region>,
+}
+
+/// The part of a side's bearing area that should bear, and how far it then deflects.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Bearing {
+    share: f64,
+    deflection: f64,
+}
+
+/// Where reliefs must keep clear of.
+pub(crate) struct Surroundings<'a> {
+    /// The brief.
+    pub brief: &'a Brief,
+    /// Blocks with their outlines.
+    pub blocks: &'a [Block],
+    /// All places.
+    pub places: &'a [Place],
+    /// All cavities, reliefs of earlier pieces included.
+    pub cavities: &'a [Cavity],
+}
+
+/// The relief of one piece; `faces` and `loads` in the order of [`crate::Direction::ALL`], `tier` bottom and top.
+pub(crate) fn relief(
+    around: &Surroundings<'_>,
+    index: usize,
+    faces: &Faces,
+    loads: &[Load; 6],
+    tier: (f64, f64),
+) -> Relief {
+    let place = &around.places[index];
+    let mut relief = Relief::default();
+    let (Some(low), Some(high)) = (place.body.low(), place.body.high()) else {
+        return relief;
+    };
+    let below = foam_below(around, index);
+    if let Some(bearing) = bearing(around.brief, place.item, faces[0].area, &loads[0], below) {
+        relief.floor = pocket(around, place, bearing, below, tier.0);
+    }
+    let Some(bounds) = place.body.shadow(low, high).bounds() else {
+        return relief;
+    };
+    for side in 2..6 {
+        let beside = foam_beside(around, index, side);
+        if let Some(bearing) = bearing(around.brief, place.item, faces[side].area, &loads[side], beside) {
+            relief.grooves.extend(groove(around, index, side, &bounds, bearing, beside, tier.1));
+        }
+    }
+    relief
+}
+
+/// How much of a side should bear; `None` where all of it may, or where no relief makes it hold.
+fn bearing(brief: &Brief, item: usize, area: f64, load: &Load, thickness: f64) -> Option<Bearing> {
+    let foam = &brief.foams[brief.base_foam];
+    let item = &brief.items[item];
+    let strictest = limit_of(item)?.si().min(load.limit) * AIM;
+    let request = SizeRequest {
+        mass: item.mass.most() + Mass::from_si(load.leaning),
+        area: Area::from_si(area),
+        height: brief.handling.drop_height.most(),
+        limit: Some(Acceleration::from_si(strictest)),
+        least: Length::from_si(thickness),
+    };
+    // On more foam than it asks for, a side still holds unless the full area is too stiff at any thickness.
+    if size_with_full_area(foam, &request).is_ok() {
+        return None;
+    }
+    let need = size(foam, &request).ok()?;
+    let share = (need.area / request.area).max(LEAST_SHARE);
+    let stress = request.mass.weight() / (request.area * share);
+    let point = foam.law.cushion_point(stress, request.height, Length::from_si(thickness)).ok()?;
+    (1.0 - share >= LEAST_RELIEF).then_some(Bearing {
+        share,
+        deflection: point.strain * thickness,
+    })
+}
+
+/// The least foam between the floor of a piece and what stands below it.
+fn foam_below(around: &Surroundings<'_>, index: usize) -> f64 {
+    let place = &around.places[index];
+    let Some(bounds) = place.body.shadow(f64::NEG_INFINITY, f64::INFINITY).bounds() else {
+        return 0.0;
+    };
+    let meets = |region: &Region| region.bounds().is_some_and(|other| other.meets(&bounds));
+    let shell = around.brief.shell.obstacles(HalfSide::Base);
+    let standing = shell.iter().filter(|obstacle| meets(&obstacle.outline)).map(|obstacle| obstacle.high);
+    let pieces = around.places.iter().enumerate().filter(|(other, _)| *other != index);
+    let tops = pieces.flat_map(|(_, other)| &other.body.slabs).filter(|slab| meets(&slab.region)).map(|slab| slab.high);
+    place.bottom - standing.chain(tops).filter(|top| *top <= place.bottom + 1e-9).fold(0.0, f64::max)
+}
+
+/// Outward direction of a side in the order of [`crate::Direction::ALL`].
+fn outward(side: usize) -> Vec2 {
+    match side {
+        2 => Vec2::new(-1.0, 0.0),
+        3 => Vec2::new(1.0, 0.0),
+        4 => Vec2::new(0.0, -1.0),
+        _ => Vec2::new(0.0, 1.0),
+    }
+}
+
+/// The least foam between a side of a piece and the wall or the next piece.
+fn foam_beside(around: &Surroundings<'_>, index: usize, side: usize) -> f64 {
+    let place = &around.places[index];
+    let out = outward(side);
+    let reach = |b: &Bounds2| out.dot(b.min).max(out.dot(b.max));
+    let start = |b: &Bounds2| out.dot(b.min).min(out.dot(b.max));
+    let across = Vec2::new(out.y.abs(), out.x.abs());
+    let mut least = f64::INFINITY;
+    for slab in &place.body.slabs {
+        let Some(own) = slab.region.bounds() else { continue };
+        if let Some(walls) = around.brief.shell.wall_section(slab.low).bounds() {
+            least = least.min(reach(&walls) - reach(&own));
+        }
+        let is_beside = |region: &Region, low: f64, high: f64| {
+            let other = region.bounds()?;
+            let overlaps = across.dot(other.min) < across.dot(own.max) && across.dot(own.min) < across.dot(other.max);
+            let is_level = low < slab.high && slab.low < high;
+            (overlaps && is_level && start(&other) >= reach(&own) - 1e-9).then(|| start(&other) - reach(&own))
+        };
+        let pieces = around.places.iter().enumerate().filter(|(other, _)| *other != index);
+        for other in pieces.flat_map(|(_, other)| &other.body.slabs) {
+            least = least.min(is_beside(&other.region, other.low, other.high).unwrap_or(f64::INFINITY));
+        }
+        for obstacle in around.brief.shell.obstacles(HalfSide::Base) {
+            least = least.min(is_beside(&obstacle.outline, obstacle.low, obstacle.high).unwrap_or(f64::INFINITY));
+        }
+    }
+    least
+}
+
+/// The pocket that leaves a rim of the wanted area under a piece.
+fn pocket(around: &Surroundings<'_>, place: &Place, bearing: Bearing, below: f64, tier_low: f64) -> Option<Prism> {
+    let shadow = place.body.shadow(f64::NEG_INFINITY, f64::INFINITY).area();
+    let floor = place.body.slabs.first()?;
+    let area = floor.region.area();
+    if area < FLAT_FLOOR * shadow {
+        return None;
+    }
+    let least_floor = around.brief.clearances.least_floor.si();
+    let room = (below - least_floor).min(place.bottom - tier_low - least_floor);
+    let depth = (bearing.deflection + FREE).min(room);
+    if depth < LEAST_DEPTH {
+        return None;
+    }
+    let wanted = (1.0 - bearing.share) * shadow;
+    let radius = around.brief.clearances.cutter_radius.si();
+    let inner = |width: f64| {
+        let core = floor.region.offset(-width, Side::Inner);
+        // Its own corners must be reachable too: opened, it only shrinks.
+        core.offset(-radius, Side::Inner).offset(radius, Side::Inner)
+    };
+    let (mut narrow, mut wide) = (LEAST_STRIP, LEAST_STRIP.max(area.sqrt()));
+    for _ in 0..24 {
+        let middle = f64::midpoint(narrow, wide);
+        if inner(middle).area() > wanted { narrow = middle } else { wide = middle }
+    }
+    let region = inner(narrow);
+    (!region.is_empty()).then_some(Prism {
+        region,
+        low: place.bottom - depth,
+        high: place.bottom,
+    })
+}
+
+/// The groove up the middle of one side, if what is around leaves room for it.
+fn groove(
+    around: &Surroundings<'_>,
+    index: usize,
+    side: usize,
+    bounds: &Bounds2,
+    bearing: Bearing,
+    beside: f64,
+    tier_high: f64,
+) -> Option<Region> {
+    let place = &around.places[index];
+    let web = around.brief.foams[around.brief.base_foam].least_web.si();
+    let radius = around.brief.clearances.cutter_radius.si();
+    let depth = (bearing.deflection + FREE).min(beside - web);
+    if !(depth >= LEAST_DEPTH) {
+        return None;
+    }
+    let (out, size) = (outward(side), bounds.size());
+    let along = Vec2::new(out.y.abs(), out.x.abs());
+    let length = along.dot(size);
+    let width = (length * (1.0 - bearing.share)).min(length - 2.0 * LEAST_STRIP);
+    if width < 2.0 * radius {
+        return None;
+    }
+    let centre = bounds.centre();
+    let edge = out.dot(out) * size.x.mul_add(out.x.abs(), size.y * out.y.abs()) / 2.0;
+    let clearance = around.brief.foams[around.brief.base_foam].cavity_clearance.si().max(0.0);
+    let far = centre + out * (edge + clearance + depth);
+    let half = along * (width / 2.0);
+    let (a, b) = (centre - half, far + half);
+    let (c, d) = (centre + half, far - half);
+    let corners = [a, b, c, d];
+    let min = corners.into_iter().reduce(Vec2::min)?;
+    let max = corners.into_iter().reduce(Vec2::max)?;
+    let region = Region::rounded_rectangle(min, max, radius);
+    has_room(around, index, &region, (place.bottom, tier_high), web).then_some(region)
+}
+
+/// Whether a groove keeps the least web to other cavities and stays inside the foam of its layers.
+fn has_room(around: &Surroundings<'_>, index: usize, groove: &Region, (low, high): (f64, f64), web: f64) -> bool {
+    let overlaps = |from: f64, to: f64| from < high - 1e-9 && low + 1e-9 < to;
+    let others = around.cavities.iter().enumerate().filter(|(other, _)| *other != index);
+    others
+        .flat_map(|(_, cavity)| &cavity.steps)
+        .filter(|step| overlaps(step.low, step.high))
+        .all(|step| step.region.distance(groove) >= web - 1e-6)
+        && around
+            .blocks
+            .iter()
+            .flat_map(|block| &block.layers)
+            .filter(|layer| overlaps(layer.low, layer.high))
+            .all(|layer| groove.room_inside(&layer.outline) >= web * 0.5)
+}
+
+/// The cavity with its relief cut.
+pub(crate) fn relieved(mut cavity: Cavity, relief: &Relief) -> Cavity {
+    if !relief.grooves.is_empty() {
+        let grooves = Region::union_all(&relief.grooves);
+        for step in &mut cavity.steps {
+            step.region = step.region.union(&grooves);
+        }
+    }
+    if let Some(floor) = &relief.floor {
+        cavity.steps.insert(0, floor.clone());
+    }
+    cavity
+}
