@@ -29,6 +29,8 @@ struct Case {
     files: Vec<String>,
     /// Files that must not be in `OUT` afterwards.
     no_files: Vec<String>,
+    /// Whether `OUT` holds files of someone else instead of an earlier output.
+    foreign_output: bool,
 }
 
 enum Edit {
@@ -41,7 +43,7 @@ enum Edit {
 }
 
 /// All cases as tests, stage by stage.
-pub fn trials() -> Vec<Trial> {
+pub(crate) fn trials() -> Vec<Trial> {
     let suite = workspace_root().join("tests/suite");
     let mut trials = Vec::new();
     for stage in STAGES {
@@ -92,6 +94,7 @@ impl Case {
             stdout,
             files,
             no_files,
+            foreign_output: table.remove("foreign_output") == Some(Value::Boolean(true)),
         };
         if let Some(key) = table.keys().next() {
             return Err(format!("{}: unknown key {key}", path.display()).into());
@@ -124,7 +127,9 @@ impl Case {
             fs::create_dir_all(&out)?;
             // The program replaces only what it wrote itself: a folder with a manifest.
             fs::write(out.join("report.pdf"), "an earlier report")?;
-            fs::write(out.join("manifest.json"), "{}")?;
+            if !self.foreign_output {
+                fs::write(out.join("manifest.json"), "{}")?;
+            }
         }
         let before = Folder::files(&out);
         let root = workspace_root().display().to_string();

@@ -5,7 +5,7 @@ use libtest_mimic::{Failed, Trial};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
-pub fn trials() -> Vec<Trial> {
+pub(crate) fn trials() -> Vec<Trial> {
     vec![
         Trial::test("run::same_bytes_on_a_second_run", || same(&["2", "2"])),
         Trial::test("run::same_bytes_with_one_worker_or_two", || same(&["1", "2"])),

@@ -1,7 +1,7 @@
 //! The suite: small jobs through the program as the user runs it. The folders mirror the stages; each folder below one
 //! is a case (`case.toml` says what is run and what must come of it), and each case is a test of its own name.
 
-use libtest_mimic::{Arguments, Trial};
+use libtest_mimic::Arguments;
 
 mod case;
 mod determinism;

@@ -14,7 +14,7 @@ use toml::{Table, Value as Toml};
 /// Meshes in the folder; the tests say when it no longer holds as many.
 const MESHES: usize = 53;
 
-pub fn trials() -> Vec<Trial> {
+pub(crate) fn trials() -> Vec<Trial> {
     let mut trials = vec![
         Trial::test("contents::open_models", open_models_are_read),
         Trial::test("run::open_models", open_models_are_packed),

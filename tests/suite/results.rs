@@ -11,7 +11,7 @@ use std::fs;
 
 const STAGES: [&str; 5] = ["read", "arrange", "verify", "make", "present"];
 
-pub fn trials() -> Vec<Trial> {
+pub(crate) fn trials() -> Vec<Trial> {
     vec![
         Trial::test("run::demonstration_is_released_and_whole", whole),
         Trial::test("run::demonstration_replaces_an_earlier_output", replaced),
