@@ -110,7 +110,7 @@ fn container(text: &str, binary: &[u8]) -> Vec<u8> {
     let binary_length = binary.len() + pad(binary.len());
     let total = 12 + 8 + json_length + if binary.is_empty() { 0 } else { 8 + binary_length };
     let mut out = Vec::with_capacity(total);
-    let mut word = |out: &mut Vec<u8>, value: usize| out.extend_from_slice(&(value as u32).to_le_bytes());
+    let word = |out: &mut Vec<u8>, value: usize| out.extend_from_slice(&(value as u32).to_le_bytes());
     out.extend_from_slice(b"glTF");
     word(&mut out, 2);
     word(&mut out, total);

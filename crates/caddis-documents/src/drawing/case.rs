@@ -3,7 +3,7 @@
 use super::dimension::{horizontal, mm, vertical};
 use super::section::cross_plane;
 use super::view::{
-    BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloon, leader, scale_bar, scale_for,
+    BAR, HATCH, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, balloons, leader, scale_bar, scale_for,
 };
 use crate::sheet::{Anchor, Dash, Fill, INK, Sheet, Text};
 use caddis_basis::{Length, Measured};
@@ -29,13 +29,13 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
     let rim = base.rim_region();
     let outer = rim.offset(base.wall.si(), Side::Outer);
     let size = outer.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
-    let (left, right, bottom, top) = (27.0, 22.0, 25.0, 13.0);
-    let scale = scale_for(size, Vec2::new(170.0 - left - right, 150.0));
+    let (left, right, bottom, top) = (24.0, 11.0, 25.0, 13.0);
+    let scale = scale_for(size, Vec2::new(PAPER - left - right, 150.0));
     let paper = size * (1000.0 / scale);
     let height = paper.y + bottom + top + BAR + 2.0;
-    let mut sheet = Sheet::blank("Case plan at the rim plane, looking into the base", 170.0, height);
+    let mut sheet = Sheet::blank("Case plan at the rim plane, looking into the base", PAPER, height);
     let middle = outer.bounds().map_or(Vec2::ZERO, |b| b.centre());
-    let at = Vec2::new((170.0 + left - right) / 2.0, BAR + 2.0 + bottom + paper.y / 2.0);
+    let at = Vec2::new((PAPER + left - right) / 2.0, BAR + 2.0 + bottom + paper.y / 2.0);
     let view = View::centred(scale, middle, at);
 
     let ring = outer.difference(&rim);
@@ -70,9 +70,8 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
             sheet.region(&top.region, view.map(), Some(NARROW), None);
         }
     }
-    for place in &interior.places {
-        balloon(&mut sheet, view.point(place.at), place.number);
-    }
+    let things: Vec<(Vec2, u32)> = interior.places.iter().map(|p| (view.point(p.at), p.number)).collect();
+    balloons(&mut sheet, &things);
     for (index, at) in letters.into_iter().enumerate() {
         let letter = char::from(b'a' + (index % 26) as u8).to_string();
         sheet.circle(at + Vec2::new(0.0, 1.2), 2.3, None, Some(Fill { colour: [255; 3] }));
@@ -117,9 +116,9 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
     leader(
         &mut sheet,
         on_arc,
-        outer_high + Vec2::new(-2.0, 4.0),
+        outer_high + Vec2::new(-9.0, 3.5),
         &format!("R {}", figures(&base.rim.corner_radius)),
-        Anchor::Start,
+        Anchor::End,
     );
     let words = Text {
         at: Vec2::new((rim_low.x + rim_high.x) / 2.0, outer_high.y + 8.0),
@@ -146,8 +145,8 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
         sheet.text(Vec2::new(x + 2.8, word_y), "B", 3.5, Anchor::Middle);
     }
     scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
-    let note = "mm, first-angle; thin dashed: floor; hatched: wall and intrusions";
-    sheet.text(Vec2::new(68.0, 1.0), note, TYPE, Anchor::Start);
+    let note = "mm, first-angle; dashed: floor; hatched: matter";
+    sheet.text(Vec2::new(66.0, 1.0), note, TYPE, Anchor::Start);
     sheet
 }
 

@@ -1,7 +1,7 @@
 //! The cushion curve of a foam with the design points of an item.
 
 use super::dimension::width_of;
-use super::view::{MIDDLE, NARROW, TYPE};
+use super::view::{MIDDLE, NARROW, PAPER, TYPE, free_place};
 use crate::sheet::{Anchor, BLUE, Dash, Fill, GREY, INK, RED, Sheet, Stroke, Text};
 use caddis_basis::{Acceleration, Length, Pressure};
 use caddis_geometry::Vec2;
@@ -9,7 +9,7 @@ use caddis_protection::Law;
 
 /// Plot ground on the sheet, mm.
 const LOW: Vec2 = Vec2::new(18.0, 16.0);
-const HIGH: Vec2 = Vec2::new(140.0, 82.0);
+const HIGH: Vec2 = Vec2::new(150.0, 82.0);
 
 /// Peak acceleration against static stress (logarithmic) from one drop height: curves for some thicknesses, each with its
 /// name, the design points, and the limit.
@@ -24,7 +24,7 @@ pub fn cushion_plot(
     points: &[(String, Pressure, Acceleration)],
     limit: Option<Acceleration>,
 ) -> Sheet {
-    let mut sheet = Sheet::blank(title, 170.0, 86.0);
+    let mut sheet = Sheet::blank(title, PAPER, 86.0);
     let stresses = points.iter().map(|p| p.1.as_kpa()).filter(|s| *s > 0.0);
     let (least, most) = stresses.fold((f64::INFINITY, 0.0_f64), |(l, m), s| (l.min(s), m.max(s)));
     let (least, most) = if least.is_finite() { (least, most) } else { (1.0, 10.0) };
@@ -128,7 +128,7 @@ pub fn cushion_plot(
     }
     for (point, &spot) in points.iter().zip(&spots) {
         let size = Vec2::new(width_of(&point.0, TYPE) + 1.0, TYPE + 0.8);
-        let corner = free_place(spot, size, &taken);
+        let corner = free_place(spot, size, (LOW, HIGH), &taken).unwrap_or(spot);
         let knee = Vec2::new(spot.x.clamp(corner.x, corner.x + size.x), spot.y.clamp(corner.y, corner.y + size.y));
         sheet.line(&[spot, knee], Stroke::line(0.18, GREY));
         sheet.rectangle(corner, corner + size, None, Some(Fill { colour: [255; 3] }));
@@ -139,29 +139,6 @@ pub fn cushion_plot(
         sheet.circle(spot, 1.0, Some(MIDDLE), Some(Fill { colour: [255; 3] }));
     }
     sheet
-}
-
-/// The lower left corner of a word near a spot that meets no taken rectangle and stays in the plot; where there is none, the
-/// farthest one tried.
-fn free_place(spot: Vec2, size: Vec2, taken: &[(Vec2, Vec2)]) -> Vec2 {
-    let mut corner = spot;
-    for ring in 1..10_u32 {
-        let reach = 2.0 + 2.0 * f64::from(ring);
-        for turn in [1_u32, 3, 5, 7, 0, 4, 2, 6] {
-            let way = Vec2::new(1.0, 0.0).rotated(f64::from(turn) * std::f64::consts::FRAC_PI_4);
-            let centre = spot + Vec2::new(way.x * (reach + size.x / 2.0), way.y * (reach + size.y / 2.0));
-            corner = centre - size / 2.0;
-            let high = corner + size;
-            let inside = corner.x > LOW.x && corner.y > LOW.y && high.x < HIGH.x && high.y < HIGH.y;
-            let free = taken
-                .iter()
-                .all(|(low, top)| high.x < low.x || top.x < corner.x || high.y < low.y || top.y < corner.y);
-            if inside && free {
-                return corner;
-            }
-        }
-    }
-    corner
 }
 
 /// A number without trailing zeros.

@@ -27,7 +27,7 @@ pub struct Stamp {
 }
 
 /// Height of the title block, mm.
-pub(crate) const BLOCK: f64 = 33.0;
+pub(crate) const BLOCK: f64 = 38.0;
 
 /// Draws frame and title block; gives back the rectangle left for the drawing.
 pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)]) -> (Vec2, Vec2) {
@@ -59,8 +59,6 @@ pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)
         colour: if stamp.released { INK } else { RED },
     });
     let middle = w / 2.0 + 4.0;
-    let mut left: Vec<(String, String)> = facts.to_vec();
-    left.push(("tolerance".to_owned(), stamp.tolerance.clone()));
     let right = [
         ("job", stamp.job.clone()),
         ("revision", format!("{}   {}", stamp.revision, stamp.date)),
@@ -81,13 +79,14 @@ pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)
         });
         sheet.text(Vec2::new(x + 21.0, y), cut(value, room - 22.0), TYPE, Anchor::Start);
     };
-    for (index, (name, value)) in left.iter().take(5).enumerate() {
+    for (index, (name, value)) in facts.iter().take(5).enumerate() {
         row(3.0, index, name, value, middle - 5.0);
     }
     for (index, (name, value)) in right.iter().enumerate() {
         row(middle, index, name, value, w - middle - 2.0);
     }
-    sheet.line(&[Vec2::new(middle - 2.0, 0.5), Vec2::new(middle - 2.0, BLOCK - 7.5)], NARROW);
+    row(3.0, 5, "tolerance", &stamp.tolerance, w - 5.0);
+    sheet.line(&[Vec2::new(middle - 2.0, 7.5), Vec2::new(middle - 2.0, BLOCK - 7.5)], NARROW);
     (Vec2::new(2.0, BLOCK + 2.0), Vec2::new(w - 2.0, h - 2.0))
 }
 

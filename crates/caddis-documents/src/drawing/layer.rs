@@ -1,9 +1,9 @@
 //! The drawing of one foam layer as it is cut, and the list of its features.
 
 use super::case::bounds_on_paper;
-use super::dimension::{arrow, horizontal, mm, vertical};
+use super::dimension::{horizontal, mm, vertical, width_of};
 use super::frame::{Stamp, framed};
-use super::view::{HATCH, MIDDLE, NARROW, TYPE, View, WIDE, scale_bar, scale_for};
+use super::view::{HATCH, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, free_place, scale_bar, scale_for};
 use crate::sheet::{Anchor, Fill, GREY, INK, RED, Sheet, Stroke, Text};
 use caddis_design::{BlockKind, CutTo};
 use caddis_geometry::{Region, Vec2};
@@ -33,17 +33,22 @@ pub(crate) fn datum(part: &LayerPart) -> Vec2 {
 pub(crate) fn features(part: &LayerPart) -> Vec<Feature> {
     let datum = datum(part);
     let mut list = Vec::new();
-    let mut add = |mark: String, through: bool, depth: f64, region: &Region| {
-        if let Some(b) = region.bounds() {
-            list.push(Feature { mark, through, depth, centre: b.centre() - datum, size: b.size() });
+    // One feature a connected piece: pockets of one depth may come as one region.
+    let mut add = |letter: char, depth: f64, regions: &mut dyn Iterator<Item = (f64, &Region)>| {
+        let pieces = regions.flat_map(|(own, region)| region.shapes.iter().map(move |shape| (own, shape)));
+        let boxes = pieces.filter_map(|(own, shape)| shape.outer.bounds().map(|b| (own, b)));
+        for (index, (own, b)) in boxes.enumerate() {
+            list.push(Feature {
+                mark: format!("{letter}{}", index + 1),
+                through: letter == 'T',
+                depth: if letter == 'T' { depth } else { own },
+                centre: b.centre() - datum,
+                size: b.size(),
+            });
         }
     };
-    for (index, region) in part.through.iter().enumerate() {
-        add(format!("T{}", index + 1), true, part.stock.si(), region);
-    }
-    for (index, pocket) in part.pockets.iter().enumerate() {
-        add(format!("P{}", index + 1), false, pocket.depth.si(), &pocket.region);
-    }
+    add('T', part.stock.si(), &mut part.through.iter().map(|region| (0.0, region)));
+    add('P', 0.0, &mut part.pockets.iter().map(|pocket| (pocket.depth.si(), &pocket.region)));
     list
 }
 
@@ -62,10 +67,10 @@ pub(crate) fn block_words(kind: BlockKind) -> String {
 /// Drawn in millimetres at the stated scale, net size.
 pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
     let size = part.outline.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
-    let scale = scale_for(size, Vec2::new(138.0, 120.0));
+    let scale = scale_for(size, Vec2::new(150.0, 120.0));
     let paper = size * (1000.0 / scale);
     let title = format!("{}  {}, layer {} of {}", part.id, block_words(part.block), part.number, part.of);
-    let mut sheet = Sheet::blank(title, 170.0, super::frame::BLOCK + paper.y + 48.0);
+    let mut sheet = Sheet::blank(title, PAPER, super::frame::BLOCK + paper.y + 48.0);
     let cut_to = match part.cut_to {
         CutTo::Bottom => "its bottom",
         CutTo::Middle => "its middle",
@@ -110,12 +115,35 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
             None => labels.push((at, vec![feature])),
         }
     }
+    let (part_low, part_high) = bounds_on_paper(&part.outline, view);
+    let mut taken: Vec<(Vec2, Vec2)> = labels
+        .iter()
+        .flat_map(|(_, group)| group)
+        .map(|f| (view.point(origin + f.centre - f.size / 2.0), view.point(origin + f.centre + f.size / 2.0)))
+        .collect();
     for (at, group) in labels {
         let (marks, depths) = label(&group);
-        let half = super::dimension::width_of(if marks.len() > depths.len() { &marks } else { &depths }, TYPE) / 2.0 + 0.6;
-        sheet.rectangle(at - Vec2::new(half, 3.9), at + Vec2::new(half, 3.5), None, Some(Fill { colour: [255; 3] }));
+        let wide = width_of(&marks, TYPE).max(width_of(&depths, TYPE)) + 1.2;
+        let size = Vec2::new(wide, 7.4);
+        let greatest = group.iter().fold(Vec2::ZERO, |most, f| most.max(f.size));
+        let is_roomy = view.length(greatest.x) > size.x + 3.0 && view.length(greatest.y) > size.y + 2.0;
+        let corner = if is_roomy {
+            at - size / 2.0
+        } else {
+            let wide = (low + Vec2::new(1.0, 8.0), high - Vec2::new(1.0, 14.0));
+            let corner = free_place(at, size, (part_low, part_high), &taken)
+                .or_else(|| free_place(at, size, wide, &taken))
+                .unwrap_or(at - size / 2.0);
+            let knee = Vec2::new(at.x.clamp(corner.x, corner.x + size.x), at.y.clamp(corner.y, corner.y + size.y));
+            sheet.line(&[at, knee], NARROW);
+            sheet.circle(at, 0.5, None, Some(Fill { colour: INK }));
+            corner
+        };
+        taken.push((corner, corner + size));
+        sheet.rectangle(corner, corner + size, None, Some(Fill { colour: [255; 3] }));
+        let middle = corner.x + size.x / 2.0;
         sheet.words(Text {
-            at: at + Vec2::new(0.0, 0.4),
+            at: Vec2::new(middle, corner.y + 4.3),
             words: marks,
             height: TYPE,
             anchor: Anchor::Middle,
@@ -123,10 +151,9 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
             bold: true,
             colour: INK,
         });
-        sheet.text(at - Vec2::new(0.0, 3.2), depths, TYPE, Anchor::Middle);
+        sheet.text(Vec2::new(middle, corner.y + 0.7), depths, TYPE, Anchor::Middle);
     }
 
-    let (part_low, part_high) = bounds_on_paper(&part.outline, view);
     horizontal(&mut sheet, (part_low.x, part_high.x), (part_low.y, part_low.y), part_low.y - 8.0, &mm(size.x));
     vertical(&mut sheet, (part_low.y, part_high.y), (part_low.x, part_low.x), part_low.x - 8.0, &mm(size.y));
     // Datum.
@@ -141,7 +168,8 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
     let x = high.x - 14.0;
     let (from, to) = if part.hinge >= 0 { (strip - 3.0, strip + 7.0) } else { (strip + 7.0, strip - 3.0) };
     sheet.line(&[Vec2::new(x, from), Vec2::new(x, to)], Stroke::line(0.7, INK));
-    arrow(&mut sheet, Vec2::new(x, to), Vec2::new(0.0, (from - to).signum()));
+    let foot = to + (from - to).signum() * 4.0;
+    sheet.solid(&[Vec2::new(x, to), Vec2::new(x - 1.6, foot), Vec2::new(x + 1.6, foot)], INK);
     sheet.text(Vec2::new(x - 3.0, strip + 1.0), "to the hinge", TYPE, Anchor::End);
     let bold = |words: &str, at: Vec2, height: f64, colour| Text {
         at,
@@ -177,7 +205,8 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
 fn label(group: &[Feature]) -> (String, String) {
     let marks = match group {
         [one] => one.mark.clone(),
-        [first, .., last] => format!("{}…{}", first.mark, last.mark),
+        [first, second] => format!("{} {}", first.mark, second.mark),
+        [first, rest @ ..] => format!("{} +{}", first.mark, rest.len()),
         [] => String::new(),
     };
     let depths = group.iter().map(|f| f.depth);

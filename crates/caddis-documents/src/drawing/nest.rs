@@ -3,7 +3,7 @@
 use super::case::bounds_on_paper;
 use super::dimension::{horizontal, mm, vertical};
 use super::frame::{Stamp, framed};
-use super::view::{BAR, HATCH, MIDDLE, NARROW, View, WIDE, scale_bar, scale_for};
+use super::view::{BAR, HATCH, MIDDLE, NARROW, PAPER, View, WIDE, scale_bar, scale_for};
 use crate::DocumentError;
 use crate::sheet::{Anchor, Dash, Fill, INK, Sheet, Text};
 use caddis_geometry::{Region, Vec2};
@@ -22,10 +22,10 @@ pub fn nest_drawing(nest: &SheetNest, set: &ShopSet, shop: &Shop, stamp: &Stamp)
         .get(nest.stock)
         .ok_or_else(|| DocumentError::Mismatch(format!("a nest lies on stock sheet {}", nest.stock)))?;
     let size = Vec2::new(stock.length.si(), stock.width.si());
-    let scale = scale_for(size, Vec2::new(142.0, 150.0));
+    let scale = scale_for(size, Vec2::new(152.0, 150.0));
     let paper = size * (1000.0 / scale);
     let title = format!("Nest: {}, sheet {}", stock.name, nest.number);
-    let mut sheet = Sheet::blank(title, 170.0, super::frame::BLOCK + paper.y + BAR + 26.0);
+    let mut sheet = Sheet::blank(title, PAPER, super::frame::BLOCK + paper.y + BAR + 26.0);
     let facts = [
         ("stock".to_owned(), stock.name.clone()),
         ("thickness".to_owned(), mm(stock.thickness.si())),

@@ -1,7 +1,7 @@
 //! The packing plan: where everything goes, numbered.
 
 use super::dimension::width_of;
-use super::view::{BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloon, paled, scale_bar, scale_for, tint};
+use super::view::{BAR, HATCH, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, balloon, paled, scale_bar, scale_for, tint};
 use crate::sheet::{Anchor, Dash, Fill, Sheet, Stroke};
 use caddis_design::{BlockKind, Brief, Interior, Place};
 use caddis_geometry::{Region, Vec2};
@@ -18,11 +18,11 @@ pub fn packing_plan(brief: &Brief, interior: &Interior, tier: Option<usize>) -> 
     };
     let rim = brief.shell.base.rim_region();
     let size = rim.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
-    let scale = scale_for(size, Vec2::new(160.0, 135.0));
+    let scale = scale_for(size, Vec2::new(170.0, 135.0));
     let paper = size * (1000.0 / scale);
-    let mut sheet = Sheet::blank(title, 170.0, paper.y + BAR + 12.0);
+    let mut sheet = Sheet::blank(title, PAPER, paper.y + BAR + 12.0);
     let middle = rim.bounds().map_or(Vec2::ZERO, |b| b.centre());
-    let view = View::centred(scale, middle, Vec2::new(85.0, BAR + 3.0 + paper.y / 2.0));
+    let view = View::centred(scale, middle, Vec2::new(PAPER / 2.0, BAR + 3.0 + paper.y / 2.0));
 
     // The foam of the face one sees: the top layer under the rim of this tier.
     let here: Vec<&Place> = match tier {
@@ -52,17 +52,17 @@ pub fn packing_plan(brief: &Brief, interior: &Interior, tier: Option<usize>) -> 
         sheet.hatch(&foam, view.map(), 45.0, 5.0, HATCH);
     }
     sheet.region(&rim, view.map(), Some(WIDE), None);
-    for place in &interior.places {
-        let slabs = place.body.slabs.iter().map(|slab| &slab.region);
-        let body = Region::union_all(slabs);
-        if tier == Some(place.tier) {
-            let (colour, angle) = tint(place.item);
-            sheet.region(&body, view.map(), None, Some(Fill { colour }));
-            sheet.hatch(&body, view.map(), angle, 3.0, Stroke::line(0.13, [0x90; 3]));
-            sheet.region(&body, view.map(), Some(MIDDLE), None);
-        } else if tier.is_none_or(|tier| place.tier < tier) {
-            sheet.region(&body, view.map(), Some(NARROW.dashed(Dash::Dashed)), None);
-        }
+    let body = |place: &Place| Region::union_all(place.body.slabs.iter().map(|slab| &slab.region));
+    for place in interior.places.iter().filter(|place| tier != Some(place.tier)) {
+        sheet.region(&body(place), view.map(), Some(NARROW.dashed(Dash::Dashed)), None);
+        sheet.text(view.point(place.at) - Vec2::new(0.0, 1.2), place.number.to_string(), TYPE, Anchor::Middle);
+    }
+    for place in &here {
+        let body = body(place);
+        let (colour, angle) = tint(place.item);
+        sheet.region(&body, view.map(), None, Some(Fill { colour }));
+        sheet.hatch(&body, view.map(), angle, 3.0, Stroke::line(0.13, [0x90; 3]));
+        sheet.region(&body, view.map(), Some(MIDDLE), None);
     }
     for place in here {
         let at = view.point(place.at);
@@ -79,13 +79,12 @@ pub fn packing_plan(brief: &Brief, interior: &Interior, tier: Option<usize>) -> 
         }
     }
     let top = BAR + 3.0 + paper.y + 3.0;
-    sheet.text(Vec2::new(85.0, top), "back, hinge side", TYPE, Anchor::Middle);
+    sheet.text(Vec2::new(PAPER / 2.0, top), "back, hinge side", TYPE, Anchor::Middle);
     scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
     let note = match tier {
-        Some(0) => "mm; looking down; number: see the list",
-        Some(_) => "mm; looking down; dashed: items in tiers below",
+        Some(_) => "mm; looking down; dashed: items of other tiers",
         None => "mm; dashed: items below the pad",
     };
-    sheet.text(Vec2::new(68.0, 1.0), note, TYPE, Anchor::Start);
+    sheet.text(Vec2::new(66.0, 1.0), note, TYPE, Anchor::Start);
     sheet
 }

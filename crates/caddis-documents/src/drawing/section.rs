@@ -2,7 +2,7 @@
 
 use super::case::figures;
 use super::dimension::{horizontal, mm, vertical};
-use super::view::{BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloon, leader, paled, scale_bar, scale_for, stretches, tint};
+use super::view::{BAR, HATCH, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, balloons, leader, paled, scale_bar, scale_for, stretches, tint};
 use crate::sheet::{Anchor, Fill, Sheet};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Contour, Prism, Region, Side, Vec2};
@@ -65,6 +65,9 @@ impl Plane {
 /// Spacing of the samples of the moulded profile, metres.
 const SAMPLE: f64 = 5e-4;
 
+/// Half the width of a slit that is taken to be closed, metres.
+const SLIT: f64 = 0.003;
+
 /// The room of a half in the plane.
 fn room(brief: &Brief, plane: Plane, side: HalfSide) -> Region {
     let shell = &brief.shell;
@@ -86,12 +89,19 @@ fn room(brief: &Brief, plane: Plane, side: HalfSide) -> Region {
         let z = z.unwrap_or(rim_height);
         points.push(Vec2::new(u, if side == HalfSide::Base { z.min(rim_height) } else { z.max(rim_height) }));
     }
-    points.push(Vec2::new(high, rim_height));
-    points.push(Vec2::new(low, rim_height));
+    // Continued beyond the rim plane while slits too narrow for the wall (a housing that all but meets the wall) are
+    // closed, then cut at the rim.
+    let way = if side == HalfSide::Base { 1.0 } else { -1.0 };
+    let beyond = rim_height + way * 0.05;
+    points.push(Vec2::new(high, beyond));
+    points.push(Vec2::new(low, beyond));
     if side == HalfSide::Lid {
         points.reverse();
     }
-    Region::from_contours(&[Contour::polygon(points)]).simplified(5e-5, Side::Inner)
+    let raw = Region::from_contours(&[Contour::polygon(points)]).simplified(5e-5, Side::Inner);
+    let open = raw.offset(-SLIT, Side::Inner).offset(SLIT, Side::Inner);
+    let (a, b) = if side == HalfSide::Base { (-1.0, rim_height) } else { (rim_height, rim_height + 1.0) };
+    open.intersection(&Region::rectangle(Vec2::new(low - 1.0, a), Vec2::new(high + 1.0, b)))
 }
 
 /// Draws a section of the packed case: wall with its thickness, foam by block, items in place; dimensioned.
@@ -124,14 +134,14 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
         .collect();
     let whole = Region::union_all(walls.iter().chain(&rooms));
     let Some(bounds) = whole.bounds() else {
-        return Sheet::blank(title, 170.0, 20.0);
+        return Sheet::blank(title, PAPER, 20.0);
     };
 
-    let (left, right, bottom, top) = (26.0, 30.0, 13.0, 13.0);
-    let scale = scale_for(bounds.size(), Vec2::new(170.0 - left - right, 120.0));
+    let (left, right, bottom, top) = (15.0, 30.0, 13.0, 13.0);
+    let scale = scale_for(bounds.size(), Vec2::new(PAPER - left - right, 120.0));
     let paper = bounds.size() * (1000.0 / scale);
-    let mut sheet = Sheet::blank(title, 170.0, paper.y + bottom + top + BAR + 2.0);
-    let at = Vec2::new((170.0 + left - right) / 2.0, BAR + 2.0 + bottom + paper.y / 2.0);
+    let mut sheet = Sheet::blank(title, PAPER, paper.y + bottom + top + BAR + 2.0);
+    let at = Vec2::new((PAPER + left - right) / 2.0, BAR + 2.0 + bottom + paper.y / 2.0);
     let view = View::centred(scale, bounds.centre(), at);
 
     let free = Region::union_all(&rooms);
@@ -158,7 +168,7 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
             sheet.region(&foam, view.map(), Some(NARROW), None);
         }
     }
-    let mut balloons = Vec::new();
+    let mut things = Vec::new();
     for place in &interior.places {
         let parts: Vec<Region> = place.body.slabs.iter().map(|slab| plane.cut(slab)).collect();
         let body = Region::union_all(&parts);
@@ -168,12 +178,10 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
         let (colour, _) = tint(place.item);
         sheet.region(&body, view.map(), Some(MIDDLE), Some(Fill { colour }));
         if let Some(b) = body.bounds() {
-            balloons.push((view.point(b.centre()), place.number));
+            things.push((view.point(b.centre()), place.number));
         }
     }
-    for (at, number) in balloons {
-        balloon(&mut sheet, at, number);
-    }
+    balloons(&mut sheet, &things);
     for wall in &walls {
         sheet.region(wall, view.map(), Some(WIDE), Some(Fill { colour: [0x9a; 3] }));
     }
@@ -201,13 +209,13 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
         &format!("opening {}", figures(opening)),
     );
     let level = |z: f64| view.point(Vec2::new(0.0, z)).y;
-    vertical(&mut sheet, (level(0.0), level(rim)), (low.x, low.x), low.x - 9.0, &format!("base {}", figures(&base.depth)));
+    vertical(&mut sheet, (level(0.0), level(rim)), (low.x, low.x), low.x - 9.0, &figures(&base.depth));
     vertical(
         &mut sheet,
         (level(rim), level(crown)),
         (low.x, low.x),
-        low.x - 17.0,
-        &format!("lid {}", figures(&shell.lid.depth)),
+        low.x - 9.0,
+        &figures(&shell.lid.depth),
     );
     // On the right: drafts, fillet, wall; each at its own height so that no leader meets another.
     let drafts = shell.drafts(HalfSide::Base);
@@ -229,6 +237,6 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
         leader(&mut sheet, place, Vec2::new(word_x, level(z)), &words, Anchor::Start);
     }
     scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
-    sheet.text(Vec2::new(68.0, 1.0), "mm, first-angle; hatched: foam, one hatch a block", TYPE, Anchor::Start);
+    sheet.text(Vec2::new(66.0, 1.0), "mm, first-angle; hatched: foam, one hatch a block", TYPE, Anchor::Start);
     sheet
 }

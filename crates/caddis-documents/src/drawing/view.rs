@@ -3,6 +3,11 @@
 use crate::sheet::{Anchor, Fill, GREY, INK, Sheet, Stroke, Text};
 use caddis_geometry::{Region, Side, Vec2};
 
+/// Width of every drawing, mm: the drawing space of A4 between a filing margin of 20 and one of 10.
+///
+/// # Source
+/// ISO 5457, from memory.
+pub(crate) const PAPER: f64 = 180.0;
 /// Wide lines: visible edges, mm.
 pub(crate) const WIDE: Stroke = Stroke::line(0.5, INK);
 /// Middle lines: cavities, items, mm.
@@ -134,4 +139,52 @@ pub(crate) fn tint(index: usize) -> ([u8; 3], f64) {
 /// A colour of the foam, paled for paper.
 pub(crate) fn paled(colour: [u8; 3]) -> [u8; 3] {
     colour.map(|c| (f64::from(c) * 0.18 + 255.0 * 0.82).round() as u8)
+}
+
+/// Balloons at the points of their things, moved apart where they would meet; a moved one leads to its thing.
+pub(crate) fn balloons(sheet: &mut Sheet, things: &[(Vec2, u32)]) {
+    let mut placed: Vec<(Vec2, Vec2, u32)> = Vec::new();
+    for &(at, number) in things {
+        let is_free = |p: Vec2| placed.iter().all(|(other, _, _)| other.distance(p) >= 6.6);
+        let mut spot = at;
+        'search: for ring in 0..8_u32 {
+            for turn in 0..12_u32 {
+                let way = Vec2::new(2.2 * f64::from(ring), 0.0).rotated(f64::from(turn) * std::f64::consts::FRAC_PI_6);
+                if is_free(at + way) {
+                    spot = at + way;
+                    break 'search;
+                }
+            }
+        }
+        placed.push((spot, at, number));
+    }
+    for &(spot, at, _) in placed.iter().filter(|(spot, at, _)| spot != at) {
+        sheet.line(&[spot, at], NARROW);
+        sheet.circle(at, 0.5, None, Some(Fill { colour: INK }));
+    }
+    for (spot, _, number) in placed {
+        balloon(sheet, spot, number);
+    }
+}
+
+/// The lower left corner of a word near a spot that meets no taken rectangle and stays on the ground between `low` and
+/// `high`; `None` where there is none.
+pub(crate) fn free_place(spot: Vec2, size: Vec2, ground: (Vec2, Vec2), taken: &[(Vec2, Vec2)]) -> Option<Vec2> {
+    for ring in 1..12_u32 {
+        let reach = 2.0 + 2.0 * f64::from(ring);
+        for turn in [1_u32, 3, 5, 7, 0, 4, 2, 6] {
+            let way = Vec2::new(1.0, 0.0).rotated(f64::from(turn) * std::f64::consts::FRAC_PI_4);
+            let centre = spot + Vec2::new(way.x * (reach + size.x / 2.0), way.y * (reach + size.y / 2.0));
+            let corner = centre - size / 2.0;
+            let top = corner + size;
+            let inside = corner.x > ground.0.x && corner.y > ground.0.y && top.x < ground.1.x && top.y < ground.1.y;
+            let free = taken
+                .iter()
+                .all(|(low, high)| top.x < low.x || high.x < corner.x || top.y < low.y || high.y < corner.y);
+            if inside && free {
+                return Some(corner);
+            }
+        }
+    }
+    None
 }
