@@ -46,7 +46,9 @@ pub(crate) fn write(title: &str, bodies: &[Body]) -> Vec<u8> {
             });
             if bounded {
                 let fold = |pick: fn(f32, f32) -> f32, start: f32| {
-                    values.iter().fold([start; 3], |m, v| std::array::from_fn(|i| pick(m[i], v[i])))
+                    values
+                        .iter()
+                        .fold([start; 3], |m, v| std::array::from_fn(|i| pick(m[i], v[i])))
                 };
                 entry["min"] = json!(fold(f32::min, f32::INFINITY));
                 entry["max"] = json!(fold(f32::max, f32::NEG_INFINITY));
@@ -133,7 +135,10 @@ fn flat(mesh: &Mesh) -> (Vec<[f32; 3]>, Vec<[f32; 3]>) {
     let mut positions = Vec::new();
     let mut normals = Vec::new();
     for triangle in &mesh.triangles {
-        let corners: Option<Vec<Vec3>> = triangle.iter().map(|&i| mesh.positions.get(i as usize).copied()).collect();
+        let corners: Option<Vec<Vec3>> = triangle
+            .iter()
+            .map(|&i| mesh.positions.get(i as usize).copied())
+            .collect();
         let Some([a, b, c]) = corners.as_deref().and_then(|c| <[Vec3; 3]>::try_from(c).ok()) else {
             continue;
         };
@@ -155,7 +160,11 @@ fn flat(mesh: &Mesh) -> (Vec<[f32; 3]>, Vec<[f32; 3]>) {
 /// IEC 61966-2-1 transfer function (from memory).
 fn linear(value: u8) -> f64 {
     let v = f64::from(value) / 255.0;
-    let light = if v <= 0.040_45 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) };
+    let light = if v <= 0.040_45 {
+        v / 12.92
+    } else {
+        ((v + 0.055) / 1.055).powf(2.4)
+    };
     // Four digits are beyond what eight bits hold, and the same on every machine.
     (light * 1e4).round() / 1e4
 }

@@ -46,7 +46,11 @@ impl World for Press {
     }
 
     fn source(&self, id: FileId) -> FileResult<Source> {
-        if id == self.main.id() { Ok(self.main.clone()) } else { Err(missing(id)) }
+        if id == self.main.id() {
+            Ok(self.main.clone())
+        } else {
+            Err(missing(id))
+        }
     }
 
     fn file(&self, id: FileId) -> FileResult<Bytes> {
@@ -80,7 +84,11 @@ pub(crate) fn print(job: Job) -> Result<Vec<u8>, DocumentError> {
         library: LazyHash::new(Library::default()),
         fonts,
         main: Source::new(id, job.main.to_owned()),
-        files: job.files.into_iter().map(|(path, bytes)| (path, Bytes::new(bytes))).collect(),
+        files: job
+            .files
+            .into_iter()
+            .map(|(path, bytes)| (path, Bytes::new(bytes)))
+            .collect(),
     };
     let pages: PagedDocument = typst::compile(&press)
         .output
@@ -105,7 +113,9 @@ fn sentences(press: &Press, errors: &[SourceDiagnostic]) -> String {
         .map(|error| {
             let line = typst::WorldExt::range(press, error.span)
                 .and_then(|range| press.main.lines().byte_to_line(range.start))
-                .map_or_else(String::new, |line| format!(" (line {} of the template)", line + 1));
+                .map_or_else(String::new, |line| {
+                    format!(" (line {} of the template)", line + 1)
+                });
             format!("{}{line}", error.message)
         })
         .collect();

@@ -44,15 +44,26 @@ pub fn scene(brief: &Brief, interior: &Interior) -> Document {
                 let z = (low + high) / 2.0;
                 let free = shell.section(z);
                 let foam = interior.foam_at(block, layer, z);
-                let foam = if free.is_empty() { foam } else { foam.intersection(&free) };
+                let foam = if free.is_empty() {
+                    foam
+                } else {
+                    foam.intersection(&free)
+                };
                 mesh.append(&Mesh::prism(&foam, low, high));
             }
             let name = format!("foam {} ({})", layer.id, block_words(block.kind));
-            bodies.push(Body { name, mesh, colour, alpha: 1.0 });
+            bodies.push(Body {
+                name,
+                mesh,
+                colour,
+                alpha: 1.0,
+            });
         }
     }
     for place in &interior.places {
-        let Some(item) = brief.items.get(place.item) else { continue };
+        let Some(item) = brief.items.get(place.item) else {
+            continue;
+        };
         bodies.push(Body {
             name: format!("item {}", place.instance),
             mesh: item.mesh().posed(&place.pose),
@@ -66,7 +77,9 @@ pub fn scene(brief: &Brief, interior: &Interior) -> Document {
             if obstacle.name.ends_with("fillet") {
                 continue;
             }
-            let inside = obstacle.outline.intersection(&shell.wall_section((obstacle.low + obstacle.high) / 2.0));
+            let inside = obstacle
+                .outline
+                .intersection(&shell.wall_section((obstacle.low + obstacle.high) / 2.0));
             bodies.push(Body {
                 name: format!("{} ({name})", obstacle.name),
                 mesh: Mesh::prism(&inside, obstacle.low, obstacle.high),
@@ -74,7 +87,12 @@ pub fn scene(brief: &Brief, interior: &Interior) -> Document {
                 alpha: 0.45,
             });
         }
-        bodies.push(Body { name: name.to_owned(), mesh: half_shell(brief, side), colour: [0x45, 0x4a, 0x50], alpha: 0.25 });
+        bodies.push(Body {
+            name: name.to_owned(),
+            mesh: half_shell(brief, side),
+            colour: [0x45, 0x4a, 0x50],
+            alpha: 0.25,
+        });
     }
     Document {
         name: "scene.glb".to_owned(),
@@ -108,7 +126,9 @@ fn half_shell(brief: &Brief, side: HalfSide) -> Mesh {
     let depth = half.depth.value.si();
     // Heights over floor or crown: four in the fillet, then every band.
     let fillet = half.fillet.value.si().min(depth / 2.0);
-    let mut heights: Vec<f64> = (0..4).map(|k| fillet * (1.0 - (FRAC_PI_2 * f64::from(k) / 4.0).cos())).collect();
+    let mut heights: Vec<f64> = (0..4)
+        .map(|k| fillet * (1.0 - (FRAC_PI_2 * f64::from(k) / 4.0).cos()))
+        .collect();
     let straight = ((depth - fillet) / BAND).ceil().max(1.0) as u32;
     heights.extend((0..=straight).map(|k| fillet + (depth - fillet) * f64::from(k) / f64::from(straight)));
     heights.dedup_by(|b, a| *b - *a < 1e-7);
@@ -117,35 +137,66 @@ fn half_shell(brief: &Brief, side: HalfSide) -> Mesh {
         .iter()
         .filter_map(|&h| {
             // The lid's own opening a hair above the rim plane, which belongs to the base.
-            let z = if side == HalfSide::Lid { z_of(h).max(rim + 1e-9) } else { z_of(h) };
+            let z = if side == HalfSide::Lid {
+                z_of(h).max(rim + 1e-9)
+            } else {
+                z_of(h)
+            };
             let bounds = shell.wall_section(z).bounds()?;
             let (low, high) = (bounds.min, bounds.max);
             let radius = radius_at(half, h / depth, (high - low).x.min((high - low).y) / 2.0);
             let grown = Vec2::new(wall, wall);
-            Some((z_of(h), ring(low, high, radius), ring(low - grown, high + grown, radius + wall)))
+            Some((
+                z_of(h),
+                ring(low, high, radius),
+                ring(low - grown, high + grown, radius + wall),
+            ))
         })
         .collect();
     let mut mesh = Mesh::default();
     let upright = side == HalfSide::Base;
     for pair in rings.windows(2) {
         let ((z0, inner0, outer0), (z1, inner1, outer1)) = (&pair[0], &pair[1]);
-        skin(&mut mesh, (inner0.as_slice(), *z0), (inner1.as_slice(), *z1), !upright);
-        skin(&mut mesh, (outer0.as_slice(), *z0), (outer1.as_slice(), *z1), upright);
+        skin(
+            &mut mesh,
+            (inner0.as_slice(), *z0),
+            (inner1.as_slice(), *z1),
+            !upright,
+        );
+        skin(
+            &mut mesh,
+            (outer0.as_slice(), *z0),
+            (outer1.as_slice(), *z1),
+            upright,
+        );
     }
     if let (Some((z0, inner, outer)), Some((z1, rim_inner, rim_outer))) = (rings.first(), rings.last()) {
         let out = if upright { -wall } else { wall };
         // Floor or crown: the inner face looks into the room, the outer one away from it.
         cap(&mut mesh, inner, *z0, upright);
-        skin(&mut mesh, (outer.as_slice(), z0 + out), (outer.as_slice(), *z0), upright);
+        skin(
+            &mut mesh,
+            (outer.as_slice(), z0 + out),
+            (outer.as_slice(), *z0),
+            upright,
+        );
         cap(&mut mesh, outer, z0 + out, !upright);
-        skin(&mut mesh, (rim_outer.as_slice(), *z1), (rim_inner.as_slice(), *z1), upright);
+        skin(
+            &mut mesh,
+            (rim_outer.as_slice(), *z1),
+            (rim_inner.as_slice(), *z1),
+            upright,
+        );
     }
     mesh
 }
 
 /// Corner radius at a share of the height between floor and rim.
 fn radius_at(half: &ShellHalf, share: f64, greatest: f64) -> f64 {
-    let (floor, rim) = (half.floor.corner_radius.value.si(), half.rim.corner_radius.value.si());
+    let (floor, rim) = (
+        half.floor.corner_radius.value.si(),
+        half.rim.corner_radius.value.si(),
+    );
     (floor + (rim - floor) * share.clamp(0.0, 1.0)).clamp(1e-4, greatest.max(1e-4))
 }
 

@@ -126,7 +126,11 @@ pub(crate) const BLUE: [u8; 3] = [0x1f, 0x4e, 0x79];
 impl Stroke {
     /// A continuous line.
     pub const fn line(width: f64, colour: [u8; 3]) -> Self {
-        Self { width, colour, dash: Dash::Continuous }
+        Self {
+            width,
+            colour,
+            dash: Dash::Continuous,
+        }
     }
 
     /// The same line broken.
@@ -141,7 +145,11 @@ impl Outline {
     /// A straight polyline.
     pub fn polyline(points: &[Vec2], closed: bool) -> Option<Self> {
         let (&start, rest) = points.split_first()?;
-        Some(Self { start, segments: rest.iter().map(|&p| Segment::Line(p)).collect(), closed })
+        Some(Self {
+            start,
+            segments: rest.iter().map(|&p| Segment::Line(p)).collect(),
+            closed,
+        })
     }
 
     /// A contour taken to paper by a similarity (`to_paper` keeps angles and their sense).
@@ -152,10 +160,18 @@ impl Outline {
             .map(|i| {
                 let to = to_paper(contour.vertices[(i + 1) % n].at);
                 let bulge = contour.vertices[i].bulge;
-                if bulge == 0.0 { Segment::Line(to) } else { Segment::Arc(to, bulge) }
+                if bulge == 0.0 {
+                    Segment::Line(to)
+                } else {
+                    Segment::Arc(to, bulge)
+                }
             })
             .collect();
-        Some(Self { start: to_paper(first.at), segments, closed: true })
+        Some(Self {
+            start: to_paper(first.at),
+            segments,
+            closed: true,
+        })
     }
 }
 
@@ -167,20 +183,33 @@ impl Text {
 impl Sheet {
     /// A blank sheet.
     pub fn blank(title: impl Into<String>, width: f64, height: f64) -> Self {
-        Self { title: title.into(), width, height, marks: Vec::new() }
+        Self {
+            title: title.into(),
+            width,
+            height,
+            marks: Vec::new(),
+        }
     }
 
     /// Draws a polyline.
     pub(crate) fn line(&mut self, points: &[Vec2], stroke: Stroke) {
         if let Some(outline) = Outline::polyline(points, false) {
-            self.marks.push(Mark::Path { outlines: vec![outline], stroke: Some(stroke), fill: None });
+            self.marks.push(Mark::Path {
+                outlines: vec![outline],
+                stroke: Some(stroke),
+                fill: None,
+            });
         }
     }
 
     /// Fills a polygon, without a line around.
     pub(crate) fn solid(&mut self, points: &[Vec2], colour: [u8; 3]) {
         if let Some(outline) = Outline::polyline(points, true) {
-            self.marks.push(Mark::Path { outlines: vec![outline], stroke: None, fill: Some(Fill { colour }) });
+            self.marks.push(Mark::Path {
+                outlines: vec![outline],
+                stroke: None,
+                fill: Some(Fill { colour }),
+            });
         }
     }
 
@@ -188,14 +217,22 @@ impl Sheet {
     pub(crate) fn rectangle(&mut self, min: Vec2, max: Vec2, stroke: Option<Stroke>, fill: Option<Fill>) {
         let points = [min, Vec2::new(max.x, min.y), max, Vec2::new(min.x, max.y)];
         if let Some(outline) = Outline::polyline(&points, true) {
-            self.marks.push(Mark::Path { outlines: vec![outline], stroke, fill });
+            self.marks.push(Mark::Path {
+                outlines: vec![outline],
+                stroke,
+                fill,
+            });
         }
     }
 
     /// Draws a circle.
     pub(crate) fn circle(&mut self, centre: Vec2, radius: f64, stroke: Option<Stroke>, fill: Option<Fill>) {
         if let Some(outline) = Outline::contour(&Contour::circle(centre, radius, true), |p| p) {
-            self.marks.push(Mark::Path { outlines: vec![outline], stroke, fill });
+            self.marks.push(Mark::Path {
+                outlines: vec![outline],
+                stroke,
+                fill,
+            });
         }
     }
 
@@ -207,10 +244,16 @@ impl Sheet {
         stroke: Option<Stroke>,
         fill: Option<Fill>,
     ) {
-        let outlines: Vec<Outline> =
-            region.contours().filter_map(|contour| Outline::contour(contour, &to_paper)).collect();
+        let outlines: Vec<Outline> = region
+            .contours()
+            .filter_map(|contour| Outline::contour(contour, &to_paper))
+            .collect();
         if !outlines.is_empty() {
-            self.marks.push(Mark::Path { outlines, stroke, fill });
+            self.marks.push(Mark::Path {
+                outlines,
+                stroke,
+                fill,
+            });
         }
     }
 
@@ -225,14 +268,23 @@ impl Sheet {
     ) {
         let rings: Vec<Vec<Vec2>> = region
             .contours()
-            .map(|c| c.flattened(2e-4, Side::Inner).into_iter().map(&to_paper).collect())
+            .map(|c| {
+                c.flattened(2e-4, Side::Inner)
+                    .into_iter()
+                    .map(&to_paper)
+                    .collect()
+            })
             .collect();
         let outlines: Vec<Outline> = hatch_lines(&rings, angle.to_radians(), spacing)
             .into_iter()
             .filter_map(|(a, b)| Outline::polyline(&[a, b], false))
             .collect();
         if !outlines.is_empty() {
-            self.marks.push(Mark::Path { outlines, stroke: Some(stroke), fill: None });
+            self.marks.push(Mark::Path {
+                outlines,
+                stroke: Some(stroke),
+                fill: None,
+            });
         }
     }
 
@@ -258,9 +310,14 @@ impl Sheet {
 
 /// Where parallel lines cross rings, by the even-odd rule. Lines lie on multiples of the spacing, so that neighbours match.
 fn hatch_lines(rings: &[Vec<Vec2>], angle: f64, spacing: f64) -> Vec<(Vec2, Vec2)> {
-    let turned: Vec<Vec<Vec2>> = rings.iter().map(|r| r.iter().map(|p| p.rotated(-angle)).collect()).collect();
+    let turned: Vec<Vec<Vec2>> = rings
+        .iter()
+        .map(|r| r.iter().map(|p| p.rotated(-angle)).collect())
+        .collect();
     let heights = turned.iter().flatten().map(|p| p.y);
-    let (low, high) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), y| (l.min(y), h.max(y)));
+    let (low, high) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), y| {
+        (l.min(y), h.max(y))
+    });
     if !(low.is_finite() && high.is_finite() && spacing > 0.0) || (high - low) / spacing > 5000.0 {
         return Vec::new();
     }
@@ -288,5 +345,8 @@ pub(crate) fn crossings(rings: &[Vec<Vec2>], y: f64) -> Vec<(f64, f64)> {
         }
     }
     xs.sort_by(f64::total_cmp);
-    xs.chunks_exact(2).map(|pair| (pair[0], pair[1])).filter(|(a, b)| b > a).collect()
+    xs.chunks_exact(2)
+        .map(|pair| (pair[0], pair[1]))
+        .filter(|(a, b)| b > a)
+        .collect()
 }

@@ -34,10 +34,21 @@ pub fn svg(sheet: &Sheet) -> String {
 
 fn write_mark(out: &mut String, mark: &Mark, height: f64) {
     match mark {
-        Mark::Path { outlines, stroke, fill } => {
-            let data: Vec<String> = outlines.iter().map(|outline| path_data(outline, height)).collect();
+        Mark::Path {
+            outlines,
+            stroke,
+            fill,
+        } => {
+            let data: Vec<String> = outlines
+                .iter()
+                .map(|outline| path_data(outline, height))
+                .collect();
             let fill = fill.map_or_else(|| "none".to_owned(), |fill| hex(fill.colour));
-            let _ = write!(out, "<path d=\"{}\" fill=\"{fill}\" fill-rule=\"evenodd\"", data.join(" "));
+            let _ = write!(
+                out,
+                "<path d=\"{}\" fill=\"{fill}\" fill-rule=\"evenodd\"",
+                data.join(" ")
+            );
             if let Some(stroke) = stroke {
                 let _ = write!(
                     out,
@@ -99,7 +110,12 @@ fn path_data(outline: &Outline, height: f64) -> String {
                 let radius = from.distance(to) * (1.0 + bulge * bulge) / (4.0 * bulge.abs());
                 let large = u8::from(bulge.abs() > 1.0);
                 let sweep = u8::from(bulge < 0.0);
-                let _ = write!(data, "A{r} {r} 0 {large} {sweep} {}", point(to), r = number(radius));
+                let _ = write!(
+                    data,
+                    "A{r} {r} 0 {large} {sweep} {}",
+                    point(to),
+                    r = number(radius)
+                );
                 from = to;
             }
         }
@@ -118,7 +134,13 @@ fn dashes(dash: Dash, width: f64) -> Option<String> {
         Dash::LongDashDot => &[18.0, 3.0, 1.0, 3.0],
         Dash::LongDashDotDot => &[18.0, 3.0, 1.0, 3.0, 1.0, 3.0],
     };
-    Some(lengths.iter().map(|l| number(l * width)).collect::<Vec<_>>().join(" "))
+    Some(
+        lengths
+            .iter()
+            .map(|l| number(l * width))
+            .collect::<Vec<_>>()
+            .join(" "),
+    )
 }
 
 fn hex([r, g, b]: [u8; 3]) -> String {
@@ -128,7 +150,11 @@ fn hex([r, g, b]: [u8; 3]) -> String {
 fn number(value: f64) -> String {
     let text = format!("{value:.3}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" || text.is_empty() { "0".to_owned() } else { text.to_owned() }
+    if text == "-0" || text.is_empty() {
+        "0".to_owned()
+    } else {
+        text.to_owned()
+    }
 }
 
 fn escaped(words: &str) -> String {
@@ -161,7 +187,10 @@ mod tests {
         assert!(text.contains("<title>a &lt;b&gt;</title>"));
         assert!(text.contains("M15 40A5 5 0 0 0 25 40A5 5 0 0 0 15 40Z"), "{text}");
         // Asked for 1 mm, written at the least height.
-        assert!(text.contains("font-size=\"3.429\"") && text.contains("Ø 5 &amp; ±1"), "{text}");
+        assert!(
+            text.contains("font-size=\"3.429\"") && text.contains("Ø 5 &amp; ±1"),
+            "{text}"
+        );
     }
 
     #[test]

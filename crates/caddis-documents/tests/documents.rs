@@ -5,9 +5,12 @@
 mod job;
 
 use caddis_basis::Quiet;
-use caddis_design::{ArrangeOptions, BlockKind, Brief, Checks, Interior, Verification, arrange, release, verify};
+use caddis_design::{
+    ArrangeOptions, BlockKind, Brief, Checks, Interior, Verification, arrange, release, verify,
+};
 use caddis_documents::{
-    DocumentError, Mark, ReportInput, Section, Sheet, Text, case_plan, packing_plan, report, scene, section_drawing, svg,
+    DocumentError, Mark, ReportInput, Section, Sheet, Text, case_plan, packing_plan, report, scene,
+    section_drawing, svg,
 };
 use caddis_shop::{ShopSet, make};
 use std::sync::OnceLock;
@@ -24,11 +27,20 @@ fn specimen() -> &'static Specimen {
     static SPECIMEN: OnceLock<Specimen> = OnceLock::new();
     SPECIMEN.get_or_init(|| {
         let brief = job::brief();
-        let options = ArrangeOptions { seed: 1, steps: 400_000, workers: 2 };
+        let options = ArrangeOptions {
+            seed: 1,
+            steps: 400_000,
+            workers: 2,
+        };
         let interior = arrange(&brief, &options, &Quiet).into_result().unwrap();
         let verification = verify(&interior, &brief, &Checks::default(), &Quiet);
         let set = make(&interior, &brief, &job::shop(), 1, &Quiet).unwrap();
-        Specimen { brief, interior, verification, set }
+        Specimen {
+            brief,
+            interior,
+            verification,
+            set,
+        }
     })
 }
 
@@ -60,9 +72,19 @@ fn type_is_legible_and_on_the_sheet() {
         let words = texts(&sheet.marks);
         assert!(words.len() > 5, "{}", sheet.title);
         for text in words {
-            assert!(text.height >= Text::LEAST_HEIGHT, "{}: {}", sheet.title, text.words);
-            let inside = (0.0..=sheet.width).contains(&text.at.x) && (0.0..=sheet.height).contains(&text.at.y);
-            assert!(inside, "{}: `{}` at {:?} lies off the sheet", sheet.title, text.words, text.at);
+            assert!(
+                text.height >= Text::LEAST_HEIGHT,
+                "{}: {}",
+                sheet.title,
+                text.words
+            );
+            let inside =
+                (0.0..=sheet.width).contains(&text.at.x) && (0.0..=sheet.height).contains(&text.at.y);
+            assert!(
+                inside,
+                "{}: `{}` at {:?} lies off the sheet",
+                sheet.title, text.words, text.at
+            );
         }
     }
 }
@@ -71,7 +93,13 @@ fn type_is_legible_and_on_the_sheet() {
 fn drawings_carry_the_surveyed_sizes_and_repeat() {
     let plan = &sheets()[0];
     let words: Vec<&str> = texts(&plan.marks).iter().map(|t| t.words.as_str()).collect();
-    for wanted in ["opening 640 ±1", "floor 624.6 ±1", "opening 400 ±1", "R 45 ±1", "scale 1:5"] {
+    for wanted in [
+        "opening 640 ±1",
+        "floor 624.6 ±1",
+        "opening 400 ±1",
+        "R 45 ±1",
+        "scale 1:5",
+    ] {
         assert!(words.contains(&wanted), "{wanted} is missing from {words:?}");
     }
     let pairs = sheets().into_iter().zip(sheets());
@@ -88,7 +116,10 @@ fn every_item_is_on_the_plan_of_its_tier() {
     for place in &s.interior.places {
         let sheet = packing_plan(&s.brief, &s.interior, Some(place.tier));
         let number = place.number.to_string();
-        assert!(texts(&sheet.marks).iter().any(|t| t.bold && t.words == number), "{number}");
+        assert!(
+            texts(&sheet.marks).iter().any(|t| t.bold && t.words == number),
+            "{number}"
+        );
     }
 }
 
@@ -109,14 +140,25 @@ fn the_report_is_a_pdf_and_repeats() {
         version: "0.1.0",
     };
     let first = report(&input).unwrap();
-    assert_eq!((first.name.as_str(), first.media_type), ("report.pdf", "application/pdf"));
+    assert_eq!(
+        (first.name.as_str(), first.media_type),
+        ("report.pdf", "application/pdf")
+    );
     assert!(first.bytes.starts_with(b"%PDF-1."));
     assert!(first.bytes.trim_ascii_end().ends_with(b"%%EOF"));
     assert!(first.bytes.len() > 50_000);
     assert_eq!(first.bytes, report(&input).unwrap().bytes);
-    let other_day = report(&ReportInput { date: "2026-11-26", ..input }).unwrap();
+    let other_day = report(&ReportInput {
+        date: "2026-11-26",
+        ..input
+    })
+    .unwrap();
     assert_ne!(first.bytes, other_day.bytes);
-    let bad = report(&ReportInput { date: "yesterday", ..input }).unwrap_err();
+    let bad = report(&ReportInput {
+        date: "yesterday",
+        ..input
+    })
+    .unwrap_err();
     assert_eq!(bad, DocumentError::Date("yesterday".to_owned()));
 }
 
@@ -156,17 +198,28 @@ fn the_scene_is_binary_gltf_in_metres_with_y_up() {
     assert_eq!(&bytes[20 + json_length + 4..20 + json_length + 8], b"BIN\0");
     let binary = &bytes[20 + json_length + 8..];
     assert_eq!(binary.len(), word(20 + json_length));
-    let names: Vec<&str> = root["nodes"].as_array().unwrap().iter().map(|n| n["name"].as_str().unwrap()).collect();
+    let names: Vec<&str> = root["nodes"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|n| n["name"].as_str().unwrap())
+        .collect();
     assert!(names.contains(&"base shell") && names.contains(&"lid shell"));
     for place in &s.interior.places {
-        assert!(names.contains(&format!("item {}", place.instance).as_str()), "{}", place.instance);
+        assert!(
+            names.contains(&format!("item {}", place.instance).as_str()),
+            "{}",
+            place.instance
+        );
     }
     let layers: usize = s.interior.blocks.iter().map(|b| b.layers.len()).sum();
     assert_eq!(names.iter().filter(|n| n.starts_with("foam ")).count(), layers);
     assert!(s.interior.blocks.iter().any(|b| b.kind == BlockKind::LidPad));
 
     // The base shell: 640 + 2 x 5 mm long, from 5 mm below the floor to the rim at 240 mm, y up.
-    let mesh = root["nodes"][names.iter().position(|n| *n == "base shell").unwrap()]["mesh"].as_u64().unwrap();
+    let mesh = root["nodes"][names.iter().position(|n| *n == "base shell").unwrap()]["mesh"]
+        .as_u64()
+        .unwrap();
     let attributes = &root["meshes"][mesh as usize]["primitives"][0]["attributes"];
     let accessor = &root["accessors"][attributes["POSITION"].as_u64().unwrap() as usize];
     let corner = |key: &str, i: usize| accessor[key][i].as_f64().unwrap();
@@ -181,9 +234,14 @@ fn the_scene_is_binary_gltf_in_metres_with_y_up() {
         let view = &root["bufferViews"][accessor["bufferView"].as_u64().unwrap() as usize];
         let offset = view["byteOffset"].as_u64().unwrap() as usize;
         for k in 0..accessor["count"].as_u64().unwrap() as usize {
-            let part = |i: usize| f32::from_le_bytes(binary[offset + 12 * k + 4 * i..][..4].try_into().unwrap());
+            let part =
+                |i: usize| f32::from_le_bytes(binary[offset + 12 * k + 4 * i..][..4].try_into().unwrap());
             let length = (part(0).powi(2) + part(1).powi(2) + part(2).powi(2)).sqrt();
-            assert!((length - 1.0).abs() < 1e-4, "{} normal {k} has length {length}", mesh["name"]);
+            assert!(
+                (length - 1.0).abs() < 1e-4,
+                "{} normal {k} has length {length}",
+                mesh["name"]
+            );
         }
     }
 }
@@ -197,7 +255,12 @@ fn the_closed_shell_is_outward() {
     let root: serde_json::Value = serde_json::from_slice(&document.bytes[20..20 + json_length]).unwrap();
     let binary = &document.bytes[28 + json_length..];
     for name in ["base shell", "lid shell"] {
-        let node = root["nodes"].as_array().unwrap().iter().find(|n| n["name"] == name).unwrap();
+        let node = root["nodes"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .find(|n| n["name"] == name)
+            .unwrap();
         let mesh = &root["meshes"][node["mesh"].as_u64().unwrap() as usize];
         let index = mesh["primitives"][0]["attributes"]["POSITION"].as_u64().unwrap() as usize;
         let accessor = &root["accessors"][index];
@@ -206,17 +269,23 @@ fn the_closed_shell_is_outward() {
         let count = accessor["count"].as_u64().unwrap() as usize;
         let point = |k: usize| -> [f64; 3] {
             std::array::from_fn(|i| {
-                f64::from(f32::from_le_bytes(binary[offset + 12 * k + 4 * i..][..4].try_into().unwrap()))
+                f64::from(f32::from_le_bytes(
+                    binary[offset + 12 * k + 4 * i..][..4].try_into().unwrap(),
+                ))
             })
         };
         let volume: f64 = (0..count / 3)
             .map(|t| {
                 let [a, b, c] = [point(3 * t), point(3 * t + 1), point(3 * t + 2)];
-                (a[0] * (b[1] * c[2] - b[2] * c[1]) + a[1] * (b[2] * c[0] - b[0] * c[2])
+                (a[0] * (b[1] * c[2] - b[2] * c[1])
+                    + a[1] * (b[2] * c[0] - b[0] * c[2])
                     + a[2] * (b[0] * c[1] - b[1] * c[0]))
                     / 6.0
             })
             .sum();
-        assert!((2e-3..5e-3).contains(&volume) || (1e-3..3e-3).contains(&volume), "{name}: {volume} m³");
+        assert!(
+            (2e-3..5e-3).contains(&volume) || (1e-3..3e-3).contains(&volume),
+            "{name}: {volume} m³"
+        );
     }
 }

@@ -2,8 +2,8 @@
 //! invented shop.
 
 use caddis_basis::{
-    Acceleration, Angle, Certainty, Currency, Density, Duration, ItemId, Length, Mass, Measured, Money, Pressure, Source,
-    Speed, Volume,
+    Acceleration, Angle, Certainty, Currency, Density, Duration, ItemId, Length, Mass, Measured, Money,
+    Pressure, Source, Speed, Volume,
 };
 use caddis_design::{Brief, Clearances, Handling};
 use caddis_geometry::{Mesh, Vec2, Vec3};
@@ -86,9 +86,24 @@ fn shell() -> Shell {
             fillet: about(mm(15.0), mm(1.0)),
             wall: mm(5.0),
             intrusions: vec![
-                block("wheel housing left", IntrusionKind::WheelHousing, (-280.0, -155.0), (80.0, 80.0, 85.0)),
-                block("wheel housing right", IntrusionKind::WheelHousing, (-280.0, 155.0), (80.0, 80.0, 85.0)),
-                block("pull-handle housing", IntrusionKind::PullHandleHousing, (-302.0, 0.0), (36.0, 160.0, 200.0)),
+                block(
+                    "wheel housing left",
+                    IntrusionKind::WheelHousing,
+                    (-280.0, -155.0),
+                    (80.0, 80.0, 85.0),
+                ),
+                block(
+                    "wheel housing right",
+                    IntrusionKind::WheelHousing,
+                    (-280.0, 155.0),
+                    (80.0, 80.0, 85.0),
+                ),
+                block(
+                    "pull-handle housing",
+                    IntrusionKind::PullHandleHousing,
+                    (-302.0, 0.0),
+                    (36.0, 160.0, 200.0),
+                ),
                 rib(-120.0),
                 rib(40.0),
                 rib(200.0),
@@ -250,7 +265,10 @@ pub fn brief() -> Brief {
         lid_foam: 0,
         journey: Journey::new(
             "observatory to the ridge",
-            vec![Leg::new(LegKind::AirHold, "flight to the island"), Leg::new(LegKind::OffRoad, "track to the rim")],
+            vec![
+                Leg::new(LegKind::AirHold, "flight to the island"),
+                Leg::new(LegKind::OffRoad, "track to the rim"),
+            ],
         ),
         handling: Handling {
             drop_height: about(mm(610.0), Length::ZERO),

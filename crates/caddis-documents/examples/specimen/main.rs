@@ -13,10 +13,19 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let folder = Path::new(&folder);
     std::fs::create_dir_all(folder)?;
     let (brief, shop) = (job::brief(), job::shop());
-    let options = ArrangeOptions { seed: 1, steps: 400_000, workers: 2 };
+    let options = ArrangeOptions {
+        seed: 1,
+        steps: 400_000,
+        workers: 2,
+    };
     let interior = match arrange(&brief, &options, &Quiet) {
-        Outcome::Complete(interior) | Outcome::Stopped { best: Some(interior), .. } => interior,
-        Outcome::Stopped { best: None, steps } => return Err(format!("no layout within {steps} steps").into()),
+        Outcome::Complete(interior)
+        | Outcome::Stopped {
+            best: Some(interior), ..
+        } => interior,
+        Outcome::Stopped { best: None, steps } => {
+            return Err(format!("no layout within {steps} steps").into());
+        }
         Outcome::Impossible { reasons } => {
             let reasons: Vec<String> = reasons.into_iter().map(|reason| reason.sentence).collect();
             return Err(reasons.join("; ").into());

@@ -70,11 +70,20 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
             sheet.region(&top.region, view.map(), Some(NARROW), None);
         }
     }
-    let things: Vec<(Vec2, u32)> = interior.places.iter().map(|p| (view.point(p.at), p.number)).collect();
+    let things: Vec<(Vec2, u32)> = interior
+        .places
+        .iter()
+        .map(|p| (view.point(p.at), p.number))
+        .collect();
     balloons(&mut sheet, &things);
     for (index, at) in letters.into_iter().enumerate() {
         let letter = char::from(b'a' + (index % 26) as u8).to_string();
-        sheet.circle(at + Vec2::new(0.0, 1.2), 2.3, None, Some(Fill { colour: [255; 3] }));
+        sheet.circle(
+            at + Vec2::new(0.0, 1.2),
+            2.3,
+            None,
+            Some(Fill { colour: [255; 3] }),
+        );
         sheet.text(at, letter, TYPE, Anchor::Middle);
     }
 
@@ -112,7 +121,8 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
         &format!("opening {}", figures(&base.rim.width)),
     );
     let radius = base.rim.corner_radius.value.si();
-    let on_arc = rim_high - Vec2::new(1.0, 1.0) * (view.length(radius) * (1.0 - std::f64::consts::FRAC_1_SQRT_2));
+    let on_arc =
+        rim_high - Vec2::new(1.0, 1.0) * (view.length(radius) * (1.0 - std::f64::consts::FRAC_1_SQRT_2));
     leader(
         &mut sheet,
         on_arc,
@@ -134,13 +144,18 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
     let y = view.point(Vec2::ZERO).y;
     let x = view.point(Vec2::new(cross_plane(brief), 0.0)).x;
     let cutting = WIDE.dashed(Dash::LongDashDot);
-    for (x, word_x) in [(outer_low.x - 1.5, outer_low.x - 5.0), (outer_high.x + 1.5, outer_high.x + 5.0)] {
+    for (x, word_x) in [
+        (outer_low.x - 1.5, outer_low.x - 5.0),
+        (outer_high.x + 1.5, outer_high.x + 5.0),
+    ] {
         let out = (word_x - x).signum();
         sheet.line(&[Vec2::new(x, y), Vec2::new(x + out * 6.0, y)], cutting);
         sheet.text(Vec2::new(word_x, y + 1.2), "A", 3.5, Anchor::Middle);
     }
-    for (y, word_y, way) in [(outer_low.y - 1.0, outer_low.y - 5.5, -1.0), (outer_high.y + 1.0, outer_high.y + 2.5, 1.0)]
-    {
+    for (y, word_y, way) in [
+        (outer_low.y - 1.0, outer_low.y - 5.5, -1.0),
+        (outer_high.y + 1.0, outer_high.y + 2.5, 1.0),
+    ] {
         sheet.line(&[Vec2::new(x, y), Vec2::new(x, y + way * 5.0)], cutting);
         sheet.text(Vec2::new(x + 2.8, word_y), "B", 3.5, Anchor::Middle);
     }
@@ -152,5 +167,7 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
 
 /// Lower left and upper right of a region on paper.
 pub(crate) fn bounds_on_paper(region: &Region, view: View) -> (Vec2, Vec2) {
-    region.bounds().map_or((view.origin, view.origin), |b| (view.point(b.min), view.point(b.max)))
+    region.bounds().map_or((view.origin, view.origin), |b| {
+        (view.point(b.min), view.point(b.max))
+    })
 }

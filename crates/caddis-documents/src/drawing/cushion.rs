@@ -9,7 +9,7 @@ use caddis_protection::Law;
 
 /// Plot ground on the sheet, mm.
 const LOW: Vec2 = Vec2::new(18.0, 16.0);
-const HIGH: Vec2 = Vec2::new(150.0, 82.0);
+const HIGH: Vec2 = Vec2::new(150.0, 62.0);
 
 /// Peak acceleration against static stress (logarithmic) from one drop height: curves for some thicknesses, each with its
 /// name, the design points, and the limit.
@@ -24,13 +24,20 @@ pub fn cushion_plot(
     points: &[(String, Pressure, Acceleration)],
     limit: Option<Acceleration>,
 ) -> Sheet {
-    let mut sheet = Sheet::blank(title, PAPER, 86.0);
+    let mut sheet = Sheet::blank(title, PAPER, 66.0);
     let stresses = points.iter().map(|p| p.1.as_kpa()).filter(|s| *s > 0.0);
     let (least, most) = stresses.fold((f64::INFINITY, 0.0_f64), |(l, m), s| (l.min(s), m.max(s)));
-    let (least, most) = if least.is_finite() { (least, most) } else { (1.0, 10.0) };
+    let (least, most) = if least.is_finite() {
+        (least, most)
+    } else {
+        (1.0, 10.0)
+    };
     let left = 10_f64.powf((least / 2.5).log10().floor());
     let right = 10_f64.powf((most * 2.5).log10().ceil()).max(left * 10.0);
-    let peaks = points.iter().map(|p| p.2.as_g()).chain(limit.map(Acceleration::as_g));
+    let peaks = points
+        .iter()
+        .map(|p| p.2.as_g())
+        .chain(limit.map(Acceleration::as_g));
     let top = peaks.fold(20.0_f64, f64::max) * 1.6;
     let step = [5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0, 1000.0]
         .into_iter()
@@ -62,7 +69,12 @@ pub fn cushion_plot(
         g += step;
     }
     sheet.rectangle(LOW, HIGH, Some(NARROW), None);
-    sheet.text(Vec2::new((LOW.x + HIGH.x) / 2.0, 5.5), "static stress, kPa", TYPE, Anchor::Middle);
+    sheet.text(
+        Vec2::new((LOW.x + HIGH.x) / 2.0, 5.5),
+        "static stress, kPa",
+        TYPE,
+        Anchor::Middle,
+    );
     sheet.words(Text {
         at: Vec2::new(5.0, (LOW.y + HIGH.y) / 2.0),
         words: "peak acceleration, G".to_owned(),
@@ -81,7 +93,9 @@ pub fn cushion_plot(
         let stresses: Vec<Pressure> = (0..=steps)
             .map(|k| Pressure::kpa(left * (right / left).powf(f64::from(k) / f64::from(steps))))
             .collect();
-        let Ok(curve) = law.cushion_curve(thickness, height, &stresses) else { continue };
+        let Ok(curve) = law.cushion_curve(thickness, height, &stresses) else {
+            continue;
+        };
         let stroke = Stroke::line(if index == 0 { 0.5 } else { 0.35 }, BLUE).dashed(dashes[index % 3]);
         let mut run: Vec<Vec2> = Vec::new();
         let mut last = None;
@@ -106,7 +120,10 @@ pub fn cushion_plot(
     }
     if let Some(limit) = limit {
         let level = y(limit.as_g());
-        sheet.line(&[Vec2::new(LOW.x, level), Vec2::new(HIGH.x, level)], Stroke::line(0.5, RED).dashed(Dash::Dashed));
+        sheet.line(
+            &[Vec2::new(LOW.x, level), Vec2::new(HIGH.x, level)],
+            Stroke::line(0.5, RED).dashed(Dash::Dashed),
+        );
         ends.push((level, format!("limit {} G", plain(limit.as_g()))));
     }
     ends.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
@@ -118,10 +135,14 @@ pub fn cushion_plot(
     }
 
     // Design points: a ring and a word placed where it meets nothing.
-    let spots: Vec<Vec2> =
-        points.iter().map(|p| Vec2::new(x(p.1.as_kpa()), y(p.2.as_g().min(top)))).collect();
-    let mut taken: Vec<(Vec2, Vec2)> =
-        spots.iter().map(|&p| (p - Vec2::new(1.2, 1.2), p + Vec2::new(1.2, 1.2))).collect();
+    let spots: Vec<Vec2> = points
+        .iter()
+        .map(|p| Vec2::new(x(p.1.as_kpa()), y(p.2.as_g().min(top))))
+        .collect();
+    let mut taken: Vec<(Vec2, Vec2)> = spots
+        .iter()
+        .map(|&p| (p - Vec2::new(1.2, 1.2), p + Vec2::new(1.2, 1.2)))
+        .collect();
     if let Some(limit) = limit {
         let level = y(limit.as_g());
         taken.push((Vec2::new(LOW.x, level - 0.4), Vec2::new(HIGH.x, level + 0.4)));
@@ -129,7 +150,10 @@ pub fn cushion_plot(
     for (point, &spot) in points.iter().zip(&spots) {
         let size = Vec2::new(width_of(&point.0, TYPE) + 1.0, TYPE + 0.8);
         let corner = free_place(spot, size, (LOW, HIGH), &taken).unwrap_or(spot);
-        let knee = Vec2::new(spot.x.clamp(corner.x, corner.x + size.x), spot.y.clamp(corner.y, corner.y + size.y));
+        let knee = Vec2::new(
+            spot.x.clamp(corner.x, corner.x + size.x),
+            spot.y.clamp(corner.y, corner.y + size.y),
+        );
         sheet.line(&[spot, knee], Stroke::line(0.18, GREY));
         sheet.rectangle(corner, corner + size, None, Some(Fill { colour: [255; 3] }));
         sheet.text(corner + Vec2::new(0.5, 0.5), point.0.clone(), TYPE, Anchor::Start);

@@ -41,7 +41,11 @@ fn figures(sheet: &mut Sheet, a: Vec2, b: Vec2, words: &str, turned: f64) {
     let along = (b - a).unit();
     let length = a.distance(b);
     let wide = width_of(words, TYPE);
-    let above = if turned == 0.0 { Vec2::new(0.0, 0.9) } else { Vec2::new(-0.9, 0.0) };
+    let above = if turned == 0.0 {
+        Vec2::new(0.0, 0.9)
+    } else {
+        Vec2::new(-0.9, 0.0)
+    };
     let text = |at: Vec2, anchor| Text {
         at: at + above,
         words: words.to_owned(),
@@ -76,5 +80,9 @@ pub(crate) fn arrow(sheet: &mut Sheet, tip: Vec2, towards: Vec2) {
 pub(crate) fn mm(metres: f64) -> String {
     let text = format!("{:.1}", metres * 1000.0);
     let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+    if text == "-0" {
+        "0".to_owned()
+    } else {
+        text.to_owned()
+    }
 }

@@ -33,7 +33,12 @@ pub(crate) const BLOCK: f64 = 38.0;
 pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)]) -> (Vec2, Vec2) {
     let (w, h) = (sheet.width, sheet.height);
     let frame = Stroke::line(0.5, INK);
-    sheet.rectangle(Vec2::new(0.25, 0.25), Vec2::new(w - 0.25, h - 0.25), Some(frame), None);
+    sheet.rectangle(
+        Vec2::new(0.25, 0.25),
+        Vec2::new(w - 0.25, h - 0.25),
+        Some(frame),
+        None,
+    );
     sheet.line(&[Vec2::new(0.25, BLOCK), Vec2::new(w - 0.25, BLOCK)], frame);
     let bold = |sheet: &mut Sheet, x: f64, y: f64, words: &str, height: f64, anchor| {
         sheet.words(Text {
@@ -48,7 +53,11 @@ pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)
     };
     let title = sheet.title.clone();
     bold(sheet, 3.0, BLOCK - 5.5, &title, 3.5, Anchor::Start);
-    let state = if stamp.released { "RELEASED" } else { "NOT RELEASED" };
+    let state = if stamp.released {
+        "RELEASED"
+    } else {
+        "NOT RELEASED"
+    };
     sheet.words(Text {
         at: Vec2::new(w - 3.0, BLOCK - 5.5),
         words: state.to_owned(),
@@ -77,7 +86,12 @@ pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)
             bold: false,
             colour: crate::sheet::GREY,
         });
-        sheet.text(Vec2::new(x + 21.0, y), cut(value, room - 22.0), TYPE, Anchor::Start);
+        sheet.text(
+            Vec2::new(x + 21.0, y),
+            cut(value, room - 22.0),
+            TYPE,
+            Anchor::Start,
+        );
     };
     for (index, (name, value)) in facts.iter().take(5).enumerate() {
         row(3.0, index, name, value, middle - 5.0);
@@ -86,7 +100,10 @@ pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)
         row(middle, index, name, value, w - middle - 2.0);
     }
     row(3.0, 5, "tolerance", &stamp.tolerance, w - 5.0);
-    sheet.line(&[Vec2::new(middle - 2.0, 7.5), Vec2::new(middle - 2.0, BLOCK - 7.5)], NARROW);
+    sheet.line(
+        &[Vec2::new(middle - 2.0, 7.5), Vec2::new(middle - 2.0, BLOCK - 7.5)],
+        NARROW,
+    );
     (Vec2::new(2.0, BLOCK + 2.0), Vec2::new(w - 2.0, h - 2.0))
 }
 

@@ -47,8 +47,19 @@ pub(crate) fn features(part: &LayerPart) -> Vec<Feature> {
             });
         }
     };
-    add('T', part.stock.si(), &mut part.through.iter().map(|region| (0.0, region)));
-    add('P', 0.0, &mut part.pockets.iter().map(|pocket| (pocket.depth.si(), &pocket.region)));
+    add(
+        'T',
+        part.stock.si(),
+        &mut part.through.iter().map(|region| (0.0, region)),
+    );
+    add(
+        'P',
+        0.0,
+        &mut part
+            .pockets
+            .iter()
+            .map(|pocket| (pocket.depth.si(), &pocket.region)),
+    );
     list
 }
 
@@ -69,7 +80,13 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
     let size = part.outline.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
     let scale = scale_for(size, Vec2::new(150.0, 120.0));
     let paper = size * (1000.0 / scale);
-    let title = format!("{}  {}, layer {} of {}", part.id, block_words(part.block), part.number, part.of);
+    let title = format!(
+        "{}  {}, layer {} of {}",
+        part.id,
+        block_words(part.block),
+        part.number,
+        part.of
+    );
     let mut sheet = Sheet::blank(title, PAPER, super::frame::BLOCK + paper.y + 48.0);
     let cut_to = match part.cut_to {
         CutTo::Bottom => "its bottom",
@@ -78,8 +95,18 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
     };
     let facts = [
         ("foam".to_owned(), part.foam_title.clone()),
-        ("thickness".to_owned(), format!("{}; outline to {cut_to}", mm(part.stock.si()))),
-        ("face up".to_owned(), format!("{}{}", part.face_up, if part.mirrored { ", MIRRORED" } else { "" })),
+        (
+            "thickness".to_owned(),
+            format!("{}; outline to {cut_to}", mm(part.stock.si())),
+        ),
+        (
+            "face up".to_owned(),
+            format!(
+                "{}{}",
+                part.face_up,
+                if part.mirrored { ", MIRRORED" } else { "" }
+            ),
+        ),
         ("size".to_owned(), "NET: no kerf, no compensation".to_owned()),
     ];
     let (low, high) = framed(&mut sheet, stamp, &facts);
@@ -110,7 +137,10 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
     let mut labels: Vec<(Vec2, Vec<Feature>)> = Vec::new();
     for feature in features(part) {
         let at = view.point(origin + feature.centre);
-        match labels.iter_mut().find(|(other, _)| (other.x - at.x).abs() < 13.0 && (other.y - at.y).abs() < 6.5) {
+        match labels
+            .iter_mut()
+            .find(|(other, _)| (other.x - at.x).abs() < 13.0 && (other.y - at.y).abs() < 6.5)
+        {
             Some((_, group)) => group.push(feature),
             None => labels.push((at, vec![feature])),
         }
@@ -119,7 +149,12 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
     let mut taken: Vec<(Vec2, Vec2)> = labels
         .iter()
         .flat_map(|(_, group)| group)
-        .map(|f| (view.point(origin + f.centre - f.size / 2.0), view.point(origin + f.centre + f.size / 2.0)))
+        .map(|f| {
+            (
+                view.point(origin + f.centre - f.size / 2.0),
+                view.point(origin + f.centre + f.size / 2.0),
+            )
+        })
         .collect();
     for (at, group) in labels {
         let (marks, depths) = label(&group);
@@ -134,7 +169,10 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
             let corner = free_place(at, size, (part_low, part_high), &taken)
                 .or_else(|| free_place(at, size, wide, &taken))
                 .unwrap_or(at - size / 2.0);
-            let knee = Vec2::new(at.x.clamp(corner.x, corner.x + size.x), at.y.clamp(corner.y, corner.y + size.y));
+            let knee = Vec2::new(
+                at.x.clamp(corner.x, corner.x + size.x),
+                at.y.clamp(corner.y, corner.y + size.y),
+            );
             sheet.line(&[at, knee], NARROW);
             sheet.circle(at, 0.5, None, Some(Fill { colour: INK }));
             corner
@@ -154,22 +192,51 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
         sheet.text(Vec2::new(middle, corner.y + 0.7), depths, TYPE, Anchor::Middle);
     }
 
-    horizontal(&mut sheet, (part_low.x, part_high.x), (part_low.y, part_low.y), part_low.y - 8.0, &mm(size.x));
-    vertical(&mut sheet, (part_low.y, part_high.y), (part_low.x, part_low.x), part_low.x - 8.0, &mm(size.y));
+    horizontal(
+        &mut sheet,
+        (part_low.x, part_high.x),
+        (part_low.y, part_low.y),
+        part_low.y - 8.0,
+        &mm(size.x),
+    );
+    vertical(
+        &mut sheet,
+        (part_low.y, part_high.y),
+        (part_low.x, part_low.x),
+        part_low.x - 8.0,
+        &mm(size.y),
+    );
     // Datum.
     let cross = NARROW;
-    sheet.line(&[part_low - Vec2::new(2.5, 0.0), part_low + Vec2::new(2.5, 0.0)], cross);
-    sheet.line(&[part_low - Vec2::new(0.0, 2.5), part_low + Vec2::new(0.0, 2.5)], cross);
+    sheet.line(
+        &[part_low - Vec2::new(2.5, 0.0), part_low + Vec2::new(2.5, 0.0)],
+        cross,
+    );
+    sheet.line(
+        &[part_low - Vec2::new(0.0, 2.5), part_low + Vec2::new(0.0, 2.5)],
+        cross,
+    );
     sheet.circle(part_low, 1.2, Some(cross), None);
     sheet.text(part_low + Vec2::new(-1.5, -5.2), "0,0", TYPE, Anchor::End);
 
     // Hinge arrow, part mark, net mark, in the free strip above.
     let strip = high.y - 9.0;
     let x = high.x - 14.0;
-    let (from, to) = if part.hinge >= 0 { (strip - 3.0, strip + 7.0) } else { (strip + 7.0, strip - 3.0) };
+    let (from, to) = if part.hinge >= 0 {
+        (strip - 3.0, strip + 7.0)
+    } else {
+        (strip + 7.0, strip - 3.0)
+    };
     sheet.line(&[Vec2::new(x, from), Vec2::new(x, to)], Stroke::line(0.7, INK));
     let foot = to + (from - to).signum() * 4.0;
-    sheet.solid(&[Vec2::new(x, to), Vec2::new(x - 1.6, foot), Vec2::new(x + 1.6, foot)], INK);
+    sheet.solid(
+        &[
+            Vec2::new(x, to),
+            Vec2::new(x - 1.6, foot),
+            Vec2::new(x + 1.6, foot),
+        ],
+        INK,
+    );
     sheet.text(Vec2::new(x - 3.0, strip + 1.0), "to the hinge", TYPE, Anchor::End);
     let bold = |words: &str, at: Vec2, height: f64, colour| Text {
         at,
@@ -183,7 +250,12 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
     sheet.words(bold(part.id.as_str(), Vec2::new(low.x + 2.0, strip), 5.0, INK));
     sheet.words(bold("NET", Vec2::new(low.x + 30.0, strip + 0.4), 3.5, INK));
     if part.mirrored {
-        sheet.words(bold("MIRRORED: seen from the face that is cut", Vec2::new(low.x + 42.0, strip + 1.0), 2.5, RED));
+        sheet.words(bold(
+            "MIRRORED: seen from the face that is cut",
+            Vec2::new(low.x + 42.0, strip + 1.0),
+            2.5,
+            RED,
+        ));
     }
     // Legend and scale.
     let y = low.y + 1.5;
@@ -196,7 +268,12 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
             sheet.hatch(&legend, place, 135.0, 1.6, HATCH);
         }
         sheet.region(&legend, place, Some(NARROW), None);
-        sheet.text(Vec2::new(low.x + offset + 10.0, y + 0.8), words, TYPE, Anchor::Start);
+        sheet.text(
+            Vec2::new(low.x + offset + 10.0, y + 0.8),
+            words,
+            TYPE,
+            Anchor::Start,
+        );
     }
     sheet
 }

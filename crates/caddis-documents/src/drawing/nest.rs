@@ -16,23 +16,35 @@ use caddis_shop::{SheetNest, Shop, ShopSet};
 ///
 /// # Errors
 /// A nest that names a sheet or a layer that is not there.
-pub fn nest_drawing(nest: &SheetNest, set: &ShopSet, shop: &Shop, stamp: &Stamp) -> Result<Sheet, DocumentError> {
+pub fn nest_drawing(
+    nest: &SheetNest,
+    set: &ShopSet,
+    shop: &Shop,
+    stamp: &Stamp,
+) -> Result<Sheet, DocumentError> {
     let stock = shop
         .stock
         .get(nest.stock)
         .ok_or_else(|| DocumentError::Mismatch(format!("a nest lies on stock sheet {}", nest.stock)))?;
     let size = Vec2::new(stock.length.si(), stock.width.si());
-    let scale = scale_for(size, Vec2::new(152.0, 150.0));
+    let scale = scale_for(size, Vec2::new(152.0, 80.0));
     let paper = size * (1000.0 / scale);
     let title = format!("Nest: {}, sheet {}", stock.name, nest.number);
     let mut sheet = Sheet::blank(title, PAPER, super::frame::BLOCK + paper.y + BAR + 26.0);
     let facts = [
         ("stock".to_owned(), stock.name.clone()),
         ("thickness".to_owned(), mm(stock.thickness.si())),
-        ("parts".to_owned(), format!("{}, net size, never turned over", nest.parts.len())),
+        (
+            "parts".to_owned(),
+            format!("{}, net size, never turned over", nest.parts.len()),
+        ),
         (
             "yield".to_owned(),
-            format!("{:.0} % of the sheet; cuts {:.1} m", nest.foam_yield * 100.0, nest.cut_length.si()),
+            format!(
+                "{:.0} % of the sheet; cuts {:.1} m",
+                nest.foam_yield * 100.0,
+                nest.cut_length.si()
+            ),
         ),
     ];
     let (low, high) = framed(&mut sheet, stamp, &facts);
@@ -50,19 +62,36 @@ pub fn nest_drawing(nest: &SheetNest, set: &ShopSet, shop: &Shop, stamp: &Stamp)
             .find(|part| part.id == nested.layer)
             .ok_or_else(|| DocumentError::Mismatch(format!("a nest holds the layer {}", nested.layer)))?;
         let outline = part.outline.placed(&nested.placement);
-        sheet.region(&outline, view.map(), Some(MIDDLE), Some(Fill { colour: [0xe6, 0xec, 0xf2] }));
+        sheet.region(
+            &outline,
+            view.map(),
+            Some(MIDDLE),
+            Some(Fill {
+                colour: [0xe6, 0xec, 0xf2],
+            }),
+        );
         for region in part.through.iter().map(|r| r.placed(&nested.placement)) {
             sheet.region(&region, view.map(), Some(NARROW), Some(Fill { colour: [255; 3] }));
             sheet.hatch(&region, view.map(), 45.0, 2.0, HATCH);
         }
         for pocket in &part.pockets {
-            sheet.region(&pocket.region.placed(&nested.placement), view.map(), Some(NARROW), None);
+            sheet.region(
+                &pocket.region.placed(&nested.placement),
+                view.map(),
+                Some(NARROW),
+                None,
+            );
         }
         if let Some(centre) = outline.bounds().map(|b| b.centre()) {
             let words = part.id.to_string();
             let half = super::dimension::width_of(&words, 3.5) / 2.0 + 1.0;
             let at = view.point(centre);
-            sheet.rectangle(at - Vec2::new(half, 2.8), at + Vec2::new(half, 2.8), None, Some(Fill { colour: [255; 3] }));
+            sheet.rectangle(
+                at - Vec2::new(half, 2.8),
+                at + Vec2::new(half, 2.8),
+                None,
+                Some(Fill { colour: [255; 3] }),
+            );
             sheet.words(Text {
                 at: at - Vec2::new(0.0, 1.75),
                 words,

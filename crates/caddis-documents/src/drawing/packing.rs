@@ -1,7 +1,9 @@
 //! The packing plan: where everything goes, numbered.
 
 use super::dimension::width_of;
-use super::view::{BAR, HATCH, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, balloon, paled, scale_bar, scale_for, tint};
+use super::view::{
+    BAR, HATCH, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, balloon, paled, scale_bar, scale_for, tint,
+};
 use crate::sheet::{Anchor, Dash, Fill, Sheet, Stroke};
 use caddis_design::{BlockKind, Brief, Interior, Place};
 use caddis_geometry::{Region, Vec2};
@@ -29,7 +31,10 @@ pub fn packing_plan(brief: &Brief, interior: &Interior, tier: Option<usize>) -> 
         Some(tier) => interior.places.iter().filter(|p| p.tier == tier).collect(),
         None => Vec::new(),
     };
-    let reach = here.iter().filter_map(|p| p.body.high()).fold(f64::NEG_INFINITY, f64::max);
+    let reach = here
+        .iter()
+        .filter_map(|p| p.body.high())
+        .fold(f64::NEG_INFINITY, f64::max);
     let wanted = |kind: BlockKind| match tier {
         None => kind == BlockKind::LidPad,
         Some(_) => kind != BlockKind::LidPad,
@@ -40,12 +45,17 @@ pub fn packing_plan(brief: &Brief, interior: &Interior, tier: Option<usize>) -> 
     };
     let face = match tier {
         None => layers().next(),
-        Some(_) => layers().find(|(_, layer)| layer.high >= reach - 1e-6).or_else(|| layers().last()),
+        Some(_) => layers()
+            .find(|(_, layer)| layer.high >= reach - 1e-6)
+            .or_else(|| layers().last()),
     };
     if let Some((block, layer)) = face {
         let z = if tier.is_none() { layer.low } else { layer.high } - 1e-4;
         let foam = interior.foam_at(block, layer, if tier.is_none() { layer.low + 1e-4 } else { z });
-        let colour = brief.foams.get(block.foam).map_or([0xe0; 3], |foam| paled(foam.colour));
+        let colour = brief
+            .foams
+            .get(block.foam)
+            .map_or([0xe0; 3], |foam| paled(foam.colour));
         let clipped = foam.intersection(&brief.shell.section(z.max(0.0)));
         let foam = if clipped.is_empty() { foam } else { clipped };
         sheet.region(&foam, view.map(), Some(MIDDLE), Some(Fill { colour }));
@@ -55,7 +65,12 @@ pub fn packing_plan(brief: &Brief, interior: &Interior, tier: Option<usize>) -> 
     let body = |place: &Place| Region::union_all(place.body.slabs.iter().map(|slab| &slab.region));
     for place in interior.places.iter().filter(|place| tier != Some(place.tier)) {
         sheet.region(&body(place), view.map(), Some(NARROW.dashed(Dash::Dashed)), None);
-        sheet.text(view.point(place.at) - Vec2::new(0.0, 1.2), place.number.to_string(), TYPE, Anchor::Middle);
+        sheet.text(
+            view.point(place.at) - Vec2::new(0.0, 1.2),
+            place.number.to_string(),
+            TYPE,
+            Anchor::Middle,
+        );
     }
     for place in &here {
         let body = body(place);
@@ -67,9 +82,19 @@ pub fn packing_plan(brief: &Brief, interior: &Interior, tier: Option<usize>) -> 
     for place in here {
         let at = view.point(place.at);
         let name = brief.items.get(place.item).map_or("", |item| item.name.as_str());
-        let room = place.body.slabs.iter().filter_map(|s| s.region.bounds()).map(|b| b.size().x).fold(0.0, f64::max);
+        let room = place
+            .body
+            .slabs
+            .iter()
+            .filter_map(|s| s.region.bounds())
+            .map(|b| b.size().x)
+            .fold(0.0, f64::max);
         let fits = view.length(room) > width_of(name, TYPE) + 2.0;
-        balloon(&mut sheet, if fits { at + Vec2::new(0.0, 2.5) } else { at }, place.number);
+        balloon(
+            &mut sheet,
+            if fits { at + Vec2::new(0.0, 2.5) } else { at },
+            place.number,
+        );
         if fits {
             let half = width_of(name, TYPE) / 2.0 + 0.6;
             let foot = at - Vec2::new(0.0, 4.6);
@@ -79,7 +104,12 @@ pub fn packing_plan(brief: &Brief, interior: &Interior, tier: Option<usize>) -> 
         }
     }
     let top = BAR + 3.0 + paper.y + 3.0;
-    sheet.text(Vec2::new(PAPER / 2.0, top), "back, hinge side", TYPE, Anchor::Middle);
+    sheet.text(
+        Vec2::new(PAPER / 2.0, top),
+        "back, hinge side",
+        TYPE,
+        Anchor::Middle,
+    );
     scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
     let note = match tier {
         Some(_) => "mm; looking down; dashed: items of other tiers",

@@ -2,7 +2,10 @@
 
 use super::case::figures;
 use super::dimension::{horizontal, mm, vertical};
-use super::view::{BAR, HATCH, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, balloons, leader, paled, scale_bar, scale_for, stretches, tint};
+use super::view::{
+    BAR, HATCH, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, balloons, leader, paled, scale_bar, scale_for,
+    stretches, tint,
+};
 use crate::sheet::{Anchor, Fill, Sheet};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Contour, Prism, Region, Side, Vec2};
@@ -25,14 +28,23 @@ pub(crate) fn cross_plane(brief: &Brief) -> f64 {
         .intrusions
         .iter()
         .find(|i| i.kind == IntrusionKind::WheelHousing && !i.removed)
-        .and_then(|i| intrusion_region(i).intersection(&brief.shell.base.rim_region()).bounds())
+        .and_then(|i| {
+            intrusion_region(i)
+                .intersection(&brief.shell.base.rim_region())
+                .bounds()
+        })
         .map_or(0.0, |b| b.centre().x)
 }
 
 /// The plan of an intrusion at its root.
 pub(crate) fn intrusion_region(intrusion: &Intrusion) -> Region {
     match &intrusion.outline {
-        OutlineShape::Rectangle { centre, length, width, corner_radius } => {
+        OutlineShape::Rectangle {
+            centre,
+            length,
+            width,
+            corner_radius,
+        } => {
             let half = Vec2::new(length.si(), width.si()) / 2.0;
             Region::rounded_rectangle(*centre - half, *centre + half, corner_radius.si())
         }
@@ -49,7 +61,11 @@ struct Plane {
 
 impl Plane {
     fn point(self, u: f64) -> Vec2 {
-        if self.along_y { Vec2::new(self.at, u) } else { Vec2::new(u, self.at) }
+        if self.along_y {
+            Vec2::new(self.at, u)
+        } else {
+            Vec2::new(u, self.at)
+        }
     }
 
     /// The cut of a prism: rectangles in (u, z).
@@ -75,7 +91,11 @@ fn room(brief: &Brief, plane: Plane, side: HalfSide) -> Region {
     let Some(bounds) = shell.half(side).rim_region().bounds() else {
         return Region::empty();
     };
-    let (low, high) = if plane.along_y { (bounds.min.y, bounds.max.y) } else { (bounds.min.x, bounds.max.x) };
+    let (low, high) = if plane.along_y {
+        (bounds.min.y, bounds.max.y)
+    } else {
+        (bounds.min.x, bounds.max.x)
+    };
     let steps = ((high - low) / SAMPLE).ceil().max(2.0) as u32;
     let mut points = Vec::new();
     for k in 0..=steps {
@@ -87,7 +107,14 @@ fn room(brief: &Brief, plane: Plane, side: HalfSide) -> Region {
             HalfSide::Lid => shell.crown_height_at(p),
         };
         let z = z.unwrap_or(rim_height);
-        points.push(Vec2::new(u, if side == HalfSide::Base { z.min(rim_height) } else { z.max(rim_height) }));
+        points.push(Vec2::new(
+            u,
+            if side == HalfSide::Base {
+                z.min(rim_height)
+            } else {
+                z.max(rim_height)
+            },
+        ));
     }
     // Continued beyond the rim plane while slits too narrow for the wall (a housing that all but meets the wall) are
     // closed, then cut at the rim.
@@ -100,8 +127,15 @@ fn room(brief: &Brief, plane: Plane, side: HalfSide) -> Region {
     }
     let raw = Region::from_contours(&[Contour::polygon(points)]).simplified(5e-5, Side::Inner);
     let open = raw.offset(-SLIT, Side::Inner).offset(SLIT, Side::Inner);
-    let (a, b) = if side == HalfSide::Base { (-1.0, rim_height) } else { (rim_height, rim_height + 1.0) };
-    open.intersection(&Region::rectangle(Vec2::new(low - 1.0, a), Vec2::new(high + 1.0, b)))
+    let (a, b) = if side == HalfSide::Base {
+        (-1.0, rim_height)
+    } else {
+        (rim_height, rim_height + 1.0)
+    };
+    open.intersection(&Region::rectangle(
+        Vec2::new(low - 1.0, a),
+        Vec2::new(high + 1.0, b),
+    ))
 }
 
 /// Draws a section of the packed case: wall with its thickness, foam by block, items in place; dimensioned.
@@ -114,15 +148,24 @@ fn room(brief: &Brief, plane: Plane, side: HalfSide) -> Region {
 pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> Sheet {
     let shell = &brief.shell;
     let plane = match section {
-        Section::Long => Plane { along_y: false, at: 0.0 },
-        Section::Cross => Plane { along_y: true, at: cross_plane(brief) },
+        Section::Long => Plane {
+            along_y: false,
+            at: 0.0,
+        },
+        Section::Cross => Plane {
+            along_y: true,
+            at: cross_plane(brief),
+        },
     };
     let title = match section {
         Section::Long => "Section A-A, lengthwise through the middle, seen from the front".to_owned(),
         Section::Cross => format!("Section B-B, across at x = {}, seen from the left", mm(plane.at)),
     };
     let (rim, crown) = (shell.rim_height().si(), shell.crown_height().si());
-    let rooms = [room(brief, plane, HalfSide::Base), room(brief, plane, HalfSide::Lid)];
+    let rooms = [
+        room(brief, plane, HalfSide::Base),
+        room(brief, plane, HalfSide::Lid),
+    ];
     let far = 10.0;
     let walls: Vec<Region> = [(&shell.base, 0, (-far, rim)), (&shell.lid, 1, (rim, far))]
         .into_iter()
@@ -154,14 +197,21 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
         .collect();
     let voids = Region::union_all(&voids);
     for block in &interior.blocks {
-        let colour = brief.foams.get(block.foam).map_or([0xe0; 3], |foam| paled(foam.colour));
+        let colour = brief
+            .foams
+            .get(block.foam)
+            .map_or([0xe0; 3], |foam| paled(foam.colour));
         let (angle, spacing) = match block.kind {
             BlockKind::Base => (45.0, 2.4),
             BlockKind::Tray(n) => (135.0, 2.0 + 0.4 * f64::from(n % 3)),
             BlockKind::LidPad => (60.0, 1.6),
         };
         for layer in &block.layers {
-            let prism = Prism { region: layer.outline.clone(), low: layer.low, high: layer.high };
+            let prism = Prism {
+                region: layer.outline.clone(),
+                low: layer.low,
+                high: layer.high,
+            };
             let foam = plane.cut(&prism).difference(&voids).intersection(&free);
             sheet.region(&foam, view.map(), None, Some(Fill { colour }));
             sheet.hatch(&foam, view.map(), angle, spacing, HATCH);
@@ -189,10 +239,17 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
     // Dimensions.
     let (low, high) = (view.point(bounds.min), view.point(bounds.max));
     let base = &shell.base;
-    let (opening, floor) = if plane.along_y { (&base.rim.width, &base.floor.width) } else { (&base.rim.length, &base.floor.length) };
+    let (opening, floor) = if plane.along_y {
+        (&base.rim.width, &base.floor.width)
+    } else {
+        (&base.rim.length, &base.floor.length)
+    };
     let centre = |o: &caddis_survey::Opening| if plane.along_y { o.centre.y } else { o.centre.x };
     let across = |value: f64, middle: f64| {
-        (view.point(Vec2::new(middle - value / 2.0, 0.0)).x, view.point(Vec2::new(middle + value / 2.0, 0.0)).x)
+        (
+            view.point(Vec2::new(middle - value / 2.0, 0.0)).x,
+            view.point(Vec2::new(middle + value / 2.0, 0.0)).x,
+        )
     };
     horizontal(
         &mut sheet,
@@ -209,7 +266,13 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
         &format!("opening {}", figures(opening)),
     );
     let level = |z: f64| view.point(Vec2::new(0.0, z)).y;
-    vertical(&mut sheet, (level(0.0), level(rim)), (low.x, low.x), low.x - 9.0, &figures(&base.depth));
+    vertical(
+        &mut sheet,
+        (level(0.0), level(rim)),
+        (low.x, low.x),
+        low.x - 9.0,
+        &figures(&base.depth),
+    );
     vertical(
         &mut sheet,
         (level(rim), level(crown)),
@@ -221,22 +284,37 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
     let drafts = shell.drafts(HalfSide::Base);
     let lid_drafts = shell.drafts(HalfSide::Lid);
     let side = if plane.along_y { 3 } else { 1 };
-    let x_at = |z: f64| {
-        stretches(&whole, false, z).last().map_or(bounds.max.x, |s| s.1)
-    };
+    let x_at = |z: f64| stretches(&whole, false, z).last().map_or(bounds.max.x, |s| s.1);
     let word_x = high.x + 4.0;
     let fillet = base.fillet.value.si();
     let notes = [
-        ((rim + crown) / 2.0, format!("draft {:.1}°", lid_drafts[side].as_degrees())),
+        (
+            (rim + crown) / 2.0,
+            format!("draft {:.1}°", lid_drafts[side].as_degrees()),
+        ),
         (rim * 0.85, format!("wall {}", mm(base.wall.si()))),
         (rim * 0.5, format!("draft {:.1}°", drafts[side].as_degrees())),
         (fillet * 0.3, format!("fillet R {}", mm(fillet))),
     ];
     for (z, words) in notes {
-        let place = Vec2::new(view.point(Vec2::new(x_at(z), z)).x - view.length(base.wall.si()) / 2.0, level(z));
-        leader(&mut sheet, place, Vec2::new(word_x, level(z)), &words, Anchor::Start);
+        let place = Vec2::new(
+            view.point(Vec2::new(x_at(z), z)).x - view.length(base.wall.si()) / 2.0,
+            level(z),
+        );
+        leader(
+            &mut sheet,
+            place,
+            Vec2::new(word_x, level(z)),
+            &words,
+            Anchor::Start,
+        );
     }
     scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
-    sheet.text(Vec2::new(66.0, 1.0), "mm, first-angle; hatched: foam, one hatch a block", TYPE, Anchor::Start);
+    sheet.text(
+        Vec2::new(66.0, 1.0),
+        "mm, first-angle; hatched: foam, one hatch a block",
+        TYPE,
+        Anchor::Start,
+    );
     sheet
 }

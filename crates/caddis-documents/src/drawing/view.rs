@@ -31,7 +31,10 @@ pub(crate) struct View {
 impl View {
     /// A view at 1:`scale` with the model point `middle` at the paper point `at`.
     pub(crate) fn centred(scale: f64, middle: Vec2, at: Vec2) -> Self {
-        Self { scale, origin: at - middle * (1000.0 / scale) }
+        Self {
+            scale,
+            origin: at - middle * (1000.0 / scale),
+        }
     }
 
     /// Metres to millimetres on paper.
@@ -67,15 +70,28 @@ pub(crate) const BAR: f64 = 8.0;
 
 /// Draws a scale bar of a round length with its words, lower left at `at`; to the right of it the scale in words.
 pub(crate) fn scale_bar(sheet: &mut Sheet, view: View, at: Vec2) {
-    let metres = [0.02, 0.05, 0.1, 0.2, 0.5, 1.0].into_iter().find(|&m| view.length(m) >= 18.0).unwrap_or(2.0);
+    let metres = [0.02, 0.05, 0.1, 0.2, 0.5, 1.0]
+        .into_iter()
+        .find(|&m| view.length(m) >= 18.0)
+        .unwrap_or(2.0);
     let step = view.length(metres) / 2.0;
     let (low, high) = (at, at + Vec2::new(step, 1.5));
     sheet.rectangle(low, high, Some(NARROW), Some(Fill { colour: INK }));
-    sheet.rectangle(low + Vec2::new(step, 0.0), high + Vec2::new(step, 0.0), Some(NARROW), None);
+    sheet.rectangle(
+        low + Vec2::new(step, 0.0),
+        high + Vec2::new(step, 0.0),
+        Some(NARROW),
+        None,
+    );
     sheet.text(at + Vec2::new(0.0, 2.6), "0", TYPE, Anchor::Middle);
     let words = format!("{} mm", (metres * 1000.0).round());
     sheet.text(at + Vec2::new(2.0 * step, 2.6), words, TYPE, Anchor::Middle);
-    sheet.text(at + Vec2::new(2.0 * step + 14.0, 0.0), format!("scale 1:{}", view.scale), TYPE, Anchor::Start);
+    sheet.text(
+        at + Vec2::new(2.0 * step + 14.0, 0.0),
+        format!("scale 1:{}", view.scale),
+        TYPE,
+        Anchor::Start,
+    );
 }
 
 /// A word with a leader: from the word's foot to a dot at the place.
@@ -97,7 +113,12 @@ pub(crate) fn leader(sheet: &mut Sheet, place: Vec2, knee: Vec2, words: &str, an
 
 /// A numbered balloon, white inside.
 pub(crate) fn balloon(sheet: &mut Sheet, at: Vec2, number: u32) {
-    sheet.circle(at, 3.0, Some(Stroke::line(0.35, INK)), Some(Fill { colour: [255; 3] }));
+    sheet.circle(
+        at,
+        3.0,
+        Some(Stroke::line(0.35, INK)),
+        Some(Fill { colour: [255; 3] }),
+    );
     sheet.words(Text {
         at: at - Vec2::new(0.0, 1.25),
         words: number.to_string(),
@@ -115,7 +136,9 @@ pub(crate) fn stretches(region: &Region, along_y: bool, at: f64) -> Vec<(f64, f6
         .contours()
         .map(|c| {
             let points = c.flattened(5e-5, Side::Inner).into_iter();
-            points.map(|p| if along_y { Vec2::new(p.y, p.x) } else { p }).collect()
+            points
+                .map(|p| if along_y { Vec2::new(p.y, p.x) } else { p })
+                .collect()
         })
         .collect();
     crate::sheet::crossings(&rings, at)
@@ -149,7 +172,8 @@ pub(crate) fn balloons(sheet: &mut Sheet, things: &[(Vec2, u32)]) {
         let mut spot = at;
         'search: for ring in 0..8_u32 {
             for turn in 0..12_u32 {
-                let way = Vec2::new(2.2 * f64::from(ring), 0.0).rotated(f64::from(turn) * std::f64::consts::FRAC_PI_6);
+                let way = Vec2::new(2.2 * f64::from(ring), 0.0)
+                    .rotated(f64::from(turn) * std::f64::consts::FRAC_PI_6);
                 if is_free(at + way) {
                     spot = at + way;
                     break 'search;
@@ -169,7 +193,12 @@ pub(crate) fn balloons(sheet: &mut Sheet, things: &[(Vec2, u32)]) {
 
 /// The lower left corner of a word near a spot that meets no taken rectangle and stays on the ground between `low` and
 /// `high`; `None` where there is none.
-pub(crate) fn free_place(spot: Vec2, size: Vec2, ground: (Vec2, Vec2), taken: &[(Vec2, Vec2)]) -> Option<Vec2> {
+pub(crate) fn free_place(
+    spot: Vec2,
+    size: Vec2,
+    ground: (Vec2, Vec2),
+    taken: &[(Vec2, Vec2)],
+) -> Option<Vec2> {
     for ring in 1..12_u32 {
         let reach = 2.0 + 2.0 * f64::from(ring);
         for turn in [1_u32, 3, 5, 7, 0, 4, 2, 6] {
@@ -177,7 +206,8 @@ pub(crate) fn free_place(spot: Vec2, size: Vec2, ground: (Vec2, Vec2), taken: &[
             let centre = spot + Vec2::new(way.x * (reach + size.x / 2.0), way.y * (reach + size.y / 2.0));
             let corner = centre - size / 2.0;
             let top = corner + size;
-            let inside = corner.x > ground.0.x && corner.y > ground.0.y && top.x < ground.1.x && top.y < ground.1.y;
+            let inside =
+                corner.x > ground.0.x && corner.y > ground.0.y && top.x < ground.1.x && top.y < ground.1.y;
             let free = taken
                 .iter()
                 .all(|(low, high)| top.x < low.x || high.x < corner.x || top.y < low.y || high.y < corner.y);

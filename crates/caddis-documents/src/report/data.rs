@@ -21,7 +21,12 @@ pub(crate) fn data(input: &ReportInput, figures: &Figures) -> Value {
     let checks = checks(input, &mut sources);
     let journey = journey(input, &mut sources);
     let findings = findings(input, &mut sources);
-    let shop_findings: Vec<Value> = input.set.findings.iter().map(|f| finding(f, &mut sources)).collect();
+    let shop_findings: Vec<Value> = input
+        .set
+        .findings
+        .iter()
+        .map(|f| finding(f, &mut sources))
+        .collect();
     let shop = shop(input, figures, &mut sources);
     let drop = &brief.handling.drop_height;
     json!({
@@ -58,19 +63,32 @@ pub(crate) fn data(input: &ReportInput, figures: &Figures) -> Value {
 }
 
 fn list(figures: &[Figure]) -> Value {
-    figures.iter().map(|f| json!({ "path": f.path, "title": f.title })).collect()
+    figures
+        .iter()
+        .map(|f| json!({ "path": f.path, "title": f.title }))
+        .collect()
 }
 
 fn summary(input: &ReportInput) -> Value {
     let parcel = &input.verification.parcel;
-    let sides = parcel.outside.iter().map(|side| format!("{:.0}", side.value.as_mm())).collect::<Vec<_>>();
+    let sides = parcel
+        .outside
+        .iter()
+        .map(|side| format!("{:.0}", side.value.as_mm()))
+        .collect::<Vec<_>>();
     let pieces = input.interior.places.len();
     json!([
         ["Case", input.brief.shell.title],
         ["Outside, with fittings", format!("{} mm", sides.join(" × "))],
         ["Gross mass", parcel.gross_mass.to_string()],
-        ["Equipment", format!("{pieces} pieces of {} kinds", input.brief.items.len())],
-        ["Drop height of the design", input.verification.drop_height.to_string()],
+        [
+            "Equipment",
+            format!("{pieces} pieces of {} kinds", input.brief.items.len())
+        ],
+        [
+            "Drop height of the design",
+            input.verification.drop_height.to_string()
+        ],
         ["Journey", input.brief.journey.title],
     ])
 }
@@ -79,7 +97,9 @@ fn open_findings(input: &ReportInput) -> Value {
     if input.release.is_some() {
         return json!([]);
     }
-    caddis_basis::failing(&input.verification.findings).map(|f| json!([f.place, f.sentence])).collect()
+    caddis_basis::failing(&input.verification.findings)
+        .map(|f| json!([f.place, f.sentence]))
+        .collect()
 }
 
 fn case(input: &ReportInput, sources: &mut Sources) -> Value {
@@ -93,35 +113,73 @@ fn case(input: &ReportInput, sources: &mut Sources) -> Value {
         half_rows(name, half, &mut |what, measured| {
             row(what, measured.to_string(), measured.source.as_ref(), sources);
         });
-        row(format!("{name} wall thickness"), half.wall.to_string(), None, sources);
+        row(
+            format!("{name} wall thickness"),
+            half.wall.to_string(),
+            None,
+            sources,
+        );
         let side = half.side;
-        let drafts: Vec<String> =
-            shell.drafts(side).iter().map(|draft| format!("{:.1}°", draft.as_degrees())).collect();
+        let drafts: Vec<String> = shell
+            .drafts(side)
+            .iter()
+            .map(|draft| format!("{:.1}°", draft.as_degrees()))
+            .collect();
         let derived = Source::derived("drafts from the two openings and the depth of each half");
-        row(format!("{name} drafts: left, right, front, back"), drafts.join(", "), Some(&derived), sources);
+        row(
+            format!("{name} drafts: left, right, front, back"),
+            drafts.join(", "),
+            Some(&derived),
+            sources,
+        );
         let edge = if side == HalfSide::Base { "floor" } else { "crown" };
         for (index, intrusion) in half.intrusions.iter().enumerate() {
             let letter = char::from(b'a' + (index % 26) as u8);
-            let mark = if side == HalfSide::Base { format!(" ({letter})") } else { String::new() };
-            let state = if intrusion.removed { "; taken off for this job" } else { "" };
+            let mark = if side == HalfSide::Base {
+                format!(" ({letter})")
+            } else {
+                String::new()
+            };
+            let state = if intrusion.removed {
+                "; taken off for this job"
+            } else {
+                ""
+            };
             let what = format!("{}{mark}", capital(&intrusion.name));
             let value = format!("reaches {} from the {edge}{state}", intrusion.to);
             row(what, value, intrusion.to.source.as_ref(), sources);
         }
     }
     for (name, side) in ["length", "width", "height"].into_iter().zip(&shell.outside) {
-        row(format!("Outside {name}, closed, over fittings"), side.to_string(), side.source.as_ref(), sources);
+        row(
+            format!("Outside {name}, closed, over fittings"),
+            side.to_string(),
+            side.source.as_ref(),
+            sources,
+        );
     }
-    row("Empty mass".to_owned(), shell.empty_mass.to_string(), shell.empty_mass.source.as_ref(), sources);
+    row(
+        "Empty mass".to_owned(),
+        shell.empty_mass.to_string(),
+        shell.empty_mass.source.as_ref(),
+        sources,
+    );
     let ledger: Vec<Value> = shell
         .volume_ledger()
         .into_iter()
         .map(|(cause, lost)| json!([capital(&cause), format!("{:.2}", -lost.as_litres())]))
         .collect();
-    let (base, lid) = (shell.usable_volume(HalfSide::Base), shell.usable_volume(HalfSide::Lid));
+    let (base, lid) = (
+        shell.usable_volume(HalfSide::Base),
+        shell.usable_volume(HalfSide::Lid),
+    );
     let nominal = shell.nominal_volume();
     let usable = base.as_litres() + lid.as_litres();
-    let share = if nominal.as_litres() > 0.0 { 100.0 * usable / nominal.as_litres() } else { 0.0 };
+    let share = if nominal.as_litres() > 0.0 {
+        100.0 * usable / nominal.as_litres()
+    } else {
+        0.0
+    };
     let record = &shell.record;
     let fittings: Vec<Value> = shell
         .fittings
@@ -143,7 +201,11 @@ fn case(input: &ReportInput, sources: &mut Sources) -> Value {
 }
 
 fn half_rows(name: &str, half: &ShellHalf, row: &mut dyn FnMut(String, &Measured<Length>)) {
-    let end = if half.side == HalfSide::Base { "floor" } else { "crown" };
+    let end = if half.side == HalfSide::Base {
+        "floor"
+    } else {
+        "crown"
+    };
     row(format!("{name} opening, length"), &half.rim.length);
     row(format!("{name} opening, width"), &half.rim.width);
     row(format!("{name} opening, corner radius"), &half.rim.corner_radius);
@@ -155,12 +217,18 @@ fn half_rows(name: &str, half: &ShellHalf, row: &mut dyn FnMut(String, &Measured
 }
 
 fn said(text: &str) -> &str {
-    if text.trim().is_empty() { "not stated" } else { text }
+    if text.trim().is_empty() {
+        "not stated"
+    } else {
+        text
+    }
 }
 
 fn capital(text: &str) -> String {
     let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+    chars
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }
 
 fn size_of(item: &Item) -> String {
@@ -172,7 +240,11 @@ fn size_of(item: &Item) -> String {
             format!("{:.0} × {:.0} × {:.0}", s.x, s.y, s.z)
         },
     );
-    if band > 0.0 { format!("{size} ± {band:.1}") } else { size }
+    if band > 0.0 {
+        format!("{size} ± {band:.1}")
+    } else {
+        size
+    }
 }
 
 fn contents(input: &ReportInput, sources: &mut Sources) -> Value {
@@ -183,7 +255,10 @@ fn contents(input: &ReportInput, sources: &mut Sources) -> Value {
         .map(|item| {
             let fragility = match &item.fragility {
                 Fragility::Known(limit) => {
-                    format!("{limit}, {}", sources.cite_some(limit.source.as_ref().or(Some(&item.source))))
+                    format!(
+                        "{limit}, {}",
+                        sources.cite_some(limit.source.as_ref().or(Some(&item.source)))
+                    )
                 }
                 Fragility::Unknown => "not known".to_owned(),
                 Fragility::None => "none: soft goods".to_owned(),
@@ -225,8 +300,18 @@ fn foams(input: &ReportInput, sources: &mut Sources) -> Value {
     used.into_iter()
         .filter_map(|(index, place)| {
             let foam = brief.foams.get(index)?;
-            let law = if foam.law.is_measured_dynamic { "impact data" } else { "a model: verdicts are indicative" };
-            Some(json!([foam.title, place, foam.density.to_string(), law, sources.cite(&foam.law.source)]))
+            let law = if foam.law.is_measured_dynamic {
+                "impact data"
+            } else {
+                "a model: verdicts are indicative"
+            };
+            Some(json!([
+                foam.title,
+                place,
+                foam.density.to_string(),
+                law,
+                sources.cite(&foam.law.source)
+            ]))
         })
         .collect()
 }
@@ -244,7 +329,10 @@ fn packing_list(input: &ReportInput) -> Value {
                 format!("its own {} up", place.up.as_str())
             };
             let first = if item.reach_first { "reach first" } else { "" };
-            let remark = [first, item.note.as_str()].into_iter().filter(|t| !t.is_empty()).collect::<Vec<_>>();
+            let remark = [first, item.note.as_str()]
+                .into_iter()
+                .filter(|t| !t.is_empty())
+                .collect::<Vec<_>>();
             Some(json!([
                 place.number.to_string(),
                 item.name,
@@ -268,7 +356,8 @@ fn direction(d: &DirectionVerdict) -> Value {
         format!("{:.0}", d.area.as_cm2()),
         format!("{:.2}", d.static_stress.as_kpa()),
         format!("{:.0}", d.thickness.as_mm()),
-        d.peak.map_or_else(|| "bottoms".to_owned(), |peak| format!("{:.0}", peak.as_g())),
+        d.peak
+            .map_or_else(|| "bottoms".to_owned(), |peak| format!("{:.0}", peak.as_g())),
         some(d.limit.map(caddis_basis::Acceleration::as_g), 0),
         some(d.deflection.map(Length::as_mm), 0),
         some(d.bottoming_margin.map(|margin| margin * 100.0), 0),
@@ -284,9 +373,12 @@ fn protection(input: &ReportInput, figures: &Figures) -> Value {
         .map(|(index, item)| {
             let mut notes: Vec<String> = Vec::new();
             for d in &item.directions {
-                for words in &d.out_of_range {
-                    let note = format!("{}: {words}", d.direction.as_str());
-                    notes.push(note);
+                if !d.out_of_range.is_empty() {
+                    notes.push(format!(
+                        "{}: {}",
+                        d.direction.as_str(),
+                        condensed(&d.out_of_range.join("; "))
+                    ));
                 }
                 if !d.carries.is_empty() {
                     let names: Vec<String> = d.carries.iter().map(ToString::to_string).collect();
@@ -322,7 +414,13 @@ fn checks(input: &ReportInput, sources: &mut Sources) -> Value {
         .iter()
         .map(|c| {
             let margin = c.margin.as_ref().map_or_else(String::new, ToString::to_string);
-            json!([c.name, c.verdict.words(), c.sentence, margin, sources.cite(&c.source)])
+            json!([
+                c.name,
+                c.verdict.words(),
+                c.sentence,
+                margin,
+                sources.cite(&c.source)
+            ])
         })
         .collect()
 }
@@ -338,10 +436,19 @@ fn journey(input: &ReportInput, sources: &mut Sources) -> Value {
                 .filter(|v| v.applies)
                 .map(|v| {
                     let part = v.place.split_once(", ").map_or("", |(_, part)| part);
-                    json!([rule_words(v.rule), part, v.verdict.words(), v.sentence, sources.cite(&v.source)])
+                    json!([
+                        rule_words(v.rule),
+                        part,
+                        v.verdict.words(),
+                        v.sentence,
+                        sources.cite(&v.source)
+                    ])
                 })
                 .collect();
-            let idle: Vec<String> = here().filter(|v| !v.applies).map(|v| rule_words(v.rule)).collect();
+            let idle: Vec<String> = here()
+                .filter(|v| !v.applies)
+                .map(|v| rule_words(v.rule))
+                .collect();
             json!({
                 "title": format!("Leg {}: {} ({})", index + 1, leg.label, leg.kind.words()),
                 "rows": rows,
@@ -362,11 +469,39 @@ fn finding(f: &Finding, sources: &mut Sources) -> Value {
         "domain": f.domain.to_string(),
         "place": f.place,
         "code": f.code,
-        "sentence": f.sentence,
+        "sentence": condensed(&f.sentence),
         "margin": f.margin.as_ref().map(ToString::to_string),
         "remedy": f.remedy,
         "source": sources.cite(&f.source),
     })
+}
+
+/// A list of remarks in one sentence, those that differ in their numbers alone said once with how many more there are.
+fn condensed(sentence: &str) -> String {
+    let shape = |part: &str| {
+        part.chars()
+            .filter(|c| !(c.is_ascii_digit() || *c == '.'))
+            .collect::<String>()
+    };
+    let mut kinds: Vec<(String, &str, usize)> = Vec::new();
+    for part in sentence.split("; ") {
+        let key = shape(part);
+        match kinds.iter_mut().find(|(known, ..)| *known == key) {
+            Some(kind) => kind.2 += 1,
+            None => kinds.push((key, part, 0)),
+        }
+    }
+    let parts: Vec<String> = kinds
+        .into_iter()
+        .map(|(_, first, more)| {
+            if more == 0 {
+                first.to_owned()
+            } else {
+                format!("{first} (and {more} more like it)")
+            }
+        })
+        .collect();
+    parts.join("; ")
 }
 
 fn findings(input: &ReportInput, sources: &mut Sources) -> Value {
@@ -381,7 +516,9 @@ fn findings(input: &ReportInput, sources: &mut Sources) -> Value {
 
 /// Concessions of one kind: on protection, of the shop, or the rest (asked for by any other domain).
 fn concessions(input: &ReportInput, domain: Domain) -> Value {
-    let Some(release) = input.release else { return json!([]) };
+    let Some(release) = input.release else {
+        return json!([]);
+    };
     let kind = |d: Domain| match d {
         Domain::Protection | Domain::Shop => d,
         _ => Domain::Journey,
@@ -395,7 +532,11 @@ fn concessions(input: &ReportInput, domain: Domain) -> Value {
 }
 
 fn concession(f: &Finding, c: &Concession) -> Value {
-    let signer = if c.signer.is_customer { "for the customer" } else { "for the shop" };
+    let signer = if c.signer.is_customer {
+        "for the customer"
+    } else {
+        "for the shop"
+    };
     json!([
         f.place,
         f.sentence,
@@ -418,7 +559,18 @@ fn shop(input: &ReportInput, figures: &Figures, sources: &mut Sources) -> Value 
                 .into_iter()
                 .map(|f| {
                     let ([x, y], [l, w]) = (point(f.centre), point(f.size));
-                    json!([f.mark, x, y, l, w, if f.through { "through".to_owned() } else { mm(f.depth) }])
+                    json!([
+                        f.mark,
+                        x,
+                        y,
+                        l,
+                        w,
+                        if f.through {
+                            "through".to_owned()
+                        } else {
+                            mm(f.depth)
+                        }
+                    ])
                 })
                 .collect();
             let glue = part.glue.as_ref().map(|glue| {
@@ -456,8 +608,11 @@ fn shop(input: &ReportInput, figures: &Figures, sources: &mut Sources) -> Value 
             ])
         })
         .collect();
-    let costs: Vec<Value> =
-        bill.costs.iter().map(|cost| json!([capital(&cost.name), cost.basis, cost.amount.to_string()])).collect();
+    let costs: Vec<Value> = bill
+        .costs
+        .iter()
+        .map(|cost| json!([capital(&cost.name), cost.basis, cost.amount.to_string()]))
+        .collect();
     json!({
         "process": input.shop.process.name,
         "tolerance": input.shop.process.tolerance,
@@ -473,4 +628,19 @@ fn shop(input: &ReportInput, figures: &Figures, sources: &mut Sources) -> Value 
         "yield": format!("{:.0} %", bill.foam_yield * 100.0),
         "difference": format!("{:.1} cm³", set.volume_difference.si() * 1e6),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::condensed;
+
+    #[test]
+    fn remarks_that_differ_in_numbers_alone_are_said_once() {
+        let long = "strain 0.86 is beyond 0.85; thickness 5 mm is thin; strain 0.87 is beyond 0.85; strain 0.9 is beyond 0.85";
+        assert_eq!(
+            condensed(long),
+            "strain 0.86 is beyond 0.85 (and 2 more like it); thickness 5 mm is thin"
+        );
+        assert_eq!(condensed("one sentence"), "one sentence");
+    }
 }

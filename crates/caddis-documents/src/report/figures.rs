@@ -33,7 +33,10 @@ pub(crate) struct Figures {
 impl Figures {
     fn add(&mut self, path: String, sheet: &Sheet) -> Figure {
         self.files.insert(path.clone(), svg(sheet));
-        Figure { path, title: sheet.title.clone() }
+        Figure {
+            path,
+            title: sheet.title.clone(),
+        }
     }
 }
 
@@ -48,10 +51,16 @@ pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
         figures.sections.push(figure);
     }
     let tiers: BTreeSet<usize> = interior.places.iter().map(|place| place.tier).collect();
-    let has_lid = interior.blocks.iter().any(|block| block.kind == BlockKind::LidPad);
+    let has_lid = interior
+        .blocks
+        .iter()
+        .any(|block| block.kind == BlockKind::LidPad);
     for tier in tiers.into_iter().map(Some).chain(has_lid.then_some(None)) {
         let name = tier.map_or_else(|| "lid".to_owned(), |tier| format!("tier-{}", tier + 1));
-        let figure = figures.add(format!("figures/packing-{name}.svg"), &packing_plan(brief, interior, tier));
+        let figure = figures.add(
+            format!("figures/packing-{name}.svg"),
+            &packing_plan(brief, interior, tier),
+        );
         figures.packing.push(figure);
     }
     for (index, item) in worst_of_each_kind(input) {
@@ -77,7 +86,12 @@ pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
         figures.layers.push(figure);
     }
     for (index, nest) in input.set.nests.iter().enumerate() {
-        let sheet = nest_drawing(nest, input.set, input.shop, &stamp(input.set.layers.len() + index + 1))?;
+        let sheet = nest_drawing(
+            nest,
+            input.set,
+            input.shop,
+            &stamp(input.set.layers.len() + index + 1),
+        )?;
         let figure = figures.add(format!("figures/nest-{}.svg", index + 1), &sheet);
         figures.nests.push(figure);
     }
@@ -99,12 +113,17 @@ fn worst_of_each_kind<'a>(input: &ReportInput<'a>) -> Vec<(usize, &'a ItemVerdic
         if !nearness.is_finite() {
             continue;
         }
-        let entry = worst.entry(item.instance.item.as_str()).or_insert((nearness, index, item));
+        let entry = worst
+            .entry(item.instance.item.as_str())
+            .or_insert((nearness, index, item));
         if nearness > entry.0 {
             *entry = (nearness, index, item);
         }
     }
-    let mut list: Vec<_> = worst.into_values().map(|(_, index, item)| (index, item)).collect();
+    let mut list: Vec<_> = worst
+        .into_values()
+        .map(|(_, index, item)| (index, item))
+        .collect();
     list.sort_by_key(|(index, _)| *index);
     list
 }
@@ -113,12 +132,19 @@ fn cushion(input: &ReportInput, item: &ItemVerdict) -> Option<Sheet> {
     let brief = input.brief;
     let foam = brief.foams.get(brief.base_foam)?;
     let one_foam = brief.base_foam == brief.lid_foam;
-    let shown = item.directions.iter().filter(|d| one_foam || d.direction != Direction::Up);
+    let shown = item
+        .directions
+        .iter()
+        .filter(|d| one_foam || d.direction != Direction::Up);
     let mut points: Vec<(String, Pressure, Acceleration)> = Vec::new();
     let mut thicknesses: Vec<Length> = Vec::new();
     for d in shown {
         let Some(peak) = d.peak else { continue };
-        points.push((format!("{} {:.0} mm", d.direction.as_str(), d.thickness.as_mm()), d.static_stress, peak));
+        points.push((
+            format!("{} {:.0} mm", d.direction.as_str(), d.thickness.as_mm()),
+            d.static_stress,
+            peak,
+        ));
         thicknesses.push(Length::mm(d.thickness.as_mm().round()));
     }
     let first = *thicknesses.first()?;
@@ -134,6 +160,16 @@ fn cushion(input: &ReportInput, item: &ItemVerdict) -> Option<Sheet> {
         curves.push(Length::mm((first.as_mm() * 1.5).round()));
     }
     let limit = item.directions.iter().find_map(|d| d.limit);
-    let title = format!("Cushion curve, {}: {} from {}", item.name, foam.title, input.verification.drop_height);
-    Some(cushion_plot(&title, &foam.law, input.verification.drop_height, &curves, &points, limit))
+    let title = format!(
+        "Cushion curve, {}: {} from {}",
+        item.name, foam.title, input.verification.drop_height
+    );
+    Some(cushion_plot(
+        &title,
+        &foam.law,
+        input.verification.drop_height,
+        &curves,
+        &points,
+        limit,
+    ))
 }

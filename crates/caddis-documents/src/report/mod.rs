@@ -52,7 +52,11 @@ pub fn report(input: &ReportInput) -> Result<Document, DocumentError> {
         date,
         ident: format!("{} {} {} report", input.brief.job, input.revision, input.date),
     };
-    Ok(Document { name: "report.pdf".to_owned(), media_type: "application/pdf", bytes: print(job)? })
+    Ok(Document {
+        name: "report.pdf".to_owned(),
+        media_type: "application/pdf",
+        bytes: print(job)?,
+    })
 }
 
 /// Year, month and day of an ISO date.
