@@ -8,7 +8,8 @@
 use caddis_geometry::Vec3;
 use std::error::Error;
 use std::f64::consts::{PI, TAU};
-use std::io::{Cursor, Write};
+use std::fmt::Write as _;
+use std::io::{Cursor, Write as _};
 use std::path::Path;
 
 /// A triangle mesh in millimetres.
@@ -391,14 +392,15 @@ fn three_mf(body: &Body) -> Result<Vec<u8>, Box<dyn Error>> {
         "<resources><object id=\"1\" type=\"model\"><mesh><vertices>\n",
     ));
     for p in &body.points {
-        model.push_str(&format!(
-            "<vertex x=\"{:.4}\" y=\"{:.4}\" z=\"{:.4}\"/>\n",
+        writeln!(
+            model,
+            "<vertex x=\"{:.4}\" y=\"{:.4}\" z=\"{:.4}\"/>",
             p.x, p.y, p.z
-        ));
+        )?;
     }
     model.push_str("</vertices><triangles>\n");
     for [a, b, c] in &body.triangles {
-        model.push_str(&format!("<triangle v1=\"{a}\" v2=\"{b}\" v3=\"{c}\"/>\n"));
+        writeln!(model, "<triangle v1=\"{a}\" v2=\"{b}\" v3=\"{c}\"/>")?;
     }
     model.push_str(
         "</triangles></mesh></object></resources>\n<build><item objectid=\"1\"/></build>\n</model>\n",

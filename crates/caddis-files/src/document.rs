@@ -21,16 +21,15 @@ impl Document {
     /// Wraps bytes that should be UTF-8 text.
     pub(crate) fn new(bytes: &[u8], name: &str) -> Result<Self, FileError> {
         let text = std::str::from_utf8(bytes).map_err(|error| FileError::Content {
-            place: FilePlace {
+            place: Box::new(FilePlace {
                 file: name.to_owned(),
                 line: Some(
-                    1 + bytes[..error.valid_up_to()]
-                        .iter()
-                        .filter(|&&b| b == b'\n')
+                    1 + String::from_utf8_lossy(&bytes[..error.valid_up_to()])
+                        .matches('\n')
                         .count(),
                 ),
                 field: String::new(),
-            },
+            }),
             problem: "the file is not UTF-8 text".to_owned(),
             hint: Some("save it as plain text (UTF-8)".to_owned()),
         })?;
@@ -83,21 +82,18 @@ impl Document {
         hint: Option<String>,
     ) -> FileError {
         FileError::Content {
-            place: FilePlace {
+            place: Box::new(FilePlace {
                 file: self.name.clone(),
                 line,
                 field,
-            },
+            }),
             problem,
             hint,
         }
     }
 
     fn line(&self, at: usize) -> usize {
-        1 + self.text.as_bytes()[..at.min(self.text.len())]
-            .iter()
-            .filter(|&&byte| byte == b'\n')
-            .count()
+        1 + self.text.get(..at).unwrap_or(&self.text).matches('\n').count()
     }
 
     fn check_schema(&self, table: &DeTable<'_>) -> Result<(), FileError> {

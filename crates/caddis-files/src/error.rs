@@ -33,7 +33,7 @@ pub enum FileError {
     #[error("{place}: {problem}")]
     Content {
         /// Where.
-        place: FilePlace,
+        place: Box<FilePlace>,
         /// What was found.
         problem: String,
         /// What would do.
@@ -43,7 +43,7 @@ pub enum FileError {
     #[error("{place}: there is no {what}; looked in {}", looked.join(", "))]
     Missing {
         /// What names it, or the folder itself.
-        place: FilePlace,
+        place: Box<FilePlace>,
         /// What is missing.
         what: String,
         /// Where it was looked for.
@@ -55,7 +55,7 @@ pub enum FileError {
     #[error("{place}: {reason}")]
     Unreadable {
         /// The file.
-        place: FilePlace,
+        place: Box<FilePlace>,
         /// What the system says.
         reason: String,
     },
@@ -81,11 +81,11 @@ impl FileError {
 
     pub(crate) fn unreadable(file: impl Into<String>, reason: &std::io::Error) -> Self {
         Self::Unreadable {
-            place: FilePlace {
+            place: Box::new(FilePlace {
                 file: file.into(),
                 line: None,
                 field: String::new(),
-            },
+            }),
             reason: reason.to_string(),
         }
     }

@@ -61,10 +61,10 @@ pub(crate) fn unresolved(place: FilePlace, name: &str, folder: &Path, why: Unres
                 "copy the file into {} and name it from there",
                 shown(folder)
             )),
-            place,
+            place: Box::new(place),
         },
         Unresolved::Missing(path) => FileError::Missing {
-            place,
+            place: Box::new(place),
             what: format!("file `{name}`"),
             looked: vec![shown(&path)],
             hint: Some("paths count from the job's folder".to_owned()),

@@ -60,7 +60,7 @@ impl Library {
             .folders
             .iter()
             .filter_map(|folder| std::fs::read_dir(folder.join(kind.folder())).ok())
-            .flat_map(|entries| entries.flatten())
+            .flat_map(Iterator::flatten)
             .filter_map(|entry| {
                 entry
                     .file_name()
@@ -83,7 +83,7 @@ impl Library {
             && !name.starts_with('.');
         if !plain {
             return Err(FileError::Content {
-                place,
+                place: Box::new(place),
                 problem: format!("`{name}` is not the name of a {}", kind.word()),
                 hint: Some(
                     "a library name is a file's name without `.toml`: letters, digits and hyphens".to_owned(),
@@ -110,7 +110,7 @@ impl Library {
             None => format!("the library has {}", names.join(", ")),
         };
         Err(FileError::Missing {
-            place,
+            place: Box::new(place),
             what: format!("{} `{name}`", kind.word()),
             looked: candidates.iter().map(|path| shown(path)).collect(),
             hint: Some(hint),

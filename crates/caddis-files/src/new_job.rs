@@ -15,11 +15,11 @@ pub fn new_job(folder: &Path) -> Result<PathBuf, FileError> {
     let path = folder.join("job.toml");
     if path.exists() {
         return Err(FileError::Content {
-            place: FilePlace {
+            place: Box::new(FilePlace {
                 file: shown(&path),
                 line: None,
                 field: String::new(),
-            },
+            }),
             problem: "there is a job here already".to_owned(),
             hint: Some("name a new folder; nothing was changed".to_owned()),
         });

@@ -49,11 +49,11 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
     let file = shown(&path);
     if !path.is_file() {
         return Err(FileError::Missing {
-            place: FilePlace {
+            place: Box::new(FilePlace {
                 file: shown(folder),
                 line: None,
                 field: String::new(),
-            },
+            }),
             what: "job".to_owned(),
             looked: vec![file],
             hint: Some("name a folder that holds a `job.toml`; `caddis new DIR` makes one".to_owned()),

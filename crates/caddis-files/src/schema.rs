@@ -1,6 +1,6 @@
 //! JSON Schema 2020-12 of what is written, from the types themselves.
 //!
-//! The derive is the one the server uses for OpenAPI 3.1, whose schemas are JSON Schema 2020-12; only where references
+//! The derive is the one the server uses for `OpenAPI` 3.1, whose schemas are JSON Schema 2020-12; only where references
 //! point differs, and that is turned here.
 
 use crate::{Manifest, ResultFile};

@@ -136,7 +136,9 @@ impl SurveySection {
             title: shell.title.clone(),
             outside: shell.outside.each_ref().map(Into::into),
             empty_mass: (&shell.empty_mass).into(),
-            nominal_inside_m: shell.nominal_inside.map(|sides| sides.map(|side| side.si())),
+            nominal_inside_m: shell
+                .nominal_inside
+                .map(|sides| sides.map(caddis_basis::Length::si)),
             nominal_volume_m3: shell
                 .nominal_inside
                 .map(|[length, width, height]| (length * width * height).si()),
