@@ -1,9 +1,9 @@
 //! Arrange: the loop between foam and layout.
 //!
 //! How much foam an item needs depends on where it lies, and where it can lie depends on how much foam it needs. Each
-//! attempt fixes the stacking of layers and how needs are met, lets the layout search, follows the load path of what
-//! it found, and searches again until the layout satisfies the needs of its own load path. Attempts go from the best
-//! to the most modest: one block before a tray, full cushions before thinner ones, room for finger notches before none.
+//! attempt fixes the stacking of layers and how needs are met, lets the layout search, follows the load path of what it
+//! found and what verification finds short of foam in it, and searches again until both are satisfied. Attempts go from
+//! the best to the most modest: one block before a tray, full cushions before thinner ones, room for finger notches before none.
 //! Cushions of items whose fragility nobody states may be thinned (the verification then says what they hold); those
 //! of stated fragility never are.
 
@@ -12,6 +12,7 @@ mod attempt;
 mod load_path;
 mod question;
 mod remedy;
+mod repair;
 mod tiers;
 mod ways;
 
@@ -68,10 +69,16 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
     let watch = Watch::new(progress, attempts.len());
     let budget = options.steps / (attempts.len() as u64 + 1);
     let (mut used, mut rounds) = (0, 0);
-    // The first layout whose own load path asks for more than it has: better than none, and verification says where.
+    // A layout whose load path or interior asks for more foam than it has: better than none, and verification says where.
+    // The one that falls short on the fewest sides is kept, the first of equals.
     let mut loose: Option<(Attempt, attempt::Found)> = None;
     let mut reasons = Vec::new();
     for (index, attempt) in attempts.iter().enumerate() {
+        // A tray, or doing without room for notches, may settle what did not settle; thinner cushions never do better than
+        // a layout that is short of foam.
+        if loose.as_ref().is_some_and(|(held, _)| attempt.level.unknown_share < held.level.unknown_share) {
+            break;
+        }
         watch.begin(index);
         let run = attempt::run(question, attempt, options, budget, &watch);
         used += run.steps;
@@ -81,7 +88,9 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
                 return Outcome::Complete(assemble::interior(question, attempt, &found, (rounds, options.seed, used)));
             }
             Tried::Loose(found) => {
-                loose.get_or_insert_with(|| (attempt.clone(), found));
+                if loose.as_ref().is_none_or(|(_, best)| found.shortfalls < best.shortfalls) {
+                    loose = Some((attempt.clone(), found));
+                }
             }
             Tried::Nothing(found) => reasons = found,
         }

@@ -9,10 +9,12 @@ mod brief;
 mod cavity;
 mod change;
 mod cushion;
+mod faces;
 mod interior;
 mod notch;
 mod pack;
 mod release;
+mod relief;
 mod scanline;
 mod stack;
 #[cfg(test)]

@@ -191,14 +191,14 @@ fn known(g: f64) -> Fragility {
 /// Eight kinds, nine pieces: boxes, an upright and a lying cylinder, two equal batteries, a tall recorder, a flat
 /// display, a mesh, a compound and a soft cable coil.
 pub(crate) fn items() -> Vec<Item> {
-    let mut batteries = item("battery", cuboid(110.0, 70.0, 80.0), 1.6, Fragility::Unknown);
+    let mut batteries = item("battery", cuboid(110.0, 70.0, 80.0), 0.9, Fragility::Unknown);
     batteries.quantity = 2;
-    let tall = item("recorder", cuboid(120.0, 90.0, 170.0), 3.2, known(80.0));
-    let mut display = item("display", cuboid(220.0, 130.0, 32.0), 1.4, known(70.0));
+    let tall = item("recorder", cuboid(120.0, 90.0, 170.0), 2.4, known(80.0));
+    let mut display = item("display", cuboid(200.0, 120.0, 32.0), 1.1, known(70.0));
     display.reach_first = true;
     let mut tube = item("tube", cylinder(50.0, 180.0), 0.9, known(90.0));
     tube.ways_up = vec![Up::PlusX];
-    let sensor = item("sensor", cylinder(95.0, 110.0), 2.2, known(75.0));
+    let sensor = item("sensor", cylinder(95.0, 110.0), 1.6, known(75.0));
     let mut coil = item("cable-coil", cylinder(130.0, 45.0), 0.6, Fragility::None);
     coil.softness = Some(Softness {
         least_bend_radius: Some(mm(40.0)),

@@ -1,7 +1,10 @@
-//! One attempt: a stacking and a level of cushions, searched until the layout satisfies its own load path.
+//! One attempt: a stacking and a level of cushions, searched until the layout satisfies its own load path and the interior
+//! falls short nowhere that more foam would help.
 
+use super::assemble::interior;
 use super::load_path::{Body, loads};
 use super::question::{Question, Spot};
+use super::repair::shortfalls;
 use super::ways::{RELIEF_BULGE, Way};
 use crate::ArrangeOptions;
 use crate::cushion::{Level, Load, is_soft, needs};
@@ -16,7 +19,7 @@ use caddis_survey::HalfSide;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 /// Rounds of searching and following the load path.
-const ROUNDS: u32 = 4;
+const ROUNDS: u32 = 5;
 /// Foam that a load path may find missing before it is searched again, metres: half a millimetre is what foam is cut to.
 const SETTLED: f64 = 5e-4;
 
@@ -35,14 +38,16 @@ pub(super) struct Found {
     pub layout: Layout,
     /// What leans on each piece where it now lies.
     pub loads: Vec<[Load; 6]>,
+    /// Sides that fail though more foam would help.
+    pub shortfalls: usize,
 }
 
 /// How an attempt ended.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Tried {
-    /// The layout satisfies the needs of its own load path.
+    /// The layout satisfies the needs of its own load path, and its interior falls short nowhere that foam would help.
     Settled(Found),
-    /// It satisfies the needs it was searched with, but its load path asks for more.
+    /// It satisfies the needs it was searched with, but its load path or its interior asks for more.
     Loose(Found),
     /// No layout.
     Nothing(Vec<Finding>),
@@ -109,39 +114,43 @@ pub(super) fn run(
         .enumerate()
         .map(|(index, piece)| piece.hint.and_then(|spot| placement(question, attempt, index, &spot)))
         .collect();
-    let mut last: Option<Found> = None;
+    let mut boosts = vec![[1.0; 6]; question.pieces.len()];
+    let mut best: Option<Found> = None;
     let (mut steps, mut rounds) = (0, 0);
+    let mut reasons = Vec::new();
     for round in 0..ROUNDS {
-        let problem = problem(question, attempt, &carried);
+        let asked = problem(question, attempt, &carried, &boosts);
         let search = SearchOptions {
             seed: options.seed.wrapping_add(u64::from(round)),
             steps: if round == 0 { budget / 2 } else { budget / 2 / u64::from(ROUNDS - 1) },
             workers: options.workers,
         };
         rounds += 1;
-        let layout = match search_from(&problem, &hints, &search, watch) {
+        let layout = match search_from(&asked, &hints, &search, watch) {
             Outcome::Complete(layout) => layout,
             Outcome::Stopped { best: Some(layout), .. } => layout,
             Outcome::Stopped { best: None, steps: used } => {
                 steps += used;
-                let tried = last.map_or_else(|| Tried::Nothing(Vec::new()), Tried::Loose);
-                return Run { tried, steps, rounds };
+                break;
             }
-            Outcome::Impossible { reasons } => {
+            Outcome::Impossible { reasons: found } => {
                 steps += search.steps;
-                let tried = last.map_or(Tried::Nothing(reasons), Tried::Loose);
-                return Run { tried, steps, rounds };
+                reasons = found;
+                break;
             }
         };
         steps += layout.steps;
-        let found_loads = load_path(question, &layout);
-        let own = self::problem(question, attempt, &found_loads);
+        let loads = load_path(question, &layout);
+        let own = problem(question, attempt, &loads, &boosts);
         let is_settled = referee(&own, &layout.placements, SETTLED).is_empty();
-        let found = Found {
+        let mut found = Found {
             layout,
-            loads: found_loads,
+            loads,
+            shortfalls: 0,
         };
-        if is_settled {
+        let short = shortfalls(question.brief, &interior(question, attempt, &found, (rounds, options.seed, steps)));
+        found.shortfalls = short.len();
+        if is_settled && short.is_empty() {
             return Run {
                 tried: Tried::Settled(found),
                 steps,
@@ -150,19 +159,24 @@ pub(super) fn run(
         }
         hints = found.layout.placements.iter().copied().map(Some).collect();
         carried.clone_from(&found.loads);
-        last = Some(found);
+        for shortfall in short {
+            boosts[shortfall.piece][shortfall.side] *= shortfall.factor;
+        }
+        if best.as_ref().is_none_or(|best| found.shortfalls < best.shortfalls) {
+            best = Some(found);
+        }
         if watch.is_stopped() {
             break;
         }
     }
-    let tried = last.map_or_else(|| Tried::Nothing(Vec::new()), Tried::Loose);
+    let tried = best.map_or(Tried::Nothing(reasons), Tried::Loose);
     Run { tried, steps, rounds }
 }
 
 /// How much foam, in metres, an attempt's demands find missing where the hinted pieces lay before.
 pub(super) fn missing(question: &Question<'_>, attempt: &Attempt) -> f64 {
     let loads: Vec<[Load; 6]> = question.pieces.iter().map(|piece| piece.loads).collect();
-    let mut before = problem(question, attempt, &loads);
+    let mut before = problem(question, attempt, &loads, &vec![[1.0; 6]; question.pieces.len()]);
     let mut placements = Vec::new();
     let mut kept = Vec::new();
     for (index, piece) in before.pieces.into_iter().enumerate() {
@@ -236,8 +250,8 @@ fn tiers(attempt: &Attempt) -> Vec<Tier> {
     }
 }
 
-/// The layout problem of an attempt for given loads.
-pub(super) fn problem(question: &Question<'_>, attempt: &Attempt, loads: &[[Load; 6]]) -> Problem {
+/// The layout problem of an attempt for given loads; every side's need is multiplied by its boost.
+fn problem(question: &Question<'_>, attempt: &Attempt, loads: &[[Load; 6]], boosts: &[[f64; 6]]) -> Problem {
     let brief = question.brief;
     let shell = &brief.shell;
     let tiers = tiers(attempt);
@@ -251,7 +265,7 @@ pub(super) fn problem(question: &Question<'_>, attempt: &Attempt, loads: &[[Load
             let item = &brief.items[piece.item];
             let orientations: Vec<Orientation> = question.ways[piece.item]
                 .iter()
-                .map(|way| orientation(question, attempt, piece.item, way, &loads[index]))
+                .map(|way| orientation(question, attempt, piece.item, way, (&loads[index], &boosts[index])))
                 .collect();
             let fits = |tier: &Tier| orientations.iter().any(|o| height(o) + o.below <= tier.high - tier.low);
             let may_pass = tiers.len() > 1 && !tiers.iter().any(fits);
@@ -311,11 +325,14 @@ fn orientation(
     attempt: &Attempt,
     item: usize,
     way: &Way,
-    loads: &[Load; 6],
+    (loads, boosts): (&[Load; 6], &[f64; 6]),
 ) -> Orientation {
     let brief = question.brief;
     let clearances = &brief.clearances;
-    let needs = needs(brief, item, &way.faces, loads, &attempt.level);
+    let mut needs = needs(brief, item, &way.faces, loads, &attempt.level);
+    for (need, boost) in needs.iter_mut().zip(boosts) {
+        *need *= boost;
+    }
     // Corner reliefs of two neighbours bulge towards each other; the web is what is left between them.
     let web = brief.foams[brief.base_foam].least_web.si() + 2.0 * RELIEF_BULGE * clearances.cutter_radius.si();
     let mut wall = Sides {
@@ -324,11 +341,12 @@ fn orientation(
         front: needs[4],
         back: needs[5],
     };
+    // Foam towards a neighbour is in series with the neighbour's own; where a side fell short it grows too.
     let mut webs = Sides {
-        left: web,
-        right: web,
-        front: web,
-        back: web,
+        left: web * boosts[2],
+        right: web * boosts[3],
+        front: web * boosts[4],
+        back: web * boosts[5],
     };
     if attempt.room_for_notches && !is_soft(&brief.items[item]) {
         let room = clearances.notch_radius.si() + clearances.least_notch_web.si();

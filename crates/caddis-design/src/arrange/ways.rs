@@ -3,7 +3,7 @@
 use crate::Brief;
 use crate::faces::{Faces, faces};
 use crate::stack::steepest;
-use caddis_geometry::SectionStack;
+use caddis_geometry::{SectionStack, Side, Slab};
 use caddis_survey::{HalfSide, Item, PosedItem, Up};
 
 /// Two stacks that differ by less than this share of their area at every height are one way to lie.
@@ -76,7 +76,7 @@ pub(crate) fn way(brief: &Brief, item: &Item, up: Up, quarter_turns: u8, rank: u
     let posed = item.posed(up, quarter_turns, brief.clearances.cavity_step.si());
     let tolerance = item.size_tolerance.si().max(0.0);
     let clearance = brief.foams[brief.base_foam].cavity_clearance.si().max(0.0);
-    let mut body = posed.stack.offset(tolerance + clearance);
+    let mut body = coarse(&posed.stack).offset(tolerance + clearance);
     if let Some(top) = body.slabs.last_mut() {
         top.high += tolerance;
     }
@@ -88,6 +88,32 @@ pub(crate) fn way(brief: &Brief, item: &Item, up: Up, quarter_turns: u8, rank: u
         body,
         cost: LATER_WAY * rank as f64,
     }
+}
+
+/// Bands of a body as the search sees it are at least this tall, metres: a third of a usual pad, so that a well beside a
+/// flared piece is still used.
+const BAND: f64 = 0.02;
+/// How far a body's outline may stand off the exact one, metres (Outer): less than foam is cut to.
+const OUTLINE: f64 = 1e-3;
+
+/// The stack with fewer, thicker bands and plainer outlines, never smaller than the exact one: what is searched with.
+/// Verification sees the exact one.
+fn coarse(stack: &SectionStack) -> SectionStack {
+    let mut slabs: Vec<Slab> = Vec::new();
+    for slab in &stack.slabs {
+        match slabs.last_mut() {
+            Some(last) if last.region == slab.region => last.high = slab.high,
+            Some(last) if slab.high - last.low <= BAND + 1e-9 => {
+                last.region = last.region.union(&slab.region);
+                last.high = slab.high;
+            }
+            _ => slabs.push(slab.clone()),
+        }
+    }
+    for slab in &mut slabs {
+        slab.region = slab.region.simplified(OUTLINE, Side::Outer);
+    }
+    SectionStack { slabs }
 }
 
 /// The face that lies below when this one is on top.

@@ -9,7 +9,7 @@ use crate::{Brief, Direction, DirectionVerdict, Interior, ItemVerdict, Packed, S
 use caddis_basis::{
     Acceleration, Area, Certainty, Domain, Finding, Length, Margin, Mass, Pressure, Severity, Source, Verdict,
 };
-use caddis_protection::{DropSettings, Foam, Law, LawError, Patch, flat_drop};
+use caddis_protection::{DropSettings, Foam, Law, LawError, Patch, WorkingPoint, flat_drop};
 use caddis_survey::{Fragility, Item};
 
 /// A bottoming margin below this is pointed out: the law steepens there and the scatter of foam decides.
@@ -143,7 +143,14 @@ fn direction_verdict(interior: &Interior, brief: &Brief, piece: usize, given: &G
     verdict.deflection = Some(drop.deflection);
     verdict.strain = Some(drop.strain);
     verdict.bottoming_margin = Some(drop.bottoming_margin);
-    verdict.out_of_range = drop.out_of_range;
+    // Judged at the mean working point: listing every patch would say the same thing hundreds of times.
+    let most_of = if given.patches.iter().filter(|p| p.law == 1).map(|p| p.area).sum::<f64>() > bearing / 2.0 { 1 } else { 0 };
+    verdict.out_of_range = given.laws[most_of].range.outside(&WorkingPoint {
+        static_stress,
+        thickness: verdict.thickness,
+        height: brief.handling.drop_height.most(),
+        strain: drop.strain,
+    });
     let supported = given.patches.iter().all(|p| given.laws[p.law].is_measured_dynamic);
     verdict.verdict = match limit {
         _ if drop.bottoming_margin < 0.0 => Verdict::Fails,

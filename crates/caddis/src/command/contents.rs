@@ -1,0 +1,76 @@
+//! `caddis contents JOB`.
+
+use crate::arguments::JobOptions;
+use crate::command::{print, print_json};
+use crate::failure::{DONE, Failure, NOT_RELEASED};
+use crate::stages::{Times, read};
+use caddis_basis::{Severity, failing};
+use caddis_files::{ContentsSection, Job, to_json};
+use caddis_survey::{Fragility, Item};
+use serde_json::json;
+use std::fmt::Write;
+
+pub(crate) fn run(options: &JobOptions) -> Result<u8, Failure> {
+    let job = read(options, &mut Times::default())?;
+    let findings: Vec<_> = job.brief.items.iter().flat_map(Item::check).collect();
+    if options.output.json {
+        print_json(&as_json(&job)?)?;
+    } else {
+        print(&as_text(&job))?;
+    }
+    crate::words::findings(&findings);
+    for finding in findings.iter().filter(|f| f.severity == Severity::Caution) {
+        eprintln!("  caution {}: {}", finding.code, finding.sentence);
+    }
+    Ok(if failing(&findings).next().is_some() { NOT_RELEASED } else { DONE })
+}
+
+fn fragility(item: &Item) -> String {
+    match &item.fragility {
+        Fragility::Known(limit) => limit.to_string(),
+        Fragility::Unknown => "unknown".to_owned(),
+        Fragility::None => "none".to_owned(),
+    }
+}
+
+fn size(item: &Item) -> Option<[f64; 3]> {
+    item.mesh().bounds().map(|bounds| {
+        let size = bounds.size();
+        [size.x, size.y, size.z]
+    })
+}
+
+fn as_json(job: &Job) -> Result<serde_json::Value, Failure> {
+    let contents = to_json(&ContentsSection::of(&job.brief, &job.meshes)).map_err(Failure::Internal)?;
+    let contents: serde_json::Value = serde_json::from_str(&contents).map_err(|e| Failure::Internal(e.to_string()))?;
+    let findings: Vec<_> = job
+        .brief
+        .items
+        .iter()
+        .flat_map(Item::check)
+        .map(|f| json!({ "code": f.code, "severity": f.severity.to_string(), "place": f.place, "sentence": f.sentence }))
+        .collect();
+    Ok(json!({ "job": job.brief.job, "contents": contents, "findings": findings }))
+}
+
+fn as_text(job: &Job) -> String {
+    let mut text = String::new();
+    // Writing to a string cannot fail.
+    let _ = writeln!(text, "{:<26} {:>3} {:>24} {:>10} {:>10}  ways up", "item", "qty", "size, mm", "mass", "stands");
+    for item in &job.brief.items {
+        let size = size(item)
+            .map_or_else(String::new, |s| s.map(|side| format!("{:.1}", side * 1e3)).join(" x "));
+        let ways: Vec<&str> = item.ways_up.iter().map(|up| up.as_str()).collect();
+        let _ = writeln!(
+            text,
+            "{:<26} {:>3} {:>24} {:>10} {:>10}  {}",
+            item.name,
+            item.quantity,
+            size,
+            item.mass.value.to_string(),
+            fragility(item),
+            ways.join(" ")
+        );
+    }
+    text
+}

@@ -1,0 +1,276 @@
+//! `caddis arrange|verify|make|present|run JOB`: the stages as far as asked.
+
+use crate::arguments::JobOptions;
+use crate::command::{print, print_json};
+use crate::failure::{DONE, Failure, NOT_RELEASED};
+use crate::out_folder::OutFolder;
+use crate::stages::{Times, arranged, made, read, released, verified};
+use crate::words;
+use caddis_design::{Blocked, Interior, Release, Verification};
+use caddis_documents::{ReportInput, report, scene};
+use caddis_files::{
+    ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead, ShopSection, SurveySection,
+    VerificationSection,
+};
+use caddis_shop::{ShopSet, cut_files};
+use serde_json::{Value, json};
+use std::fmt::Write;
+
+/// How far to go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Until {
+    /// The interior.
+    Arrange,
+    /// Its verdicts.
+    Verify,
+    /// Parts, nests, bill; cut files when released.
+    Make,
+    /// Papers.
+    Present,
+    /// Everything.
+    Run,
+}
+
+pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
+    if until >= Until::Present && options.out.is_none() {
+        return Err(Failure::Use {
+            problem: "this command writes files and needs `--out DIR`".to_owned(),
+            hint: "name a folder that may be replaced, e.g. `--out out`".to_owned(),
+        });
+    }
+    let mut times = Times::default();
+    let job = read(options, &mut times)?;
+    let date = date(options, &job)?;
+    let interior = arranged(&job, options, &mut times)?;
+    if until == Until::Arrange {
+        return arrange_only(&job, &interior, options, &times);
+    }
+    let mut verification = verified(&job, &interior, &mut times);
+    if until == Until::Verify {
+        let release = released(&job, &verification);
+        let done = Done { job: &job, interior: &interior, verification: &verification, release: &release, date: &date };
+        return finish(&done, None, options, &times);
+    }
+    let set = made(&job, &interior, &mut verification, &mut times)?;
+    let release = released(&job, &verification);
+    let done = Done { job: &job, interior: &interior, verification: &verification, release: &release, date: &date };
+    if let Some(out) = &options.out {
+        let folder = OutFolder::begin(out)?;
+        let files = times.stage("present", || written(&done, &set, options, until))?;
+        let mut manifest = Manifest::new(env!("CARGO_PKG_VERSION"), &job.brief.job, interior.seed, interior.steps);
+        manifest.inputs.clone_from(&job.inputs);
+        for (path, bytes) in &files {
+            folder.write(path, bytes)?;
+            manifest.add(path.as_str(), bytes);
+        }
+        folder.write("manifest.json", manifest.to_json().map_err(Failure::Internal)?.as_bytes())?;
+        folder.place()?;
+        eprintln!("wrote {} files to {}", files.len() + 1, out.display());
+    }
+    finish(&done, Some(&set), options, &times)
+}
+
+/// Everything up to the release.
+struct Done<'a> {
+    job: &'a Job,
+    interior: &'a Interior,
+    verification: &'a Verification,
+    release: &'a Result<Release, Blocked>,
+    date: &'a str,
+}
+
+/// The files of the set with their paths, in a fixed order.
+fn written(
+    done: &Done<'_>,
+    set: &ShopSet,
+    options: &JobOptions,
+    until: Until,
+) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    let brief = &done.job.brief;
+    let mut files = Vec::new();
+    if until != Until::Present
+        && let Ok(release) = done.release
+    {
+        let cut = cut_files(set, &done.job.shop, &brief.job, &options.revision, release);
+        files.extend(cut.files.into_iter().map(|file| (file.path, file.bytes)));
+    }
+    if until >= Until::Present {
+        let input = ReportInput {
+            brief,
+            interior: done.interior,
+            verification: done.verification,
+            release: done.release.as_ref().ok(),
+            shop: &done.job.shop,
+            set,
+            date: done.date,
+            revision: &options.revision,
+            version: env!("CARGO_PKG_VERSION"),
+        };
+        let report = report(&input).map_err(|error| Failure::Internal(error.to_string()))?;
+        files.push((report.name, report.bytes));
+        let scene = scene(brief, done.interior);
+        files.push((scene.name, scene.bytes));
+    }
+    files.push(("result.json".to_owned(), result_json(done, Some(set))?.into_bytes()));
+    Ok(files)
+}
+
+fn result_json(done: &Done<'_>, set: Option<&ShopSet>) -> Result<String, Failure> {
+    let brief = &done.job.brief;
+    let mut result = ResultFile::new(ResultHead {
+        version: env!("CARGO_PKG_VERSION").to_owned(),
+        date: done.date.to_owned(),
+        job: brief.job.clone(),
+        title: brief.title.clone(),
+        customer: brief.customer.clone(),
+    });
+    result.survey = Some(SurveySection::of(&brief.shell));
+    result.contents = Some(ContentsSection::of(brief, &done.job.meshes));
+    result.interior = Some(InteriorSection::of(done.interior, brief));
+    result.verification = Some(VerificationSection::of(done.verification));
+    result.release = Some(ReleaseSection::of(done.release));
+    result.shop = set.map(|set| ShopSection::of(set, &done.job.shop));
+    result.to_json().map_err(Failure::Internal)
+}
+
+fn times_json(times: &Times) -> Value {
+    Value::Object(times.0.iter().map(|(stage, time)| ((*stage).to_owned(), json!(time.as_secs_f64()))).collect())
+}
+
+fn arrange_only(job: &Job, interior: &Interior, options: &JobOptions, times: &Times) -> Result<u8, Failure> {
+    if options.output.json {
+        let places: Vec<_> = interior
+            .places
+            .iter()
+            .map(|place| {
+                json!({
+                    "number": place.number,
+                    "instance": place.instance.to_string(),
+                    "name": job.brief.items[place.item].name,
+                    "tier": place.tier,
+                    "up": place.up.as_str(),
+                    "quarter_turns": place.quarter_turns,
+                    "x_m": place.at.x,
+                    "y_m": place.at.y,
+                    "bottom_m": place.bottom,
+                })
+            })
+            .collect();
+        print_json(&json!({
+            "job": job.brief.job,
+            "spare_m": interior.spare,
+            "rounds": interior.rounds,
+            "seed": interior.seed,
+            "steps": interior.steps,
+            "places": places,
+            "seconds": times_json(times),
+        }))?;
+    } else {
+        print(&places_text(job, interior))?;
+    }
+    words::times(times);
+    Ok(DONE)
+}
+
+fn places_text(job: &Job, interior: &Interior) -> String {
+    let mut text = String::new();
+    // Writing to a string cannot fail.
+    let _ = writeln!(text, "{:>3}  {:<26} {:>4}  {:>5}  {:>22}  up", "no", "item", "tier", "turn", "x, y, bottom (mm)");
+    let mut places: Vec<_> = interior.places.iter().collect();
+    places.sort_by_key(|place| place.number);
+    for place in places {
+        let _ = writeln!(
+            text,
+            "{:>3}  {:<26} {:>4}  {:>5}  {:>6.0}, {:>6.0}, {:>6.0}  {}",
+            place.number,
+            job.brief.items[place.item].name,
+            place.tier + 1,
+            u32::from(place.quarter_turns) * 90,
+            place.at.x * 1e3,
+            place.at.y * 1e3,
+            place.bottom * 1e3,
+            place.up.as_str()
+        );
+    }
+    text
+}
+
+/// Prints the result and the words, and gives the exit code.
+fn finish(done: &Done<'_>, set: Option<&ShopSet>, options: &JobOptions, times: &Times) -> Result<u8, Failure> {
+    if options.output.json {
+        let result = result_json(done, set)?;
+        let result: Value = serde_json::from_str(&result).map_err(|e| Failure::Internal(e.to_string()))?;
+        print_json(&json!({ "result": result, "seconds": times_json(times) }))?;
+    } else {
+        print(&verdicts_text(done, set))?;
+    }
+    words::findings(&done.verification.findings);
+    words::release(done.release);
+    words::times(times);
+    Ok(if done.release.is_ok() { DONE } else { NOT_RELEASED })
+}
+
+fn verdicts_text(done: &Done<'_>, set: Option<&ShopSet>) -> String {
+    let mut text = places_text(done.job, done.interior);
+    // Writing to a string cannot fail.
+    let _ = writeln!(text);
+    for item in &done.verification.items {
+        let _ = writeln!(text, "{:>3}  {:<26} {:<10}  {}", item.number, item.name, item.verdict.words(), item.sentence);
+    }
+    let _ = writeln!(text);
+    for check in &done.verification.case {
+        let _ = writeln!(text, "{:<28} {:<10}  {}", check.name, check.verdict.words(), check.sentence);
+    }
+    for leg in done.verification.legs.iter().filter(|leg| leg.applies) {
+        let _ = writeln!(text, "{:<28} {:<10}  {}", format!("{}: {}", leg.place, leg.rule), leg.verdict.words(), leg.sentence);
+    }
+    if let Some(set) = set {
+        let _ = writeln!(text);
+        for line in &set.bill.lines {
+            let total = line.total.map_or_else(String::new, |total| total.to_string());
+            let _ = writeln!(text, "{:>3}  {:<52} {:>7.2} {:<6} {total:>12}", line.position, line.description, line.quantity, line.unit);
+        }
+        let _ = writeln!(
+            text,
+            "cost {}, price {}, foam yield {:.0} %",
+            set.bill.cost,
+            set.bill.price,
+            set.bill.foam_yield * 100.0
+        );
+    }
+    text
+}
+
+/// The date on papers: the command line's, the job's, today's (UTC).
+fn date(options: &JobOptions, job: &Job) -> Result<String, Failure> {
+    let date = match options.date.clone().or_else(|| job.date.clone()) {
+        Some(date) => date,
+        None => today(),
+    };
+    let bytes = date.as_bytes();
+    let is_date = bytes.len() == 10
+        && bytes.iter().enumerate().all(|(i, b)| if i == 4 || i == 7 { *b == b'-' } else { b.is_ascii_digit() });
+    if is_date {
+        Ok(date)
+    } else {
+        Err(Failure::Use {
+            problem: format!("`{date}` is not a date"),
+            hint: "write YYYY-MM-DD, e.g. `--date 2026-11-25`".to_owned(),
+        })
+    }
+}
+
+/// Today in UTC by the civil-from-days rule (proleptic Gregorian calendar).
+fn today() -> String {
+    let seconds = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    let days = (seconds / 86_400) as i64 + 719_468;
+    let era = days.div_euclid(146_097);
+    let day_of_era = days.rem_euclid(146_097);
+    let year_of_era = (day_of_era - day_of_era / 1460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
+    let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
+    let shifted = (5 * day_of_year + 2) / 153;
+    let day = day_of_year - (153 * shifted + 2) / 5 + 1;
+    let month = if shifted < 10 { shifted + 3 } else { shifted - 9 };
+    let year = year_of_era + era * 400 + i64::from(month <= 2);
+    format!("{year:04}-{month:02}-{day:02}")
+}

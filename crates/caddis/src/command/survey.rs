@@ -1,0 +1,156 @@
+//! `caddis survey SHELL`.
+
+use crate::arguments::{LibraryOptions, OutputOptions};
+use crate::command::{print, print_json};
+use crate::failure::{DONE, Failure, NOT_RELEASED};
+use caddis_basis::{Length, Severity, failing};
+use caddis_files::{EntryKind, SurveySection, read_shell, to_json};
+use caddis_geometry::Vec2;
+use caddis_survey::{HalfSide, Shell};
+use serde_json::json;
+use std::fmt::Write;
+use std::path::{Path, PathBuf};
+
+/// Height between printed sections, metres.
+const STEP: f64 = 0.025;
+/// Points along each side of the printed depth map.
+const DEPTH_POINTS: usize = 9;
+
+pub(crate) fn run(shell: &str, library: &LibraryOptions, output: &OutputOptions) -> Result<u8, Failure> {
+    let path = locate(shell, library)?;
+    let shown = path.display().to_string();
+    let bytes = std::fs::read(&path).map_err(|reason| Failure::Use {
+        problem: format!("failed to read {shown}: {reason}"),
+        hint: "name a shell file that you may read".to_owned(),
+    })?;
+    let name = path.file_stem().map_or_else(|| shell.to_owned(), |stem| stem.to_string_lossy().into_owned());
+    let shell = read_shell(&bytes, &name, &shown)?;
+    let findings = shell.check();
+    if output.json {
+        print_json(&as_json(&shell)?)?;
+    } else {
+        print(&as_text(&shell))?;
+    }
+    crate::words::findings(&findings);
+    for finding in findings.iter().filter(|f| f.severity == Severity::Caution) {
+        eprintln!("  caution {}: {} ({})", finding.code, finding.sentence, finding.place);
+    }
+    Ok(if failing(&findings).next().is_some() { NOT_RELEASED } else { DONE })
+}
+
+/// A file if there is one of that name, else an entry of the library.
+fn locate(shell: &str, options: &LibraryOptions) -> Result<PathBuf, Failure> {
+    let path = Path::new(shell);
+    if path.is_file() {
+        return Ok(path.to_owned());
+    }
+    if shell.contains(['/', '\\']) || shell.ends_with(".toml") {
+        return Err(Failure::Use {
+            problem: format!("there is no file {shell}"),
+            hint: "name a shell file, or a shell of the library by its name alone".to_owned(),
+        });
+    }
+    let library = crate::library_folder::find(options, None)?;
+    library.path(EntryKind::Shell, shell).ok_or_else(|| Failure::Use {
+        problem: format!("there is neither a file nor a library shell `{shell}`"),
+        hint: format!("the library holds {}", library.names(EntryKind::Shell).join(", ")),
+    })
+}
+
+fn heights(shell: &Shell) -> Vec<f64> {
+    let top = shell.crown_height().si();
+    let count = (top / STEP).floor() as usize;
+    (0..=count).map(|i| i as f64 * STEP + 1e-4).filter(|z| *z < top).collect()
+}
+
+fn depth_points(shell: &Shell) -> Vec<(f64, f64)> {
+    let (length, width) = (shell.base.rim.length.value.si(), shell.base.rim.width.value.si());
+    let at = |i: usize, side: f64| side * ((i as f64 + 0.5) / DEPTH_POINTS as f64 - 0.5);
+    (0..DEPTH_POINTS)
+        .rev()
+        .flat_map(|row| (0..DEPTH_POINTS).map(move |column| (at(column, length), at(row, width))))
+        .collect()
+}
+
+fn usable(shell: &Shell) -> (f64, f64, Option<f64>) {
+    let base = shell.usable_volume(HalfSide::Base).as_litres();
+    let lid = shell.usable_volume(HalfSide::Lid).as_litres();
+    (base, lid, shell.nominal_inside.map(|[l, w, h]| (l * w * h).as_litres()))
+}
+
+fn as_json(shell: &Shell) -> Result<serde_json::Value, Failure> {
+    let survey = to_json(&SurveySection::of(shell)).map_err(Failure::Internal)?;
+    let survey: serde_json::Value = serde_json::from_str(&survey).map_err(|e| Failure::Internal(e.to_string()))?;
+    let sections: Vec<_> = heights(shell)
+        .into_iter()
+        .map(|z| {
+            let section = shell.section(z);
+            let size = section.bounds().map(|b| b.size());
+            json!({
+                "height_m": z,
+                "area_m2": section.area(),
+                "length_m": size.map(|s| s.x),
+                "width_m": size.map(|s| s.y),
+            })
+        })
+        .collect();
+    let depths: Vec<_> = depth_points(shell)
+        .into_iter()
+        .map(|(x, y)| json!({ "x_m": x, "y_m": y, "clear_depth_m": shell.base_depth_at(Vec2::new(x, y)).si() }))
+        .collect();
+    let findings: Vec<_> = shell
+        .check()
+        .into_iter()
+        .map(|f| json!({ "code": f.code, "severity": f.severity.to_string(), "place": f.place, "sentence": f.sentence }))
+        .collect();
+    Ok(json!({ "survey": survey, "sections": sections, "clear_depths": depths, "findings": findings }))
+}
+
+fn as_text(shell: &Shell) -> String {
+    let mut text = String::new();
+    let (base, lid, nominal) = usable(shell);
+    let [length, width, height] = &shell.outside;
+    let drafts = shell.drafts(HalfSide::Base).map(|d| format!("{d:.2}")).join(", ");
+    let opening = &shell.base.rim;
+    // Writing to a string cannot fail.
+    let _ = writeln!(text, "{} ({})", shell.title, shell.name);
+    let _ = writeln!(text, "outside      {length} x {width} x {height}, empty {}", shell.empty_mass);
+    let _ = writeln!(text, "opening      {} x {}, corners {}", opening.length, opening.width, opening.corner_radius);
+    let _ = writeln!(text, "base depth   {}, lid depth {}", shell.base.depth, shell.lid.depth);
+    let _ = writeln!(text, "base draft   {drafts} (left, right, front, back)");
+    let _ = writeln!(text, "usable       base {base:.2} L, lid {lid:.2} L");
+    if let Some(nominal) = nominal {
+        let _ = writeln!(
+            text,
+            "nominal box  {nominal:.2} L; usable is {:.1} % of it. Lost to:",
+            (base + lid) / nominal * 100.0
+        );
+        for (cause, volume) in shell.volume_ledger() {
+            let _ = writeln!(text, "  {:<34} {:>8.2} L", cause, volume.as_litres());
+        }
+    }
+    let _ = writeln!(text, "\nsections (height above floor, free area, overall length x width)");
+    for z in heights(shell) {
+        let section = shell.section(z);
+        if let Some(bounds) = section.bounds() {
+            let _ = writeln!(
+                text,
+                "  {:>5.0} mm  {:>8.1} cm²  {:>6.1} x {:.1} mm",
+                z * 1e3,
+                section.area() * 1e4,
+                bounds.size().x * 1e3,
+                bounds.size().y * 1e3
+            );
+        }
+    }
+    let _ = writeln!(text, "\nclear depth below the rim, mm, in plan (back at the top)");
+    let points = depth_points(shell);
+    for row in points.chunks(DEPTH_POINTS) {
+        let cells: Vec<String> = row
+            .iter()
+            .map(|&(x, y)| format!("{:>4.0}", shell.base_depth_at(Vec2::new(x, y)).max(Length::ZERO).as_mm()))
+            .collect();
+        let _ = writeln!(text, "  {}", cells.join(" "));
+    }
+    text
+}

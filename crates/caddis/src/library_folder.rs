@@ -1,0 +1,34 @@
+//! Where the library is.
+
+use crate::arguments::LibraryOptions;
+use crate::failure::Failure;
+use caddis_files::Library;
+use std::path::{Path, PathBuf};
+
+/// The library named by `--library`, by `CADDIS_LIBRARY`, or found as `library/` beside or above `near`, the current
+/// folder or this program.
+pub(crate) fn find(options: &LibraryOptions, near: Option<&Path>) -> Result<Library, Failure> {
+    if let Some(folder) = options.library.clone().or_else(|| std::env::var_os("CADDIS_LIBRARY").map(PathBuf::from)) {
+        return if folder.is_dir() {
+            Ok(Library::new(vec![folder]))
+        } else {
+            Err(Failure::Use {
+                problem: format!("{} is not a folder", folder.display()),
+                hint: "name the folder that holds `shells`, `foams` and `shop`".to_owned(),
+            })
+        };
+    }
+    let starts = [near.map(Path::to_owned), Some(PathBuf::from(".")), std::env::current_exe().ok()];
+    for start in starts.into_iter().flatten() {
+        let Ok(start) = start.canonicalize() else { continue };
+        if let Some(folder) =
+            start.ancestors().map(|above| above.join("library")).find(|folder| folder.join("shells").is_dir())
+        {
+            return Ok(Library::new(vec![folder]));
+        }
+    }
+    Err(Failure::Use {
+        problem: "there is no library folder beside or above the job, this folder or the program".to_owned(),
+        hint: "name it with `--library DIR` or CADDIS_LIBRARY".to_owned(),
+    })
+}

@@ -1,0 +1,46 @@
+//! Caddis on the command line.
+//!
+//! Data goes to standard output, words to standard error; progress only on a terminal. Exit codes stand in
+//! [`arguments`].
+#![expect(clippy::print_stderr, reason = "words for the person go to standard error")]
+
+mod arguments;
+mod command;
+mod failure;
+mod library_folder;
+mod out_folder;
+mod shape_child;
+mod stages;
+mod terminal;
+mod words;
+
+use arguments::{Arguments, Command};
+use clap::Parser;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version are answers, everything else is wrong use.
+            let code = if error.use_stderr() { failure::WRONG_USE } else { failure::DONE };
+            let _ = error.print();
+            return ExitCode::from(code);
+        }
+    };
+    let outcome = match &arguments.command {
+        Command::New { dir } => command::new::run(dir),
+        Command::Survey { shell, library, output } => command::survey::run(shell, library, output),
+        Command::Contents(options) => command::contents::run(options),
+        Command::Arrange(options) => command::job::run(options, command::job::Until::Arrange),
+        Command::Verify(options) => command::job::run(options, command::job::Until::Verify),
+        Command::Make(options) => command::job::run(options, command::job::Until::Make),
+        Command::Present(options) => command::job::run(options, command::job::Until::Present),
+        Command::Run(options) => command::job::run(options, command::job::Until::Run),
+        Command::ReadShape { name, unit } => return shape_child::serve(name, unit.as_deref()),
+    };
+    match outcome {
+        Ok(code) => ExitCode::from(code),
+        Err(failure) => failure.report(),
+    }
+}

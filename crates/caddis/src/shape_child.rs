@@ -1,0 +1,177 @@
+//! Shape files are read by a child process of this program, under limits it sets itself at start: its death is an
+//! ordinary error of the job, never the death of the program.
+
+use caddis_basis::{BenchUnit, Name};
+use caddis_files::{DirectReader, ShapeReader, ShapeRequest};
+use caddis_geometry::{Mesh, Vec3};
+use caddis_survey::{MeshFormat, MeshReport};
+use rustix::process::{Resource, Rlimit, setrlimit};
+use serde_json::{Value, json};
+use std::io::{Read, Write};
+use std::process::{Child, Command, ExitCode, Stdio};
+use std::time::{Duration, Instant};
+
+/// Processor time a reader may use, seconds: a mesh of 8 million triangles reads in a few.
+const CPU_SECONDS: u64 = 60;
+/// Address space a reader may use, bytes.
+const MEMORY_BYTES: u64 = 6 << 30;
+/// Wall time the program waits, seconds.
+const WALL_SECONDS: u64 = 120;
+
+/// Reads shapes in child processes.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct ChildReader;
+
+impl ShapeReader for ChildReader {
+    fn read(&self, request: &ShapeRequest<'_>) -> Result<(Mesh, MeshReport), String> {
+        let program = std::env::current_exe().map_err(|e| format!("the reader could not be found: {e}"))?;
+        let mut command = Command::new(program);
+        command.arg("read-shape").arg("--name").arg(request.name.as_str());
+        if let Some(unit) = request.unit {
+            command.arg("--unit").arg(unit.as_str());
+        }
+        let mut child = command
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .map_err(|e| format!("the reader could not be started: {e}"))?;
+        let (Some(mut input), Some(mut output)) = (child.stdin.take(), child.stdout.take()) else {
+            return Err("the reader could not be spoken to".to_owned());
+        };
+        let answer = std::thread::scope(|scope| {
+            scope.spawn(move || {
+                // A reader that stops listening early has its own say on its output.
+                let _ = input.write_all(request.bytes);
+            });
+            let listener = scope.spawn(move || {
+                let mut bytes = Vec::new();
+                output.read_to_end(&mut bytes).map(|_| bytes)
+            });
+            let ended = wait(&mut child);
+            let bytes = listener.join().map_err(|_| "the reader's answer was lost".to_owned())?;
+            ended.and_then(|()| bytes.map_err(|e| format!("the reader's answer was lost: {e}")))
+        })?;
+        decoded(&answer).unwrap_or_else(|| {
+            Err(format!(
+                "{} could not be read within the limits of {CPU_SECONDS} s and {} GiB; export a smaller mesh",
+                request.name,
+                MEMORY_BYTES >> 30
+            ))
+        })
+    }
+}
+
+/// Waits for the child, kills it when it takes too long.
+fn wait(child: &mut Child) -> Result<(), String> {
+    let start = Instant::now();
+    loop {
+        match child.try_wait() {
+            Ok(Some(_)) => return Ok(()),
+            Ok(None) if start.elapsed() > Duration::from_secs(WALL_SECONDS) => {
+                let _ = child.kill();
+                let _ = child.wait();
+                return Ok(());
+            }
+            Ok(None) => std::thread::sleep(Duration::from_millis(2)),
+            Err(error) => return Err(format!("the reader could not be waited for: {error}")),
+        }
+    }
+}
+
+/// The child's side: reads standard input, answers on standard output.
+pub(crate) fn serve(name: &str, unit: Option<&str>) -> ExitCode {
+    let limit = |resource, value| setrlimit(resource, Rlimit { current: Some(value), maximum: Some(value) });
+    if limit(Resource::Cpu, CPU_SECONDS).is_err() || limit(Resource::As, MEMORY_BYTES).is_err() {
+        return ExitCode::from(crate::failure::INTERNAL);
+    }
+    let mut bytes = Vec::new();
+    if std::io::stdin().read_to_end(&mut bytes).is_err() {
+        return ExitCode::from(crate::failure::INTERNAL);
+    }
+    let unit = match unit.map(BenchUnit::parse).transpose() {
+        Ok(unit) => unit,
+        Err(error) => return answer(&encoded(&Err(error.to_string()))),
+    };
+    let name = Name::new(name);
+    answer(&encoded(&DirectReader.read(&ShapeRequest { bytes: &bytes, name: &name, unit })))
+}
+
+fn answer(bytes: &[u8]) -> ExitCode {
+    match std::io::stdout().write_all(bytes).and_then(|()| std::io::stdout().flush()) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(_) => ExitCode::from(crate::failure::INTERNAL),
+    }
+}
+
+/// A line of JSON, then positions (3 x f64) and triangles (3 x u32), little-endian.
+fn encoded(read: &Result<(Mesh, MeshReport), String>) -> Vec<u8> {
+    let head = match read {
+        Err(message) => json!({ "error": message }),
+        Ok((mesh, report)) => json!({
+            "format": report.format.to_string(),
+            "unit": report.unit,
+            "metres_per_unit": report.metres_per_unit,
+            "triangles": report.triangles,
+            "bodies": report.bodies,
+            "is_closed": report.is_closed,
+            "boundary_edges": report.boundary_edges,
+            "repairs": report.repairs,
+            "positions": mesh.positions.len(),
+        }),
+    };
+    let mut bytes = head.to_string().into_bytes();
+    bytes.push(b'\n');
+    if let Ok((mesh, _)) = read {
+        for p in &mesh.positions {
+            bytes.extend([p.x, p.y, p.z].into_iter().flat_map(f64::to_le_bytes));
+        }
+        bytes.extend(mesh.triangles.iter().flatten().flat_map(|i| i.to_le_bytes()));
+    }
+    bytes
+}
+
+/// `None` when the answer is not whole.
+fn decoded(bytes: &[u8]) -> Option<Result<(Mesh, MeshReport), String>> {
+    let end = bytes.iter().position(|b| *b == b'\n')?;
+    let head: Value = serde_json::from_slice(&bytes[..end]).ok()?;
+    if let Some(message) = head.get("error").and_then(Value::as_str) {
+        return Some(Err(message.to_owned()));
+    }
+    let number = |key: &str| head.get(key).and_then(Value::as_u64).and_then(|n| usize::try_from(n).ok());
+    let format = [MeshFormat::Stl, MeshFormat::ThreeMf, MeshFormat::Glb, MeshFormat::Obj, MeshFormat::Ply]
+        .into_iter()
+        .find(|format| head.get("format").and_then(Value::as_str) == Some(&format.to_string()))?;
+    let report = MeshReport {
+        format,
+        unit: head.get("unit")?.as_str()?.to_owned(),
+        metres_per_unit: head.get("metres_per_unit")?.as_f64()?,
+        triangles: number("triangles")?,
+        bodies: number("bodies")?,
+        is_closed: head.get("is_closed")?.as_bool()?,
+        boundary_edges: number("boundary_edges")?,
+        repairs: head
+            .get("repairs")?
+            .as_array()?
+            .iter()
+            .map(|text| text.as_str().map(str::to_owned))
+            .collect::<Option<_>>()?,
+    };
+    let body = &bytes[end + 1..];
+    let (count, triangles) = (number("positions")?, report.triangles);
+    let split = count.checked_mul(24)?;
+    if body.len() != split.checked_add(triangles.checked_mul(12)?)? {
+        return None;
+    }
+    let float = |chunk: &[u8]| chunk.try_into().ok().map(f64::from_le_bytes);
+    let positions = body[..split]
+        .chunks_exact(24)
+        .map(|c| Some(Vec3::new(float(&c[..8])?, float(&c[8..16])?, float(&c[16..])?)))
+        .collect::<Option<Vec<_>>>()?;
+    let index = |chunk: &[u8]| chunk.try_into().ok().map(u32::from_le_bytes);
+    let triangles = body[split..]
+        .chunks_exact(12)
+        .map(|c| Some([index(&c[..4])?, index(&c[4..8])?, index(&c[8..])?]))
+        .collect::<Option<Vec<_>>>()?;
+    Some(Ok((Mesh { positions, triangles }, report)))
+}
