@@ -76,7 +76,10 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
     for (index, attempt) in attempts.iter().enumerate() {
         // A tray, or doing without room for notches, may settle what did not settle; thinner cushions never do better than
         // a layout that is short of foam.
-        if loose.as_ref().is_some_and(|(held, _)| attempt.level.unknown_share < held.level.unknown_share) {
+        if loose
+            .as_ref()
+            .is_some_and(|(held, _)| attempt.level.unknown_share < held.level.unknown_share)
+        {
             break;
         }
         watch.begin(index);
@@ -85,23 +88,37 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
         rounds += run.rounds;
         match run.tried {
             Tried::Settled(found) => {
-                return Outcome::Complete(assemble::interior(question, attempt, &found, (rounds, options.seed, used)));
+                return Outcome::Complete(assemble::interior(
+                    question,
+                    attempt,
+                    &found,
+                    (rounds, options.seed, used),
+                ));
             }
             Tried::Loose(found) => {
-                if loose.as_ref().is_none_or(|(_, best)| found.shortfalls < best.shortfalls) {
+                if loose
+                    .as_ref()
+                    .is_none_or(|(_, best)| found.shortfalls < best.shortfalls)
+                {
                     loose = Some((attempt.clone(), found));
                 }
             }
             Tried::Nothing(found) => reasons = found,
         }
         if watch.is_stopped() {
-            let best = loose
-                .map(|(attempt, found)| assemble::interior(question, &attempt, &found, (rounds, options.seed, used)));
+            let best = loose.map(|(attempt, found)| {
+                assemble::interior(question, &attempt, &found, (rounds, options.seed, used))
+            });
             return Outcome::Stopped { best, steps: used };
         }
     }
     if let Some((attempt, found)) = loose {
-        return Outcome::Complete(assemble::interior(question, &attempt, &found, (rounds, options.seed, used)));
+        return Outcome::Complete(assemble::interior(
+            question,
+            &attempt,
+            &found,
+            (rounds, options.seed, used),
+        ));
     }
     Outcome::Impossible {
         reasons: remedy::with_remedies(question, reasons, &attempts, options, &watch),
@@ -110,5 +127,3 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
 
 #[cfg(test)]
 mod tests;
-#[cfg(test)]
-mod probe;

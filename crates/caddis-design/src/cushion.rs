@@ -151,9 +151,11 @@ fn on_face(foam: &Foam, request: &SizeRequest, face: &Face, flat: f64) -> f64 {
             mass: request.mass,
             height: request.height,
         };
-        flat_drop(std::slice::from_ref(&foam.law), &patches, &settings).is_ok_and(|drop| match request.limit {
-            Some(limit) => drop.peak <= limit && drop.bottoming_margin >= 0.0,
-            None => drop.strain <= foam.law.optimum().strain,
+        flat_drop(std::slice::from_ref(&foam.law), &patches, &settings).is_ok_and(|drop| {
+            match request.limit {
+                Some(limit) => drop.peak <= limit && drop.bottoming_margin >= 0.0,
+                None => drop.strain <= foam.law.optimum().strain,
+            }
         })
     };
     if holds(flat) {
@@ -165,7 +167,11 @@ fn on_face(foam: &Foam, request: &SizeRequest, face: &Face, flat: f64) -> f64 {
     }
     for _ in 0..16 {
         let middle = f64::midpoint(short, enough);
-        if holds(middle) { enough = middle } else { short = middle }
+        if holds(middle) {
+            enough = middle;
+        } else {
+            short = middle;
+        }
     }
     enough
 }
@@ -210,7 +216,11 @@ mod tests {
             let stress = brief.items[1].mass.value.weight() / Area::from_si(faces[side].area);
             let peak = foam
                 .law
-                .peak_g(stress, brief.handling.drop_height.value, Length::from_si(found[side]))
+                .peak_g(
+                    stress,
+                    brief.handling.drop_height.value,
+                    Length::from_si(found[side]),
+                )
                 .unwrap();
             assert!(peak.as_g() <= 80.0, "side {side}: {peak} on {} m", found[side]);
         }
@@ -231,7 +241,13 @@ mod tests {
         };
         let row = needs(&brief, 1, &faces, &[heavy; 6], &Level::FULL);
         let weaker = needs(&brief, 1, &faces, &[weak; 6], &Level::FULL);
-        assert!(row[2] > alone[2] && weaker[2] > row[2], "{} {} {}", alone[2], row[2], weaker[2]);
+        assert!(
+            row[2] > alone[2] && weaker[2] > row[2],
+            "{} {} {}",
+            alone[2],
+            row[2],
+            weaker[2]
+        );
     }
 
     #[test]

@@ -29,11 +29,16 @@ pub(crate) type Faces = [Face; 6];
 /// The faces of a stack; `draft` is how much walls lean outward per height.
 pub(crate) fn faces(stack: &SectionStack, draft: f64) -> Faces {
     let mut parts: [BTreeMap<i64, f64>; 6] = Default::default();
-    let flats: Vec<(f64, f64, Flat)> =
-        stack.slabs.iter().map(|slab| (slab.low, slab.high, Flat::new(&slab.region))).collect();
+    let flats: Vec<(f64, f64, Flat)> = stack
+        .slabs
+        .iter()
+        .map(|slab| (slab.low, slab.high, Flat::new(&slab.region)))
+        .collect();
     for (low, high, flat) in &flats {
         let Some(bounds) = flat.bounds() else { continue };
-        let bands = ((high - low) / if draft > 0.0 { BAND } else { f64::INFINITY }).ceil().max(1.0);
+        let bands = ((high - low) / if draft > 0.0 { BAND } else { f64::INFINITY })
+            .ceil()
+            .max(1.0);
         for (axis, sides, from, to) in [
             (Axis::X, [2, 3], bounds.min.y, bounds.max.y),
             (Axis::Y, [4, 5], bounds.min.x, bounds.max.x),
@@ -42,7 +47,9 @@ pub(crate) fn faces(stack: &SectionStack, draft: f64) -> Faces {
             let step = (to - from) / rows;
             for row in 0..rows as u32 {
                 let own = flat.intervals(axis, from + (f64::from(row) + 0.5) * step);
-                let (Some(first), Some(last)) = (own.first(), own.last()) else { continue };
+                let (Some(first), Some(last)) = (own.first(), own.last()) else {
+                    continue;
+                };
                 for band in 0..bands as u32 {
                     let z = low + (high - low) * (f64::from(band) + 0.5) / bands;
                     let area = step * (high - low) / bands;
@@ -65,7 +72,9 @@ fn columns(
     down: &mut BTreeMap<i64, f64>,
     up: &mut BTreeMap<i64, f64>,
 ) {
-    let (Some(low), Some(high)) = (stack.low(), stack.high()) else { return };
+    let (Some(low), Some(high)) = (stack.low(), stack.high()) else {
+        return;
+    };
     let shadow = stack.shadow(low, high);
     let Some(bounds) = shadow.bounds() else { return };
     let size = bounds.size();
@@ -95,7 +104,10 @@ fn face(parts: BTreeMap<i64, f64>) -> Face {
     let foremost = parts.keys().next().copied().unwrap_or(0);
     Face {
         area: parts.values().sum(),
-        parts: parts.into_iter().map(|(key, area)| ((key - foremost) as f64 * GRAIN, area)).collect(),
+        parts: parts
+            .into_iter()
+            .map(|(key, area)| ((key - foremost) as f64 * GRAIN, area))
+            .collect(),
     }
 }
 
@@ -113,7 +125,11 @@ mod tests {
     fn a_box_bears_flat_on_its_faces() {
         let found = of(1, Up::PlusZ, 0.0);
         for (face, expected) in found.iter().zip([0.0108, 0.0108, 0.0153, 0.0153, 0.0204, 0.0204]) {
-            assert!((face.area - expected).abs() < 1e-9, "{} against {expected}", face.area);
+            assert!(
+                (face.area - expected).abs() < 1e-9,
+                "{} against {expected}",
+                face.area
+            );
             assert_eq!(face.parts.len(), 1);
         }
     }

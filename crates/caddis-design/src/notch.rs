@@ -28,7 +28,14 @@ pub(crate) fn notches(
         if crate::cushion::is_soft(&brief.items[places[index].item]) {
             continue;
         }
-        for prism in beside(brief, blocks, &places[index], cavities, (index, &mouths[index]), &found) {
+        for prism in beside(
+            brief,
+            blocks,
+            &places[index],
+            cavities,
+            (index, &mouths[index]),
+            &found,
+        ) {
             found.push(Notch {
                 cavity: cavity.id.clone(),
                 prism,
@@ -47,11 +54,14 @@ fn beside(
     (index, mouth): (usize, &Region),
     taken: &[Notch],
 ) -> Vec<Prism> {
-    let (Some(bounds), Some(high)) = (mouth.bounds(), cavities[index].steps.last().map(|step| step.high)) else {
+    let (Some(bounds), Some(high)) = (mouth.bounds(), cavities[index].steps.last().map(|step| step.high))
+    else {
         return Vec::new();
     };
     let item_top = place.body.high().unwrap_or(high);
-    let low = (high - brief.clearances.notch_depth.si()).min(item_top - FINGER_PAD).max(place.bottom);
+    let low = (high - brief.clearances.notch_depth.si())
+        .min(item_top - FINGER_PAD)
+        .max(place.bottom);
     let radius = brief.clearances.notch_radius.si();
     if !(radius > 0.0 && high > low) {
         return Vec::new();
@@ -88,10 +98,16 @@ fn opposed(mouth: &Region, bounds: &Bounds2, run_along_x: bool, shift: f64) -> [
     let (centre, size) = (bounds.centre(), bounds.size());
     let strip = if run_along_x {
         let x = centre.x + shift * size.x;
-        Region::rectangle(Vec2::new(x - hair, bounds.min.y - 1.0), Vec2::new(x + hair, bounds.max.y + 1.0))
+        Region::rectangle(
+            Vec2::new(x - hair, bounds.min.y - 1.0),
+            Vec2::new(x + hair, bounds.max.y + 1.0),
+        )
     } else {
         let y = centre.y + shift * size.y;
-        Region::rectangle(Vec2::new(bounds.min.x - 1.0, y - hair), Vec2::new(bounds.max.x + 1.0, y + hair))
+        Region::rectangle(
+            Vec2::new(bounds.min.x - 1.0, y - hair),
+            Vec2::new(bounds.max.x + 1.0, y + hair),
+        )
     };
     let Some(cut) = mouth.intersection(&strip).bounds() else {
         return [None, None];

@@ -79,7 +79,9 @@ pub(crate) fn relief(
     for side in 2..6 {
         let beside = foam_beside(around, index, side);
         if let Some(bearing) = bearing(around.brief, place.item, faces[side].area, &loads[side], beside) {
-            relief.grooves.extend(groove(around, index, side, &bounds, bearing, beside, tier.1));
+            relief
+                .grooves
+                .extend(groove(around, index, side, &bounds, bearing, beside, tier.1));
         }
     }
     relief
@@ -104,7 +106,10 @@ fn bearing(brief: &Brief, item: usize, area: f64, load: &Load, thickness: f64) -
     let need = size(foam, &request).ok()?;
     let share = (need.area / request.area).max(LEAST_SHARE);
     let stress = request.mass.weight() / (request.area * share);
-    let point = foam.law.cushion_point(stress, request.height, Length::from_si(thickness)).ok()?;
+    let point = foam
+        .law
+        .cushion_point(stress, request.height, Length::from_si(thickness))
+        .ok()?;
     (1.0 - share >= LEAST_RELIEF).then_some(Bearing {
         share,
         deflection: point.strain * thickness,
@@ -119,10 +124,24 @@ fn foam_below(around: &Surroundings<'_>, index: usize) -> f64 {
     };
     let meets = |region: &Region| region.bounds().is_some_and(|other| other.meets(&bounds));
     let shell = around.brief.shell.obstacles(HalfSide::Base);
-    let standing = shell.iter().filter(|obstacle| meets(&obstacle.outline)).map(|obstacle| obstacle.high);
-    let pieces = around.places.iter().enumerate().filter(|(other, _)| *other != index);
-    let tops = pieces.flat_map(|(_, other)| &other.body.slabs).filter(|slab| meets(&slab.region)).map(|slab| slab.high);
-    place.bottom - standing.chain(tops).filter(|top| *top <= place.bottom + 1e-9).fold(0.0, f64::max)
+    let standing = shell
+        .iter()
+        .filter(|obstacle| meets(&obstacle.outline))
+        .map(|obstacle| obstacle.high);
+    let pieces = around
+        .places
+        .iter()
+        .enumerate()
+        .filter(|(other, _)| *other != index);
+    let tops = pieces
+        .flat_map(|(_, other)| &other.body.slabs)
+        .filter(|slab| meets(&slab.region))
+        .map(|slab| slab.high);
+    place.bottom
+        - standing
+            .chain(tops)
+            .filter(|top| *top <= place.bottom + 1e-9)
+            .fold(0.0, f64::max)
 }
 
 /// Outward direction of a side in the order of [`crate::Direction::ALL`].
@@ -150,23 +169,35 @@ fn foam_beside(around: &Surroundings<'_>, index: usize, side: usize) -> f64 {
         }
         let is_beside = |region: &Region, low: f64, high: f64| {
             let other = region.bounds()?;
-            let overlaps = across.dot(other.min) < across.dot(own.max) && across.dot(own.min) < across.dot(other.max);
+            let overlaps =
+                across.dot(other.min) < across.dot(own.max) && across.dot(own.min) < across.dot(other.max);
             let is_level = low < slab.high && slab.low < high;
             (overlaps && is_level && start(&other) >= reach(&own) - 1e-9).then(|| start(&other) - reach(&own))
         };
-        let pieces = around.places.iter().enumerate().filter(|(other, _)| *other != index);
+        let pieces = around
+            .places
+            .iter()
+            .enumerate()
+            .filter(|(other, _)| *other != index);
         for other in pieces.flat_map(|(_, other)| &other.body.slabs) {
             least = least.min(is_beside(&other.region, other.low, other.high).unwrap_or(f64::INFINITY));
         }
         for obstacle in around.brief.shell.obstacles(HalfSide::Base) {
-            least = least.min(is_beside(&obstacle.outline, obstacle.low, obstacle.high).unwrap_or(f64::INFINITY));
+            least =
+                least.min(is_beside(&obstacle.outline, obstacle.low, obstacle.high).unwrap_or(f64::INFINITY));
         }
     }
     least
 }
 
 /// The pocket that leaves a rim of the wanted area under a piece.
-fn pocket(around: &Surroundings<'_>, place: &Place, bearing: Bearing, below: f64, tier_low: f64) -> Option<Prism> {
+fn pocket(
+    around: &Surroundings<'_>,
+    place: &Place,
+    bearing: Bearing,
+    below: f64,
+    tier_low: f64,
+) -> Option<Prism> {
     let shadow = place.body.shadow(f64::NEG_INFINITY, f64::INFINITY).area();
     let floor = place.body.slabs.first()?;
     let area = floor.region.area();
@@ -189,7 +220,11 @@ fn pocket(around: &Surroundings<'_>, place: &Place, bearing: Bearing, below: f64
     let (mut narrow, mut wide) = (LEAST_STRIP, LEAST_STRIP.max(area.sqrt()));
     for _ in 0..24 {
         let middle = f64::midpoint(narrow, wide);
-        if inner(middle).area() > wanted { narrow = middle } else { wide = middle }
+        if inner(middle).area() > wanted {
+            narrow = middle;
+        } else {
+            wide = middle;
+        }
     }
     let region = inner(narrow);
     (!region.is_empty()).then_some(Prism {
@@ -213,7 +248,7 @@ fn groove(
     let web = around.brief.foams[around.brief.base_foam].least_web.si();
     let radius = around.brief.clearances.cutter_radius.si();
     let depth = (bearing.deflection + FREE).min(beside - web);
-    if !(depth >= LEAST_DEPTH) {
+    if depth.is_nan() || depth < LEAST_DEPTH {
         return None;
     }
     let (out, size) = (outward(side), bounds.size());
@@ -225,7 +260,10 @@ fn groove(
     }
     let centre = bounds.centre();
     let edge = out.dot(out) * size.x.mul_add(out.x.abs(), size.y * out.y.abs()) / 2.0;
-    let clearance = around.brief.foams[around.brief.base_foam].cavity_clearance.si().max(0.0);
+    let clearance = around.brief.foams[around.brief.base_foam]
+        .cavity_clearance
+        .si()
+        .max(0.0);
     let far = centre + out * (edge + clearance + depth);
     let half = along * (width / 2.0);
     let (a, b) = (centre - half, far + half);
@@ -238,9 +276,19 @@ fn groove(
 }
 
 /// Whether a groove keeps the least web to other cavities and stays inside the foam of its layers.
-fn has_room(around: &Surroundings<'_>, index: usize, groove: &Region, (low, high): (f64, f64), web: f64) -> bool {
+fn has_room(
+    around: &Surroundings<'_>,
+    index: usize,
+    groove: &Region,
+    (low, high): (f64, f64),
+    web: f64,
+) -> bool {
     let overlaps = |from: f64, to: f64| from < high - 1e-9 && low + 1e-9 < to;
-    let others = around.cavities.iter().enumerate().filter(|(other, _)| *other != index);
+    let others = around
+        .cavities
+        .iter()
+        .enumerate()
+        .filter(|(other, _)| *other != index);
     others
         .flat_map(|(_, cavity)| &cavity.steps)
         .filter(|step| overlaps(step.low, step.high))

@@ -90,7 +90,11 @@ fn piles(brief: &Brief, side: HalfSide, low: f64, greatest: f64) -> BTreeMap<i64
     )]);
     while let Some((key, pile)) = queue.pop_first() {
         for &thickness in &thicknesses {
-            let rise = if pile.stock.is_empty() { thickness } else { thickness - joint };
+            let rise = if pile.stock.is_empty() {
+                thickness
+            } else {
+                thickness - joint
+            };
             let height = pile.height + rise;
             if height > greatest + GRAIN {
                 continue;
@@ -116,7 +120,11 @@ fn layer_cost(brief: &Brief, side: HalfSide, low: f64, high: f64) -> f64 {
         .into_iter()
         .map(|(area, from, to)| {
             let overlap = high.min(to) - low.max(from);
-            if overlap > 1e-4 { area * (high - low - overlap) } else { 0.0 }
+            if overlap > 1e-4 {
+                area * (high - low - overlap)
+            } else {
+                0.0
+            }
         })
         .sum();
     let (tight, loose) = squeeze_range(brief, side);
@@ -137,7 +145,9 @@ fn intrusion_boxes(shell: &Shell, side: HalfSide) -> Vec<(f64, f64, f64)> {
         .map(|intrusion| {
             let area = match &intrusion.outline {
                 caddis_survey::OutlineShape::Rectangle { length, width, .. } => length.si() * width.si(),
-                caddis_survey::OutlineShape::Circle { radius, .. } => std::f64::consts::PI * radius.si().powi(2),
+                caddis_survey::OutlineShape::Circle { radius, .. } => {
+                    std::f64::consts::PI * radius.si().powi(2)
+                }
             };
             let (from, to) = (intrusion.from.si(), intrusion.to.value.si());
             match side {
@@ -218,17 +228,40 @@ fn finish(brief: &Brief, base: Pile, tray: Option<Pile>) -> Option<Stacking> {
         + tray.as_ref().map_or(0.0, |tray| tray.cost)
         + lid.cost
         + below_rim.max(0.0) * 1e3 * RIM_WORTH;
-    Some(Stacking { base, tray, lid, cost })
+    Some(Stacking {
+        base,
+        tray,
+        lid,
+        cost,
+    })
 }
 
 /// The blocks of a stacking with every layer's outline.
 pub(crate) fn blocks(brief: &Brief, stacking: &Stacking) -> Vec<Block> {
-    let mut blocks = vec![block(brief, BlockKind::Base, &stacking.base, 0.0, stacking.boundary())];
+    let mut blocks = vec![block(
+        brief,
+        BlockKind::Base,
+        &stacking.base,
+        0.0,
+        stacking.boundary(),
+    )];
     if let Some(tray) = &stacking.tray {
-        blocks.push(block(brief, BlockKind::Tray(1), tray, stacking.boundary(), stacking.top()));
+        blocks.push(block(
+            brief,
+            BlockKind::Tray(1),
+            tray,
+            stacking.boundary(),
+            stacking.top(),
+        ));
     }
     let crown = brief.shell.crown_height().si();
-    blocks.push(block(brief, BlockKind::LidPad, &stacking.lid, stacking.top(), crown));
+    blocks.push(block(
+        brief,
+        BlockKind::LidPad,
+        &stacking.lid,
+        stacking.top(),
+        crown,
+    ));
     blocks
 }
 
@@ -248,11 +281,21 @@ fn block(brief: &Brief, kind: BlockKind, pile: &Pile, low: f64, high: f64) -> Bl
             BlockKind::Tray(tray) => (HalfSide::Base, format!("T{tray}-{number}")),
             BlockKind::LidPad => (HalfSide::Lid, format!("L{number}")),
         };
-        layers.push(layer(brief, side, LayerId::new(id), (bottom, top), Length::from_si(thickness)));
+        layers.push(layer(
+            brief,
+            side,
+            LayerId::new(id),
+            (bottom, top),
+            Length::from_si(thickness),
+        ));
     }
     Block {
         kind,
-        foam: if kind == BlockKind::LidPad { brief.lid_foam } else { brief.base_foam },
+        foam: if kind == BlockKind::LidPad {
+            brief.lid_foam
+        } else {
+            brief.base_foam
+        },
         low,
         high,
         layers,
@@ -286,7 +329,11 @@ fn layer(brief: &Brief, side: HalfSide, id: LayerId, (low, high): (f64, f64), st
         CutTo::Top => high,
     };
     // A lid pad that hangs a little below the rim still follows the lid's walls.
-    let at = if side == HalfSide::Lid { at.max(rim + 1e-6) } else { at };
+    let at = if side == HalfSide::Lid {
+        at.max(rim + 1e-6)
+    } else {
+        at
+    };
     let mut walls = shell.wall_section(at);
     if walls.is_empty() {
         // The very floor or crown, lost to rounding.
@@ -351,22 +398,37 @@ mod tests {
     fn one_block_reaches_the_rim_and_the_lid_squeezes() {
         let brief = testing::brief();
         let stacking = stack_one(&brief).unwrap();
-        assert!(stacking.top() <= 0.240 + 1e-9 && stacking.top() >= 0.228, "{stacking:?}");
+        assert!(
+            stacking.top() <= 0.240 + 1e-9 && stacking.top() >= 0.228,
+            "{stacking:?}"
+        );
         let squeeze = stacking.top() + stacking.lid.height - 0.315;
         assert!((0.001 - 1e-9..=0.005 + 1e-9).contains(&squeeze), "{squeeze}");
-        assert!(stacking.base.stock[0] <= 0.0151, "a thin layer clears the ribs: {:?}", stacking.base.stock);
+        assert!(
+            stacking.base.stock[0] <= 0.0151,
+            "a thin layer clears the ribs: {:?}",
+            stacking.base.stock
+        );
     }
 
     #[test]
     fn layers_stack_without_gaps() {
         let brief = testing::brief();
-        let base = base_piles(&brief).into_iter().find(|p| (p.height - 0.133).abs() < 0.003).unwrap();
+        let base = base_piles(&brief)
+            .into_iter()
+            .find(|p| (p.height - 0.133).abs() < 0.003)
+            .unwrap();
         let stacking = stack_two(&brief, &base).unwrap();
         let blocks = blocks(&brief, &stacking);
         assert_eq!(blocks.len(), 3);
         let mut z = 0.0;
         for layer in blocks.iter().flat_map(|block| &block.layers) {
-            assert!((layer.low - z).abs() < 1e-9, "{} starts at {} not {z}", layer.id, layer.low);
+            assert!(
+                (layer.low - z).abs() < 1e-9,
+                "{} starts at {} not {z}",
+                layer.id,
+                layer.low
+            );
             assert!(layer.high > layer.low && !layer.outline.is_empty());
             z = layer.high;
         }
@@ -379,7 +441,11 @@ mod tests {
         let brief = testing::brief();
         let blocks = blocks(&brief, &stack_one(&brief).unwrap());
         for block in &blocks {
-            let side = if block.kind == BlockKind::LidPad { HalfSide::Lid } else { HalfSide::Base };
+            let side = if block.kind == BlockKind::LidPad {
+                HalfSide::Lid
+            } else {
+                HalfSide::Base
+            };
             for layer in &block.layers {
                 for obstacle in brief.shell.obstacles(side) {
                     let is_fillet = obstacle.name.ends_with("fillet");

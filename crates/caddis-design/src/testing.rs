@@ -83,9 +83,24 @@ pub(crate) fn shell() -> Shell {
             fillet: about(mm(15.0), mm(1.0)),
             wall: mm(5.0),
             intrusions: vec![
-                block("wheel housing left", IntrusionKind::WheelHousing, (-280.0, -155.0), (80.0, 80.0, 85.0)),
-                block("wheel housing right", IntrusionKind::WheelHousing, (-280.0, 155.0), (80.0, 80.0, 85.0)),
-                block("pull-handle housing", IntrusionKind::PullHandleHousing, (-302.0, 0.0), (36.0, 160.0, 200.0)),
+                block(
+                    "wheel housing left",
+                    IntrusionKind::WheelHousing,
+                    (-280.0, -155.0),
+                    (80.0, 80.0, 85.0),
+                ),
+                block(
+                    "wheel housing right",
+                    IntrusionKind::WheelHousing,
+                    (-280.0, 155.0),
+                    (80.0, 80.0, 85.0),
+                ),
+                block(
+                    "pull-handle housing",
+                    IntrusionKind::PullHandleHousing,
+                    (-302.0, 0.0),
+                    (36.0, 160.0, 200.0),
+                ),
                 rib(-120.0),
                 rib(40.0),
                 rib(200.0),

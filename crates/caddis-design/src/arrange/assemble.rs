@@ -22,7 +22,12 @@ pub(super) fn interior(
 ) -> Interior {
     let brief = question.brief;
     let blocks = blocks(brief, &attempt.stacking);
-    let centres: Vec<Vec2> = found.layout.placements.iter().map(|placement| placement.at).collect();
+    let centres: Vec<Vec2> = found
+        .layout
+        .placements
+        .iter()
+        .map(|placement| placement.at)
+        .collect();
     let numbers = numbers(&centres);
     let places: Vec<Place> = question
         .pieces
@@ -53,15 +58,26 @@ pub(super) fn interior(
             let stated = brief.foams[brief.base_foam].cavity_clearance.si();
             let rules = CavityRules {
                 // Soft goods take the shape they are given: no squeeze.
-                clearance: if is_soft(&brief.items[place.item]) { stated.max(0.0) } else { stated },
+                clearance: if is_soft(&brief.items[place.item]) {
+                    stated.max(0.0)
+                } else {
+                    stated
+                },
                 cutter_radius: brief.clearances.cutter_radius.si(),
                 step: brief.clearances.cavity_step.si(),
             };
             cavity(place, tier_of(&blocks, place.tier).1, &rules)
         })
         .collect();
-    let mouths: Vec<Region> =
-        cavities.iter().map(|cavity| cavity.steps.last().map_or_else(Region::empty, |step| step.region.clone())).collect();
+    let mouths: Vec<Region> = cavities
+        .iter()
+        .map(|cavity| {
+            cavity
+                .steps
+                .last()
+                .map_or_else(Region::empty, |step| step.region.clone())
+        })
+        .collect();
     for index in 0..places.len() {
         let placement = &found.layout.placements[index];
         let way = &question.ways[question.pieces[index].item][placement.orientation];

@@ -1,5 +1,5 @@
-//! One attempt: a stacking and a level of cushions, searched until the layout satisfies its own load path and the interior
-//! falls short nowhere that more foam would help.
+//! One attempt: a stacking and a level of cushions, searched until its interior, along the load path it really has, falls
+//! short nowhere that more foam would help.
 
 use super::assemble::interior;
 use super::load_path::{Body, loads};
@@ -12,15 +12,15 @@ use crate::stack::Stacking;
 use caddis_basis::{Finding, Flow, Outcome, Progress};
 use caddis_geometry::{Placement2, SectionStack, Vec2};
 use caddis_layout::{
-    Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier, referee,
-    search_from,
+    Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,
+    referee, search_from,
 };
 use caddis_survey::HalfSide;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 /// Rounds of searching and following the load path.
 const ROUNDS: u32 = 5;
-/// Foam that a load path may find missing before it is searched again, metres: half a millimetre is what foam is cut to.
+/// Foam that may be missing where a piece lay before and it still counts as lying well, metres: what foam is cut to.
 const SETTLED: f64 = 5e-4;
 
 /// What one attempt fixes.
@@ -45,9 +45,9 @@ pub(super) struct Found {
 /// How an attempt ended.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Tried {
-    /// The layout satisfies the needs of its own load path, and its interior falls short nowhere that foam would help.
+    /// Its interior falls short nowhere that more foam would help, along the load path it really has.
     Settled(Found),
-    /// It satisfies the needs it was searched with, but its load path or its interior asks for more.
+    /// It satisfies the needs it was searched with, but its interior asks for more.
     Loose(Found),
     /// No layout.
     Nothing(Vec<Finding>),
@@ -91,7 +91,9 @@ impl<'a> Watch<'a> {
 impl Progress for Watch<'_> {
     fn report(&self, _: &str, fraction: f64, best: Option<&str>) -> Flow {
         let done = self.attempt.load(Ordering::Relaxed) as f64 + fraction.clamp(0.0, 1.0);
-        let flow = self.progress.report("arrange", (done / self.attempts as f64).min(1.0), best);
+        let flow = self
+            .progress
+            .report("arrange", (done / self.attempts as f64).min(1.0), best);
         if flow == Flow::Stop {
             self.is_stopped.store(true, Ordering::Relaxed);
         }
@@ -112,7 +114,11 @@ pub(super) fn run(
         .pieces
         .iter()
         .enumerate()
-        .map(|(index, piece)| piece.hint.and_then(|spot| placement(question, attempt, index, &spot)))
+        .map(|(index, piece)| {
+            piece
+                .hint
+                .and_then(|spot| placement(question, attempt, index, &spot))
+        })
         .collect();
     let mut boosts = vec![[1.0; 6]; question.pieces.len()];
     let mut best: Option<Found> = None;
@@ -122,14 +128,23 @@ pub(super) fn run(
         let asked = problem(question, attempt, &carried, &boosts);
         let search = SearchOptions {
             seed: options.seed.wrapping_add(u64::from(round)),
-            steps: if round == 0 { budget / 2 } else { budget / 2 / u64::from(ROUNDS - 1) },
+            steps: if round == 0 {
+                budget / 2
+            } else {
+                budget / 2 / u64::from(ROUNDS - 1)
+            },
             workers: options.workers,
         };
         rounds += 1;
         let layout = match search_from(&asked, &hints, &search, watch) {
-            Outcome::Complete(layout) => layout,
-            Outcome::Stopped { best: Some(layout), .. } => layout,
-            Outcome::Stopped { best: None, steps: used } => {
+            Outcome::Complete(layout)
+            | Outcome::Stopped {
+                best: Some(layout), ..
+            } => layout,
+            Outcome::Stopped {
+                best: None,
+                steps: used,
+            } => {
                 steps += used;
                 break;
             }
@@ -141,16 +156,19 @@ pub(super) fn run(
         };
         steps += layout.steps;
         let loads = load_path(question, &layout);
-        let own = problem(question, attempt, &loads, &boosts);
-        let is_settled = referee(&own, &layout.placements, SETTLED).is_empty();
         let mut found = Found {
             layout,
             loads,
             shortfalls: 0,
         };
-        let short = shortfalls(question.brief, &interior(question, attempt, &found, (rounds, options.seed, steps)));
+        let short = shortfalls(
+            question.brief,
+            &interior(question, attempt, &found, (rounds, options.seed, steps)),
+        );
         found.shortfalls = short.len();
-        if is_settled && short.is_empty() {
+        // The finished interior has the last word: a load path that asks for a little more than the round before gave, in an
+        // interior that holds every limit, is settled.
+        if short.is_empty() {
             return Run {
                 tried: Tried::Settled(found),
                 steps,
@@ -162,7 +180,10 @@ pub(super) fn run(
         for shortfall in short {
             boosts[shortfall.piece][shortfall.side] *= shortfall.factor;
         }
-        if best.as_ref().is_none_or(|best| found.shortfalls < best.shortfalls) {
+        if best
+            .as_ref()
+            .is_none_or(|best| found.shortfalls < best.shortfalls)
+        {
             best = Some(found);
         }
         if watch.is_stopped() {
@@ -187,7 +208,10 @@ pub(super) fn missing(question: &Question<'_>, attempt: &Attempt) -> f64 {
         }
     }
     before.pieces = kept;
-    referee(&before, &placements, SETTLED).iter().map(|violation| violation.missing).sum()
+    referee(&before, &placements, SETTLED)
+        .iter()
+        .map(|violation| violation.missing)
+        .sum()
 }
 
 /// What leans on each piece of a layout.
@@ -255,7 +279,11 @@ fn problem(question: &Question<'_>, attempt: &Attempt, loads: &[[Load; 6]], boos
     let brief = question.brief;
     let shell = &brief.shell;
     let tiers = tiers(attempt);
-    let masses: Vec<f64> = question.pieces.iter().map(|p| brief.items[p.item].mass.value.si()).collect();
+    let masses: Vec<f64> = question
+        .pieces
+        .iter()
+        .map(|p| brief.items[p.item].mass.value.si())
+        .collect();
     let mean = masses.iter().sum::<f64>() / masses.len().max(1) as f64;
     let pieces = question
         .pieces
@@ -265,9 +293,21 @@ fn problem(question: &Question<'_>, attempt: &Attempt, loads: &[[Load; 6]], boos
             let item = &brief.items[piece.item];
             let orientations: Vec<Orientation> = question.ways[piece.item]
                 .iter()
-                .map(|way| orientation(question, attempt, piece.item, way, (&loads[index], &boosts[index])))
+                .map(|way| {
+                    orientation(
+                        question,
+                        attempt,
+                        piece.item,
+                        way,
+                        (&loads[index], &boosts[index]),
+                    )
+                })
                 .collect();
-            let fits = |tier: &Tier| orientations.iter().any(|o| height(o) + o.below <= tier.high - tier.low);
+            let fits = |tier: &Tier| {
+                orientations
+                    .iter()
+                    .any(|o| height(o) + o.below <= tier.high - tier.low)
+            };
             let may_pass = tiers.len() > 1 && !tiers.iter().any(fits);
             let order = match tiers.len() {
                 1 => vec![0],
@@ -282,7 +322,9 @@ fn problem(question: &Question<'_>, attempt: &Attempt, loads: &[[Load; 6]], boos
                 orientations,
                 tiers: order,
                 may_pass,
-                pinned: piece.pin.and_then(|spot| placement(question, attempt, index, &spot)),
+                pinned: piece
+                    .pin
+                    .and_then(|spot| placement(question, attempt, index, &spot)),
             }
         })
         .collect();
@@ -334,7 +376,8 @@ fn orientation(
         *need *= boost;
     }
     // Corner reliefs of two neighbours bulge towards each other; the web is what is left between them.
-    let web = brief.foams[brief.base_foam].least_web.si() + 2.0 * RELIEF_BULGE * clearances.cutter_radius.si();
+    let web =
+        brief.foams[brief.base_foam].least_web.si() + 2.0 * RELIEF_BULGE * clearances.cutter_radius.si();
     let mut wall = Sides {
         left: needs[2],
         right: needs[3],

@@ -192,7 +192,10 @@ mod tests {
             cube(0.12, 0.0, 0.0, 4.0, 900.0),
         ];
         let found = loads(&row);
-        let left = found.iter().map(|l| (l[2].leaning, l[2].limit)).collect::<Vec<_>>();
+        let left = found
+            .iter()
+            .map(|l| (l[2].leaning, l[2].limit))
+            .collect::<Vec<_>>();
         assert_eq!(left, [(6.0, 400.0), (4.0, 900.0), (0.0, f64::INFINITY)]);
         let right = found.iter().map(|l| l[3].leaning).collect::<Vec<_>>();
         assert_eq!(right, [0.0, 1.0, 3.0]);
@@ -201,10 +204,21 @@ mod tests {
 
     #[test]
     fn half_a_shadow_is_half_the_mass() {
-        let pair = [cube(0.0, 0.0, 0.0, 1.0, 600.0), cube(0.02, 0.05, 0.15, 2.0, 500.0)];
+        let pair = [
+            cube(0.0, 0.0, 0.0, 1.0, 600.0),
+            cube(0.02, 0.05, 0.15, 2.0, 500.0),
+        ];
         let found = loads(&pair);
-        assert!((found[0][0].leaning - 0.8).abs() < 0.05, "0.8 x 0.5 of 2 kg, found {}", found[0][0].leaning);
+        assert!(
+            (found[0][0].leaning - 0.8).abs() < 0.05,
+            "0.8 x 0.5 of 2 kg, found {}",
+            found[0][0].leaning
+        );
         assert_eq!(found[1][0], Load::NONE);
-        assert!((found[1][1].leaning - 0.4).abs() < 0.05, "{}", found[1][1].leaning);
+        assert!(
+            (found[1][1].leaning - 0.4).abs() < 0.05,
+            "{}",
+            found[1][1].leaning
+        );
     }
 }

@@ -5,7 +5,7 @@ use super::load_path::{Body, loads};
 use super::tiers::stackings;
 use super::ways::{Way, way, ways};
 use crate::cushion::{Level, Load, is_soft, limit_of};
-use crate::{Brief, BlockKind, Change, Interior};
+use crate::{BlockKind, Brief, Change, Interior};
 use caddis_basis::{Acceleration, Domain, Finding, InstanceId, Severity, Source};
 use caddis_geometry::Vec2;
 use caddis_survey::{Fragility, Up};
@@ -69,14 +69,20 @@ impl<'a> Question<'a> {
     pub(super) fn new(brief: &'a Brief) -> Result<Self, Vec<Finding>> {
         let mut refused = Vec::new();
         if brief.base_foam >= brief.foams.len() || brief.lid_foam >= brief.foams.len() {
-            refused.push(refusal("foam-missing", "foams", "the base or the lid names a foam that the job does not have"));
+            refused.push(refusal(
+                "foam-missing",
+                "foams",
+                "the base or the lid names a foam that the job does not have",
+            ));
         }
         let count: usize = brief.items.iter().map(|item| item.quantity as usize).sum();
         if count > MOST_PIECES {
             refused.push(refusal(
                 "too-many-pieces",
                 "items",
-                format!("{count} pieces are asked for, more than the {MOST_PIECES} that are arranged at once"),
+                format!(
+                    "{count} pieces are asked for, more than the {MOST_PIECES} that are arranged at once"
+                ),
             ));
         }
         if !refused.is_empty() {
@@ -85,7 +91,9 @@ impl<'a> Question<'a> {
         let mut all = Vec::with_capacity(brief.items.len());
         for item in &brief.items {
             let ways = ways(brief, item);
-            let has_room = |way: &Way| way.height().is_finite() && way.height() > 0.0 && way.faces.iter().all(|face| face.area > 0.0);
+            let has_room = |way: &Way| {
+                way.height().is_finite() && way.height() > 0.0 && way.faces.iter().all(|face| face.area > 0.0)
+            };
             if ways.is_empty() || !ways.iter().all(has_room) {
                 refused.push(refusal(
                     "item-without-shape",
@@ -125,7 +133,10 @@ impl<'a> Question<'a> {
     /// # Errors
     /// Changes that cannot be: a piece that is not there, a way up its item does not allow.
     pub(super) fn after(mut self, interior: &Interior, changes: &[Change]) -> Result<Self, Vec<Finding>> {
-        let tray = interior.blocks.iter().find(|block| matches!(block.kind, BlockKind::Tray(_)));
+        let tray = interior
+            .blocks
+            .iter()
+            .find(|block| matches!(block.kind, BlockKind::Tray(_)));
         self.boundary = Some(tray.map_or(0.0, |tray| tray.low));
         let mut spots: BTreeMap<InstanceId, Spot> = BTreeMap::new();
         for place in &interior.places {
@@ -164,7 +175,10 @@ impl<'a> Question<'a> {
         let mut refused = Vec::new();
         for change in changes {
             let (instance, edit): (&InstanceId, Option<Spot>) = match change {
-                Change::Move(instance, at) => (instance, spots.get(instance).map(|spot| Spot { at: *at, ..*spot })),
+                Change::Move(instance, at) => (
+                    instance,
+                    spots.get(instance).map(|spot| Spot { at: *at, ..*spot }),
+                ),
                 Change::Turn(instance, up, quarter_turns) => (
                     instance,
                     spots.get(instance).map(|spot| Spot {
@@ -192,7 +206,9 @@ impl<'a> Question<'a> {
                 refused.push(refusal(
                     "change-names-no-piece",
                     instance.to_string(),
-                    format!("{instance} lies nowhere in the interior, so it cannot be moved, turned or pinned"),
+                    format!(
+                        "{instance} lies nowhere in the interior, so it cannot be moved, turned or pinned"
+                    ),
                 ));
                 continue;
             };
@@ -210,13 +226,23 @@ impl<'a> Question<'a> {
             self.pieces[index].hint = Some(spot);
             self.allow(item, &spot);
         }
-        if refused.is_empty() { Ok(self) } else { Err(refused) }
+        if refused.is_empty() {
+            Ok(self)
+        } else {
+            Err(refused)
+        }
     }
 
     /// Makes sure that the way of a spot is among the ways of its item.
     fn allow(&mut self, item: usize, spot: &Spot) {
         if self.way_of(item, spot).is_none() {
-            let way = way(self.brief, &self.brief.items[item], spot.up, spot.quarter_turns, 0);
+            let way = way(
+                self.brief,
+                &self.brief.items[item],
+                spot.up,
+                spot.quarter_turns,
+                0,
+            );
             self.ways[item].push(way);
         }
     }
@@ -254,11 +280,10 @@ impl<'a> Question<'a> {
                 .remedy("list more stock thicknesses"),
             ]);
         }
-        let has_unknown = self
-            .brief
-            .items
-            .iter()
-            .any(|item| item.quantity > 0 && !is_soft(item) && matches!(item.fragility, Fragility::Unknown));
+        let has_unknown =
+            self.brief.items.iter().any(|item| {
+                item.quantity > 0 && !is_soft(item) && matches!(item.fragility, Fragility::Unknown)
+            });
         let mut attempts = Vec::new();
         for (rank, unknown_share) in UNKNOWN_SHARES.into_iter().enumerate() {
             if rank > 0 && !has_unknown {
@@ -279,8 +304,10 @@ impl<'a> Question<'a> {
         }
         if self.boundary.is_some() {
             // What was arranged before goes on as it was: the attempt whose demands it breaks least comes first.
-            let mut by_missing: Vec<(f64, Attempt)> =
-                attempts.into_iter().map(|attempt| (missing(self, &attempt), attempt)).collect();
+            let mut by_missing: Vec<(f64, Attempt)> = attempts
+                .into_iter()
+                .map(|attempt| (missing(self, &attempt), attempt))
+                .collect();
             by_missing.sort_by(|a, b| a.0.total_cmp(&b.0));
             attempts = by_missing.into_iter().map(|(_, attempt)| attempt).collect();
         }

@@ -43,7 +43,11 @@ pub(super) fn with_remedies(
             }
         }
     }
-    let helping: Vec<&str> = tried.iter().filter(|(_, helps)| *helps).map(|(words, _)| words.as_str()).collect();
+    let helping: Vec<&str> = tried
+        .iter()
+        .filter(|(_, helps)| *helps)
+        .map(|(words, _)| words.as_str())
+        .collect();
     if let Some(first) = reasons.first_mut() {
         let found = if helping.is_empty() {
             "none of the remedies tried helps alone; a larger shell or fewer items".to_owned()
@@ -56,7 +60,11 @@ pub(super) fn with_remedies(
         });
     }
     for (index, (words, helps)) in tried.iter().enumerate() {
-        let answer = if *helps { "then everything fits" } else { "that is not enough, as far as a short search can tell" };
+        let answer = if *helps {
+            "then everything fits"
+        } else {
+            "that is not enough, as far as a short search can tell"
+        };
         reasons.push(Finding::new(
             "remedy-tried",
             Domain::Arrangement,
@@ -85,7 +93,9 @@ fn suspects(question: &Question<'_>, reasons: &[Finding]) -> Vec<usize> {
     let mut by_size: Vec<(f64, usize)> = (0..items.len())
         .filter(|&index| items[index].quantity > 0)
         .map(|index| {
-            let least = question.ways[index].iter().map(|way| way.plan_area(0.0) * way.height());
+            let least = question.ways[index]
+                .iter()
+                .map(|way| way.plan_area(0.0) * way.height());
             (least.fold(f64::INFINITY, f64::min), index)
         })
         .collect();
@@ -127,7 +137,13 @@ impl Remedy {
             }
             Self::Thinner => {
                 limit_of(entry)?;
-                let full = needs(question.brief, item, &question.ways[item].first()?.faces, &[Load::NONE; 6], &least);
+                let full = needs(
+                    question.brief,
+                    item,
+                    &question.ways[item].first()?.faces,
+                    &[Load::NONE; 6],
+                    &least,
+                );
                 let thinned = Level {
                     unknown_share: 0.0,
                     thinner: Some((item, THINNER)),
@@ -178,6 +194,9 @@ fn helps(
             room_for_notches: false,
             ..attempt.clone()
         };
-        matches!(run(question, &changed, options, budget, watch).tried, Tried::Settled(_))
+        matches!(
+            run(question, &changed, options, budget, watch).tried,
+            Tried::Settled(_)
+        )
     })
 }

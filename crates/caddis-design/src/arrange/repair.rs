@@ -43,7 +43,8 @@ pub(super) fn shortfalls(brief: &Brief, interior: &Interior) -> Vec<Shortfall> {
             }
             let thicker = Length::from_si(direction.thickness.si() * TWICE);
             let helped = law.cushion_point(direction.static_stress, height, thicker);
-            let is_repairable = helped.is_ok_and(|point| direction.limit.is_none_or(|limit| point.peak <= limit));
+            let is_repairable =
+                helped.is_ok_and(|point| direction.limit.is_none_or(|limit| point.peak <= limit));
             if !is_repairable {
                 continue;
             }

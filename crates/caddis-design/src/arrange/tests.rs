@@ -30,7 +30,10 @@ fn arranged(brief: &Brief) -> Interior {
 }
 
 fn tier_blocks(interior: &Interior) -> Vec<(f64, f64)> {
-    let blocks = interior.blocks.iter().filter(|block| block.kind != BlockKind::LidPad);
+    let blocks = interior
+        .blocks
+        .iter()
+        .filter(|block| block.kind != BlockKind::LidPad);
     blocks.map(|block| (block.low, block.high)).collect()
 }
 
@@ -46,12 +49,20 @@ fn assert_sound(brief: &Brief, interior: &Interior) {
         assert!((cavity.steps.last().unwrap().high - top).abs() < 1e-9);
         for step in &cavity.steps {
             let swept = place.body.shadow(f64::NEG_INFINITY, step.high.min(high));
-            assert!(swept.difference(&step.region).area() < 2e-7, "{} does not get out", place.instance);
+            assert!(
+                swept.difference(&step.region).area() < 2e-7,
+                "{} does not get out",
+                place.instance
+            );
         }
         for slab in &place.body.slabs {
             for z in [slab.low + 1e-4, slab.high - 1e-4] {
                 let room = slab.region.room_inside(&brief.shell.least_section(z));
-                assert!(room > 0.005, "{} is {room} m from the shell at {z}", place.instance);
+                assert!(
+                    room > 0.005,
+                    "{} is {room} m from the shell at {z}",
+                    place.instance
+                );
             }
         }
     }
@@ -60,7 +71,12 @@ fn assert_sound(brief: &Brief, interior: &Interior) {
             for (p, q) in a.steps.iter().flat_map(|p| b.steps.iter().map(move |q| (p, q))) {
                 if p.low.max(q.low) < p.high.min(q.high) - 1e-9 {
                     let web = p.region.distance(&q.region);
-                    assert!(web >= brief.foams[0].least_web.si() - 2e-4, "{} to {}: {web}", a.id, b.id);
+                    assert!(
+                        web >= brief.foams[0].least_web.si() - 2e-4,
+                        "{} to {}: {web}",
+                        a.id,
+                        b.id
+                    );
                 }
             }
         }
@@ -72,7 +88,11 @@ fn assert_sound(brief: &Brief, interior: &Interior) {
 
 fn place<'a>(interior: &'a Interior, item: &str, number: u32) -> &'a Place {
     let instance = InstanceId::new(ItemId::new(item), number);
-    interior.places.iter().find(|place| place.instance == instance).unwrap()
+    interior
+        .places
+        .iter()
+        .find(|place| place.instance == instance)
+        .unwrap()
 }
 
 #[test]
@@ -81,16 +101,29 @@ fn the_test_brief_is_arranged() {
     let interior = usual();
     assert_sound(&brief, interior);
     assert_eq!(interior.places.len(), 9);
-    let notched = interior.cavities.iter().filter(|cavity| interior.notches.iter().any(|n| n.cavity == cavity.id));
+    let notched = interior
+        .cavities
+        .iter()
+        .filter(|cavity| interior.notches.iter().any(|n| n.cavity == cavity.id));
     assert!(notched.count() >= 6, "{} notches", interior.notches.len());
-    let soft = interior.notches.iter().filter(|n| n.cavity.as_str().starts_with("cable-coil"));
+    let soft = interior
+        .notches
+        .iter()
+        .filter(|n| n.cavity.as_str().starts_with("cable-coil"));
     assert_eq!(soft.count(), 0);
 }
 
 #[test]
 fn the_same_whatever_the_workers() {
     let brief = testing::brief();
-    let one = arrange(&brief, &ArrangeOptions { workers: 1, ..OPTIONS }, &Quiet);
+    let one = arrange(
+        &brief,
+        &ArrangeOptions {
+            workers: 1,
+            ..OPTIONS
+        },
+        &Quiet,
+    );
     assert_eq!(one, Outcome::Complete(usual().clone()));
 }
 
@@ -106,6 +139,29 @@ fn the_test_brief_holds_what_is_asked_of_it() {
 }
 
 #[test]
+fn too_stiff_a_foam_is_relieved() {
+    let mut brief = testing::brief();
+    brief.foams = vec![testing::foam("firm plank", 40_000.0, 2.4e-5)];
+    brief.items.retain(|item| item.id.as_str() == "display");
+    let limit = Acceleration::g(70.0);
+    let interior = arranged(&brief);
+    assert_sound(&brief, &interior);
+    let (display, cavity) = (&interior.places[0], &interior.cavities[0]);
+    let floor = brief.items[0].mass.value.weight() / caddis_basis::Area::from_si(0.2 * 0.12);
+    assert!(
+        brief.foams[0].law.initial_stress() / floor.si() > limit.as_g(),
+        "too stiff at any thickness"
+    );
+    assert!(
+        cavity.steps[0].low < display.bottom - 0.004,
+        "a pocket under the floor"
+    );
+    let verification = crate::verify(&interior, &brief, &crate::Checks::default(), &Quiet);
+    let peak = verification.items[0].directions[0].peak.unwrap();
+    assert!(peak <= limit, "{peak}");
+}
+
+#[test]
 fn more_than_one_layer_of_things_takes_a_tray() {
     let mut brief = testing::brief();
     for item in &mut brief.items[4..] {
@@ -114,7 +170,10 @@ fn more_than_one_layer_of_things_takes_a_tray() {
     let interior = arranged(&brief);
     assert_sound(&brief, &interior);
     assert_eq!(tier_blocks(&interior).len(), 2);
-    assert!(interior.places.iter().any(|place| place.tier == 0) && interior.places.iter().any(|place| place.tier == 1));
+    assert!(
+        interior.places.iter().any(|place| place.tier == 0)
+            && interior.places.iter().any(|place| place.tier == 1)
+    );
 }
 
 #[test]
@@ -122,9 +181,15 @@ fn every_wall_keeps_what_the_law_asks() {
     let brief = testing::brief();
     let interior = usual();
     let foam = &brief.foams[0];
-    for place in interior.places.iter().filter(|p| matches!(brief.items[p.item].fragility, Fragility::Known(_))) {
+    for place in interior
+        .places
+        .iter()
+        .filter(|p| matches!(brief.items[p.item].fragility, Fragility::Known(_)))
+    {
         let item = &brief.items[place.item];
-        let Fragility::Known(limit) = &item.fragility else { continue };
+        let Fragility::Known(limit) = &item.fragility else {
+            continue;
+        };
         let area: f64 = place
             .body
             .slabs
@@ -136,7 +201,10 @@ fn every_wall_keeps_what_the_law_asks() {
             let wall = brief.shell.wall_section(slab.low).bounds().unwrap();
             let own = slab.region.bounds().unwrap();
             for t in [own.min.x - wall.min.x, wall.max.x - own.max.x] {
-                let peak = foam.law.peak_g(stress, brief.handling.drop_height.value, Length::from_si(t)).unwrap();
+                let peak = foam
+                    .law
+                    .peak_g(stress, brief.handling.drop_height.value, Length::from_si(t))
+                    .unwrap();
                 assert!(peak <= limit.value, "{}: {peak} on {t} m", place.instance);
             }
         }
@@ -146,14 +214,21 @@ fn every_wall_keeps_what_the_law_asks() {
 #[test]
 fn what_cannot_fit_says_why_and_what_would_help() {
     let mut brief = testing::brief();
-    let caddis_survey::ItemShape::Primitive(solid) = &mut brief.items[1].shape else { panic!() };
+    let caddis_survey::ItemShape::Primitive(solid) = &mut brief.items[1].shape else {
+        panic!()
+    };
     *solid = caddis_survey::Primitive::Cuboid {
         length: Length::mm(700.0),
         width: Length::mm(90.0),
         height: Length::mm(100.0),
     };
-    let Outcome::Impossible { reasons } = arrange(&brief, &OPTIONS, &Quiet) else { panic!("it fits") };
-    assert!(reasons[0].sentence.contains("recorder") || reasons[0].place.contains("recorder"), "{reasons:#?}");
+    let Outcome::Impossible { reasons } = arrange(&brief, &OPTIONS, &Quiet) else {
+        panic!("it fits")
+    };
+    assert!(
+        reasons[0].sentence.contains("recorder") || reasons[0].place.contains("recorder"),
+        "{reasons:#?}"
+    );
     let remedy = reasons[0].remedy.as_ref().unwrap();
     assert!(remedy.contains("leave out recorder"), "{remedy}");
 }
@@ -165,7 +240,12 @@ fn unknown_fragility_gives_way_before_stated_ones() {
     brief.items[0].mass = Measured::exact(caddis_basis::Mass::from_si(9.0));
     brief.handling.drop_height = Measured::exact(Length::mm(760.0));
     let question = Question::new(&brief).unwrap();
-    let shares: Vec<f64> = question.attempts().unwrap().iter().map(|a| a.level.unknown_share).collect();
+    let shares: Vec<f64> = question
+        .attempts()
+        .unwrap()
+        .iter()
+        .map(|a| a.level.unknown_share)
+        .collect();
     assert!(shares.windows(2).all(|pair| pair[0] >= pair[1]) && shares.last() == Some(&0.0));
     for item in &mut brief.items {
         if matches!(item.fragility, Fragility::Unknown) {
@@ -173,7 +253,13 @@ fn unknown_fragility_gives_way_before_stated_ones() {
         }
     }
     let question = Question::new(&brief).unwrap();
-    assert!(question.attempts().unwrap().iter().all(|a| a.level.unknown_share == 1.0));
+    assert!(
+        question
+            .attempts()
+            .unwrap()
+            .iter()
+            .all(|a| a.level.unknown_share == 1.0)
+    );
 }
 
 #[test]
@@ -184,7 +270,10 @@ fn a_stop_is_obeyed() {
             Flow::Stop
         }
     }
-    assert!(matches!(arrange(&testing::brief(), &OPTIONS, &AtOnce), Outcome::Stopped { .. }));
+    assert!(matches!(
+        arrange(&testing::brief(), &OPTIONS, &AtOnce),
+        Outcome::Stopped { .. }
+    ));
 }
 
 #[test]
@@ -199,7 +288,9 @@ fn nothing_to_place_is_an_interior_of_foam() {
 fn a_brief_without_its_foam_is_refused() {
     let mut brief = testing::brief();
     brief.lid_foam = 3;
-    let Outcome::Impossible { reasons } = arrange(&brief, &OPTIONS, &Quiet) else { panic!() };
+    let Outcome::Impossible { reasons } = arrange(&brief, &OPTIONS, &Quiet) else {
+        panic!()
+    };
     assert_eq!(reasons[0].code, "foam-missing");
 }
 
@@ -207,15 +298,28 @@ fn a_brief_without_its_foam_is_refused() {
 fn rearranging_keeps_what_it_can() {
     let brief = testing::brief();
     let before = usual();
-    let same = rearrange(before, &brief, &[], &OPTIONS, &Quiet).into_result().unwrap();
+    let same = rearrange(before, &brief, &[], &OPTIONS, &Quiet)
+        .into_result()
+        .unwrap();
     for (a, b) in before.places.iter().zip(&same.places) {
-        assert_eq!((a.at, a.up, a.quarter_turns, a.tier), (b.at, b.up, b.quarter_turns, b.tier), "{}", a.instance);
+        assert_eq!(
+            (a.at, a.up, a.quarter_turns, a.tier),
+            (b.at, b.up, b.quarter_turns, b.tier),
+            "{}",
+            a.instance
+        );
     }
     let lens = place(before, "lens", 1);
     let to = lens.at + Vec2::new(0.001, 0.0);
-    let moved = rearrange(before, &brief, &[Change::Move(lens.instance.clone(), to)], &OPTIONS, &Quiet)
-        .into_result()
-        .unwrap();
+    let moved = rearrange(
+        before,
+        &brief,
+        &[Change::Move(lens.instance.clone(), to)],
+        &OPTIONS,
+        &Quiet,
+    )
+    .into_result()
+    .unwrap();
     assert_eq!(place(&moved, "lens", 1).at, to);
     assert_sound(&brief, &moved);
 }
@@ -228,9 +332,15 @@ fn a_new_item_finds_its_place_beside_the_others() {
     let mut extra = more.items[7].clone();
     extra.id = ItemId::new("second-meter");
     more.items.push(extra.clone());
-    let after = rearrange(before, &more, &[Change::AddItem(Box::new(extra))], &OPTIONS, &Quiet)
-        .into_result()
-        .unwrap();
+    let after = rearrange(
+        before,
+        &more,
+        &[Change::AddItem(Box::new(extra))],
+        &OPTIONS,
+        &Quiet,
+    )
+    .into_result()
+    .unwrap();
     assert_sound(&more, &after);
     assert_eq!(after.places.len(), 10);
 }
@@ -258,9 +368,22 @@ fn notches_keep_their_webs() {
     let interior = usual();
     let web = brief.clearances.least_notch_web.si() - 2e-4;
     for notch in &interior.notches {
-        for cavity in interior.cavities.iter().filter(|cavity| cavity.id != notch.cavity) {
-            for step in cavity.steps.iter().filter(|step| step.high > notch.prism.low && step.low < notch.prism.high) {
-                assert!(step.region.distance(&notch.prism.region) >= web, "{} to {}", notch.cavity, cavity.id);
+        for cavity in interior
+            .cavities
+            .iter()
+            .filter(|cavity| cavity.id != notch.cavity)
+        {
+            for step in cavity
+                .steps
+                .iter()
+                .filter(|step| step.high > notch.prism.low && step.low < notch.prism.high)
+            {
+                assert!(
+                    step.region.distance(&notch.prism.region) >= web,
+                    "{} to {}",
+                    notch.cavity,
+                    cavity.id
+                );
             }
         }
         for layer in interior.blocks.iter().flat_map(|block| &block.layers) {
@@ -268,7 +391,15 @@ fn notches_keep_their_webs() {
                 assert!(notch.prism.region.room_inside(&layer.outline) >= web);
             }
         }
-        let own: &Region = &interior.cavities.iter().find(|c| c.id == notch.cavity).unwrap().steps.last().unwrap().region;
+        let own: &Region = &interior
+            .cavities
+            .iter()
+            .find(|c| c.id == notch.cavity)
+            .unwrap()
+            .steps
+            .last()
+            .unwrap()
+            .region;
         assert!(own.intersection(&notch.prism.region).area() > 0.2 * notch.prism.region.area());
     }
 }

@@ -51,7 +51,10 @@ fn boundaries(question: &Question<'_>) -> Vec<Stacking> {
                     way.height() + needs[0]
                 })
                 .fold(f64::INFINITY, f64::min);
-            let area = ways.iter().map(|way| way.plan_area(margin)).fold(f64::INFINITY, f64::min);
+            let area = ways
+                .iter()
+                .map(|way| way.plan_area(margin))
+                .fold(f64::INFINITY, f64::min);
             (depth, area)
         })
         .collect();
@@ -75,7 +78,11 @@ fn boundaries(question: &Question<'_>) -> Vec<Stacking> {
     found.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut kept: Vec<Stacking> = Vec::new();
     for (_, stacking) in found {
-        if kept.len() < BOUNDARIES && kept.iter().all(|other| (other.boundary() - stacking.boundary()).abs() > APART) {
+        if kept.len() < BOUNDARIES
+            && kept
+                .iter()
+                .all(|other| (other.boundary() - stacking.boundary()).abs() > APART)
+        {
             kept.push(stacking);
         }
     }
@@ -85,7 +92,10 @@ fn boundaries(question: &Question<'_>) -> Vec<Stacking> {
 /// How full the fuller tier is when pieces are shared evenly; `None` when a tier would hold nothing.
 fn fill(question: &Question<'_>, demands: &[(f64, f64)], low: f64, high: f64) -> Option<f64> {
     let shell = &question.brief.shell;
-    let room = [shell.wall_section(low).area(), shell.wall_section(low + high).area()];
+    let room = [
+        shell.wall_section(low).area(),
+        shell.wall_section(low + high).area(),
+    ];
     if room.iter().any(|area| *area <= 0.0) {
         return None;
     }

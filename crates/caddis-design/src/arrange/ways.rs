@@ -164,7 +164,10 @@ mod tests {
         let way = &ways(&brief, &brief.items[1])[0];
         assert!((way.height() - 0.1705).abs() < 1e-9);
         let size = way.body.bounds().map(|b| b.size());
-        assert!(size.is_some_and(|s| (s.x - 0.122).abs() < 1e-4 && (s.y - 0.092).abs() < 1e-4), "{size:?}");
+        assert!(
+            size.is_some_and(|s| (s.x - 0.122).abs() < 1e-4 && (s.y - 0.092).abs() < 1e-4),
+            "{size:?}"
+        );
     }
 
     #[test]
