@@ -4,12 +4,14 @@ use crate::Document;
 use crate::drawing::block_words;
 use crate::glb::{Body, write};
 use caddis_design::{Brief, Interior};
-use caddis_geometry::{Mesh, Prism, Vec2, Vec3};
+use caddis_geometry::{Mesh, Prism, Region, Side, Vec2, Vec3};
 use caddis_survey::{HalfSide, ShellHalf};
 use std::f64::consts::FRAC_PI_2;
 
 /// Chords of a corner of the shell.
 const CORNER: u32 = 8;
+/// How far chords of foam may leave its arcs, metres.
+const CHORD: f64 = 1e-4;
 /// Height of a band of the shell's wall, metres.
 const BAND: f64 = 0.01;
 /// Colours of equipment; the same kind has the same colour.
@@ -39,18 +41,21 @@ pub fn scene(brief: &Brief, interior: &Interior) -> Document {
     for block in &interior.blocks {
         let colour = brief.foams.get(block.foam).map_or([0x80; 3], |foam| foam.colour);
         for layer in &block.layers {
-            let mut mesh = Mesh::default();
-            for (low, high) in bands(interior, layer.low, layer.high) {
-                let z = (low + high) / 2.0;
-                let free = shell.section(z);
-                let foam = interior.foam_at(block, layer, z);
-                let foam = if free.is_empty() {
-                    foam
-                } else {
-                    foam.intersection(&free)
-                };
-                mesh.append(&Mesh::prism(&foam, low, high));
-            }
+            let slices: Vec<Prism> = bands(interior, layer.low, layer.high)
+                .into_iter()
+                .map(|(low, high)| {
+                    let z = (low + high) / 2.0;
+                    let free = shell.section(z);
+                    let foam = interior.foam_at(block, layer, z);
+                    let region = if free.is_empty() {
+                        foam
+                    } else {
+                        foam.intersection(&free)
+                    };
+                    Prism { region, low, high }
+                })
+                .collect();
+            let mesh = stacked(&slices);
             let name = format!("foam {} ({})", layer.id, block_words(block.kind));
             bodies.push(Body {
                 name,
@@ -116,6 +121,41 @@ fn bands(interior: &Interior, low: f64, high: f64) -> Vec<(f64, f64)> {
     heights.sort_by(f64::total_cmp);
     heights.dedup_by(|b, a| *b - *a < 1e-6);
     heights.windows(2).map(|pair| (pair[0], pair[1])).collect()
+}
+
+/// The skin of prisms that stand on each other: walls, and floors and tops only where the next prism does not cover them.
+fn stacked(slices: &[Prism]) -> Mesh {
+    let mut mesh = Mesh::default();
+    let nothing = Region::empty();
+    for (index, slice) in slices.iter().enumerate() {
+        let below = index
+            .checked_sub(1)
+            .and_then(|i| slices.get(i))
+            .map_or(&nothing, |s| &s.region);
+        let above = slices.get(index + 1).map_or(&nothing, |s| &s.region);
+        for (z, other, up) in [(slice.low, below, false), (slice.high, above, true)] {
+            let open = if other == &slice.region {
+                Region::empty()
+            } else {
+                slice.region.difference(other)
+            };
+            for [a, b, c] in open.triangles() {
+                let base = mesh.positions.len() as u32;
+                mesh.positions.extend([a, b, c].map(|p| p.at_height(z)));
+                mesh.triangles.push(if up {
+                    [base, base + 1, base + 2]
+                } else {
+                    [base, base + 2, base + 1]
+                });
+            }
+        }
+        for contour in slice.region.contours() {
+            let ring = contour.flattened(CHORD, Side::Inner);
+            // Counter-clockwise rings have the foam on their left: outward is right, so the wall faces away from it.
+            skin(&mut mesh, (&ring, slice.low), (&ring, slice.high), true);
+        }
+    }
+    mesh
 }
 
 /// The closed skin of a shell half: inner and outer walls, floor or crown, and the rim.

@@ -24,7 +24,7 @@ pub fn cushion_plot(
     points: &[(String, Pressure, Acceleration)],
     limit: Option<Acceleration>,
 ) -> Sheet {
-    let mut sheet = Sheet::blank(title, PAPER, 66.0);
+    let mut sheet = Sheet::blank(title, PAPER, 69.0);
     let stresses = points.iter().map(|p| p.1.as_kpa()).filter(|s| *s > 0.0);
     let (least, most) = stresses.fold((f64::INFINITY, 0.0_f64), |(l, m), s| (l.min(s), m.max(s)));
     let (least, most) = if least.is_finite() {
@@ -88,6 +88,7 @@ pub fn cushion_plot(
     // Curves, each named at its right end, names pushed apart.
     let dashes = [Dash::Continuous, Dash::Dashed, Dash::LongDashDot];
     let mut ends: Vec<(f64, String)> = Vec::new();
+    let mut tops: Vec<(Vec2, String)> = Vec::new();
     for (index, &thickness) in thicknesses.iter().take(3).enumerate() {
         let steps = 160;
         let stresses: Vec<Pressure> = (0..=steps)
@@ -109,14 +110,24 @@ pub fn cushion_plot(
             }
         }
         sheet.line(&run, stroke);
-        if let Some(p) = last {
-            ends.push((p.y, format!("t = {:.0} mm", thickness.as_mm())));
-            if p.x < HIGH.x - 1.0 || p.y < HIGH.y - 1.0 {
-                sheet.circle(p, 0.4, None, Some(Fill { colour: BLUE }));
-            }
-            // The name lies at the margin; a thin line leads there.
-            sheet.line(&[p, Vec2::new(HIGH.x + 1.5, p.y)], Stroke::line(0.13, BLUE));
+        let words = format!("t = {:.0} mm", thickness.as_mm());
+        match last {
+            // Runs out at the right: named there.
+            Some(p) if p.x > HIGH.x - 1.0 => ends.push((p.y, words)),
+            // Runs out at the top, or ends where the foam bottoms: named above.
+            Some(p) => tops.push((p, words)),
+            None => {}
         }
+    }
+    tops.sort_by(|a, b| a.0.x.total_cmp(&b.0.x).then_with(|| a.1.cmp(&b.1)));
+    let mut left_free = f64::NEG_INFINITY;
+    for (p, words) in tops {
+        let half = width_of(&words, TYPE) / 2.0;
+        let middle = p.x.max(left_free + half);
+        left_free = middle + half + 2.0;
+        let foot = Vec2::new(middle, HIGH.y + 2.2);
+        sheet.line(&[p, foot], Stroke::line(0.18, BLUE));
+        sheet.text(foot + Vec2::new(0.0, 0.8), words, TYPE, Anchor::Middle);
     }
     if let Some(limit) = limit {
         let level = y(limit.as_g());

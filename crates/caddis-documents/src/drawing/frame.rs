@@ -27,7 +27,7 @@ pub struct Stamp {
 }
 
 /// Height of the title block, mm.
-pub(crate) const BLOCK: f64 = 38.0;
+pub(crate) const BLOCK: f64 = 42.5;
 
 /// Draws frame and title block; gives back the rectangle left for the drawing.
 pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)]) -> (Vec2, Vec2) {
@@ -51,7 +51,7 @@ pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)
             colour: INK,
         });
     };
-    let title = sheet.title.clone();
+    let title = cut(&sheet.title, (w - 48.0) * TYPE / 3.5);
     bold(sheet, 3.0, BLOCK - 5.5, &title, 3.5, Anchor::Start);
     let state = if stamp.released {
         "RELEASED"
@@ -67,7 +67,7 @@ pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)
         bold: true,
         colour: if stamp.released { INK } else { RED },
     });
-    let middle = w / 2.0 + 4.0;
+    let middle = w * 0.6;
     let right = [
         ("job", stamp.job.clone()),
         ("revision", format!("{}   {}", stamp.revision, stamp.date)),
@@ -99,12 +99,43 @@ pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)
     for (index, (name, value)) in right.iter().enumerate() {
         row(middle, index, name, value, w - middle - 2.0);
     }
-    row(3.0, 5, "tolerance", &stamp.tolerance, w - 5.0);
+    for (index, line) in wrapped(&stamp.tolerance, w - 28.0, 2).iter().enumerate() {
+        row(
+            3.0,
+            5 + index,
+            if index == 0 { "tolerance" } else { "" },
+            line,
+            w - 5.0,
+        );
+    }
     sheet.line(
-        &[Vec2::new(middle - 2.0, 7.5), Vec2::new(middle - 2.0, BLOCK - 7.5)],
+        &[
+            Vec2::new(middle - 2.0, 12.0),
+            Vec2::new(middle - 2.0, BLOCK - 7.5),
+        ],
         NARROW,
     );
     (Vec2::new(2.0, BLOCK + 2.0), Vec2::new(w - 2.0, h - 2.0))
+}
+
+/// Words in at most `most` lines of a width; the last is cut where it runs on.
+fn wrapped(words: &str, room: f64, most: usize) -> Vec<String> {
+    let mut lines: Vec<String> = vec![String::new()];
+    for word in words.split_whitespace() {
+        let count = lines.len();
+        let Some(line) = lines.last_mut() else { break };
+        let longer = if line.is_empty() {
+            word.to_owned()
+        } else {
+            format!("{line} {word}")
+        };
+        if width_of(&longer, TYPE) <= room || count == most {
+            *line = longer;
+        } else {
+            lines.push(word.to_owned());
+        }
+    }
+    lines
 }
 
 /// Words cut to a width, the cut shown.

@@ -24,6 +24,13 @@ pub(crate) struct Feature {
     pub(crate) size: Vec2,
 }
 
+impl Feature {
+    /// Too small to mark: what stepped outlines leave beside a cavity.
+    pub(crate) fn is_sliver(&self) -> bool {
+        self.size.x.max(self.size.y) < 4e-3
+    }
+}
+
 /// The lower left corner of the outline's box, from where everything is measured.
 pub(crate) fn datum(part: &LayerPart) -> Vec2 {
     part.outline.bounds().map_or(Vec2::ZERO, |b| b.min)
@@ -135,7 +142,7 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
     // Labels: features around one centre share one label.
     let origin = datum(part);
     let mut labels: Vec<(Vec2, Vec<Feature>)> = Vec::new();
-    for feature in features(part) {
+    for feature in features(part).into_iter().filter(|f| !f.is_sliver()) {
         let at = view.point(origin + feature.centre);
         match labels
             .iter_mut()

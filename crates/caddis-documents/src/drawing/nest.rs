@@ -29,8 +29,8 @@ pub fn nest_drawing(
     let size = Vec2::new(stock.length.si(), stock.width.si());
     let scale = scale_for(size, Vec2::new(152.0, 80.0));
     let paper = size * (1000.0 / scale);
-    let title = format!("Nest: {}, sheet {}", stock.name, nest.number);
-    let mut sheet = Sheet::blank(title, PAPER, super::frame::BLOCK + paper.y + BAR + 26.0);
+    let title = format!("Nest: {} mm, sheet {}", mm(stock.thickness.si()), nest.number);
+    let mut sheet = Sheet::blank(title, PAPER, super::frame::BLOCK + paper.y + BAR + 16.0);
     let facts = [
         ("stock".to_owned(), stock.name.clone()),
         ("thickness".to_owned(), mm(stock.thickness.si())),
@@ -48,7 +48,7 @@ pub fn nest_drawing(
         ),
     ];
     let (low, high) = framed(&mut sheet, stamp, &facts);
-    let at = Vec2::new((low.x + high.x) / 2.0 + 5.0, low.y + BAR + 14.0 + paper.y / 2.0);
+    let at = Vec2::new((low.x + high.x) / 2.0 + 5.0, low.y + BAR + 12.0 + paper.y / 2.0);
     let view = View::centred(scale, size / 2.0, at);
     let whole = Region::rectangle(Vec2::ZERO, size);
     let trim = stock.trim.si();

@@ -167,7 +167,7 @@ fn case(input: &ReportInput, sources: &mut Sources) -> Value {
     let ledger: Vec<Value> = shell
         .volume_ledger()
         .into_iter()
-        .map(|(cause, lost)| json!([capital(&cause), format!("{:.2}", -lost.as_litres())]))
+        .map(|(cause, lost)| json!([capital(&cause), signed(-lost.as_litres())]))
         .collect();
     let (base, lid) = (
         shell.usable_volume(HalfSide::Base),
@@ -198,6 +198,16 @@ fn case(input: &ReportInput, sources: &mut Sources) -> Value {
         ),
         "fittings": fittings,
     })
+}
+
+/// Two decimals, and no minus before nought.
+fn signed(value: f64) -> String {
+    let text = format!("{value:.2}");
+    if text == "-0.00" {
+        "0.00".to_owned()
+    } else {
+        text.replace('-', "−")
+    }
 }
 
 fn half_rows(name: &str, half: &ShellHalf, row: &mut dyn FnMut(String, &Measured<Length>)) {
@@ -555,24 +565,19 @@ fn shop(input: &ReportInput, figures: &Figures, sources: &mut Sources) -> Value 
         .map(|(part, figure)| {
             let mm = |v: f64| format!("{:.1}", v * 1000.0);
             let point = |p: Vec2| [mm(p.x), mm(p.y)];
-            let rows: Vec<Value> = features(part)
+            let all = features(part);
+            let slivers = all.iter().filter(|f| f.is_sliver()).count();
+            let rows: Vec<Value> = all
                 .into_iter()
+                .filter(|f| !f.is_sliver())
                 .map(|f| {
                     let ([x, y], [l, w]) = (point(f.centre), point(f.size));
-                    json!([
-                        f.mark,
-                        x,
-                        y,
-                        l,
-                        w,
-                        if f.through {
-                            "through".to_owned()
-                        } else {
-                            mm(f.depth)
-                        }
-                    ])
+                    json!([f.mark, x, y, l, w, if f.through { "through".to_owned() } else { mm(f.depth) }])
                 })
                 .collect();
+            let slivers = (slivers > 0).then(|| {
+                format!("{slivers} slivers of cavities, none wider than 4 mm, are in the geometry but neither marked nor listed.")
+            });
             let glue = part.glue.as_ref().map(|glue| {
                 format!(
                     "Glue to {}: {:.0} cm² of adhesive, held back {} from every cavity.",
@@ -586,6 +591,7 @@ fn shop(input: &ReportInput, figures: &Figures, sources: &mut Sources) -> Value 
                 "title": figure.title,
                 "block": block_words(part.block),
                 "rows": rows,
+                "slivers": slivers,
                 "glue": glue,
                 "cut": format!("{:.2} m", part.cut_length.si()),
             })
