@@ -44,7 +44,7 @@ pub fn scene(brief: &Brief, interior: &Interior) -> Document {
             let slices: Vec<Prism> = bands(interior, layer.low, layer.high)
                 .into_iter()
                 .map(|(low, high)| {
-                    let z = (low + high) / 2.0;
+                    let z = f64::midpoint(low, high);
                     let free = shell.section(z);
                     let foam = interior.foam_at(block, layer, z);
                     let region = if free.is_empty() {
@@ -84,7 +84,7 @@ pub fn scene(brief: &Brief, interior: &Interior) -> Document {
             }
             let inside = obstacle
                 .outline
-                .intersection(&shell.wall_section((obstacle.low + obstacle.high) / 2.0));
+                .intersection(&shell.wall_section(f64::midpoint(obstacle.low, obstacle.high)));
             bodies.push(Body {
                 name: format!("{} ({name})", obstacle.name),
                 mesh: Mesh::prism(&inside, obstacle.low, obstacle.high),

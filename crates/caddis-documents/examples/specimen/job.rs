@@ -253,7 +253,7 @@ fn items() -> Vec<Item> {
 }
 
 /// The brief.
-pub fn brief() -> Brief {
+pub(crate) fn brief() -> Brief {
     Brief {
         job: "specimen-1".to_owned(),
         title: "Seismic station kit".to_owned(),
@@ -299,7 +299,7 @@ pub fn brief() -> Brief {
 }
 
 /// The shop, for every thickness one sheet of the foam.
-pub fn shop() -> Shop {
+pub(crate) fn shop() -> Shop {
     let currency = Currency::parse("EUR").expect("a currency");
     let money = |minor: i64| Money::from_minor(minor, currency);
     Shop {

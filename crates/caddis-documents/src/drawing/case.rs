@@ -131,7 +131,7 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
         Anchor::End,
     );
     let words = Text {
-        at: Vec2::new((rim_low.x + rim_high.x) / 2.0, outer_high.y + 8.0),
+        at: Vec2::new(f64::midpoint(rim_low.x, rim_high.x), outer_high.y + 8.0),
         words: "back, hinge side".to_owned(),
         height: TYPE,
         anchor: Anchor::Middle,

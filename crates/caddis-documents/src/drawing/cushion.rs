@@ -70,13 +70,13 @@ pub fn cushion_plot(
     }
     sheet.rectangle(LOW, HIGH, Some(NARROW), None);
     sheet.text(
-        Vec2::new((LOW.x + HIGH.x) / 2.0, 5.5),
+        Vec2::new(f64::midpoint(LOW.x, HIGH.x), 5.5),
         "static stress, kPa",
         TYPE,
         Anchor::Middle,
     );
     sheet.words(Text {
-        at: Vec2::new(5.0, (LOW.y + HIGH.y) / 2.0),
+        at: Vec2::new(5.0, f64::midpoint(LOW.y, HIGH.y)),
         words: "peak acceleration, G".to_owned(),
         height: TYPE,
         anchor: Anchor::Middle,

@@ -118,7 +118,7 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
     ];
     let (low, high) = framed(&mut sheet, stamp, &facts);
     let middle = part.outline.bounds().map_or(Vec2::ZERO, |b| b.centre());
-    let at = Vec2::new((low.x + high.x) / 2.0 + 5.0, low.y + 24.0 + paper.y / 2.0);
+    let at = Vec2::new(f64::midpoint(low.x, high.x) + 5.0, low.y + 24.0 + paper.y / 2.0);
     let view = View::centred(scale, middle, at);
 
     sheet.region(&part.outline, view.map(), None, Some(Fill { colour: [0xf7; 3] }));

@@ -48,7 +48,10 @@ pub fn nest_drawing(
         ),
     ];
     let (low, high) = framed(&mut sheet, stamp, &facts);
-    let at = Vec2::new((low.x + high.x) / 2.0 + 5.0, low.y + BAR + 12.0 + paper.y / 2.0);
+    let at = Vec2::new(
+        f64::midpoint(low.x, high.x) + 5.0,
+        low.y + BAR + 12.0 + paper.y / 2.0,
+    );
     let view = View::centred(scale, size / 2.0, at);
     let whole = Region::rectangle(Vec2::ZERO, size);
     let trim = stock.trim.si();

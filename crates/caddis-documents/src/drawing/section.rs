@@ -289,7 +289,7 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
     let fillet = base.fillet.value.si();
     let notes = [
         (
-            (rim + crown) / 2.0,
+            f64::midpoint(rim, crown),
             format!("draft {:.1}°", lid_drafts[side].as_degrees()),
         ),
         (rim * 0.85, format!("wall {}", mm(base.wall.si()))),

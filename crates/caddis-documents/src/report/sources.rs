@@ -14,14 +14,12 @@ impl Sources {
         if source.citation.is_empty() {
             return source.certainty.words().to_owned();
         }
-        let number = match self.0.iter().position(|known| known == source) {
-            Some(index) => index + 1,
-            None => {
-                self.0.push(source.clone());
-                self.0.len()
-            }
-        };
-        format!("[{number}] {}", source.certainty.words())
+        let known = self.0.iter().position(|known| known == source);
+        let index = known.unwrap_or_else(|| {
+            self.0.push(source.clone());
+            self.0.len() - 1
+        });
+        format!("[{}] {}", index + 1, source.certainty.words())
     }
 
     /// As [`Sources::cite`] for a source that nobody may have stated.
