@@ -5,10 +5,17 @@
 
 use crate::{Cavity, Place};
 use caddis_basis::CavityId;
-use caddis_geometry::{Prism, Region, Side, Vec2};
+use caddis_geometry::{Contour, Prism, Region, Shape, Side, Vec2};
 
 /// Bands whose areas differ by less than this share are one step.
 const SAME_STEP: f64 = 0.02;
+/// A ledge narrower than this is not worth a cut of its own and would stand as a flap of foam, metres.
+const LEAST_LEDGE: f64 = 2e-3;
+/// Foam inside an item's own outline is left standing only if a circle of this radius fits in it, metres (common practice,
+/// no source: twice the least web across).
+const LEAST_ISLAND: f64 = 0.014;
+/// How far a cavity's outline may stand off the item's (outward), metres: a fifth of what foam is cut to.
+const OUTLINE: f64 = 2e-4;
 /// Foam left in a corner that is thinner than this is pressed away by the item, metres.
 const CORNER_TOLERANCE: f64 = 1e-4;
 /// Residues of a corner smaller than this are rounding, square metres.
@@ -29,10 +36,18 @@ pub(crate) struct CavityRules {
 
 /// The cavity of a place, open at the top of its tier.
 pub(crate) fn cavity(place: &Place, tier_top: f64, rules: &CavityRules) -> Cavity {
-    let grown = if rules.clearance == 0.0 { place.body.clone() } else { place.body.offset(rules.clearance) };
+    let grown = if rules.clearance == 0.0 {
+        place.body.clone()
+    } else {
+        place.body.offset(rules.clearance)
+    };
     let swept = grown.swept_up();
     let mut bands: Vec<Prism> = Vec::new();
-    for slab in swept.slabs.into_iter().filter(|slab| !slab.region.is_empty() && slab.high > slab.low) {
+    for slab in swept
+        .slabs
+        .into_iter()
+        .filter(|slab| !slab.region.is_empty() && slab.high > slab.low)
+    {
         match bands.last_mut() {
             Some(last) if is_one_step(last, &slab, rules.step) => {
                 last.high = slab.high;
@@ -46,7 +61,8 @@ pub(crate) fn cavity(place: &Place, tier_top: f64, rules: &CavityRules) -> Cavit
     }
     let mut below = Region::empty();
     for band in &mut bands {
-        let open = reachable(&band.region, rules.cutter_radius);
+        let plain = without_narrow_islands(&band.region.simplified(OUTLINE, Side::Outer));
+        let open = reachable(&plain, rules.cutter_radius);
         // Relief below stays open above, or the item's way out would be narrower than its seat.
         band.region = if below.is_empty() || below.difference(&open).area() < LEAST_RESIDUE {
             open
@@ -62,10 +78,34 @@ pub(crate) fn cavity(place: &Place, tier_top: f64, rules: &CavityRules) -> Cavit
     }
 }
 
+/// The region with its narrow holes filled: foam that would stand alone in an item's bore or handle tears out.
+fn without_narrow_islands(region: &Region) -> Region {
+    let is_wide = |hole: &Contour| {
+        !Region::from_contours(std::slice::from_ref(hole))
+            .offset(-LEAST_ISLAND, Side::Inner)
+            .is_empty()
+    };
+    let shapes = region
+        .shapes
+        .iter()
+        .map(|shape| Shape {
+            outer: shape.outer.clone(),
+            holes: shape.holes.iter().filter(|hole| is_wide(hole)).cloned().collect(),
+        })
+        .collect();
+    Region { shapes }
+}
+
 /// Whether the next band may be cut together with those before it: nearly the same plan, or a sliver of height.
 fn is_one_step(step: &Prism, next: &Prism, least_height: f64) -> bool {
     let (mine, theirs) = (step.region.area(), next.region.area());
-    theirs - mine <= SAME_STEP * mine || step.high - step.low < least_height / 2.0
+    theirs - mine <= SAME_STEP * mine
+        || step.high - step.low < least_height / 2.0
+        || next
+            .region
+            .difference(&step.region.offset(LEAST_LEDGE, Side::Outer))
+            .area()
+            < LEAST_RESIDUE
 }
 
 /// The region opened where a cutter of this radius cannot reach: corners get a relief circle of the cutter's radius
@@ -142,7 +182,7 @@ mod tests {
     use super::*;
     use crate::testing;
     use caddis_basis::InstanceId;
-    use caddis_geometry::{Contour, Placement2};
+    use caddis_geometry::Placement2;
     use caddis_survey::Up;
     use proptest::prelude::*;
 
@@ -165,7 +205,13 @@ mod tests {
             at,
             bottom,
             pose: posed.pose,
-            body: posed.stack.placed(&Placement2 { angle: 0.0, shift: at }, bottom),
+            body: posed.stack.placed(
+                &Placement2 {
+                    angle: 0.0,
+                    shift: at,
+                },
+                bottom,
+            ),
             centre_of_mass: posed.centre_of_mass,
             tier: 0,
         }
@@ -183,7 +229,11 @@ mod tests {
     #[test]
     fn a_lying_cylinder_is_stepped_to_its_widest() {
         let found = cavity(&place(3, 0.05), 0.24, &RULES);
-        assert!((3..=7).contains(&found.steps.len()), "{} steps", found.steps.len());
+        assert!(
+            (3..=7).contains(&found.steps.len()),
+            "{} steps",
+            found.steps.len()
+        );
         assert!(found.steps.last().unwrap().low < 0.05 + 0.026);
     }
 
@@ -210,7 +260,11 @@ mod tests {
         let open = reachable(&square, 0.004);
         assert!(square.difference(&open).area() < 1e-9);
         let core = open.offset(-0.004, Side::Outer);
-        assert!(core.signed_distance(Vec2::ZERO) < 0.0042, "{}", core.signed_distance(Vec2::ZERO));
+        assert!(
+            core.signed_distance(Vec2::ZERO) < 0.0042,
+            "{}",
+            core.signed_distance(Vec2::ZERO)
+        );
         let bulge = (open.bounds().unwrap().size().x - 0.05) / 2.0;
         assert!((bulge - 0.004 * 0.293).abs() < 1e-4, "{bulge}");
     }

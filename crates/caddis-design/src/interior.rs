@@ -156,10 +156,17 @@ impl Interior {
     /// Heights between `low` and `high` at which a void begins or ends, with both ends, rising.
     pub fn heights_within(&self, low: f64, high: f64) -> Vec<f64> {
         let mut heights = vec![low, high];
-        for prism in
-            self.cavities.iter().flat_map(|c| &c.steps).chain(self.notches.iter().map(|notch| &notch.prism))
+        for prism in self
+            .cavities
+            .iter()
+            .flat_map(|c| &c.steps)
+            .chain(self.notches.iter().map(|notch| &notch.prism))
         {
-            heights.extend([prism.low, prism.high].into_iter().filter(|z| *z > low + 1e-9 && *z < high - 1e-9));
+            heights.extend(
+                [prism.low, prism.high]
+                    .into_iter()
+                    .filter(|z| *z > low + 1e-9 && *z < high - 1e-9),
+            );
         }
         heights.sort_by(f64::total_cmp);
         heights.dedup_by(|a, b| (*a - *b).abs() < 1e-9);

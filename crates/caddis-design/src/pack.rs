@@ -29,7 +29,14 @@ pub enum Direction {
 
 impl Direction {
     /// All six, in the order they print.
-    pub const ALL: [Self; 6] = [Self::Down, Self::Up, Self::Left, Self::Right, Self::Front, Self::Back];
+    pub const ALL: [Self; 6] = [
+        Self::Down,
+        Self::Up,
+        Self::Left,
+        Self::Right,
+        Self::Front,
+        Self::Back,
+    ];
 
     /// The unit vector of the fall.
     pub fn vector(self) -> Vec3 {
@@ -99,7 +106,9 @@ const GREATEST_BAND: f64 = 0.01;
 /// Thicknesses are exact for the shapes as they are (0.05 mm on arcs); areas are counted in cells of `spacing`.
 pub fn pack(interior: &Interior, brief: &Brief, spacing: f64) -> Vec<Packed> {
     let scene = Scene::new(interior, brief);
-    (0..interior.places.len()).map(|index| packed(&scene, interior, brief, index, spacing)).collect()
+    (0..interior.places.len())
+        .map(|index| packed(&scene, interior, brief, index, spacing))
+        .collect()
 }
 
 fn packed(scene: &Scene, interior: &Interior, brief: &Brief, index: usize, spacing: f64) -> Packed {
@@ -109,8 +118,12 @@ fn packed(scene: &Scene, interior: &Interior, brief: &Brief, index: usize, spaci
     scene.vertical(index, spacing, &mut sides);
     scene.sideways(index, Axis::X, spacing, &mut sides);
     scene.sideways(index, Axis::Y, spacing, &mut sides);
-    let patches =
-        sides.iter().flatten().filter(|p| p.support != Support::Void).map(|p| p.patch).collect::<Vec<_>>();
+    let patches = sides
+        .iter()
+        .flatten()
+        .filter(|p| p.support != Support::Void)
+        .map(|p| p.patch)
+        .collect::<Vec<_>>();
     let own = item.inertia();
     let inertia = turned_tensor(place, own);
     Packed {
@@ -120,7 +133,10 @@ fn packed(scene: &Scene, interior: &Interior, brief: &Brief, index: usize, spaci
             mass: item.mass.value.si(),
             centre: place.centre_of_mass,
             inertia,
-            laws: vec![brief.foams[brief.base_foam].law.clone(), brief.foams[brief.lid_foam].law.clone()],
+            laws: vec![
+                brief.foams[brief.base_foam].law.clone(),
+                brief.foams[brief.lid_foam].law.clone(),
+            ],
             patches,
         },
     }
@@ -130,10 +146,16 @@ fn packed(scene: &Scene, interior: &Interior, brief: &Brief, index: usize, spaci
 fn turned_tensor(place: &Place, own: [Vec3; 3]) -> [Vec3; 3] {
     let columns = own.map(|row| place.pose.turn(row)); // rows of I R^T, since I is symmetric
     let column = |pick: fn(Vec3) -> f64| {
-        place.pose.turn(Vec3::new(pick(columns[0]), pick(columns[1]), pick(columns[2])))
+        place
+            .pose
+            .turn(Vec3::new(pick(columns[0]), pick(columns[1]), pick(columns[2])))
     };
     let (a, b, c) = (column(|v| v.x), column(|v| v.y), column(|v| v.z));
-    [Vec3::new(a.x, b.x, c.x), Vec3::new(a.y, b.y, c.y), Vec3::new(a.z, b.z, c.z)]
+    [
+        Vec3::new(a.x, b.x, c.x),
+        Vec3::new(a.y, b.y, c.y),
+        Vec3::new(a.z, b.z, c.z),
+    ]
 }
 
 /// A flat region between two heights.
@@ -164,11 +186,22 @@ struct Scene<'a> {
 
 impl<'a> Scene<'a> {
     fn new(interior: &Interior, brief: &'a Brief) -> Self {
-        let slab = |low, high, region| FlatSlab { low, high, flat: Flat::new(region) };
+        let slab = |low, high, region| FlatSlab {
+            low,
+            high,
+            flat: Flat::new(region),
+        };
         let bodies: Vec<Vec<FlatSlab>> = interior
             .places
             .iter()
-            .map(|place| place.body.slabs.iter().map(|s| slab(s.low, s.high, &s.region)).collect())
+            .map(|place| {
+                place
+                    .body
+                    .slabs
+                    .iter()
+                    .map(|s| slab(s.low, s.high, &s.region))
+                    .collect()
+            })
             .collect();
         let voids: Vec<FlatSlab> = interior
             .cavities
@@ -195,12 +228,22 @@ impl<'a> Scene<'a> {
             .collect();
         heights.sort_by(f64::total_cmp);
         heights.dedup_by(|a, b| (*a - *b).abs() < 1e-7);
-        Self { brief, bodies, voids, layers, heights }
+        Self {
+            brief,
+            bodies,
+            voids,
+            layers,
+            heights,
+        }
     }
 
     /// Down and up: one column per cell of the plan silhouette.
     fn vertical(&self, index: usize, spacing: f64, sides: &mut [Vec<PackedPatch>; 6]) {
-        let Some(bounds) = self.bodies[index].iter().filter_map(|s| s.flat.bounds()).reduce(|a, b| a.joined(&b)) else {
+        let Some(bounds) = self.bodies[index]
+            .iter()
+            .filter_map(|s| s.flat.bounds())
+            .reduce(|a, b| a.joined(&b))
+        else {
             return;
         };
         let (columns, dx) = cells(bounds.min.x, bounds.max.x, spacing);
@@ -211,8 +254,11 @@ impl<'a> Scene<'a> {
                     bounds.min.x + (column as f64 + 0.5) * dx,
                     bounds.min.y + (row as f64 + 0.5) * dy,
                 );
-                let inside: Vec<&FlatSlab> = self.bodies[index].iter().filter(|s| s.flat.contains(p)).collect();
-                let (Some(lowest), Some(highest)) = (inside.first(), inside.last()) else { continue };
+                let inside: Vec<&FlatSlab> =
+                    self.bodies[index].iter().filter(|s| s.flat.contains(p)).collect();
+                let (Some(lowest), Some(highest)) = (inside.first(), inside.last()) else {
+                    continue;
+                };
                 let others: Vec<(f64, f64, usize)> = self
                     .bodies
                     .iter()
@@ -223,7 +269,11 @@ impl<'a> Scene<'a> {
                     .map(|(other, s)| (s.low, s.high, other))
                     .collect();
                 let voids = merged(
-                    self.voids.iter().filter(|s| s.flat.contains(p)).map(|s| (s.low, s.high)).collect(),
+                    self.voids
+                        .iter()
+                        .filter(|s| s.flat.contains(p))
+                        .map(|s| (s.low, s.high))
+                        .collect(),
                 );
                 let layers: Vec<(f64, f64, usize)> = self
                     .layers
@@ -233,12 +283,17 @@ impl<'a> Scene<'a> {
                     .collect();
                 let floor = self.brief.shell.floor_height(p).unwrap_or(lowest.low);
                 let crown = self.brief.shell.crown_height_at(p).unwrap_or(highest.high);
-                let ray = Ray { voids: &voids, layers: &layers, others: &others };
+                let ray = Ray {
+                    voids: &voids,
+                    layers: &layers,
+                    others: &others,
+                };
                 let down = ray.walk(lowest.low, floor, false);
                 let up = ray.walk(highest.high, crown, true);
-                for (side, hit, z, direction) in
-                    [(0, down, lowest.low, Direction::Down), (1, up, highest.high, Direction::Up)]
-                {
+                for (side, hit, z, direction) in [
+                    (0, down, lowest.low, Direction::Down),
+                    (1, up, highest.high, Direction::Up),
+                ] {
                     sides[side].push(hit.patch(p.at_height(z), direction, dx * dy));
                 }
             }
@@ -252,7 +307,9 @@ impl<'a> Scene<'a> {
             Axis::Y => ((4, Direction::Front), (5, Direction::Back)),
         };
         for body in &self.bodies[index] {
-            let Some(bounds) = body.flat.bounds() else { continue };
+            let Some(bounds) = body.flat.bounds() else {
+                continue;
+            };
             let (from, to) = match axis {
                 Axis::X => (bounds.min.y, bounds.max.y),
                 Axis::Y => (bounds.min.x, bounds.max.x),
@@ -261,9 +318,18 @@ impl<'a> Scene<'a> {
             for (low, high) in self.bands(body.low, body.high) {
                 let z = f64::midpoint(low, high);
                 let shell = Flat::new(&self.brief.shell.section(z));
-                let voids: Vec<&Flat> = self.voids.iter().filter(|s| s.is_open_at(z)).map(|s| &s.flat).collect();
-                let layers: Vec<(usize, &Flat)> =
-                    self.layers.iter().filter(|(_, s)| s.is_open_at(z)).map(|(law, s)| (*law, &s.flat)).collect();
+                let voids: Vec<&Flat> = self
+                    .voids
+                    .iter()
+                    .filter(|s| s.is_open_at(z))
+                    .map(|s| &s.flat)
+                    .collect();
+                let layers: Vec<(usize, &Flat)> = self
+                    .layers
+                    .iter()
+                    .filter(|(_, s)| s.is_open_at(z))
+                    .map(|(law, s)| (*law, &s.flat))
+                    .collect();
                 let others: Vec<(usize, &Flat)> = self
                     .bodies
                     .iter()
@@ -276,18 +342,29 @@ impl<'a> Scene<'a> {
                 for row in 0..rows {
                     let across = from + (row as f64 + 0.5) * across_step;
                     let own = body.flat.intervals(axis, across);
-                    let (Some(first), Some(last)) = (own.first(), own.last()) else { continue };
-                    let voids = merged(voids.iter().flat_map(|flat| flat.intervals(axis, across)).collect());
+                    let (Some(first), Some(last)) = (own.first(), own.last()) else {
+                        continue;
+                    };
+                    let voids = merged(
+                        voids
+                            .iter()
+                            .flat_map(|flat| flat.intervals(axis, across))
+                            .collect(),
+                    );
                     let layers: Vec<(f64, f64, usize)> = layers
                         .iter()
                         .flat_map(|(law, flat)| {
-                            flat.intervals(axis, across).into_iter().map(move |(l, h)| (l, h, *law))
+                            flat.intervals(axis, across)
+                                .into_iter()
+                                .map(move |(l, h)| (l, h, *law))
                         })
                         .collect();
                     let others: Vec<(f64, f64, usize)> = others
                         .iter()
                         .flat_map(|(other, flat)| {
-                            flat.intervals(axis, across).into_iter().map(move |(l, h)| (l, h, *other))
+                            flat.intervals(axis, across)
+                                .into_iter()
+                                .map(move |(l, h)| (l, h, *other))
                         })
                         .collect();
                     let walls = shell.intervals(axis, across);
@@ -297,14 +374,25 @@ impl<'a> Scene<'a> {
                         .copied()
                         .find(|(l, h)| *l <= middle && middle <= *h)
                         .unwrap_or((first.0, last.1));
-                    let ray = Ray { voids: &voids, layers: &layers, others: &others };
+                    let ray = Ray {
+                        voids: &voids,
+                        layers: &layers,
+                        others: &others,
+                    };
                     let area = (high - low) * across_step;
                     let point = |along: f64| match axis {
                         Axis::X => Vec3::new(along, across, z),
                         Axis::Y => Vec3::new(across, along, z),
                     };
-                    sides[minus.0].push(ray.walk(first.0, wall_low, false).patch(point(first.0), minus.1, area));
-                    sides[plus.0].push(ray.walk(last.1, wall_high, true).patch(point(last.1), plus.1, area));
+                    sides[minus.0].push(ray.walk(first.0, wall_low, false).patch(
+                        point(first.0),
+                        minus.1,
+                        area,
+                    ));
+                    sides[plus.0].push(
+                        ray.walk(last.1, wall_high, true)
+                            .patch(point(last.1), plus.1, area),
+                    );
                 }
             }
         }
@@ -313,7 +401,12 @@ impl<'a> Scene<'a> {
     /// The interval cut where anything changes and into bands no taller than [`GREATEST_BAND`].
     fn bands(&self, low: f64, high: f64) -> Vec<(f64, f64)> {
         let mut cuts = vec![low];
-        cuts.extend(self.heights.iter().copied().filter(|z| *z > low + 1e-7 && *z < high - 1e-7));
+        cuts.extend(
+            self.heights
+                .iter()
+                .copied()
+                .filter(|z| *z > low + 1e-7 && *z < high - 1e-7),
+        );
         cuts.push(high);
         cuts.windows(2)
             .flat_map(|pair| {
@@ -364,12 +457,19 @@ impl Ray<'_> {
             Some((distance, piece)) if distance < to_shell => (distance.max(0.0), Support::Piece(piece)),
             _ => (to_shell, Support::Shell),
         };
-        let (low, high) = if rising { (start, start + reach) } else { (start - reach, start) };
+        let (low, high) = if rising {
+            (start, start + reach)
+        } else {
+            (start - reach, start)
+        };
         let mut foam = [0.0; 2];
         for &(layer_low, layer_high, law) in self.layers {
             let inside = (layer_low.max(low), layer_high.min(high));
             if inside.0 < inside.1 {
-                foam[law] += without(&[inside], self.voids).iter().map(|(l, h)| h - l).sum::<f64>();
+                foam[law] += without(&[inside], self.voids)
+                    .iter()
+                    .map(|(l, h)| h - l)
+                    .sum::<f64>();
             }
         }
         let thickness = foam[0] + foam[1];
@@ -377,7 +477,11 @@ impl Ray<'_> {
             thickness,
             gap: (reach - thickness).max(0.0),
             law: usize::from(foam[1] > foam[0]),
-            support: if thickness < LEAST_FOAM { Support::Void } else { support },
+            support: if thickness < LEAST_FOAM {
+                Support::Void
+            } else {
+                support
+            },
         }
     }
 }

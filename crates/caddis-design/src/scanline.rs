@@ -32,7 +32,10 @@ impl Flat {
                 }
             }
         }
-        Self { bounds: region.bounds(), edges }
+        Self {
+            bounds: region.bounds(),
+            edges,
+        }
     }
 
     /// The box; `None` when empty.
@@ -48,7 +51,9 @@ impl Flat {
         }
         self.edges
             .iter()
-            .filter(|(a, b)| (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x))
+            .filter(|(a, b)| {
+                (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x)
+            })
             .count()
             % 2
             == 1
@@ -56,7 +61,9 @@ impl Flat {
 
     /// The intervals in which a line at `across` runs inside the region, rising.
     pub(crate) fn intervals(&self, axis: Axis, across: f64) -> Vec<(f64, f64)> {
-        let Some(bounds) = self.bounds else { return Vec::new() };
+        let Some(bounds) = self.bounds else {
+            return Vec::new();
+        };
         let (low, high) = match axis {
             Axis::X => (bounds.min.y, bounds.max.y),
             Axis::Y => (bounds.min.x, bounds.max.x),
@@ -121,7 +128,10 @@ mod tests {
     #[test]
     fn intervals_subtract() {
         let a = [(0.0, 10.0), (20.0, 30.0)];
-        assert_eq!(without(&a, &[(2.0, 4.0), (8.0, 22.0)]), vec![(0.0, 2.0), (4.0, 8.0), (22.0, 30.0)]);
+        assert_eq!(
+            without(&a, &[(2.0, 4.0), (8.0, 22.0)]),
+            vec![(0.0, 2.0), (4.0, 8.0), (22.0, 30.0)]
+        );
         assert_eq!(without(&a, &[]), a.to_vec());
         assert_eq!(without(&a, &[(-5.0, 50.0)]), vec![]);
         assert_eq!(merged(vec![(3.0, 4.0), (0.0, 1.0), (0.5, 3.5)]), vec![(0.0, 4.0)]);
@@ -133,7 +143,10 @@ mod tests {
         let flat = Flat::new(&ring);
         let cut = flat.intervals(Axis::X, 0.0);
         assert_eq!(cut.len(), 2);
-        assert!((cut[0].0 + 0.05).abs() < 1e-4 && (cut[0].1 + 0.02).abs() < 1e-4, "{cut:?}");
+        assert!(
+            (cut[0].0 + 0.05).abs() < 1e-4 && (cut[0].1 + 0.02).abs() < 1e-4,
+            "{cut:?}"
+        );
         assert!(flat.contains(Vec2::new(0.03, 0.0)) && !flat.contains(Vec2::ZERO));
     }
 }

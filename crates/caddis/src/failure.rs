@@ -71,8 +71,12 @@ impl Failure {
         let hint = match self {
             Self::Input(error) => error.hint().map(str::to_owned),
             Self::Use { hint, .. } => Some(hint.clone()),
-            Self::Write { .. } => Some("name a folder in a place you may write to; earlier results are untouched".to_owned()),
-            Self::Internal(_) => Some("this is a fault of the program; please report the job folder with it".to_owned()),
+            Self::Write { .. } => {
+                Some("name a folder in a place you may write to; earlier results are untouched".to_owned())
+            }
+            Self::Internal(_) => {
+                Some("this is a fault of the program; please report the job folder with it".to_owned())
+            }
             Self::DoesNotFit(_) | Self::Make(_) => None,
         };
         if let Some(hint) = hint {

@@ -8,7 +8,11 @@ use std::path::{Path, PathBuf};
 /// The library named by `--library`, by `CADDIS_LIBRARY`, or found as `library/` beside or above `near`, the current
 /// folder or this program.
 pub(crate) fn find(options: &LibraryOptions, near: Option<&Path>) -> Result<Library, Failure> {
-    if let Some(folder) = options.library.clone().or_else(|| std::env::var_os("CADDIS_LIBRARY").map(PathBuf::from)) {
+    if let Some(folder) = options
+        .library
+        .clone()
+        .or_else(|| std::env::var_os("CADDIS_LIBRARY").map(PathBuf::from))
+    {
         return if folder.is_dir() {
             Ok(Library::new(vec![folder]))
         } else {
@@ -18,11 +22,17 @@ pub(crate) fn find(options: &LibraryOptions, near: Option<&Path>) -> Result<Libr
             })
         };
     }
-    let starts = [near.map(Path::to_owned), Some(PathBuf::from(".")), std::env::current_exe().ok()];
+    let starts = [
+        near.map(Path::to_owned),
+        Some(PathBuf::from(".")),
+        std::env::current_exe().ok(),
+    ];
     for start in starts.into_iter().flatten() {
         let Ok(start) = start.canonicalize() else { continue };
-        if let Some(folder) =
-            start.ancestors().map(|above| above.join("library")).find(|folder| folder.join("shells").is_dir())
+        if let Some(folder) = start
+            .ancestors()
+            .map(|above| above.join("library"))
+            .find(|folder| folder.join("shells").is_dir())
         {
             return Ok(Library::new(vec![folder]));
         }

@@ -23,14 +23,22 @@ fn main() -> ExitCode {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version are answers, everything else is wrong use.
-            let code = if error.use_stderr() { failure::WRONG_USE } else { failure::DONE };
+            let code = if error.use_stderr() {
+                failure::WRONG_USE
+            } else {
+                failure::DONE
+            };
             let _ = error.print();
             return ExitCode::from(code);
         }
     };
     let outcome = match &arguments.command {
         Command::New { dir } => command::new::run(dir),
-        Command::Survey { shell, library, output } => command::survey::run(shell, library, output),
+        Command::Survey {
+            shell,
+            library,
+            output,
+        } => command::survey::run(shell, library, output),
         Command::Contents(options) => command::contents::run(options),
         Command::Arrange(options) => command::job::run(options, command::job::Until::Arrange),
         Command::Verify(options) => command::job::run(options, command::job::Until::Verify),

@@ -35,7 +35,11 @@ impl OutFolder {
         let work = target.with_file_name(format!(".{name}.partial-{}", std::process::id()));
         let _ = fs::remove_dir_all(&work);
         fs::create_dir_all(&work).map_err(|reason| write_failure(&work, reason))?;
-        Ok(Self { target: target.to_owned(), work, is_placed: false })
+        Ok(Self {
+            target: target.to_owned(),
+            work,
+            is_placed: false,
+        })
     }
 
     /// Writes one file below the folder.
@@ -82,5 +86,8 @@ fn has_entries(folder: &Path) -> bool {
 }
 
 fn write_failure(path: &Path, reason: std::io::Error) -> Failure {
-    Failure::Write { path: path.display().to_string(), reason }
+    Failure::Write {
+        path: path.display().to_string(),
+        reason,
+    }
 }

@@ -49,7 +49,9 @@ impl ShapeReader for ChildReader {
                 output.read_to_end(&mut bytes).map(|_| bytes)
             });
             let ended = wait(&mut child);
-            let bytes = listener.join().map_err(|_| "the reader's answer was lost".to_owned())?;
+            let bytes = listener
+                .join()
+                .map_err(|_| "the reader's answer was lost".to_owned())?;
             ended.and_then(|()| bytes.map_err(|e| format!("the reader's answer was lost: {e}")))
         })?;
         decoded(&answer).unwrap_or_else(|| {
@@ -81,7 +83,15 @@ fn wait(child: &mut Child) -> Result<(), String> {
 
 /// The child's side: reads standard input, answers on standard output.
 pub(crate) fn serve(name: &str, unit: Option<&str>) -> ExitCode {
-    let limit = |resource, value| setrlimit(resource, Rlimit { current: Some(value), maximum: Some(value) });
+    let limit = |resource, value| {
+        setrlimit(
+            resource,
+            Rlimit {
+                current: Some(value),
+                maximum: Some(value),
+            },
+        )
+    };
     if limit(Resource::Cpu, CPU_SECONDS).is_err() || limit(Resource::As, MEMORY_BYTES).is_err() {
         return ExitCode::from(crate::failure::INTERNAL);
     }
@@ -94,11 +104,18 @@ pub(crate) fn serve(name: &str, unit: Option<&str>) -> ExitCode {
         Err(error) => return answer(&encoded(&Err(error.to_string()))),
     };
     let name = Name::new(name);
-    answer(&encoded(&DirectReader.read(&ShapeRequest { bytes: &bytes, name: &name, unit })))
+    answer(&encoded(&DirectReader.read(&ShapeRequest {
+        bytes: &bytes,
+        name: &name,
+        unit,
+    })))
 }
 
 fn answer(bytes: &[u8]) -> ExitCode {
-    match std::io::stdout().write_all(bytes).and_then(|()| std::io::stdout().flush()) {
+    match std::io::stdout()
+        .write_all(bytes)
+        .and_then(|()| std::io::stdout().flush())
+    {
         Ok(()) => ExitCode::SUCCESS,
         Err(_) => ExitCode::from(crate::failure::INTERNAL),
     }
@@ -138,10 +155,20 @@ fn decoded(bytes: &[u8]) -> Option<Result<(Mesh, MeshReport), String>> {
     if let Some(message) = head.get("error").and_then(Value::as_str) {
         return Some(Err(message.to_owned()));
     }
-    let number = |key: &str| head.get(key).and_then(Value::as_u64).and_then(|n| usize::try_from(n).ok());
-    let format = [MeshFormat::Stl, MeshFormat::ThreeMf, MeshFormat::Glb, MeshFormat::Obj, MeshFormat::Ply]
-        .into_iter()
-        .find(|format| head.get("format").and_then(Value::as_str) == Some(&format.to_string()))?;
+    let number = |key: &str| {
+        head.get(key)
+            .and_then(Value::as_u64)
+            .and_then(|n| usize::try_from(n).ok())
+    };
+    let format = [
+        MeshFormat::Stl,
+        MeshFormat::ThreeMf,
+        MeshFormat::Glb,
+        MeshFormat::Obj,
+        MeshFormat::Ply,
+    ]
+    .into_iter()
+    .find(|format| head.get("format").and_then(Value::as_str) == Some(&format.to_string()))?;
     let report = MeshReport {
         format,
         unit: head.get("unit")?.as_str()?.to_owned(),

@@ -5,7 +5,9 @@ use crate::failure::Failure;
 use crate::shape_child::ChildReader;
 use crate::terminal::Line;
 use caddis_basis::Outcome;
-use caddis_design::{ArrangeOptions, Blocked, Checks, Interior, Release, Verification, arrange, release, verify};
+use caddis_design::{
+    ArrangeOptions, Blocked, Checks, Interior, Release, Verification, arrange, release, verify,
+};
 use caddis_files::{Job, read_job};
 use caddis_shop::{ShopSet, make};
 use std::time::{Duration, Instant};
@@ -27,7 +29,9 @@ impl Times {
 /// Reads a job.
 pub(crate) fn read(options: &JobOptions, times: &mut Times) -> Result<Job, Failure> {
     let library = crate::library_folder::find(&options.library, Some(&options.job))?;
-    times.stage("read", || read_job(&options.job, &library, &ChildReader)).map_err(Failure::from)
+    times
+        .stage("read", || read_job(&options.job, &library, &ChildReader))
+        .map_err(Failure::from)
 }
 
 /// Arranges it.
@@ -39,7 +43,10 @@ pub(crate) fn arranged(job: &Job, options: &JobOptions, times: &mut Times) -> Re
     };
     let line = Line::new();
     match times.stage("arrange", || arrange(&job.brief, &search, &line)) {
-        Outcome::Complete(interior) | Outcome::Stopped { best: Some(interior), .. } => Ok(interior),
+        Outcome::Complete(interior)
+        | Outcome::Stopped {
+            best: Some(interior), ..
+        } => Ok(interior),
         Outcome::Stopped { best: None, steps } => Err(Failure::Use {
             problem: format!("no layout was found within {steps} steps"),
             hint: "give it more with --steps, or another --seed".to_owned(),
@@ -51,7 +58,9 @@ pub(crate) fn arranged(job: &Job, options: &JobOptions, times: &mut Times) -> Re
 /// Verifies it.
 pub(crate) fn verified(job: &Job, interior: &Interior, times: &mut Times) -> Verification {
     let line = Line::new();
-    times.stage("verify", || verify(interior, &job.brief, &Checks::default(), &line))
+    times.stage("verify", || {
+        verify(interior, &job.brief, &Checks::default(), &line)
+    })
 }
 
 /// Makes it. The shop's own findings join the verification's, so that they too block release.
@@ -62,7 +71,9 @@ pub(crate) fn made(
     times: &mut Times,
 ) -> Result<ShopSet, Failure> {
     let line = Line::new();
-    let set = times.stage("make", || make(interior, &job.brief, &job.shop, interior.seed, &line))?;
+    let set = times.stage("make", || {
+        make(interior, &job.brief, &job.shop, interior.seed, &line)
+    })?;
     verification.findings.extend(set.findings.iter().cloned());
     caddis_basis::sort_findings(&mut verification.findings);
     Ok(set)

@@ -37,12 +37,18 @@ pub(crate) fn release(release: &Result<Release, Blocked>) {
             }
         }
         Err(blocked) => {
-            eprintln!("NOT RELEASED: {} failing findings are open; no cut files are written", blocked.open.len());
+            eprintln!(
+                "NOT RELEASED: {} failing findings are open; no cut files are written",
+                blocked.open.len()
+            );
             for finding in &blocked.open {
                 eprintln!("  open: {} at {}", finding.code, finding.place);
             }
             for (concession, reason) in &blocked.void {
-                eprintln!("  concession on {} at {} is void: {reason}", concession.code, concession.place);
+                eprintln!(
+                    "  concession on {} at {} is void: {reason}",
+                    concession.code, concession.place
+                );
             }
         }
     }

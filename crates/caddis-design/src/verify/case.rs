@@ -93,7 +93,8 @@ fn fit(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseV
     }
     let (room, place) = tightest.unwrap_or((f64::INFINITY, "case".to_owned()));
     let margin = Margin::at_least(room * 1e3, 0.0, "mm");
-    let source = Source::derived("largest item in the smallest shell, every stated ± at its unfavourable end");
+    let source =
+        Source::derived("largest item in the smallest shell, every stated ± at its unfavourable end");
     if !margin.is_kept() {
         findings.push(
             Finding::new(
@@ -101,7 +102,10 @@ fn fit(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseV
                 Domain::Arrangement,
                 Severity::Failing,
                 &place,
-                format!("{place} can meet the shell by {:.1} mm when every tolerance is unfavourable", -room * 1e3),
+                format!(
+                    "{place} can meet the shell by {:.1} mm when every tolerance is unfavourable",
+                    -room * 1e3
+                ),
                 source.clone(),
             )
             .margin(margin.clone())
@@ -112,7 +116,10 @@ fn fit(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseV
         code: "worst-case-fit",
         name: "Fit at worst-case tolerance".to_owned(),
         verdict: verdict_of(margin.is_kept()),
-        sentence: format!("the tightest rigid gap is {:.1} mm, between {place} and the shell", room * 1e3),
+        sentence: format!(
+            "the tightest rigid gap is {:.1} mm, between {place} and the shell",
+            room * 1e3
+        ),
         margin: Some(margin),
         source,
     }
@@ -135,7 +142,8 @@ fn stack(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Cas
     } else {
         Margin::at_most(squeeze.as_mm(), most.as_mm(), "mm")
     };
-    let kinds = |kind: fn(&BlockKind) -> bool| interior.blocks.iter().filter(|block| kind(&block.kind)).count();
+    let kinds =
+        |kind: fn(&BlockKind) -> bool| interior.blocks.iter().filter(|block| kind(&block.kind)).count();
     let sentence = format!(
         "{layers} layers in {} blocks stand {:.1} mm free in {:.1} mm of room: the lid squeezes {:.1} mm, {:.1} to \
          {:.1} mm at worst-case tolerance",
@@ -153,7 +161,9 @@ fn stack(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Cas
                 Domain::Shop,
                 Severity::Failing,
                 "stack",
-                format!("the lid squeezes the stack by {squeeze:.1}, outside the {least:.1} to {most:.1} aimed at"),
+                format!(
+                    "the lid squeezes the stack by {squeeze:.1}, outside the {least:.1} to {most:.1} aimed at"
+                ),
                 Source::common_practice(),
             )
             .margin(margin.clone())

@@ -8,7 +8,11 @@ use caddis_survey::Fragility;
 pub(super) fn verdicts(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Vec<CaseVerdict> {
     islands(interior, brief, findings);
     notches(interior, brief, findings);
-    vec![wall_squeeze(interior, brief, findings), webs(interior, brief, findings), proud(interior, brief, findings)]
+    vec![
+        wall_squeeze(interior, brief, findings),
+        webs(interior, brief, findings),
+        proud(interior, brief, findings),
+    ]
 }
 
 fn wall_squeeze(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseVerdict {
@@ -27,9 +31,15 @@ fn wall_squeeze(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>)
             all_kept &= !is_tight && !is_loose;
             if is_tight || is_loose {
                 let (margin, remedy) = if is_tight {
-                    (Margin::at_most(tight * 1e3, most.as_mm(), "mm"), "cut the layer to a smaller section, or split it")
+                    (
+                        Margin::at_most(tight * 1e3, most.as_mm(), "mm"),
+                        "cut the layer to a smaller section, or split it",
+                    )
                 } else {
-                    (Margin::at_least(tight * 1e3, least.as_mm(), "mm"), "cut the layer to a larger section")
+                    (
+                        Margin::at_least(tight * 1e3, least.as_mm(), "mm"),
+                        "cut the layer to a larger section",
+                    )
                 };
                 findings.push(
                     Finding::new(
@@ -60,7 +70,11 @@ fn wall_squeeze(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>)
         sentence: format!(
             "layers are squeezed up to {:.1} mm per side where they fit tightest and {} where the taper leaves them",
             tightest * 1e3,
-            if loosest < 0.0 { format!("stand {:.1} mm clear", -loosest * 1e3) } else { format!("{:.1} mm", loosest * 1e3) }
+            if loosest < 0.0 {
+                format!("stand {:.1} mm clear", -loosest * 1e3)
+            } else {
+                format!("{:.1} mm", loosest * 1e3)
+            }
         ),
         source: Source::common_practice(),
     }
@@ -87,7 +101,12 @@ fn webs(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Case
                         Domain::Shop,
                         Severity::Failing,
                         &place,
-                        format!("only {:.1} mm of foam stands between the cavities of {} and {}", web * 1e3, one.id, other.id),
+                        format!(
+                            "only {:.1} mm of foam stands between the cavities of {} and {}",
+                            web * 1e3,
+                            one.id,
+                            other.id
+                        ),
                         Source::common_practice(),
                     )
                     .margin(Margin::at_least(web * 1e3, limit.as_mm(), "mm"))
@@ -132,7 +151,12 @@ fn islands(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
                     .shapes
                     .iter()
                     .map(|shape| {
-                        shape.outer.signed_area() + shape.holes.iter().map(caddis_geometry::Contour::signed_area).sum::<f64>()
+                        shape.outer.signed_area()
+                            + shape
+                                .holes
+                                .iter()
+                                .map(caddis_geometry::Contour::signed_area)
+                                .sum::<f64>()
                     })
                     .collect();
                 areas.sort_by(f64::total_cmp);
@@ -145,7 +169,11 @@ fn islands(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
                         Finding::new(
                             "free-standing-foam",
                             Domain::Shop,
-                            if is_kept { Severity::Note } else { Severity::Caution },
+                            if is_kept {
+                                Severity::Note
+                            } else {
+                                Severity::Caution
+                            },
                             format!("{} at {:.0} mm", layer.id, z * 1e3),
                             format!(
                                 "a piece of foam of {:.1} stands free in layer {}, {:.0} tall",
@@ -167,7 +195,9 @@ fn islands(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
 fn notches(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
     for (place, cavity) in interior.places.iter().zip(&interior.cavities) {
         let item = &brief.items[place.item];
-        if matches!(item.fragility, Fragility::None) || interior.notches.iter().any(|notch| notch.cavity == cavity.id) {
+        if matches!(item.fragility, Fragility::None)
+            || interior.notches.iter().any(|notch| notch.cavity == cavity.id)
+        {
             continue;
         }
         findings.push(
@@ -204,7 +234,11 @@ fn proud(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Cas
                     Domain::Arrangement,
                     Severity::Failing,
                     place.instance.to_string(),
-                    format!("{} stands {:.1} mm above the foam", place.instance, (top - rim) * 1e3),
+                    format!(
+                        "{} stands {:.1} mm above the foam",
+                        place.instance,
+                        (top - rim) * 1e3
+                    ),
                     Source::derived("top of the item against the top of its block"),
                 )
                 .margin(Margin::at_most(top * 1e3, limit * 1e3, "mm"))
@@ -218,7 +252,11 @@ fn proud(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Cas
         code: "lid-closes",
         name: "Lid closes on foam".to_owned(),
         verdict: verdict_of(is_kept),
-        margin: Some(Margin::at_most(highest * 1e3, (rim + brief.clearances.stack_squeeze.1.si()) * 1e3, "mm")),
+        margin: Some(Margin::at_most(
+            highest * 1e3,
+            (rim + brief.clearances.stack_squeeze.1.si()) * 1e3,
+            "mm",
+        )),
         sentence: format!(
             "the highest item reaches {:.1} mm, the base foam {:.1} mm above the floor",
             highest * 1e3,

@@ -21,7 +21,11 @@ pub(super) fn verdicts(
     packed: &[Packed],
     findings: &mut Vec<Finding>,
 ) -> Vec<ItemVerdict> {
-    let masses: Vec<f64> = interior.places.iter().map(|place| brief.items[place.item].mass.most().si()).collect();
+    let masses: Vec<f64> = interior
+        .places
+        .iter()
+        .map(|place| brief.items[place.item].mass.most().si())
+        .collect();
     let mut by_piece: Vec<Vec<DirectionVerdict>> = vec![Vec::new(); interior.places.len()];
     for (side, direction) in Direction::ALL.into_iter().enumerate() {
         let (loads, order) = loads(packed, &interior.places, &masses, side, direction);
@@ -36,12 +40,20 @@ pub(super) fn verdicts(
         let is_soft = matches!(item.fragility, Fragility::None);
         if !is_soft {
             for direction in &directions {
-                findings.extend(direction_findings(&place.instance.to_string(), item, brief, direction));
+                findings.extend(direction_findings(
+                    &place.instance.to_string(),
+                    item,
+                    brief,
+                    direction,
+                ));
             }
         }
         out.push(item_verdict(place, item, brief, directions, is_soft, findings));
     }
-    for index in [brief.base_foam, brief.lid_foam].into_iter().collect::<std::collections::BTreeSet<_>>() {
+    for index in [brief.base_foam, brief.lid_foam]
+        .into_iter()
+        .collect::<std::collections::BTreeSet<_>>()
+    {
         findings.extend(law_finding(&brief.foams[index]));
     }
     out
@@ -57,7 +69,10 @@ fn side_verdicts(
     loads: &[Load],
     order: &[usize],
 ) -> Vec<DirectionVerdict> {
-    let laws = [brief.foams[brief.base_foam].law.clone(), brief.foams[brief.lid_foam].law.clone()];
+    let laws = [
+        brief.foams[brief.base_foam].law.clone(),
+        brief.foams[brief.lid_foam].law.clone(),
+    ];
     let count = interior.places.len();
     let mut mean_thickness = vec![0.0; count];
     let mut done: Vec<Option<DirectionVerdict>> = vec![None; count];
@@ -67,9 +82,10 @@ fn side_verdicts(
             .filter_map(|p| match p.support {
                 Support::Void => None,
                 Support::Shell => Some(p.patch),
-                Support::Piece(other) => {
-                    Some(Patch { thickness: p.patch.thickness + mean_thickness[other], ..p.patch })
-                }
+                Support::Piece(other) => Some(Patch {
+                    thickness: p.patch.thickness + mean_thickness[other],
+                    ..p.patch
+                }),
             })
             .collect();
         let bearing: f64 = patches.iter().map(|p| p.area).sum();
@@ -81,7 +97,13 @@ fn side_verdicts(
             .iter()
             .filter_map(|(other, _)| done[*other].as_ref().and_then(|verdict| verdict.peak))
             .collect();
-        let given = Given { direction, patches: &patches, load: &loads[piece], leant_on: &leant_on, laws: &laws };
+        let given = Given {
+            direction,
+            patches: &patches,
+            load: &loads[piece],
+            leant_on: &leant_on,
+            laws: &laws,
+        };
         done[piece] = Some(direction_verdict(interior, brief, piece, &given));
     }
     done.into_iter().flatten().collect()
@@ -96,7 +118,12 @@ struct Given<'a> {
     laws: &'a [Law],
 }
 
-fn direction_verdict(interior: &Interior, brief: &Brief, piece: usize, given: &Given<'_>) -> DirectionVerdict {
+fn direction_verdict(
+    interior: &Interior,
+    brief: &Brief,
+    piece: usize,
+    given: &Given<'_>,
+) -> DirectionVerdict {
     let item = &brief.items[interior.places[piece].item];
     let bearing: f64 = given.patches.iter().map(|p| p.area).sum();
     let thickness = if bearing > 0.0 {
@@ -104,16 +131,30 @@ fn direction_verdict(interior: &Interior, brief: &Brief, piece: usize, given: &G
     } else {
         0.0
     };
-    let least = given.patches.iter().map(|p| p.thickness).fold(f64::INFINITY, f64::min);
+    let least = given
+        .patches
+        .iter()
+        .map(|p| p.thickness)
+        .fold(f64::INFINITY, f64::min);
     let carried = Mass::from_si(given.load.carried);
     let limit = match &item.fragility {
         Fragility::Known(fragility) => Some(fragility.least()),
         Fragility::Unknown | Fragility::None => None,
     };
-    let static_stress =
-        if bearing > 0.0 { carried.weight() / Area::from_si(bearing) } else { Pressure::ZERO };
-    let settings = DropSettings { mass: carried, height: brief.handling.drop_height.most() };
-    let drop = if bearing > 0.0 { flat_drop(given.laws, given.patches, &settings) } else { Err(LawError::Bottoms) };
+    let static_stress = if bearing > 0.0 {
+        carried.weight() / Area::from_si(bearing)
+    } else {
+        Pressure::ZERO
+    };
+    let settings = DropSettings {
+        mass: carried,
+        height: brief.handling.drop_height.most(),
+    };
+    let drop = if bearing > 0.0 {
+        flat_drop(given.laws, given.patches, &settings)
+    } else {
+        Err(LawError::Bottoms)
+    };
     let mut verdict = DirectionVerdict {
         direction: given.direction,
         verdict: Verdict::Fails,
@@ -121,7 +162,12 @@ fn direction_verdict(interior: &Interior, brief: &Brief, piece: usize, given: &G
         thickness: Length::from_si(thickness),
         least_thickness: Length::from_si(if least.is_finite() { least } else { 0.0 }),
         carried,
-        carries: given.load.leaning.iter().map(|(other, _)| interior.places[*other].instance.clone()).collect(),
+        carries: given
+            .load
+            .leaning
+            .iter()
+            .map(|(other, _)| interior.places[*other].instance.clone())
+            .collect(),
         static_stress,
         peak: None,
         limit,
@@ -138,20 +184,37 @@ fn direction_verdict(interior: &Interior, brief: &Brief, piece: usize, given: &G
             .map(|check| Margin::at_most(check.found / 1e3, check.limit / 1e3, "kPa"));
     }
     let Ok(drop) = drop else { return verdict };
-    let peak = given.leant_on.iter().fold(drop.peak, |worst, &other| worst.max(other));
+    let peak = given
+        .leant_on
+        .iter()
+        .fold(drop.peak, |worst, &other| worst.max(other));
     verdict.peak = Some(peak);
     verdict.deflection = Some(drop.deflection);
     verdict.strain = Some(drop.strain);
     verdict.bottoming_margin = Some(drop.bottoming_margin);
     // Judged at the mean working point: listing every patch would say the same thing hundreds of times.
-    let most_of = if given.patches.iter().filter(|p| p.law == 1).map(|p| p.area).sum::<f64>() > bearing / 2.0 { 1 } else { 0 };
+    let most_of = if given
+        .patches
+        .iter()
+        .filter(|p| p.law == 1)
+        .map(|p| p.area)
+        .sum::<f64>()
+        > bearing / 2.0
+    {
+        1
+    } else {
+        0
+    };
     verdict.out_of_range = given.laws[most_of].range.outside(&WorkingPoint {
         static_stress,
         thickness: verdict.thickness,
         height: brief.handling.drop_height.most(),
         strain: drop.strain,
     });
-    let supported = given.patches.iter().all(|p| given.laws[p.law].is_measured_dynamic);
+    let supported = given
+        .patches
+        .iter()
+        .all(|p| given.laws[p.law].is_measured_dynamic);
     verdict.verdict = match limit {
         _ if drop.bottoming_margin < 0.0 => Verdict::Fails,
         Some(limit) if peak > limit => Verdict::Fails,
@@ -169,7 +232,13 @@ fn direction_findings(instance: &str, item: &Item, brief: &Brief, found: &Direct
     let mut out = Vec::new();
     let law = Source::derived(format!(
         "energy balance on the foam's law ({})",
-        brief.foams[if found.direction == Direction::Up { brief.lid_foam } else { brief.base_foam }].law.source
+        brief.foams[if found.direction == Direction::Up {
+            brief.lid_foam
+        } else {
+            brief.base_foam
+        }]
+        .law
+        .source
     ));
     if found.area.si() == 0.0 {
         out.push(
@@ -178,7 +247,10 @@ fn direction_findings(instance: &str, item: &Item, brief: &Brief, found: &Direct
                 Domain::Protection,
                 Severity::Failing,
                 &place,
-                format!("{} has no foam that bears it when the case falls {way}", item.name),
+                format!(
+                    "{} has no foam that bears it when the case falls {way}",
+                    item.name
+                ),
                 Source::derived("no patch of the item meets foam in that direction"),
             )
             .margin(Margin::at_least(0.0, 1.0, "cm²"))
@@ -208,7 +280,10 @@ fn direction_findings(instance: &str, item: &Item, brief: &Brief, found: &Direct
                 Domain::Protection,
                 Severity::Failing,
                 &place,
-                format!("{} compresses its foam past the law's greatest strain in a {height:.0} fall {way}", item.name),
+                format!(
+                    "{} compresses its foam past the law's greatest strain in a {height:.0} fall {way}",
+                    item.name
+                ),
                 law.clone(),
             )
             .margin(Margin::at_least(margin, 0.0, ""))
@@ -220,7 +295,11 @@ fn direction_findings(instance: &str, item: &Item, brief: &Brief, found: &Direct
                 Domain::Protection,
                 Severity::Caution,
                 &place,
-                format!("{} uses all but {:.0} % of its foam's stroke in a {height:.0} fall {way}", item.name, margin * 100.0),
+                format!(
+                    "{} uses all but {:.0} % of its foam's stroke in a {height:.0} fall {way}",
+                    item.name,
+                    margin * 100.0
+                ),
                 Source::common_practice(),
             )
             .margin(Margin::at_least(margin, THIN_MARGIN, ""))
@@ -231,7 +310,8 @@ fn direction_findings(instance: &str, item: &Item, brief: &Brief, found: &Direct
     if let (Some(peak), Some(limit)) = (found.peak, found.limit)
         && peak > limit
     {
-        let floor = found.static_stress.si() < brief.foams[brief.base_foam].law.initial_stress() / limit.as_g();
+        let floor =
+            found.static_stress.si() < brief.foams[brief.base_foam].law.initial_stress() / limit.as_g();
         out.push(
             Finding::new(
                 "peak-over-fragility",
@@ -259,7 +339,11 @@ fn direction_findings(instance: &str, item: &Item, brief: &Brief, found: &Direct
     if let Some(creep) = &found.creep
         && !creep.is_kept()
     {
-        let severity = if brief.handling.stored_long { Severity::Failing } else { Severity::Caution };
+        let severity = if brief.handling.stored_long {
+            Severity::Failing
+        } else {
+            Severity::Caution
+        };
         out.push(
             Finding::new(
                 "creep",
@@ -315,7 +399,10 @@ fn item_verdict(
             sentence: "soft goods: no fragility to hold".to_owned(),
         };
     }
-    let verdict = directions.iter().map(|d| d.verdict).fold(Verdict::Holds, Verdict::worse);
+    let verdict = directions
+        .iter()
+        .map(|d| d.verdict)
+        .fold(Verdict::Holds, Verdict::worse);
     let held_to = directions
         .iter()
         .map(|d| d.peak)
@@ -323,7 +410,10 @@ fn item_verdict(
     let height = brief.handling.drop_height.most();
     let sentence = match (&item.fragility, held_to) {
         (Fragility::Known(limit), Some(peak)) => {
-            format!("at most {peak:.0} in a {height:.0} flat fall on any side, against the {:.0} it stands", limit.least())
+            format!(
+                "at most {peak:.0} in a {height:.0} flat fall on any side, against the {:.0} it stands",
+                limit.least()
+            )
         }
         (_, Some(peak)) => format!("this design holds it to about {peak:.0} from {height:.0}"),
         (_, None) => format!("its foam bottoms or is missing on a side in a {height:.0} fall"),
@@ -335,13 +425,24 @@ fn item_verdict(
                 Domain::Protection,
                 Severity::Caution,
                 instance.to_string(),
-                format!("nobody states what {} stands; this design holds it to about {peak:.0} from {height:.0}", item.name),
+                format!(
+                    "nobody states what {} stands; this design holds it to about {peak:.0} from {height:.0}",
+                    item.name
+                ),
                 Source::derived("worst of six flat falls"),
             )
             .remedy("ask its maker, or sign for a fragility class by name"),
         );
     }
-    ItemVerdict { instance, number: place.number, name: item.name.clone(), verdict, directions, held_to, sentence }
+    ItemVerdict {
+        instance,
+        number: place.number,
+        name: item.name.clone(),
+        verdict,
+        directions,
+        held_to,
+        sentence,
+    }
 }
 
 /// What the law's origin means for every verdict read from it.
@@ -349,14 +450,21 @@ fn law_finding(foam: &Foam) -> Option<Finding> {
     if foam.law.is_measured_dynamic {
         return None;
     }
-    let what = if foam.law.source.certainty == Certainty::Model { "a model" } else { "not a dynamic measurement" };
+    let what = if foam.law.source.certainty == Certainty::Model {
+        "a model"
+    } else {
+        "not a dynamic measurement"
+    };
     Some(
         Finding::new(
             "law-not-dynamic",
             Domain::Protection,
             Severity::Caution,
             &foam.name,
-            format!("the law of {} is {what}, so what it says of a fall is indicative", foam.title),
+            format!(
+                "the law of {} is {what}, so what it says of a fall is indicative",
+                foam.title
+            ),
             foam.law.source.clone(),
         )
         .remedy("get the supplier's dynamic cushion curve, or run a drop test"),

@@ -37,7 +37,11 @@ pub(super) fn loads(
     }
     let mut loads: Vec<Load> = masses
         .iter()
-        .map(|&mass| Load { carried: mass, leaning: Vec::new(), leans_on: Vec::new() })
+        .map(|&mass| Load {
+            carried: mass,
+            leaning: Vec::new(),
+            leans_on: Vec::new(),
+        })
         .collect();
     // From the last to be stopped towards the shell, so that what a piece carries is complete before it passes it on.
     for &piece in order.iter().rev() {
@@ -69,5 +73,10 @@ fn shares(patches: &[PackedPatch], count: usize) -> Vec<(usize, f64)> {
             }
         }
     }
-    areas.into_iter().enumerate().filter(|(_, area)| *area > 0.0).map(|(i, area)| (i, area / total)).collect()
+    areas
+        .into_iter()
+        .enumerate()
+        .filter(|(_, area)| *area > 0.0)
+        .map(|(i, area)| (i, area / total))
+        .collect()
 }

@@ -31,8 +31,16 @@ pub(super) fn gross_mass(interior: &Interior, brief: &Brief) -> Measured<Mass> {
     let band = |measured: &Measured<Mass>| measured.plus_minus.unwrap_or(Mass::ZERO);
     let plus_minus = band(&brief.shell.empty_mass)
         + band(&brief.sundries)
-        + brief.items.iter().map(|item| band(&item.mass) * f64::from(item.quantity)).sum::<Mass>();
-    Measured { value, plus_minus: Some(plus_minus), source: None }
+        + brief
+            .items
+            .iter()
+            .map(|item| band(&item.mass) * f64::from(item.quantity))
+            .sum::<Mass>();
+    Measured {
+        value,
+        plus_minus: Some(plus_minus),
+        source: None,
+    }
 }
 
 /// The parcel of a packed case.
@@ -40,7 +48,11 @@ pub fn parcel(interior: &Interior, brief: &Brief) -> Parcel {
     let shell = &brief.shell;
     let rim = shell.section(shell.rim_height().si() - 1e-6);
     let inside = shell.usable_volume(HalfSide::Base) + shell.usable_volume(HalfSide::Lid);
-    let foam: f64 = interior.blocks.iter().map(|block| interior.foam_volume(block)).sum();
+    let foam: f64 = interior
+        .blocks
+        .iter()
+        .map(|block| interior.foam_volume(block))
+        .sum();
     let items: f64 = interior
         .places
         .iter()
@@ -59,8 +71,15 @@ pub fn parcel(interior: &Interior, brief: &Brief) -> Parcel {
     let handles = shell
         .fittings
         .iter()
-        .filter(|fitting| fitting.group == FittingGroup::Moving && fitting.name.to_lowercase().contains("handle"))
-        .flat_map(|fitting| (0..fitting.count).map(|_| HandlePlace { height, two_handed: false }))
+        .filter(|fitting| {
+            fitting.group == FittingGroup::Moving && fitting.name.to_lowercase().contains("handle")
+        })
+        .flat_map(|fitting| {
+            (0..fitting.count).map(|_| HandlePlace {
+                height,
+                two_handed: false,
+            })
+        })
         .collect();
     Parcel {
         outside: shell.outside.clone(),

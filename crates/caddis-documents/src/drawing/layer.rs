@@ -101,7 +101,7 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
         CutTo::Top => "its top",
     };
     let facts = [
-        ("foam".to_owned(), part.foam_title.clone()),
+        ("foam".to_owned(), format!("{}: {}", part.foam, part.foam_title)),
         (
             "thickness".to_owned(),
             format!("{}; outline to {cut_to}", mm(part.stock.si())),

@@ -30,7 +30,7 @@ pub fn nest_drawing(
     let scale = scale_for(size, Vec2::new(152.0, 80.0));
     let paper = size * (1000.0 / scale);
     let title = format!("Nest: {} mm, sheet {}", mm(stock.thickness.si()), nest.number);
-    let mut sheet = Sheet::blank(title, PAPER, super::frame::BLOCK + paper.y + BAR + 16.0);
+    let mut sheet = Sheet::blank(title, PAPER, super::frame::BLOCK + paper.y + BAR + 13.0);
     let facts = [
         ("stock".to_owned(), stock.name.clone()),
         ("thickness".to_owned(), mm(stock.thickness.si())),
@@ -50,7 +50,7 @@ pub fn nest_drawing(
     let (low, high) = framed(&mut sheet, stamp, &facts);
     let at = Vec2::new(
         f64::midpoint(low.x, high.x) + 5.0,
-        low.y + BAR + 12.0 + paper.y / 2.0,
+        low.y + BAR + 11.0 + paper.y / 2.0,
     );
     let view = View::centred(scale, size / 2.0, at);
     let whole = Region::rectangle(Vec2::ZERO, size);

@@ -22,7 +22,11 @@ pub(crate) fn run(options: &JobOptions) -> Result<u8, Failure> {
     for finding in findings.iter().filter(|f| f.severity == Severity::Caution) {
         eprintln!("  caution {}: {}", finding.code, finding.sentence);
     }
-    Ok(if failing(&findings).next().is_some() { NOT_RELEASED } else { DONE })
+    Ok(if failing(&findings).next().is_some() {
+        NOT_RELEASED
+    } else {
+        DONE
+    })
 }
 
 fn fragility(item: &Item) -> String {
@@ -42,7 +46,8 @@ fn size(item: &Item) -> Option<[f64; 3]> {
 
 fn as_json(job: &Job) -> Result<serde_json::Value, Failure> {
     let contents = to_json(&ContentsSection::of(&job.brief, &job.meshes)).map_err(Failure::Internal)?;
-    let contents: serde_json::Value = serde_json::from_str(&contents).map_err(|e| Failure::Internal(e.to_string()))?;
+    let contents: serde_json::Value =
+        serde_json::from_str(&contents).map_err(|e| Failure::Internal(e.to_string()))?;
     let findings: Vec<_> = job
         .brief
         .items
@@ -56,10 +61,15 @@ fn as_json(job: &Job) -> Result<serde_json::Value, Failure> {
 fn as_text(job: &Job) -> String {
     let mut text = String::new();
     // Writing to a string cannot fail.
-    let _ = writeln!(text, "{:<26} {:>3} {:>24} {:>10} {:>10}  ways up", "item", "qty", "size, mm", "mass", "stands");
+    let _ = writeln!(
+        text,
+        "{:<26} {:>3} {:>24} {:>10} {:>10}  ways up",
+        "item", "qty", "size, mm", "mass", "stands"
+    );
     for item in &job.brief.items {
-        let size = size(item)
-            .map_or_else(String::new, |s| s.map(|side| format!("{:.1}", side * 1e3)).join(" x "));
+        let size = size(item).map_or_else(String::new, |s| {
+            s.map(|side| format!("{:.1}", side * 1e3)).join(" x ")
+        });
         let ways: Vec<&str> = item.ways_up.iter().map(|up| up.as_str()).collect();
         let _ = writeln!(
             text,

@@ -9,8 +9,8 @@ use crate::words;
 use caddis_design::{Blocked, Interior, Release, Verification};
 use caddis_documents::{ReportInput, report, scene};
 use caddis_files::{
-    ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead, ShopSection, SurveySection,
-    VerificationSection,
+    ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead, ShopSection,
+    SurveySection, VerificationSection,
 };
 use caddis_shop::{ShopSet, cut_files};
 use serde_json::{Value, json};
@@ -48,22 +48,42 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
     let mut verification = verified(&job, &interior, &mut times);
     if until == Until::Verify {
         let release = released(&job, &verification);
-        let done = Done { job: &job, interior: &interior, verification: &verification, release: &release, date: &date };
+        let done = Done {
+            job: &job,
+            interior: &interior,
+            verification: &verification,
+            release: &release,
+            date: &date,
+        };
         return finish(&done, None, options, &times);
     }
     let set = made(&job, &interior, &mut verification, &mut times)?;
     let release = released(&job, &verification);
-    let done = Done { job: &job, interior: &interior, verification: &verification, release: &release, date: &date };
+    let done = Done {
+        job: &job,
+        interior: &interior,
+        verification: &verification,
+        release: &release,
+        date: &date,
+    };
     if let Some(out) = &options.out {
         let folder = OutFolder::begin(out)?;
         let files = times.stage("present", || written(&done, &set, options, until))?;
-        let mut manifest = Manifest::new(env!("CARGO_PKG_VERSION"), &job.brief.job, interior.seed, interior.steps);
+        let mut manifest = Manifest::new(
+            env!("CARGO_PKG_VERSION"),
+            &job.brief.job,
+            interior.seed,
+            interior.steps,
+        );
         manifest.inputs.clone_from(&job.inputs);
         for (path, bytes) in &files {
             folder.write(path, bytes)?;
             manifest.add(path.as_str(), bytes);
         }
-        folder.write("manifest.json", manifest.to_json().map_err(Failure::Internal)?.as_bytes())?;
+        folder.write(
+            "manifest.json",
+            manifest.to_json().map_err(Failure::Internal)?.as_bytes(),
+        )?;
         folder.place()?;
         eprintln!("wrote {} files to {}", files.len() + 1, out.display());
     }
@@ -111,7 +131,10 @@ fn written(
         let scene = scene(brief, done.interior);
         files.push((scene.name, scene.bytes));
     }
-    files.push(("result.json".to_owned(), result_json(done, Some(set))?.into_bytes()));
+    files.push((
+        "result.json".to_owned(),
+        result_json(done, Some(set))?.into_bytes(),
+    ));
     Ok(files)
 }
 
@@ -134,7 +157,13 @@ fn result_json(done: &Done<'_>, set: Option<&ShopSet>) -> Result<String, Failure
 }
 
 fn times_json(times: &Times) -> Value {
-    Value::Object(times.0.iter().map(|(stage, time)| ((*stage).to_owned(), json!(time.as_secs_f64()))).collect())
+    Value::Object(
+        times
+            .0
+            .iter()
+            .map(|(stage, time)| ((*stage).to_owned(), json!(time.as_secs_f64())))
+            .collect(),
+    )
 }
 
 fn arrange_only(job: &Job, interior: &Interior, options: &JobOptions, times: &Times) -> Result<u8, Failure> {
@@ -175,7 +204,11 @@ fn arrange_only(job: &Job, interior: &Interior, options: &JobOptions, times: &Ti
 fn places_text(job: &Job, interior: &Interior) -> String {
     let mut text = String::new();
     // Writing to a string cannot fail.
-    let _ = writeln!(text, "{:>3}  {:<26} {:>4}  {:>5}  {:>22}  up", "no", "item", "tier", "turn", "x, y, bottom (mm)");
+    let _ = writeln!(
+        text,
+        "{:>3}  {:<26} {:>4}  {:>5}  {:>22}  up",
+        "no", "item", "tier", "turn", "x, y, bottom (mm)"
+    );
     let mut places: Vec<_> = interior.places.iter().collect();
     places.sort_by_key(|place| place.number);
     for place in places {
@@ -196,7 +229,12 @@ fn places_text(job: &Job, interior: &Interior) -> String {
 }
 
 /// Prints the result and the words, and gives the exit code.
-fn finish(done: &Done<'_>, set: Option<&ShopSet>, options: &JobOptions, times: &Times) -> Result<u8, Failure> {
+fn finish(
+    done: &Done<'_>,
+    set: Option<&ShopSet>,
+    options: &JobOptions,
+    times: &Times,
+) -> Result<u8, Failure> {
     if options.output.json {
         let result = result_json(done, set)?;
         let result: Value = serde_json::from_str(&result).map_err(|e| Failure::Internal(e.to_string()))?;
@@ -215,20 +253,43 @@ fn verdicts_text(done: &Done<'_>, set: Option<&ShopSet>) -> String {
     // Writing to a string cannot fail.
     let _ = writeln!(text);
     for item in &done.verification.items {
-        let _ = writeln!(text, "{:>3}  {:<26} {:<10}  {}", item.number, item.name, item.verdict.words(), item.sentence);
+        let _ = writeln!(
+            text,
+            "{:>3}  {:<26} {:<10}  {}",
+            item.number,
+            item.name,
+            item.verdict.words(),
+            item.sentence
+        );
     }
     let _ = writeln!(text);
     for check in &done.verification.case {
-        let _ = writeln!(text, "{:<28} {:<10}  {}", check.name, check.verdict.words(), check.sentence);
+        let _ = writeln!(
+            text,
+            "{:<28} {:<10}  {}",
+            check.name,
+            check.verdict.words(),
+            check.sentence
+        );
     }
     for leg in done.verification.legs.iter().filter(|leg| leg.applies) {
-        let _ = writeln!(text, "{:<28} {:<10}  {}", format!("{}: {}", leg.place, leg.rule), leg.verdict.words(), leg.sentence);
+        let _ = writeln!(
+            text,
+            "{:<28} {:<10}  {}",
+            format!("{}: {}", leg.place, leg.rule),
+            leg.verdict.words(),
+            leg.sentence
+        );
     }
     if let Some(set) = set {
         let _ = writeln!(text);
         for line in &set.bill.lines {
             let total = line.total.map_or_else(String::new, |total| total.to_string());
-            let _ = writeln!(text, "{:>3}  {:<52} {:>7.2} {:<6} {total:>12}", line.position, line.description, line.quantity, line.unit);
+            let _ = writeln!(
+                text,
+                "{:>3}  {:<52} {:>7.2} {:<6} {total:>12}",
+                line.position, line.description, line.quantity, line.unit
+            );
         }
         let _ = writeln!(
             text,
@@ -249,7 +310,13 @@ fn date(options: &JobOptions, job: &Job) -> Result<String, Failure> {
     };
     let bytes = date.as_bytes();
     let is_date = bytes.len() == 10
-        && bytes.iter().enumerate().all(|(i, b)| if i == 4 || i == 7 { *b == b'-' } else { b.is_ascii_digit() });
+        && bytes.iter().enumerate().all(|(i, b)| {
+            if i == 4 || i == 7 {
+                *b == b'-'
+            } else {
+                b.is_ascii_digit()
+            }
+        });
     if is_date {
         Ok(date)
     } else {
@@ -262,7 +329,9 @@ fn date(options: &JobOptions, job: &Job) -> Result<String, Failure> {
 
 /// Today in UTC by the civil-from-days rule (proleptic Gregorian calendar).
 fn today() -> String {
-    let seconds = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    let seconds = std::time::SystemTime::now()
+        .duration_since(std::time::UNIX_EPOCH)
+        .map_or(0, |d| d.as_secs());
     let days = (seconds / 86_400) as i64 + 719_468;
     let era = days.div_euclid(146_097);
     let day_of_era = days.rem_euclid(146_097);

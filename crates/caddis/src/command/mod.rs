@@ -12,12 +12,21 @@ use std::io::Write;
 pub(crate) fn print(text: &str) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
     out.write_all(text.as_bytes())
-        .and_then(|()| if text.ends_with('\n') { Ok(()) } else { out.write_all(b"\n") })
+        .and_then(|()| {
+            if text.ends_with('\n') {
+                Ok(())
+            } else {
+                out.write_all(b"\n")
+            }
+        })
         .and_then(|()| out.flush())
         .or_else(|reason| match reason.kind() {
             // `caddis … | head` closes the pipe: the reader has what it wanted.
             std::io::ErrorKind::BrokenPipe => Ok(()),
-            _ => Err(Failure::Write { path: "standard output".to_owned(), reason }),
+            _ => Err(Failure::Write {
+                path: "standard output".to_owned(),
+                reason,
+            }),
         })
 }
 

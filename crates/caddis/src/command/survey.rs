@@ -23,7 +23,9 @@ pub(crate) fn run(shell: &str, library: &LibraryOptions, output: &OutputOptions)
         problem: format!("failed to read {shown}: {reason}"),
         hint: "name a shell file that you may read".to_owned(),
     })?;
-    let name = path.file_stem().map_or_else(|| shell.to_owned(), |stem| stem.to_string_lossy().into_owned());
+    let name = path
+        .file_stem()
+        .map_or_else(|| shell.to_owned(), |stem| stem.to_string_lossy().into_owned());
     let shell = read_shell(&bytes, &name, &shown)?;
     let findings = shell.check();
     if output.json {
@@ -33,9 +35,16 @@ pub(crate) fn run(shell: &str, library: &LibraryOptions, output: &OutputOptions)
     }
     crate::words::findings(&findings);
     for finding in findings.iter().filter(|f| f.severity == Severity::Caution) {
-        eprintln!("  caution {}: {} ({})", finding.code, finding.sentence, finding.place);
+        eprintln!(
+            "  caution {}: {} ({})",
+            finding.code, finding.sentence, finding.place
+        );
     }
-    Ok(if failing(&findings).next().is_some() { NOT_RELEASED } else { DONE })
+    Ok(if failing(&findings).next().is_some() {
+        NOT_RELEASED
+    } else {
+        DONE
+    })
 }
 
 /// A file if there is one of that name, else an entry of the library.
@@ -60,7 +69,10 @@ fn locate(shell: &str, options: &LibraryOptions) -> Result<PathBuf, Failure> {
 fn heights(shell: &Shell) -> Vec<f64> {
     let top = shell.crown_height().si();
     let count = (top / STEP).floor() as usize;
-    (0..=count).map(|i| i as f64 * STEP + 1e-4).filter(|z| *z < top).collect()
+    (0..=count)
+        .map(|i| i as f64 * STEP + 1e-4)
+        .filter(|z| *z < top)
+        .collect()
 }
 
 fn depth_points(shell: &Shell) -> Vec<(f64, f64)> {
@@ -75,12 +87,17 @@ fn depth_points(shell: &Shell) -> Vec<(f64, f64)> {
 fn usable(shell: &Shell) -> (f64, f64, Option<f64>) {
     let base = shell.usable_volume(HalfSide::Base).as_litres();
     let lid = shell.usable_volume(HalfSide::Lid).as_litres();
-    (base, lid, shell.nominal_inside.map(|[l, w, h]| (l * w * h).as_litres()))
+    (
+        base,
+        lid,
+        shell.nominal_inside.map(|[l, w, h]| (l * w * h).as_litres()),
+    )
 }
 
 fn as_json(shell: &Shell) -> Result<serde_json::Value, Failure> {
     let survey = to_json(&SurveySection::of(shell)).map_err(Failure::Internal)?;
-    let survey: serde_json::Value = serde_json::from_str(&survey).map_err(|e| Failure::Internal(e.to_string()))?;
+    let survey: serde_json::Value =
+        serde_json::from_str(&survey).map_err(|e| Failure::Internal(e.to_string()))?;
     let sections: Vec<_> = heights(shell)
         .into_iter()
         .map(|z| {
@@ -114,9 +131,21 @@ fn as_text(shell: &Shell) -> String {
     let opening = &shell.base.rim;
     // Writing to a string cannot fail.
     let _ = writeln!(text, "{} ({})", shell.title, shell.name);
-    let _ = writeln!(text, "outside      {length} x {width} x {height}, empty {}", shell.empty_mass);
-    let _ = writeln!(text, "opening      {} x {}, corners {}", opening.length, opening.width, opening.corner_radius);
-    let _ = writeln!(text, "base depth   {}, lid depth {}", shell.base.depth, shell.lid.depth);
+    let _ = writeln!(
+        text,
+        "outside      {length} x {width} x {height}, empty {}",
+        shell.empty_mass
+    );
+    let _ = writeln!(
+        text,
+        "opening      {} x {}, corners {}",
+        opening.length, opening.width, opening.corner_radius
+    );
+    let _ = writeln!(
+        text,
+        "base depth   {}, lid depth {}",
+        shell.base.depth, shell.lid.depth
+    );
     let _ = writeln!(text, "base draft   {drafts} (left, right, front, back)");
     let _ = writeln!(text, "usable       base {base:.2} L, lid {lid:.2} L");
     if let Some(nominal) = nominal {
@@ -129,7 +158,10 @@ fn as_text(shell: &Shell) -> String {
             let _ = writeln!(text, "  {:<34} {:>8.2} L", cause, volume.as_litres());
         }
     }
-    let _ = writeln!(text, "\nsections (height above floor, free area, overall length x width)");
+    let _ = writeln!(
+        text,
+        "\nsections (height above floor, free area, overall length x width)"
+    );
     for z in heights(shell) {
         let section = shell.section(z);
         if let Some(bounds) = section.bounds() {
@@ -148,7 +180,12 @@ fn as_text(shell: &Shell) -> String {
     for row in points.chunks(DEPTH_POINTS) {
         let cells: Vec<String> = row
             .iter()
-            .map(|&(x, y)| format!("{:>4.0}", shell.base_depth_at(Vec2::new(x, y)).max(Length::ZERO).as_mm()))
+            .map(|&(x, y)| {
+                format!(
+                    "{:>4.0}",
+                    shell.base_depth_at(Vec2::new(x, y)).max(Length::ZERO).as_mm()
+                )
+            })
             .collect();
         let _ = writeln!(text, "  {}", cells.join(" "));
     }
