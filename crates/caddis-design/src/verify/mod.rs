@@ -8,6 +8,8 @@ mod foam;
 mod item;
 mod load_path;
 mod parcel;
+#[cfg(test)]
+mod tests;
 
 use crate::{Brief, Interior, Verification, pack};
 use caddis_basis::{Domain, Finding, Flow, Progress, Severity, Source, Verdict, sort_findings};

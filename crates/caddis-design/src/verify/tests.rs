@@ -1,0 +1,305 @@
+//! Tests of packing, load path, verification and release on an interior made by hand.
+
+use crate::verify::load_path::loads;
+use crate::{
+    ArrangeOptions, Block, BlockKind, Brief, Cavity, Checks, Concession, CutTo, Direction, Interior,
+    LayerPlan, Place, Signer, Support, arrange, pack, release, testing, verify,
+};
+use caddis_basis::{
+    CavityId, Domain, InstanceId, LayerId, Length, Margin, Outcome, Quiet, Severity, failing,
+};
+use caddis_geometry::{Placement2, Pose, Prism, Region, Vec2, Vec3};
+use caddis_survey::Up;
+
+/// One layer from 20 mm to the rim with straight walls 300 mm apart along x and 200 mm along y, lid pad above; pieces are
+/// boxes (centre x, size x/y/z in mm) hanging flush.
+fn interior(pieces: &[(f64, [f64; 3])]) -> Interior {
+    let mm = |v: f64| v / 1e3;
+    let top = 0.24;
+    let outline = Region::rectangle(Vec2::new(-0.15, -0.1), Vec2::new(0.15, 0.1));
+    let layer = |id: &str, low, high| LayerPlan {
+        id: LayerId::new(id),
+        low,
+        high,
+        stock: Length::from_si(high - low),
+        cut_to: CutTo::Middle,
+        outline: outline.clone(),
+        squeeze: (0.0, 0.0),
+    };
+    let block = |kind, foam, id: &str, low, high| Block {
+        kind,
+        foam,
+        low,
+        high,
+        layers: vec![layer(id, low, high)],
+        free_height: high - low,
+    };
+    let mut places = Vec::new();
+    let mut cavities = Vec::new();
+    for (index, (x, [l, w, h])) in pieces.iter().enumerate() {
+        let at = Vec2::new(mm(*x), 0.0);
+        let half = Vec2::new(mm(*l) / 2.0, mm(*w) / 2.0);
+        let body = Prism {
+            region: Region::rectangle(at - half, at + half),
+            low: top - mm(*h),
+            high: top,
+        };
+        let instance = InstanceId::new(testing::brief().items[0].id.clone(), index as u32 + 1);
+        cavities.push(Cavity {
+            id: CavityId::new(instance.to_string()),
+            instance: instance.clone(),
+            steps: vec![body.clone()],
+        });
+        places.push(Place {
+            instance,
+            item: 0,
+            number: index as u32 + 1,
+            up: Up::PlusZ,
+            quarter_turns: 0,
+            at,
+            bottom: top - mm(*h),
+            pose: Pose::translation(at.at_height(top - mm(*h))),
+            centre_of_mass: Vec3::new(at.x, at.y, top - mm(*h) / 2.0),
+            body: caddis_geometry::SectionStack { slabs: vec![body] },
+            tier: 0,
+        });
+    }
+    Interior {
+        blocks: vec![
+            block(BlockKind::Base, 0, "B1", 0.02, top),
+            block(BlockKind::LidPad, 0, "L1", top, 0.315),
+        ],
+        places,
+        cavities,
+        notches: Vec::new(),
+        spare: 0.0,
+        rounds: 1,
+        seed: 1,
+        steps: 1,
+    }
+}
+
+fn brief() -> Brief {
+    testing::brief()
+}
+
+#[test]
+fn patches_measure_the_foam_that_is_there() {
+    let interior = interior(&[(0.0, [100.0, 80.0, 60.0])]);
+    let packed = pack(&interior, &brief(), 0.004);
+    let total = |side: usize| packed[0].sides[side].iter().map(|p| p.patch.area).sum::<f64>();
+    for (side, area) in [
+        (0, 0.008),
+        (1, 0.008),
+        (2, 0.0048),
+        (3, 0.0048),
+        (4, 0.006),
+        (5, 0.006),
+    ] {
+        assert!((total(side) - area).abs() < 1e-9, "side {side}: {}", total(side));
+    }
+    // Between the ribs: the block starts at 20 mm, the item's floor lies at 180 mm.
+    for patch in &packed[0].sides[0] {
+        assert!((patch.patch.thickness - 0.16).abs() < 1e-6, "{:?}", patch.patch);
+        assert_eq!(patch.support, Support::Shell);
+    }
+    // Along x the foam ends at 150 mm, the wall of the shell is farther: the rest is a gap.
+    let right = &packed[0].sides[3][0].patch;
+    assert!(
+        (right.thickness - 0.1).abs() < 1e-6 && right.gap > 0.1,
+        "{right:?}"
+    );
+}
+
+#[test]
+fn a_notch_and_a_neighbour_take_support() {
+    let mut one = interior(&[(0.0, [100.0, 80.0, 60.0]), (100.0, [60.0, 80.0, 60.0])]);
+    let packed = pack(&one, &brief(), 0.004);
+    assert!(packed[0].sides[3].iter().all(|p| p.support == Support::Piece(1)));
+    assert!((packed[0].sides[3][0].patch.thickness - 0.02).abs() < 1e-6);
+    let whole: f64 = packed[0].sides[4]
+        .iter()
+        .map(|p| p.patch.thickness * p.patch.area)
+        .sum();
+    one.notches.push(crate::Notch {
+        cavity: one.cavities[0].id.clone(),
+        prism: Prism {
+            region: Region::circle(Vec2::new(0.0, -0.04), 0.014),
+            low: 0.2,
+            high: 0.24,
+        },
+    });
+    let notched: f64 = pack(&one, &brief(), 0.004)[0].sides[4]
+        .iter()
+        .map(|p| p.patch.thickness * p.patch.area)
+        .sum();
+    assert!(notched < whole - 1e-6, "{notched} {whole}");
+}
+
+#[test]
+fn the_last_wall_carries_the_row() {
+    let row = interior(&[
+        (-90.0, [50.0, 80.0, 60.0]),
+        (0.0, [50.0, 80.0, 60.0]),
+        (90.0, [50.0, 80.0, 60.0]),
+    ]);
+    let packed = pack(&row, &brief(), 0.004);
+    let masses = [1.0, 2.0, 4.0];
+    let (right, order) = loads(&packed, &row.places, &masses, 3, Direction::Right);
+    assert_eq!(order, vec![2, 1, 0]);
+    let carried: Vec<f64> = right.iter().map(|load| load.carried).collect();
+    assert!(
+        (carried[0] - 1.0).abs() < 1e-9 && (carried[1] - 3.0).abs() < 1e-9 && (carried[2] - 7.0).abs() < 1e-9
+    );
+    let (left, _) = loads(&packed, &row.places, &masses, 2, Direction::Left);
+    assert!(
+        (left[0].carried - 7.0).abs() < 1e-9,
+        "the other wall carries it the other way"
+    );
+    let (down, _) = loads(&packed, &row.places, &masses, 0, Direction::Down);
+    assert!(
+        down.iter()
+            .zip(masses)
+            .all(|(load, mass)| (load.carried - mass).abs() < 1e-9)
+    );
+}
+
+#[test]
+fn moving_the_whole_scene_changes_no_thickness() {
+    // Invariance: the same pieces 10 mm along, the same foam outline 10 mm along.
+    let base = interior(&[(0.0, [60.0, 60.0, 60.0])]);
+    let mut moved = base.clone();
+    let shift = Placement2 {
+        angle: 0.0,
+        shift: Vec2::new(0.01, 0.0),
+    };
+    for block in &mut moved.blocks {
+        block.layers[0].outline = block.layers[0].outline.placed(&shift);
+    }
+    for (place, cavity) in moved.places.iter_mut().zip(&mut moved.cavities) {
+        place.body = place.body.placed(&shift, 0.0);
+        cavity.steps[0].region = cavity.steps[0].region.placed(&shift);
+    }
+    let mean = |interior: &Interior| {
+        let packed = pack(interior, &brief(), 0.004);
+        packed[0].sides[3].iter().map(|p| p.patch.thickness).sum::<f64>() / packed[0].sides[3].len() as f64
+    };
+    assert!((mean(&base) - mean(&moved)).abs() < 1e-9);
+}
+
+#[test]
+fn more_height_never_lowers_a_peak_and_every_side_is_judged() {
+    let row = interior(&[(-60.0, [60.0, 80.0, 60.0]), (60.0, [60.0, 80.0, 60.0])]);
+    let mut question = brief();
+    let mut before = 0.0;
+    for height in [200.0, 400.0, 800.0] {
+        question.handling.drop_height.value = Length::mm(height);
+        let verification = verify(&row, &question, &Checks::default(), &Quiet);
+        assert_eq!(verification.items.len(), 2);
+        assert!(verification.items.iter().all(|item| item.directions.len() == 6));
+        let Some(peak) = verification.items[0].directions[0].peak else {
+            break;
+        };
+        assert!(peak.as_g() >= before, "{height}: {peak}");
+        before = peak.as_g();
+    }
+    assert!(before > 0.0);
+}
+
+fn concession(code: &str, place: &str, margin: Option<Margin>, is_customer: bool) -> Concession {
+    Concession {
+        code: code.to_owned(),
+        place: place.to_owned(),
+        margin,
+        signer: Signer {
+            name: "A. Person".to_owned(),
+            is_customer,
+        },
+        reason: "accepted for one journey".to_owned(),
+        date: "2026-11-25".to_owned(),
+    }
+}
+
+#[test]
+fn a_failing_finding_blocks_until_the_right_person_signs_at_that_margin() {
+    let mut question = brief();
+    question.handling.drop_height.value = Length::mm(3000.0);
+    let row = interior(&[(0.0, [100.0, 80.0, 60.0])]);
+    let mut verification = verify(&row, &question, &Checks::default(), &Quiet);
+    verification
+        .findings
+        .retain(|finding| finding.domain == Domain::Protection || finding.severity != Severity::Failing);
+    assert!(
+        failing(&verification.findings).next().is_some(),
+        "a fall of three metres fails"
+    );
+    let blocked = release(&verification, &[]).expect_err("nobody signed");
+    assert_eq!(blocked.open.len(), failing(&verification.findings).count());
+
+    let sign = |is_customer: bool, worse: f64| -> Vec<Concession> {
+        failing(&verification.findings)
+            .map(|finding| {
+                let margin = finding.margin.clone().map(|mut margin| {
+                    margin.limit += worse;
+                    margin
+                });
+                concession(finding.code, &finding.place, margin, is_customer)
+            })
+            .collect()
+    };
+    assert!(
+        release(&verification, &sign(true, 0.0)).is_ok(),
+        "the customer may concede protection"
+    );
+    let blocked = release(&verification, &sign(false, 0.0)).expect_err("the shop may not");
+    assert!(!blocked.void.is_empty());
+    let mut better = sign(true, 0.0);
+    for concession in &mut better {
+        if let Some(margin) = &mut concession.margin {
+            // Signed at a better margin than there is now.
+            match margin.sense {
+                caddis_basis::Sense::AtMost => margin.found = margin.limit,
+                caddis_basis::Sense::AtLeast => margin.found = margin.limit,
+            }
+        }
+    }
+    assert!(
+        release(&verification, &better).is_err(),
+        "a worse margin voids it"
+    );
+    let mut nameless = sign(true, 0.0);
+    nameless[0].signer.name.clear();
+    assert!(release(&verification, &nameless).is_err());
+}
+
+#[test]
+fn an_arranged_brief_verifies_with_every_check_named() {
+    let question = brief();
+    let options = ArrangeOptions {
+        seed: 3,
+        steps: 400_000,
+        workers: 1,
+    };
+    let Outcome::Complete(interior) = arrange(&question, &options, &Quiet) else {
+        panic!("the brief fits")
+    };
+    let verification = verify(&interior, &question, &Checks::default(), &Quiet);
+    let codes: Vec<&str> = verification.case.iter().map(|check| check.code).collect();
+    for code in [
+        "gross-mass",
+        "balance",
+        "worst-case-fit",
+        "stack-sum",
+        "wall-squeeze",
+        "webs",
+        "lid-closes",
+    ] {
+        assert!(codes.contains(&code), "{code}");
+    }
+    let parts: f64 = verification.masses.iter().map(|(_, mass)| mass.si()).sum();
+    assert!(
+        (parts - verification.parcel.gross_mass.value.si()).abs() < 1e-9,
+        "the parts sum to the gross mass"
+    );
+    assert_eq!(verification.items.len(), interior.places.len());
+}
