@@ -51,20 +51,32 @@ fn stages() -> Vec<Case> {
         let out = folder.path().join("out");
         let ran = caddis(
             folder.path(),
-            ["run".as_ref(), job.as_os_str(), "--out".as_ref(), out.as_os_str(), "--json".as_ref()],
+            [
+                "run".as_ref(),
+                job.as_os_str(),
+                "--out".as_ref(),
+                out.as_os_str(),
+                "--json".as_ref(),
+            ],
             &[],
         );
         assert_eq!(ran.exit, Some(0), "{}", ran.stderr);
         for (stage, seconds) in ran.json()["seconds"].as_object().unwrap() {
             keep_least(&mut ours, stage.clone(), seconds.as_f64().unwrap());
         }
-        for (stage, seconds) in reference("stages", [job.as_os_str(), out.as_os_str()]).as_object().unwrap() {
+        for (stage, seconds) in reference("stages", [job.as_os_str(), out.as_os_str()])
+            .as_object()
+            .unwrap()
+        {
             keep_least(&mut references, stage.clone(), seconds.as_f64().unwrap());
         }
     }
     ours.into_iter()
         .map(|(stage, ours)| Case {
-            reference: references.iter().find(|(name, _)| *name == stage).map(|(_, seconds)| *seconds),
+            reference: references
+                .iter()
+                .find(|(name, _)| *name == stage)
+                .map(|(_, seconds)| *seconds),
             name: format!("stage {stage}"),
             ours,
         })
@@ -82,7 +94,10 @@ fn keep_least(times: &mut Vec<(String, f64)>, name: String, seconds: f64) {
 fn geometry(path: &Path) -> Vec<Case> {
     let label = path.file_name().unwrap().to_string_lossy().into_owned();
     let bytes = std::fs::read(path).unwrap();
-    let unit = path.extension().is_some_and(|e| e == "stl").then_some(BenchUnit::Millimetre);
+    let unit = path
+        .extension()
+        .is_some_and(|e| e == "stl")
+        .then_some(BenchUnit::Millimetre);
     let name = Name::new(label.clone());
     let mut ours = [f64::INFINITY; 4];
     let mut theirs: [f64; 4] = [f64::INFINITY; 4];
@@ -98,8 +113,14 @@ fn geometry(path: &Path) -> Vec<Case> {
         lap(1);
         let bounds = mesh.bounds().unwrap();
         let height = bounds.max.z - bounds.min.z;
-        let heights: Vec<f64> = (0..50).map(|i| bounds.min.z + height * (f64::from(i) + 0.5) / 50.0).collect();
-        let area: f64 = mesh.sections(&heights).iter().map(caddis_geometry::Region::area).sum();
+        let heights: Vec<f64> = (0..50)
+            .map(|i| bounds.min.z + height * (f64::from(i) + 0.5) / 50.0)
+            .collect();
+        let area: f64 = mesh
+            .sections(&heights)
+            .iter()
+            .map(caddis_geometry::Region::area)
+            .sum();
         lap(2);
         let shadow = mesh.shadow(bounds.min.z, bounds.max.z, Side::Outer).area();
         lap(3);
@@ -110,7 +131,10 @@ fn geometry(path: &Path) -> Vec<Case> {
         // A faster wrong answer is no answer.
         let agrees = |ours: f64, key: &str, fraction: f64| {
             let theirs = answer[key].as_f64().unwrap();
-            assert!((ours - theirs).abs() <= fraction * theirs, "{label}: {key} {ours} against {theirs}");
+            assert!(
+                (ours - theirs).abs() <= fraction * theirs,
+                "{label}: {key} {ours} against {theirs}"
+            );
         };
         agrees(area, "area", 1e-3);
         agrees(shadow, "shadow", 5e-3);

@@ -14,7 +14,10 @@ use caddis_protection::mindlin::{
 use caddis_protection::{DropSettings, Law, LawKind, LawRange, Patch, flat_drop};
 use caddis_tests::{Allowed, Row};
 
-const FALL: Fall = Fall { mass: Mass::from_si(10.0), height: Length::mm(760.0) };
+const FALL: Fall = Fall {
+    mass: Mass::from_si(10.0),
+    height: Length::mm(760.0),
+};
 
 fn derived() -> Source {
     Source::derived("energy balance; the form from memory as Mindlin 1945")
@@ -22,7 +25,15 @@ fn derived() -> Source {
 
 fn row(method: &'static str, problem: &str, unit: &'static str, expected: f64, got: f64) -> Row {
     let allowed = Allowed::Fraction(3e-5);
-    Row { method, problem: problem.into(), source: derived(), unit, expected, got, allowed }
+    Row {
+        method,
+        problem: problem.into(),
+        source: derived(),
+        unit,
+        expected,
+        got,
+        allowed,
+    }
 }
 
 /// The program's own flat drop on a pad of 0.01 m² and 120 mm that answers with this force.
@@ -36,7 +47,12 @@ fn dropped(force: impl Fn(f64) -> f64, last: f64, gravity_in_fit: bool) -> (f64,
     let greatest_strain = last / thickness;
     let law = Law {
         kind: LawKind::Table(points),
-        range: LawRange { static_stress: None, greatest_strain, thickness: None, drop_height: None },
+        range: LawRange {
+            static_stress: None,
+            greatest_strain,
+            thickness: None,
+            drop_height: None,
+        },
         gravity_in_fit,
         is_measured_dynamic: false,
         source: derived(),
@@ -49,7 +65,10 @@ fn dropped(force: impl Fn(f64) -> f64, last: f64, gravity_in_fit: bool) -> (f64,
         gap: 0.0,
         law: 0,
     };
-    let settings = DropSettings { mass: FALL.mass, height: FALL.height };
+    let settings = DropSettings {
+        mass: FALL.mass,
+        height: FALL.height,
+    };
     let drop = flat_drop(&[law], &[pad], &settings).unwrap();
     (drop.peak.as_g(), drop.deflection.as_mm())
 }
@@ -58,15 +77,28 @@ pub(crate) fn chapter() -> Chapter {
     let stiffness = 20_000.0;
     let mm = Length::mm;
     let closed = |stop: Stop| (stop.peak.as_g(), stop.deflection.as_mm());
-    let tan = Tangent { stiffness, bottoming: mm(60.0) };
-    let tanh = HyperbolicTangent { stiffness, ceiling: Force::from_si(3000.0) };
-    let knee = Bilinear { stiffness, knee: mm(40.0), second_stiffness: 200_000.0 };
+    let tan = Tangent {
+        stiffness,
+        bottoming: mm(60.0),
+    };
+    let tanh = HyperbolicTangent {
+        stiffness,
+        ceiling: Force::from_si(3000.0),
+    };
+    let knee = Bilinear {
+        stiffness,
+        knee: mm(40.0),
+        second_stiffness: 200_000.0,
+    };
     let bent = |x: f64| {
-        if x <= 0.04 { stiffness * x } else { stiffness * 0.04 + 200_000.0 * (x - 0.04) }
+        if x <= 0.04 {
+            stiffness * x
+        } else {
+            stiffness * 0.04 + 200_000.0 * (x - 0.04)
+        }
     };
-    let tangent_force = |x: f64| {
-        2.0 * stiffness * 0.06 / std::f64::consts::PI * (std::f64::consts::PI * x / 0.12).tan()
-    };
+    let tangent_force =
+        |x: f64| 2.0 * stiffness * 0.06 / std::f64::consts::PI * (std::f64::consts::PI * x / 0.12).tan();
     let cases = [
         (
             "linear, k 40 000 N/m",
@@ -86,7 +118,16 @@ pub(crate) fn chapter() -> Chapter {
             "cubic, k 20 000 N/m, r 2e7 N/m³",
             44.463,
             54.665,
-            closed(cubic(&FALL, &Cubic { stiffness, hardening: 2e7 }).unwrap()),
+            closed(
+                cubic(
+                    &FALL,
+                    &Cubic {
+                        stiffness,
+                        hardening: 2e7,
+                    },
+                )
+                .unwrap(),
+            ),
             dropped(|x| stiffness * x + 2e7 * x.powi(3), 0.1, true),
         ),
         (
@@ -114,16 +155,41 @@ pub(crate) fn chapter() -> Chapter {
     let mut rows = Vec::new();
     for (problem, peak, deflection, closed, dropped) in cases {
         rows.push(row("closed form, peak", problem, "G", peak, closed.0));
-        rows.push(row("closed form, deflection", problem, "mm", deflection, closed.1));
+        rows.push(row(
+            "closed form, deflection",
+            problem,
+            "mm",
+            deflection,
+            closed.1,
+        ));
         rows.push(row("flat drop on a table, peak", problem, "G", peak, dropped.0));
-        rows.push(row("flat drop on a table, deflection", problem, "mm", deflection, dropped.1));
+        rows.push(row(
+            "flat drop on a table, deflection",
+            problem,
+            "mm",
+            deflection,
+            dropped.1,
+        ));
     }
     let time = linear_contact_time(&FALL, 40_000.0).unwrap().si() * 1000.0;
-    rows.push(row("closed form, contact time", "linear, k 40 000 N/m", "ms", 49.673, time));
+    rows.push(row(
+        "closed form, contact time",
+        "linear, k 40 000 N/m",
+        "ms",
+        49.673,
+        time,
+    ));
     // The stiffness that gives 20 G from 60 in, whatever the mass: k = G² W / 2 h.
     let height = Length::inches(60.0);
     let stiffness = 400.0 * FALL.mass.si() * STANDARD_GRAVITY / (2.0 * height.si());
-    let worked = linear(&Fall { mass: FALL.mass, height }, stiffness).unwrap();
+    let worked = linear(
+        &Fall {
+            mass: FALL.mass,
+            height,
+        },
+        stiffness,
+    )
+    .unwrap();
     rows.push(Row {
         method: "closed form, deflection",
         problem: "60 in drop held to 20 G by a linear cushion".into(),

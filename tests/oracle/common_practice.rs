@@ -53,7 +53,11 @@ pub(crate) fn chapter() -> Chapter {
             allowed: Allowed::Within(0.005),
         })
         .collect();
-    Chapter { title: "The shell", about: "What a survey's dimensions say about the moulding.", rows }
+    Chapter {
+        title: "The shell",
+        about: "What a survey's dimensions say about the moulding.",
+        rows,
+    }
 }
 
 #[test]

@@ -3,19 +3,25 @@
 //! A second program's reading of the finished files against `result.json`; no published number. Most rows count what is
 //! wrong, so that the expected value is nought whatever the demonstration holds.
 
-use crate::{Chapter, demonstration};
+use crate::Chapter;
 use caddis_basis::{Certainty, Source};
 use caddis_tests::{Allowed, Row, second_opinion};
 use serde_json::Value;
+use std::path::Path;
 
 fn row(answer: &Value, key: &str, libraries: &str, method: &'static str, problem: &str) -> Row {
     Row {
         method,
         problem: problem.into(),
-        source: Source::new(format!("{libraries}, run on the demonstration's files"), Certainty::Derived),
+        source: Source::new(
+            format!("{libraries}, run on the demonstration's files"),
+            Certainty::Derived,
+        ),
         unit: "",
         expected: 0.0,
-        got: answer[key].as_f64().unwrap_or_else(|| panic!("no answer on {key}: {answer}")),
+        got: answer[key]
+            .as_f64()
+            .unwrap_or_else(|| panic!("no answer on {key}: {answer}")),
         allowed: Allowed::Within(0.0),
     }
 }
@@ -30,47 +36,173 @@ fn within(mut row: Row, unit: &'static str, amount: f64) -> Row {
     row
 }
 
-pub(crate) fn chapter() -> Chapter {
-    let (_folder, out) = demonstration();
+pub(crate) fn chapter(out: &Path) -> Chapter {
     let cut = second_opinion("cut_files", [out.as_os_str()]);
-    assert!(cut["files"].as_f64().unwrap() >= 4.0, "there are cut files: {cut}");
+    assert!(
+        cut["files"].as_f64().unwrap() >= 4.0,
+        "there are cut files: {cut}"
+    );
     let nests = second_opinion("nests", [out.as_os_str()]);
     let papers = second_opinion("papers", [out.as_os_str()]);
     let (ezdxf, shapely, pypdf) = ("ezdxf 1.4", "ezdxf 1.4 and shapely 2.2", "pypdf 7");
     let mut rows = vec![
-        row(&cut, "errors", ezdxf, "cut files, DXF", "errors found by the audit"),
-        row(&cut, "fixes", ezdxf, "cut files, DXF", "things the reader had to mend"),
-        row(&cut, "not_mm", ezdxf, "cut files, DXF", "files whose unit is not millimetres"),
-        row(&cut, "without_net", ezdxf, "cut files, DXF", "files that do not say NET"),
+        row(
+            &cut,
+            "errors",
+            ezdxf,
+            "cut files, DXF",
+            "errors found by the audit",
+        ),
+        row(
+            &cut,
+            "fixes",
+            ezdxf,
+            "cut files, DXF",
+            "things the reader had to mend",
+        ),
+        row(
+            &cut,
+            "not_mm",
+            ezdxf,
+            "cut files, DXF",
+            "files whose unit is not millimetres",
+        ),
+        row(
+            &cut,
+            "without_net",
+            ezdxf,
+            "cut files, DXF",
+            "files that do not say NET",
+        ),
         row(&cut, "no_file", ezdxf, "cut files, DXF", "parts without a file"),
-        row(&cut, "closed_outlines", ezdxf, "cut files, DXF", "closed outlines too many or too few"),
-        row(&cut, "arcs", ezdxf, "cut files, DXF", "true arcs too many or too few"),
-        row(&cut, "pocket_layers", ezdxf, "cut files, DXF", "pocket depths without a layer of their own"),
-        within(row(&cut, "extents", ezdxf, "cut files, DXF", "largest difference of a part's extents"), "mm", 1e-3),
-        within(row(&cut, "areas", shapely, "cut files, DXF", "largest difference of a part's net area, as a fraction"), "", 1e-4),
-        within(row(&cut, "svg_scale", "lxml 6", "cut files, SVG", "largest difference of width or height from 1:1"), "mm", 1e-9),
-        row(&cut, "svg_paths", "lxml 6", "cut files, SVG", "outlines too many or too few beside the DXF"),
-        row(&nests, "not_once", "shapely 2.2", "nests", "parts that do not lie on exactly one sheet"),
-        within(row(&nests, "overlap", "shapely 2.2", "nests", "largest area two parts share"), "mm²", 1e-3),
-        within(row(&nests, "outside", "shapely 2.2", "nests", "largest area of a part beyond its sheet"), "mm²", 1e-3),
-        within(row(&nests, "yield", "shapely 2.2", "nests", "largest difference of a sheet's foam yield"), "", 1e-4),
-        row(&papers, "misnumbered", pypdf, "report", "pages not numbered n of m"),
+        row(
+            &cut,
+            "closed_outlines",
+            ezdxf,
+            "cut files, DXF",
+            "closed outlines too many or too few",
+        ),
+        row(
+            &cut,
+            "arcs",
+            ezdxf,
+            "cut files, DXF",
+            "true arcs too many or too few",
+        ),
+        row(
+            &cut,
+            "pocket_layers",
+            ezdxf,
+            "cut files, DXF",
+            "pocket depths without a layer of their own",
+        ),
+        within(
+            row(
+                &cut,
+                "extents",
+                ezdxf,
+                "cut files, DXF",
+                "largest difference of a part's extents",
+            ),
+            "mm",
+            1e-3,
+        ),
+        within(
+            row(
+                &cut,
+                "areas",
+                shapely,
+                "cut files, DXF",
+                "largest difference of a part's net area, as a fraction",
+            ),
+            "",
+            1e-4,
+        ),
+        within(
+            row(
+                &cut,
+                "svg_scale",
+                "lxml 6",
+                "cut files, SVG",
+                "largest difference of width or height from 1:1",
+            ),
+            "mm",
+            1e-9,
+        ),
+        row(
+            &cut,
+            "svg_paths",
+            "lxml 6",
+            "cut files, SVG",
+            "outlines too many or too few beside the DXF",
+        ),
+        row(
+            &nests,
+            "not_once",
+            "shapely 2.2",
+            "nests",
+            "parts that do not lie on exactly one sheet",
+        ),
+        within(
+            row(
+                &nests,
+                "overlap",
+                "shapely 2.2",
+                "nests",
+                "largest area two parts share",
+            ),
+            "mm²",
+            1e-3,
+        ),
+        within(
+            row(
+                &nests,
+                "outside",
+                "shapely 2.2",
+                "nests",
+                "largest area of a part beyond its sheet",
+            ),
+            "mm²",
+            1e-3,
+        ),
+        within(
+            row(
+                &nests,
+                "yield",
+                "shapely 2.2",
+                "nests",
+                "largest difference of a sheet's foam yield",
+            ),
+            "",
+            1e-4,
+        ),
+        row(
+            &papers,
+            "misnumbered",
+            pypdf,
+            "report",
+            "pages not numbered n of m",
+        ),
         row(&papers, "empty", pypdf, "report", "pages without text"),
     ];
-    let mut missing = row(&papers, "words", pypdf, "report", "titles, items and part marks not found in its text");
+    let mut missing = row(
+        &papers,
+        "words",
+        pypdf,
+        "report",
+        "titles, items and part marks not found in its text",
+    );
     missing.got = papers["missing"].as_array().unwrap().len() as f64;
     assert!(missing.holds(), "report.pdf does not say: {}", papers["missing"]);
     rows.push(missing);
-    assert!(papers["pages"].as_f64().unwrap() >= 5.0, "a report has pages: {papers}");
+    assert!(
+        papers["pages"].as_f64().unwrap() >= 5.0,
+        "a report has pages: {papers}"
+    );
     Chapter {
         title: "Cut files, nests and report",
         about: "The demonstration's drawings and papers as other programs read them, against `result.json`. A number \
                 within its tolerance is shown as 0.",
         rows,
     }
-}
-
-#[test]
-fn drawings_and_papers_open_elsewhere() {
-    chapter().assert();
 }

@@ -11,11 +11,23 @@ use caddis_tests::{Allowed, Row};
 
 fn law(gravity_in_fit: bool) -> Law {
     Law {
-        kind: LawKind::ClosedCellGas { s0: 50_000.0, p0: 101_325.0, r: 0.03 },
-        range: LawRange { static_stress: None, greatest_strain: 0.9, thickness: None, drop_height: None },
+        kind: LawKind::ClosedCellGas {
+            s0: 50_000.0,
+            p0: 101_325.0,
+            r: 0.03,
+        },
+        range: LawRange {
+            static_stress: None,
+            greatest_strain: 0.9,
+            thickness: None,
+            drop_height: None,
+        },
         gravity_in_fit,
         is_measured_dynamic: false,
-        source: Source::new("illustrative constants of a light closed-cell foam", Certainty::Memory),
+        source: Source::new(
+            "illustrative constants of a light closed-cell foam",
+            Certainty::Memory,
+        ),
     }
 }
 
@@ -28,7 +40,15 @@ fn row(
     allowed: Allowed,
 ) -> Row {
     let source = Source::derived("energy balance with sigma = s0 + p0 e/(1 - e - r)");
-    Row { method, problem, source, unit, expected, got, allowed }
+    Row {
+        method,
+        problem,
+        source,
+        unit,
+        expected,
+        got,
+        allowed,
+    }
 }
 
 pub(crate) fn chapter() -> Chapter {
@@ -61,7 +81,14 @@ pub(crate) fn chapter() -> Chapter {
         optimum.cushion_factor,
         Allowed::Within(1e-4),
     ));
-    rows.push(row("optimum, strain", least, "", 0.6003, optimum.strain, Allowed::Within(1e-4)));
+    rows.push(row(
+        "optimum, strain",
+        least,
+        "",
+        0.6003,
+        optimum.strain,
+        Allowed::Within(1e-4),
+    ));
     let table = [
         (2.0, 0.3855, 58.414, 0.3922, 59.383),
         (4.0, 0.5811, 50.346, 0.5926, 52.280),
@@ -72,10 +99,16 @@ pub(crate) fn chapter() -> Chapter {
     for (stress, strain, peak, strain_falling_on, peak_falling_on) in table {
         for (words, law, strain, peak) in [
             ("gravity in the fit", law(true), strain, peak),
-            ("with the extra fall", law(false), strain_falling_on, peak_falling_on),
+            (
+                "with the extra fall",
+                law(false),
+                strain_falling_on,
+                peak_falling_on,
+            ),
         ] {
-            let point =
-                law.cushion_point(Pressure::kpa(stress), Length::inches(30.0), Length::inches(2.0)).unwrap();
+            let point = law
+                .cushion_point(Pressure::kpa(stress), Length::inches(30.0), Length::inches(2.0))
+                .unwrap();
             let problem = format!("30 in on 2 in at {stress} kPa, {words}");
             rows.push(row(
                 "drop, strain",
@@ -85,7 +118,14 @@ pub(crate) fn chapter() -> Chapter {
                 point.strain,
                 Allowed::Within(5e-5),
             ));
-            rows.push(row("drop, peak", problem, "G", peak, point.peak.as_g(), Allowed::Within(1e-3)));
+            rows.push(row(
+                "drop, peak",
+                problem,
+                "G",
+                peak,
+                point.peak.as_g(),
+                Allowed::Within(1e-3),
+            ));
         }
     }
     Chapter {

@@ -12,19 +12,32 @@ use caddis_tests::{Allowed, Row};
 const CURVE: &str = include_str!("../../crates/caddis-protection/tests/data/nist_vn_foam_quasistatic.csv");
 
 fn source() -> Source {
-    Source::new("Landauer et al., Scientific Data 10, 356 (2023), doi 10.1038/s41597-023-02092-4", Certainty::Published)
+    Source::new(
+        "Landauer et al., Scientific Data 10, 356 (2023), doi 10.1038/s41597-023-02092-4",
+        Certainty::Published,
+    )
 }
 
 fn law() -> Law {
     let points: Vec<(f64, f64)> = CURVE
         .lines()
         .filter_map(|line| line.split_once(','))
-        .filter_map(|(strain, stress)| Some((strain.trim().parse::<f64>().ok()?.abs(), stress.trim().parse().ok()?)))
+        .filter_map(|(strain, stress)| {
+            Some((
+                strain.trim().parse::<f64>().ok()?.abs(),
+                stress.trim().parse().ok()?,
+            ))
+        })
         .collect();
     let greatest_strain = points.last().unwrap().0;
     Law {
         kind: LawKind::Table(points),
-        range: LawRange { static_stress: None, greatest_strain, thickness: None, drop_height: None },
+        range: LawRange {
+            static_stress: None,
+            greatest_strain,
+            thickness: None,
+            drop_height: None,
+        },
         gravity_in_fit: true,
         is_measured_dynamic: false,
         source: source(),
@@ -57,7 +70,13 @@ pub(crate) fn chapter() -> Chapter {
         });
     }
     let integrated = || Source::derived("trapezoids under the curve of Landauer et al. 2023");
-    for (strain, energy) in [(0.1, 2078.0), (0.2, 5844.0), (0.3, 11_628.8), (0.4, 20_905.7), (0.49, 34_476.6)] {
+    for (strain, energy) in [
+        (0.1, 2078.0),
+        (0.2, 5844.0),
+        (0.3, 11_628.8),
+        (0.4, 20_905.7),
+        (0.49, 34_476.6),
+    ] {
         rows.push(Row {
             method: "law from a table, energy",
             problem: format!("strain {strain:.2}"),
@@ -68,10 +87,14 @@ pub(crate) fn chapter() -> Chapter {
             allowed: Allowed::Fraction(1e-4),
         });
     }
-    let point = law.cushion_point(Pressure::from_si(1375.4), Length::mm(760.0), Length::mm(50.0)).unwrap();
+    let point = law
+        .cushion_point(Pressure::from_si(1375.4), Length::mm(760.0), Length::mm(50.0))
+        .unwrap();
     rows.push(Row {
         method: "drop, peak",
-        problem: "760 mm on 50 mm at 1375.4 Pa, extra fall neglected; quasi-static curve, a real impact is stiffer".into(),
+        problem:
+            "760 mm on 50 mm at 1375.4 Pa, extra fall neglected; quasi-static curve, a real impact is stiffer"
+                .into(),
         source: integrated(),
         unit: "G",
         expected: 85.82,

@@ -38,6 +38,22 @@ def mesh(path, scale):
     }
 
 
+def boxes(*paths):
+    """trimesh: box, closedness and volume of mesh files in their own unit."""
+    answers = []
+    for path in paths:
+        whole = load_mesh(path)
+        answers.append(
+            {
+                "min": whole.bounds[0].tolist(),
+                "max": whole.bounds[1].tolist(),
+                "closed": bool(whole.is_watertight and whole.is_winding_consistent),
+                "volume": float(whole.volume),
+            }
+        )
+    return answers
+
+
 def section(path, scale, *heights):
     """trimesh and shapely: area and outline box of horizontal sections at fractions of the height."""
     from shapely.ops import unary_union
@@ -80,7 +96,7 @@ def schema(schema_path, document_path):
 
 
 QUESTIONS = {
-    f.__name__: f for f in (mesh, section, shadow, schema, of.cut_files, of.nests, of.scene_solids, of.papers)
+    f.__name__: f for f in (mesh, boxes, section, shadow, schema, of.cut_files, of.nests, of.scene_solids, of.papers)
 }
 
 if __name__ == "__main__":

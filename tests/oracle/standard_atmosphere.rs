@@ -5,15 +5,18 @@
 
 use crate::Chapter;
 use caddis_basis::{Area, Certainty, Length, Source, Temperature};
-use caddis_journey::{
-    GeometricAltitude, GeopotentialAltitude, TrappedAir, lid_force, standard_air,
-};
+use caddis_journey::{GeometricAltitude, GeopotentialAltitude, TrappedAir, lid_force, standard_air};
 use caddis_tests::{Allowed, Row};
 
 const PSI: f64 = 6894.757;
 
 pub(crate) fn chapter() -> Chapter {
-    let tables = || Source::new("ICAO Doc 7488, tables, as transcribed in an open-source test", Certainty::Secondary);
+    let tables = || {
+        Source::new(
+            "ICAO Doc 7488, tables, as transcribed in an open-source test",
+            Certainty::Secondary,
+        )
+    };
     let mut rows = Vec::new();
     for (metres, temperature, pressure, density) in [
         (0.0, 288.15, 101_325.0, 1.225),
@@ -27,13 +30,39 @@ pub(crate) fn chapter() -> Chapter {
         let air = standard_air(altitude).unwrap();
         let problem = format!("{metres} m above the sea by the tape");
         let mut add = |method, unit, expected, got, allowed| {
-            rows.push(Row { method, problem: problem.clone(), source: tables(), unit, expected, got, allowed });
+            rows.push(Row {
+                method,
+                problem: problem.clone(),
+                source: tables(),
+                unit,
+                expected,
+                got,
+                allowed,
+            });
         };
-        add("standard air, temperature", "K", temperature, air.temperature.si(), Allowed::Within(1e-3));
+        add(
+            "standard air, temperature",
+            "K",
+            temperature,
+            air.temperature.si(),
+            Allowed::Within(1e-3),
+        );
         // 11 019 m is a rounded height of the tropopause: the pressure there falls by 3.6 Pa in a metre.
         let allowed = Allowed::Fraction(if metres == 11_019.0 { 1.5e-5 } else { 2e-6 });
-        add("standard air, pressure", "Pa", pressure, air.pressure.si(), allowed);
-        add("standard air, density", "kg/m³", density, air.density.si(), Allowed::Fraction(1.5e-5));
+        add(
+            "standard air, pressure",
+            "Pa",
+            pressure,
+            air.pressure.si(),
+            allowed,
+        );
+        add(
+            "standard air, density",
+            "kg/m³",
+            density,
+            air.density.si(),
+            Allowed::Fraction(1.5e-5),
+        );
     }
     for (feet, psi) in [
         (0.0, 14.696),
@@ -48,7 +77,10 @@ pub(crate) fn chapter() -> Chapter {
         rows.push(Row {
             method: "standard air, pressure",
             problem: format!("{feet} ft pressure altitude"),
-            source: Source::new("ASHRAE table of altitude pressures, in a public engineering reference", Certainty::Secondary),
+            source: Source::new(
+                "ASHRAE table of altitude pressures, in a public engineering reference",
+                Certainty::Secondary,
+            ),
             unit: "psi",
             expected: psi,
             got: air.pressure.si() / PSI,

@@ -18,7 +18,12 @@ const THICKNESS: Length = Length::mm(50.0);
 pub(crate) fn law() -> Law {
     Law {
         kind: LawKind::StressEnergy { a: A, b: B },
-        range: LawRange { static_stress: None, greatest_strain: 0.8, thickness: None, drop_height: None },
+        range: LawRange {
+            static_stress: None,
+            greatest_strain: 0.8,
+            thickness: None,
+            drop_height: None,
+        },
         gravity_in_fit: true,
         is_measured_dynamic: false,
         source: Source::new("invented for an algebra check, no material", Certainty::Invented),
@@ -27,15 +32,25 @@ pub(crate) fn law() -> Law {
 
 fn row(method: &'static str, problem: String, unit: &'static str, expected: f64, got: f64) -> Row {
     let source = Source::derived("stress-energy method, G s = a exp(b s h/t)");
-    Row { method, problem, source, unit, expected, got, allowed: Allowed::Fraction(2e-5) }
+    Row {
+        method,
+        problem,
+        source,
+        unit,
+        expected,
+        got,
+        allowed: Allowed::Fraction(2e-5),
+    }
 }
 
 pub(crate) fn chapter() -> Chapter {
     let law = law();
     let mut rows = Vec::new();
-    for (stress, peak, strain) in
-        [(1000.0, 45.6588, 0.32662), (2000.0, 34.7455, 0.54123), (3000.0, 35.2542, 0.68223)]
-    {
+    for (stress, peak, strain) in [
+        (1000.0, 45.6588, 0.32662),
+        (2000.0, 34.7455, 0.54123),
+        (3000.0, 35.2542, 0.68223),
+    ] {
         let settings = DropSettings {
             mass: Mass::from_si(stress * 0.01 / STANDARD_GRAVITY),
             height: HEIGHT,
@@ -50,14 +65,32 @@ pub(crate) fn chapter() -> Chapter {
         };
         let drop = flat_drop(std::slice::from_ref(&law), &[pad], &settings).unwrap();
         let problem = format!("static stress {stress} Pa, 600 mm on 50 mm");
-        rows.push(row("flat drop, peak", problem.clone(), "G", peak, drop.peak.as_g()));
+        rows.push(row(
+            "flat drop, peak",
+            problem.clone(),
+            "G",
+            peak,
+            drop.peak.as_g(),
+        ));
         rows.push(row("flat drop, strain", problem, "", strain, drop.strain));
     }
     let optimum = law.optimum();
     let best = |strain: f64| Pressure::from_si(optimum.stress.si() / (A * B * E * 0.6 / 0.05) * strain);
     let peak = |stress: Pressure| law.peak_g(stress, HEIGHT, THICKNESS).unwrap().as_g();
-    rows.push(row("optimum, cushion factor", "C = a b e".into(), "", A * B * E, optimum.cushion_factor));
-    rows.push(row("optimum, strain", "(1 - 1/e)/(a b)".into(), "", 0.602_02, optimum.strain));
+    rows.push(row(
+        "optimum, cushion factor",
+        "C = a b e".into(),
+        "",
+        A * B * E,
+        optimum.cushion_factor,
+    ));
+    rows.push(row(
+        "optimum, strain",
+        "(1 - 1/e)/(a b)".into(),
+        "",
+        0.602_02,
+        optimum.strain,
+    ));
     rows.push(row(
         "optimum, static stress",
         "s = t/(b h), 600 mm on 50 mm".into(),
@@ -65,7 +98,13 @@ pub(crate) fn chapter() -> Chapter {
         2380.95,
         best(1.0).si(),
     ));
-    rows.push(row("optimum, peak", "G = a b e h/t, 600 mm on 50 mm".into(), "G", 34.2504, peak(best(1.0))));
+    rows.push(row(
+        "optimum, peak",
+        "G = a b e h/t, 600 mm on 50 mm".into(),
+        "G",
+        34.2504,
+        peak(best(1.0)),
+    ));
     Chapter {
         title: "Stress-energy law",
         about: "A flat drop and the optimum of a law with invented constants against the algebra of its form. The law's \
@@ -82,7 +121,11 @@ fn stress_energy_identities() {
 #[test]
 fn no_static_stress_beats_the_optimum() {
     let law = law();
-    let peak = |stress: f64| law.peak_g(Pressure::from_si(stress), HEIGHT, THICKNESS).unwrap().as_g();
+    let peak = |stress: f64| {
+        law.peak_g(Pressure::from_si(stress), HEIGHT, THICKNESS)
+            .unwrap()
+            .as_g()
+    };
     for stress in [500.0, 1500.0, 2300.0, 2450.0, 3500.0] {
         assert!(peak(stress) > peak(2380.95), "at {stress} Pa");
     }

@@ -14,10 +14,17 @@ impl Folder {
     ///
     /// # Panics
     /// The temporary folder of the machine cannot be written.
-    #[expect(clippy::new_without_default, reason = "it makes a folder on the disk, which is no default")]
+    #[expect(
+        clippy::new_without_default,
+        reason = "it makes a folder on the disk, which is no default"
+    )]
     pub fn new() -> Self {
         static NEXT: AtomicU32 = AtomicU32::new(0);
-        let name = format!("caddis-tests-{}-{}", std::process::id(), NEXT.fetch_add(1, Ordering::Relaxed));
+        let name = format!(
+            "caddis-tests-{}-{}",
+            std::process::id(),
+            NEXT.fetch_add(1, Ordering::Relaxed)
+        );
         let path = std::env::temp_dir().join(name);
         fs::create_dir_all(&path).expect("the temporary folder can be written");
         Self(path)

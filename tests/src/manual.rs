@@ -70,9 +70,13 @@ impl Row {
             return "0".into();
         }
         let leading = value.abs().log10().floor() as i32;
-        let wanted = if self.within() > 0.0 { 1 - self.within().log10().floor() as i32 } else { 6 - leading };
+        let wanted = if self.within() > 0.0 {
+            1 - self.within().log10().floor() as i32
+        } else {
+            6 - leading
+        };
         let decimals = wanted.clamp(0, 12).min(6 - leading).max(0) as usize;
-        if leading < -4 || leading > 6 {
+        if !(-4..=6).contains(&leading) {
             return format!("{value:.*e}", (leading + wanted).clamp(1, 6) as usize);
         }
         let text = format!("{value:.decimals$}");
@@ -128,7 +132,11 @@ pub fn manual(chapters: &[(&str, &str, Vec<Row>)]) -> String {
                 "| {} | {} | {} | {} | {} | {} | {} | {} |",
                 cell(row.method),
                 cell(&row.problem),
-                if row.source.citation.is_empty() { "none".into() } else { cell(&row.source.citation) },
+                if row.source.citation.is_empty() {
+                    "none".into()
+                } else {
+                    cell(&row.source.citation)
+                },
                 row.source.certainty,
                 row.unit,
                 row.shown(row.expected),
@@ -146,7 +154,15 @@ mod tests {
 
     fn row(expected: f64, got: f64, allowed: Allowed) -> Row {
         let source = Source::common_practice();
-        Row { method: "m", problem: "p".into(), source, unit: "mm", expected, got, allowed }
+        Row {
+            method: "m",
+            problem: "p".into(),
+            source,
+            unit: "mm",
+            expected,
+            got,
+            allowed,
+        }
     }
 
     #[test]
@@ -159,10 +175,22 @@ mod tests {
 
     #[test]
     fn values_are_shown_at_the_resolution_of_their_tolerance() {
-        assert_eq!(row(50.346, 0.0, Allowed::Within(0.001)).shown(50.346_12), "50.3461");
-        assert_eq!(row(75_262.0, 0.0, Allowed::Fraction(1e-4)).shown(75_262.4), "75262.4");
+        assert_eq!(
+            row(50.346, 0.0, Allowed::Within(0.001)).shown(50.346_12),
+            "50.3461"
+        );
+        assert_eq!(
+            row(75_262.0, 0.0, Allowed::Fraction(1e-4)).shown(75_262.4),
+            "75262.4"
+        );
         assert_eq!(row(10.0, 0.0, Allowed::Within(0.0)).shown(10.0), "10");
-        assert_eq!(row(2.8e-5, 0.0, Allowed::Fraction(1e-6)).shown(2.819_247e-5), "2.819247e-5");
-        assert_eq!(row(2.8e-5, 0.0, Allowed::Fraction(1e-6)).shown_tolerance(), "0.0001 %");
+        assert_eq!(
+            row(2.8e-5, 0.0, Allowed::Fraction(1e-6)).shown(2.819_247e-5),
+            "2.819247e-5"
+        );
+        assert_eq!(
+            row(2.8e-5, 0.0, Allowed::Fraction(1e-6)).shown_tolerance(),
+            "0.0001 %"
+        );
     }
 }

@@ -7,7 +7,10 @@ use std::path::{Path, PathBuf};
 /// # Panics
 /// Never in a checkout: this package lies one folder below the root.
 pub fn workspace_root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("tests/ lies below the root").to_owned()
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .parent()
+        .expect("tests/ lies below the root")
+        .to_owned()
 }
 
 /// The folder of real input beside the repository, or why it is not used.
@@ -28,7 +31,11 @@ pub fn inputs() -> Inputs {
         None => Inputs::LeftOut,
         Some(folder) => {
             let folder = PathBuf::from(folder);
-            assert!(folder.is_dir(), "CADDIS_INPUTS names {}, which is no folder", folder.display());
+            assert!(
+                folder.is_dir(),
+                "CADDIS_INPUTS names {}, which is no folder",
+                folder.display()
+            );
             Inputs::There(folder)
         }
     }
@@ -46,7 +53,10 @@ pub fn open_models() -> Vec<PathBuf> {
     );
     let mut models = Vec::new();
     gather(&folder, &["glb"], &mut models);
-    models.retain(|path| path.strip_prefix(&folder).is_ok_and(|below| below.to_string_lossy().starts_with("generic-")));
+    models.retain(|path| {
+        path.strip_prefix(&folder)
+            .is_ok_and(|below| below.to_string_lossy().starts_with("generic-"))
+    });
     models.sort();
     assert!(
         !models.is_empty(),
@@ -62,25 +72,42 @@ pub fn open_models() -> Vec<PathBuf> {
 /// There are fewer than three.
 pub fn demonstration_meshes() -> Vec<PathBuf> {
     let mut found = Vec::new();
-    gather(&workspace_root().join("jobs/tindra-ridge"), &["stl", "3mf", "glb"], &mut found);
+    gather(
+        &workspace_root().join("jobs/tindra-ridge"),
+        &["stl", "3mf", "glb"],
+        &mut found,
+    );
     found.sort();
-    assert!(found.len() >= 3, "the demonstration has at least three meshes, but {} were found", found.len());
+    assert!(
+        found.len() >= 3,
+        "the demonstration has at least three meshes, but {} were found",
+        found.len()
+    );
     found
 }
 
 /// Metres in one of a demonstration file's units, for libraries that do not rescale: GLB is metres, the others are
 /// millimetres.
 pub fn metres_per_unit(path: &Path) -> &'static str {
-    if path.extension().is_some_and(|ending| ending == "glb") { "1" } else { "0.001" }
+    if path.extension().is_some_and(|ending| ending == "glb") {
+        "1"
+    } else {
+        "0.001"
+    }
 }
 
 fn gather(folder: &Path, endings: &[&str], models: &mut Vec<PathBuf>) {
-    let Ok(entries) = std::fs::read_dir(folder) else { return };
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return;
+    };
     for entry in entries.flatten() {
         let path = entry.path();
         if path.is_dir() {
             gather(&path, endings, models);
-        } else if path.extension().is_some_and(|ending| endings.iter().any(|known| ending == *known)) {
+        } else if path
+            .extension()
+            .is_some_and(|ending| endings.iter().any(|known| ending == *known))
+        {
             models.push(path);
         }
     }

@@ -25,7 +25,10 @@ impl Ran {
     /// It is none.
     pub fn json(&self) -> Value {
         serde_json::from_str(&self.stdout).unwrap_or_else(|error| {
-            panic!("stdout is not JSON ({error}):\n{}\nstderr:\n{}", self.stdout, self.stderr)
+            panic!(
+                "stdout is not JSON ({error}):\n{}\nstderr:\n{}",
+                self.stdout, self.stderr
+            )
         })
     }
 }
@@ -45,7 +48,10 @@ fn binary() -> &'static Path {
         assert!(built.success(), "cargo build --release -p caddis failed");
         // A test program is <target>/release/deps/NAME, a bench the same.
         let own = std::env::current_exe().expect("a running program has a path");
-        own.ancestors().nth(2).expect("it lies in <target>/release/deps").join("caddis")
+        own.ancestors()
+            .nth(2)
+            .expect("it lies in <target>/release/deps")
+            .join("caddis")
     })
 }
 

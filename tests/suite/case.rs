@@ -6,7 +6,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use toml::{Table, Value};
 
-const STAGES: [&str; 7] = ["survey", "contents", "arrange", "verify", "make", "present", "run"];
+const STAGES: [&str; 7] = [
+    "survey", "contents", "arrange", "verify", "make", "present", "run",
+];
 
 /// What a case says, its keys checked: a misspelt key would be a test that checks nothing.
 struct Case {
@@ -35,7 +37,11 @@ struct Case {
 
 enum Edit {
     /// In `file`, the one place where `find` stands becomes `replace`.
-    Replace { file: String, find: String, replace: String },
+    Replace {
+        file: String,
+        find: String,
+        replace: String,
+    },
     /// `file` holds `text` instead.
     Write { file: String, text: String },
     /// `file` is not there.
@@ -48,11 +54,20 @@ pub(crate) fn trials() -> Vec<Trial> {
     let mut trials = Vec::new();
     for stage in STAGES {
         let mut folders: Vec<PathBuf> = fs::read_dir(suite.join(stage))
-            .map(|entries| entries.flatten().map(|entry| entry.path()).filter(|path| path.is_dir()).collect())
+            .map(|entries| {
+                entries
+                    .flatten()
+                    .map(|entry| entry.path())
+                    .filter(|path| path.is_dir())
+                    .collect()
+            })
             .unwrap_or_default();
         folders.sort();
         for folder in folders {
-            let name = format!("{stage}::{}", folder.file_name().unwrap_or_default().to_string_lossy());
+            let name = format!(
+                "{stage}::{}",
+                folder.file_name().unwrap_or_default().to_string_lossy()
+            );
             trials.push(Trial::test(name, move || Case::read(&folder)?.run()));
         }
     }
@@ -63,13 +78,19 @@ impl Case {
     fn read(folder: &Path) -> Result<Self, Failed> {
         let path = folder.join("case.toml");
         let text = fs::read_to_string(&path).map_err(|error| format!("{}: {error}", path.display()))?;
-        let mut table: Table = text.parse().map_err(|error| format!("{}: {error}", path.display()))?;
+        let mut table: Table = text
+            .parse()
+            .map_err(|error| format!("{}: {error}", path.display()))?;
         let mut strings = |key: &str| -> Result<Vec<String>, String> {
             match table.remove(key) {
                 None => Ok(Vec::new()),
                 Some(Value::Array(items)) => items
                     .into_iter()
-                    .map(|item| item.as_str().map(str::to_owned).ok_or_else(|| format!("{key} holds strings")))
+                    .map(|item| {
+                        item.as_str()
+                            .map(str::to_owned)
+                            .ok_or_else(|| format!("{key} holds strings"))
+                    })
                     .collect(),
                 Some(_) => Err(format!("{key} is a list of strings")),
             }
@@ -78,7 +99,11 @@ impl Case {
         let (stderr, stdout) = (strings("stderr")?, strings("stdout")?);
         let (files, no_files) = (strings("files")?, strings("no_files")?);
         let mut edits = Vec::new();
-        for edit in table.remove("edit").and_then(|edits| edits.as_array().cloned()).unwrap_or_default() {
+        for edit in table
+            .remove("edit")
+            .and_then(|edits| edits.as_array().cloned())
+            .unwrap_or_default()
+        {
             edits.push(Edit::read(edit.as_table().cloned().unwrap_or_default())?);
         }
         let text = |value: Option<Value>| value.and_then(|value| value.as_str().map(str::to_owned));
@@ -88,8 +113,10 @@ impl Case {
             command,
             job: text(table.remove("job")),
             edits,
-            exit: table.remove("exit").and_then(|exit| exit.as_integer()).ok_or("a case needs its `exit` code")?
-                as i32,
+            exit: table
+                .remove("exit")
+                .and_then(|exit| exit.as_integer())
+                .ok_or("a case needs its `exit` code")? as i32,
             stderr,
             stdout,
             files,
@@ -134,9 +161,16 @@ impl Case {
         let before = Folder::files(&out);
         let root = workspace_root().display().to_string();
         let arguments = self.command.iter().map(|argument| {
-            argument.replace("JOB", "job").replace("OUT", "out").replace("ROOT", &root)
+            argument
+                .replace("JOB", "job")
+                .replace("OUT", "out")
+                .replace("ROOT", &root)
         });
-        let ran = caddis(work.path(), arguments, &[("CADDIS_LIBRARY", &format!("{root}/library"))]);
+        let ran = caddis(
+            work.path(),
+            arguments,
+            &[("CADDIS_LIBRARY", &format!("{root}/library"))],
+        );
         let mut wrong = Vec::new();
         if ran.exit != Some(self.exit) {
             wrong.push(format!("exit code {:?}, expected {}", ran.exit, self.exit));
@@ -151,7 +185,12 @@ impl Case {
                 wrong.push(format!("stdout does not say: {fragment}"));
             }
         }
-        for sign in ["panicked at", "RUST_BACKTRACE", "stack overflow", "overflowed its stack"] {
+        for sign in [
+            "panicked at",
+            "RUST_BACKTRACE",
+            "stack overflow",
+            "overflowed its stack",
+        ] {
             if ran.stderr.contains(sign) || ran.stdout.contains(sign) {
                 wrong.push(format!("it prints the text of a crash: {sign}"));
             }
@@ -207,13 +246,18 @@ impl Case {
 
 impl Edit {
     fn read(mut table: Table) -> Result<Self, Failed> {
-        let mut text =
-            |key: &str| table.remove(key).and_then(|value| value.as_str().map(str::to_owned));
+        let mut text = |key: &str| {
+            table
+                .remove(key)
+                .and_then(|value| value.as_str().map(str::to_owned))
+        };
         let file = text("file").ok_or("an edit names its `file`")?;
         let edit = match (text("find"), text("replace"), text("write")) {
             (Some(find), Some(replace), None) => Self::Replace { file, find, replace },
             (None, None, Some(text)) => Self::Write { file, text },
-            (None, None, None) if table.remove("remove") == Some(Value::Boolean(true)) => Self::Remove { file },
+            (None, None, None) if table.remove("remove") == Some(Value::Boolean(true)) => {
+                Self::Remove { file }
+            }
             _ => return Err("an edit is `find` and `replace`, or `write`, or `remove = true`".into()),
         };
         match table.keys().next() {
@@ -226,7 +270,8 @@ impl Edit {
         match self {
             Self::Replace { file, find, replace } => {
                 let path = job.join(file);
-                let text = fs::read_to_string(&path).map_err(|error| format!("{}: {error}", path.display()))?;
+                let text =
+                    fs::read_to_string(&path).map_err(|error| format!("{}: {error}", path.display()))?;
                 match text.matches(find.as_str()).count() {
                     1 => fs::write(path, text.replacen(find, replace, 1))?,
                     n => return Err(format!("{find:?} stands {n} times in {file}, not once").into()),

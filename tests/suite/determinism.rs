@@ -45,5 +45,9 @@ fn same(workers: &[&str; 2]) -> Result<(), Failed> {
         return Err(format!("other files: {:?} and {:?}", names(&one), names(&other)).into());
     }
     let differing: Vec<_> = one.keys().filter(|name| one[*name] != other[*name]).collect();
-    if differing.is_empty() { Ok(()) } else { Err(format!("differing bytes in {differing:?}").into()) }
+    if differing.is_empty() {
+        Ok(())
+    } else {
+        Err(format!("differing bytes in {differing:?}").into())
+    }
 }

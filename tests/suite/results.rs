@@ -25,7 +25,11 @@ fn run(folder: &Folder, more: &[&str]) -> Result<Ran, Failed> {
     let mut arguments = vec!["run", &job, "--out", "out", "--date", "2026-11-25"];
     arguments.extend(more);
     let ran = caddis(folder.path(), arguments, &[]);
-    if ran.exit == Some(0) { Ok(ran) } else { Err(format!("exit code {:?}\n{}", ran.exit, ran.stderr).into()) }
+    if ran.exit == Some(0) {
+        Ok(ran)
+    } else {
+        Err(format!("exit code {:?}\n{}", ran.exit, ran.stderr).into())
+    }
 }
 
 fn whole() -> Result<(), Failed> {
@@ -37,7 +41,9 @@ fn whole() -> Result<(), Failed> {
     let mut listed = BTreeSet::new();
     for file in manifest["files"].as_array().ok_or("the manifest lists files")? {
         let path = file["path"].as_str().ok_or("a file has a path")?;
-        let bytes = files.get(std::path::Path::new(path)).ok_or_else(|| format!("{path} is listed, not there"))?;
+        let bytes = files
+            .get(std::path::Path::new(path))
+            .ok_or_else(|| format!("{path} is listed, not there"))?;
         let mut hash = String::new();
         for byte in Sha256::digest(bytes) {
             write!(hash, "{byte:02x}")?;
@@ -61,7 +67,10 @@ fn whole() -> Result<(), Failed> {
         }
     }
     for (folder, ending) in [("layers/", ".dxf"), ("layers/", ".svg"), ("nests/", ".dxf")] {
-        if !there.iter().any(|path| path.starts_with(folder) && path.ends_with(ending)) {
+        if !there
+            .iter()
+            .any(|path| path.starts_with(folder) && path.ends_with(ending))
+        {
             return Err(format!("no {ending} in {folder}").into());
         }
     }
@@ -80,7 +89,10 @@ fn replaced() -> Result<(), Failed> {
     if out.join("stale.txt").exists() {
         return Err("a file of the earlier output is still there".into());
     }
-    let beside: Vec<_> = fs::read_dir(folder.path())?.flatten().map(|entry| entry.file_name()).collect();
+    let beside: Vec<_> = fs::read_dir(folder.path())?
+        .flatten()
+        .map(|entry| entry.file_name())
+        .collect();
     if beside != ["out"] {
         return Err(format!("left beside the output: {beside:?}").into());
     }
@@ -90,7 +102,10 @@ fn replaced() -> Result<(), Failed> {
 fn schema() -> Result<(), Failed> {
     let folder = Folder::new();
     run(&folder, &[])?;
-    for (rules, document) in [("result.schema.json", "result.json"), ("manifest.schema.json", "manifest.json")] {
+    for (rules, document) in [
+        ("result.schema.json", "result.json"),
+        ("manifest.schema.json", "manifest.json"),
+    ] {
         let rules = workspace_root().join("docs").join(rules);
         let document = folder.path().join("out").join(document);
         let faults = second_opinion("schema", [rules.as_os_str(), document.as_os_str()]);
@@ -106,10 +121,17 @@ fn timed() -> Result<(), Failed> {
     let ran = run(&folder, &["--json"])?;
     let answer = ran.json();
     for stage in STAGES {
-        if answer["seconds"][stage].as_f64().is_none_or(|seconds| !(seconds >= 0.0)) {
+        if answer["seconds"][stage]
+            .as_f64()
+            .is_none_or(|seconds| seconds.is_nan() || seconds < 0.0)
+        {
             return Err(format!("no time of {stage} in the answer").into());
         }
-        if !ran.stderr.lines().any(|line| line.starts_with(stage) && line.ends_with(" s")) {
+        if !ran
+            .stderr
+            .lines()
+            .any(|line| line.starts_with(stage) && line.ends_with(" s"))
+        {
             return Err(format!("the time of {stage} is not printed").into());
         }
     }

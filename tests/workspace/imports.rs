@@ -18,7 +18,10 @@ const CORE: [&str; 8] = [
 
 /// Crate by crate, what it may import. `caddis-store` and `caddis-server` are allowed and not yet there.
 fn table() -> BTreeMap<&'static str, Vec<&'static str>> {
-    let all: Vec<_> = CORE.into_iter().chain(["caddis-documents", "caddis-files", "caddis-store"]).collect();
+    let all: Vec<_> = CORE
+        .into_iter()
+        .chain(["caddis-documents", "caddis-files", "caddis-store"])
+        .collect();
     let with_server: Vec<_> = all.iter().copied().chain(["caddis-server"]).collect();
     let with_binary: Vec<_> = with_server.iter().copied().chain(["caddis"]).collect();
     BTreeMap::from([
@@ -62,7 +65,11 @@ fn packages() -> Vec<Package> {
         .current_dir(workspace_root())
         .output()
         .unwrap();
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
     let metadata: Value = serde_json::from_slice(&output.stdout).unwrap();
     let text = |value: &Value| value.as_str().unwrap().to_owned();
     metadata["packages"]
@@ -92,11 +99,15 @@ fn offences(packages: &[Package]) -> Vec<String> {
         };
         for dependency in dependencies {
             if dependency.starts_with("caddis") && !allowed.contains(&dependency.as_str()) {
-                offences.push(format!("{name} imports {dependency}, which it may not know about"));
+                offences.push(format!(
+                    "{name} imports {dependency}, which it may not know about"
+                ));
             }
             for (third_party, places) in ONLY_IN {
                 if dependency == third_party && !places.contains(&name.as_str()) {
-                    offences.push(format!("{name} imports {third_party}, which belongs in {places:?} alone"));
+                    offences.push(format!(
+                        "{name} imports {third_party}, which belongs in {places:?} alone"
+                    ));
                 }
             }
             if name == "caddis-basis" && dependency.starts_with("serde") {
@@ -110,7 +121,10 @@ fn offences(packages: &[Package]) -> Vec<String> {
 #[test]
 fn every_crate_imports_only_what_the_table_allows() {
     let packages = packages();
-    assert!(packages.iter().any(|package| package.name == "caddis-design"), "cargo metadata lists the crates");
+    assert!(
+        packages.iter().any(|package| package.name == "caddis-design"),
+        "cargo metadata lists the crates"
+    );
     assert_eq!(offences(&packages), Vec::<String>::new());
 }
 
@@ -130,8 +144,14 @@ fn an_import_against_the_stream_is_noticed() {
         name: name.into(),
         dependencies: BTreeSet::from([dependency.into()]),
     };
-    assert_eq!(offences(&[package("caddis-protection", "caddis-layout")]).len(), 1);
-    assert_eq!(offences(&[package("caddis-layout", "caddis-protection")]).len(), 1);
+    assert_eq!(
+        offences(&[package("caddis-protection", "caddis-layout")]).len(),
+        1
+    );
+    assert_eq!(
+        offences(&[package("caddis-layout", "caddis-protection")]).len(),
+        1
+    );
     assert_eq!(offences(&[package("caddis-shop", "typst")]).len(), 1);
     assert_eq!(offences(&[package("caddis-extra", "caddis-basis")]).len(), 1);
     assert_eq!(offences(&[package("caddis-shop", "caddis-design")]).len(), 0);

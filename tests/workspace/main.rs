@@ -4,4 +4,3 @@
 
 mod imports;
 mod reached;
-mod schemas;

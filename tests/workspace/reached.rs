@@ -23,8 +23,15 @@ fn every_test_file_belongs_to_a_target() {
     let tests = workspace_root().join("tests");
     let manifest = fs::read_to_string(tests.join("Cargo.toml")).unwrap();
     for target in ["suite", "oracle", "workspace"] {
-        assert!(manifest.contains(&format!("path = \"{target}/main.rs\"")), "{target} is not a test target");
-        assert_eq!(orphans(&tests.join(target)), Vec::<String>::new(), "in tests/{target}");
+        assert!(
+            manifest.contains(&format!("path = \"{target}/main.rs\"")),
+            "{target} is not a test target"
+        );
+        assert_eq!(
+            orphans(&tests.join(target)),
+            Vec::<String>::new(),
+            "in tests/{target}"
+        );
     }
 }
 
@@ -34,8 +41,14 @@ fn every_bench_is_a_target() {
     let manifest = fs::read_to_string(tests.join("Cargo.toml")).unwrap();
     for entry in fs::read_dir(tests.join("benches")).unwrap() {
         let name = entry.unwrap().file_name().into_string().unwrap();
-        if name.ends_with(".rs") {
-            assert!(manifest.contains(&format!("path = \"benches/{name}\"")), "{name} is not a bench target");
+        if std::path::Path::new(&name)
+            .extension()
+            .is_some_and(|ending| ending == "rs")
+        {
+            assert!(
+                manifest.contains(&format!("path = \"benches/{name}\"")),
+                "{name} is not a bench target"
+            );
         }
     }
 }

@@ -118,6 +118,7 @@ impl fmt::Display for Money {
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
 

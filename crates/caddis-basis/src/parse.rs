@@ -373,6 +373,7 @@ parse!(
 );
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
     use proptest::prelude::*;

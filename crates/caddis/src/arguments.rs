@@ -58,7 +58,7 @@ pub(crate) enum Command {
 /// Where the library is.
 #[derive(Debug, Args, Clone)]
 pub(crate) struct LibraryOptions {
-    /// The library folder; without it the folder `library` beside the job or above it, or what CADDIS_LIBRARY names.
+    /// The library folder; without it the folder `library` beside the job or above it, or what `CADDIS_LIBRARY` names.
     #[arg(long, value_name = "DIR")]
     pub(crate) library: Option<PathBuf>,
 }

@@ -193,18 +193,8 @@ fn direction_verdict(
     verdict.strain = Some(drop.strain);
     verdict.bottoming_margin = Some(drop.bottoming_margin);
     // Judged at the mean working point: listing every patch would say the same thing hundreds of times.
-    let most_of = if given
-        .patches
-        .iter()
-        .filter(|p| p.law == 1)
-        .map(|p| p.area)
-        .sum::<f64>()
-        > bearing / 2.0
-    {
-        1
-    } else {
-        0
-    };
+    let lid_area: f64 = given.patches.iter().filter(|p| p.law == 1).map(|p| p.area).sum();
+    let most_of = usize::from(lid_area > bearing / 2.0);
     verdict.out_of_range = given.laws[most_of].range.outside(&WorkingPoint {
         static_stress,
         thickness: verdict.thickness,

@@ -44,7 +44,7 @@ pub(super) fn gross_mass(interior: &Interior, brief: &Brief) -> Measured<Mass> {
 }
 
 /// The parcel of a packed case.
-pub fn parcel(interior: &Interior, brief: &Brief) -> Parcel {
+pub(super) fn parcel(interior: &Interior, brief: &Brief) -> Parcel {
     let shell = &brief.shell;
     let rim = shell.section(shell.rim_height().si() - 1e-6);
     let inside = shell.usable_volume(HalfSide::Base) + shell.usable_volume(HalfSide::Lid);

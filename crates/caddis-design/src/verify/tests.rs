@@ -257,10 +257,7 @@ fn a_failing_finding_blocks_until_the_right_person_signs_at_that_margin() {
     for concession in &mut better {
         if let Some(margin) = &mut concession.margin {
             // Signed at a better margin than there is now.
-            match margin.sense {
-                caddis_basis::Sense::AtMost => margin.found = margin.limit,
-                caddis_basis::Sense::AtLeast => margin.found = margin.limit,
-            }
+            margin.found = margin.limit;
         }
     }
     assert!(

@@ -53,7 +53,7 @@ fn locate(shell: &str, options: &LibraryOptions) -> Result<PathBuf, Failure> {
     if path.is_file() {
         return Ok(path.to_owned());
     }
-    if shell.contains(['/', '\\']) || shell.ends_with(".toml") {
+    if shell.contains(['/', '\\']) || path.extension().is_some_and(|ending| ending == "toml") {
         return Err(Failure::Use {
             problem: format!("there is no file {shell}"),
             hint: "name a shell file, or a shell of the library by its name alone".to_owned(),
