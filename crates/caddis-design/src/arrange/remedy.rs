@@ -10,7 +10,9 @@ use caddis_survey::Up;
 /// Share of the step budget that one remedy may use.
 const SHARE: u64 = 16;
 /// Items of which a remedy is tried.
-const ITEMS: usize = 4;
+const ITEMS: usize = 2;
+/// Findings of the layout that prove a piece does not fit.
+const PROOFS: [&str; 2] = ["piece-too-deep", "piece-too-large"];
 /// How thin a stated cushion is tried.
 const THINNER: f64 = 0.75;
 
@@ -89,6 +91,11 @@ fn suspects(question: &Question<'_>, reasons: &[Finding]) -> Vec<usize> {
                 named.push(index);
             }
         }
+    }
+    // Where a piece is proved not to fit, nothing done to the others can help.
+    if reasons.iter().any(|reason| PROOFS.contains(&reason.code)) && !named.is_empty() {
+        named.truncate(ITEMS);
+        return named;
     }
     let mut by_size: Vec<(f64, usize)> = (0..items.len())
         .filter(|&index| items[index].quantity > 0)
