@@ -3,9 +3,15 @@
 use crate::place::workspace_root;
 use serde_json::Value;
 use std::ffi::OsStr;
+use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::OnceLock;
+use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
+
+/// A run that takes longer has hung: the demonstration takes seconds.
+const PATIENCE: Duration = Duration::from_secs(150);
 
 /// What a program did.
 #[derive(Debug, Clone)]
@@ -58,26 +64,51 @@ fn binary() -> &'static Path {
 /// Runs `caddis` in a folder.
 ///
 /// # Panics
-/// It cannot be built or started.
+/// It cannot be built or started, or does not end within two and a half minutes.
 pub fn caddis<I, S>(folder: &Path, arguments: I, environment: &[(&str, &str)]) -> Ran
 where
     I: IntoIterator<Item = S>,
     S: AsRef<OsStr>,
 {
-    let output = Command::new(binary())
+    let mut child = Command::new(binary())
         .args(arguments)
         .current_dir(folder)
         .env("NO_COLOR", "1")
         .env_remove("RUST_BACKTRACE")
         .envs(environment.iter().copied())
         .stdin(Stdio::null())
-        .output()
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
         .unwrap_or_else(|error| panic!("{} does not start: {error}", binary().display()));
-    Ran {
-        exit: output.status.code(),
-        stdout: String::from_utf8_lossy(&output.stdout).into_owned(),
-        stderr: String::from_utf8_lossy(&output.stderr).into_owned(),
-    }
+    let (stdout, stderr) = (read_aside(child.stdout.take()), read_aside(child.stderr.take()));
+    let start = Instant::now();
+    let status = loop {
+        if let Some(status) = child.try_wait().expect("a child can be asked") {
+            break status;
+        }
+        if start.elapsed() > PATIENCE {
+            let _ = child.kill();
+            let _ = child.wait();
+            panic!("caddis was stopped after {} s", PATIENCE.as_secs());
+        }
+        std::thread::sleep(Duration::from_millis(10));
+    };
+    let text = |reader: JoinHandle<Vec<u8>>| {
+        String::from_utf8_lossy(&reader.join().expect("a pipe can be read")).into_owned()
+    };
+    Ran { exit: status.code(), stdout: text(stdout), stderr: text(stderr) }
+}
+
+/// Reads a pipe to its end beside the waiting, so that a talkative program never blocks.
+fn read_aside(pipe: Option<impl Read + Send + 'static>) -> JoinHandle<Vec<u8>> {
+    std::thread::spawn(move || {
+        let mut bytes = Vec::new();
+        if let Some(mut pipe) = pipe {
+            pipe.read_to_end(&mut bytes).expect("a pipe can be read");
+        }
+        bytes
+    })
 }
 
 /// Asks a Python library for its answer: `tests/oracle/second_opinion.py QUESTION ARGUMENT...`, which prints JSON.
