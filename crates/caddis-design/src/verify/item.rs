@@ -353,20 +353,36 @@ fn direction_findings(instance: &str, item: &Item, brief: &Brief, found: &Direct
             .remedy("a larger bearing area or a firmer grade"),
         );
     }
-    if !found.out_of_range.is_empty() {
-        out.push(
-            Finding::new(
-                "law-out-of-range",
-                Domain::Protection,
-                Severity::Caution,
-                &place,
-                format!("{} {way}: {}", item.name, found.out_of_range.join("; ")),
-                law,
-            )
-            .remedy("test the packed item, or get the supplier's curve for that working point"),
-        );
-    }
     out
+}
+
+/// Where the law is used outside its range: one finding for an item, whichever sides it concerns.
+fn range_finding(
+    instance: &str,
+    item: &Item,
+    brief: &Brief,
+    directions: &[DirectionVerdict],
+) -> Option<Finding> {
+    let words: Vec<String> = directions
+        .iter()
+        .filter(|found| !found.out_of_range.is_empty())
+        .map(|found| format!("{}: {}", found.direction.as_str(), found.out_of_range.join(", ")))
+        .collect();
+    (!words.is_empty()).then(|| {
+        Finding::new(
+            "law-out-of-range",
+            Domain::Protection,
+            Severity::Caution,
+            instance,
+            format!(
+                "the foam's law is used outside its range for {}: {}",
+                item.name,
+                words.join("; ")
+            ),
+            brief.foams[brief.base_foam].law.source.clone(),
+        )
+        .remedy("test the packed item, or get the supplier's curve for that working point")
+    })
 }
 
 fn item_verdict(
