@@ -47,6 +47,12 @@ pub(super) fn verdicts(
                     direction,
                 ));
             }
+            findings.extend(range_finding(
+                &place.instance.to_string(),
+                item,
+                brief,
+                &directions,
+            ));
         }
         out.push(item_verdict(place, item, brief, directions, is_soft, findings));
     }
