@@ -171,7 +171,7 @@ pub(crate) fn chapter(out: &Path) -> Chapter {
                 "yield",
                 "shapely 2.2",
                 "nests",
-                "largest difference of a sheet's foam yield",
+                "largest difference of a sheet's foam yield, outlines over sheet",
             ),
             "",
             1e-4,

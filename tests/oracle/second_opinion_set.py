@@ -132,7 +132,8 @@ def nests(out):
             outside = max(outside, shape.difference(sheet).area)
             overlap = max([overlap, *(shape.intersection(other).area for other in laid)])
             laid.append(shape)
-            net += shape.area
+            # The sheet's yield counts outlines: what is cut out of a part is waste that lies inside it.
+            net += region(part["outline"]).area
             placed.append(item["id"])
         yield_difference = max(yield_difference, abs(net / sheet.area - nest["foam_yield"]))
     return {
@@ -158,16 +159,19 @@ def scene_solids(out):
         solids[node] = mesh
     items = {name.removeprefix("item "): mesh for name, mesh in solids.items() if name.startswith("item ")}
     places = {place["instance"]: place for place in result(out)["interior"]["places"]}
-    extents = 0.0
+    # The result's boxes are outer: no piece sticks out of its box, and none rattles in it.
+    beyond = loose = 0.0
     for name, place in places.items():
         if name in items:
-            for ours, theirs in zip(items[name].bounds, (place["box_min_m"], place["box_max_m"])):
-                extents = max([extents, *(abs(a - b) * 1000 for a, b in zip(ours, theirs))])
+            low, high = items[name].bounds
+            room = [a - b for a, b in zip(low, place["box_min_m"])] + [b - a for a, b in zip(high, place["box_max_m"])]
+            beyond, loose = max(beyond, -min(room) * 1000), max(loose, max(room) * 1000)
     foam = [mesh for name, mesh in solids.items() if name.startswith("foam ")]
     shell = [mesh for name, mesh in solids.items() if name.endswith("shell")]
     return {
         "missing": len(set(places) ^ set(items)),
-        "extents": extents,
+        "beyond": beyond,
+        "loose": loose,
         "open_items": sum(not mesh.is_watertight for mesh in items.values()),
         "open_shell": sum(not mesh.is_watertight for mesh in shell),
         "shells": len(shell),

@@ -97,7 +97,11 @@ where
     let text = |reader: JoinHandle<Vec<u8>>| {
         String::from_utf8_lossy(&reader.join().expect("a pipe can be read")).into_owned()
     };
-    Ran { exit: status.code(), stdout: text(stdout), stderr: text(stderr) }
+    Ran {
+        exit: status.code(),
+        stdout: text(stdout),
+        stderr: text(stderr),
+    }
 }
 
 /// Reads a pipe to its end beside the waiting, so that a talkative program never blocks.
