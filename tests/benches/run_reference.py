@@ -69,7 +69,7 @@ def outlines(path):
     """Closed outlines of a drawing as polygons, largest first."""
     rings = []
     for entity in ezdxf.readfile(path).modelspace():
-        if entity.dxftype() in ("LWPOLYLINE", "CIRCLE"):
+        if entity.dxftype() == "LWPOLYLINE" and entity.closed and entity.dxf.layer.startswith("CUT_"):
             ring = Polygon([(p.x, p.y) for p in paths.make_path(entity).flattening(0.02)])
             if ring.is_valid and ring.area > 0:
                 rings.append(ring)

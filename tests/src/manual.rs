@@ -66,7 +66,7 @@ impl Row {
     /// A value at the resolution the tolerance gives sense to, and seven digits at most, so that the last bits of
     /// another machine's arithmetic do not make the page stale.
     fn shown(&self, value: f64) -> String {
-        if value == 0.0 {
+        if value == 0.0 || value.abs() < self.within() / 100.0 {
             return "0".into();
         }
         let leading = value.abs().log10().floor() as i32;
