@@ -98,7 +98,7 @@ impl Row {
 
 /// Three digits, and no more zeros than needed.
 fn trim(value: f64) -> String {
-    if value != 0.0 && value.abs() < 1e-4 {
+    if value != 0.0 && value.abs() < 0.999e-4 {
         return format!("{value:.0e}");
     }
     let text = format!("{value:.6}");
