@@ -1,8 +1,8 @@
 """The reference side of the bench `run`: general open-source libraries doing the same geometric work.
 
 Usage: run_reference.py QUESTION ARGUMENT...
-  mesh FILE SCALE      read, mass properties, fifty sections with areas, plan silhouette of one mesh
-  stages JOB OUT       what trimesh, shapely and ezdxf can do of the stages `read` and `make`
+  mesh FILE SCALE   read and check, mass properties, fifty sections with areas, plan silhouette of one mesh
+  stages JOB        what general libraries do of a whole stage: `read`, all meshes of the job read and checked
 Prints JSON; times are in seconds and leave out the start of the interpreter and the imports.
 """
 
@@ -12,11 +12,8 @@ import os
 import sys
 import time
 
-import ezdxf
 import numpy
 import trimesh
-from ezdxf import path as paths
-from shapely.geometry import Polygon
 from shapely.ops import unary_union
 from trimesh.path.polygons import projected
 
@@ -47,8 +44,10 @@ def mesh(path, scale):
         clock = time.perf_counter()
 
     whole = read(path, scale)
+    # Caddis counts bodies and looks for open edges as it reads.
+    _ = whole.is_watertight, whole.body_count
     lap()
-    _ = whole.mass_properties.inertia, whole.is_watertight
+    _ = whole.mass_properties.inertia
     lap()
     area = sum(region.area for region in sections(whole))
     lap()
@@ -62,40 +61,14 @@ def contents(job):
     for path in sorted(glob.glob(os.path.join(job, "**", "*"), recursive=True)):
         if path.lower().endswith((".stl", ".3mf", ".glb")):
             whole = read(path, 1 if path.endswith(".glb") else 0.001)
-            _ = whole.is_watertight, whole.mass_properties.inertia
+            _ = whole.is_watertight, whole.body_count, whole.mass_properties.inertia
 
 
-def outlines(path):
-    """Closed outlines of a drawing as polygons, largest first."""
-    rings = []
-    for entity in ezdxf.readfile(path).modelspace():
-        if entity.dxftype() == "LWPOLYLINE" and entity.closed and entity.dxf.layer.startswith("CUT_"):
-            ring = Polygon([(p.x, p.y) for p in paths.make_path(entity).flattening(0.02)])
-            if ring.is_valid and ring.area > 0:
-                rings.append(ring)
-    return sorted(rings, key=lambda ring: -ring.area)
-
-
-def stages(job, out):
+def stages(job):
     seconds = {}
     clock = time.perf_counter()
     contents(job)
     seconds["read"] = time.perf_counter() - clock
-    # The finished outlines are given to the reference; it subtracts the cavities, checks the webs and writes the files.
-    drawings = [outlines(path) for path in sorted(glob.glob(os.path.join(out, "layers", "*.dxf")))]
-    clock = time.perf_counter()
-    for rings in drawings:
-        if not rings:
-            continue
-        layer = rings[0].difference(unary_union(rings[1:])) if len(rings) > 1 else rings[0]
-        _ = layer.buffer(-0.003).area
-        document = ezdxf.new("R2000")
-        document.units = ezdxf.units.MM
-        for part in getattr(layer, "geoms", [layer]):
-            for ring in [part.exterior, *part.interiors]:
-                document.modelspace().add_lwpolyline(ring.coords[:-1], close=True)
-        document.saveas(os.devnull)
-    seconds["make"] = time.perf_counter() - clock
     return seconds
 
 
