@@ -43,14 +43,9 @@ pub(crate) fn trials() -> Vec<Trial> {
                 let name = format!("contents::{}", entry["file"].as_str().unwrap_or("?"));
                 trials.push(Trial::test(name, move || real_mesh_is_read(&folder, &entry)));
             }
-            // Known to fail: one open mesh of the folder is posed without a section. Ignored, and said so in its name.
-            trials.push(
-                Trial::test(
-                    "run::real_meshes (known to fail: an open mesh takes no room)",
-                    move || real_meshes_are_packed(&folder),
-                )
-                .with_ignored_flag(true),
-            );
+            trials.push(Trial::test("run::real_meshes", move || {
+                real_meshes_are_packed(&folder)
+            }));
         }
     }
     trials

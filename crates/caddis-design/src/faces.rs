@@ -3,8 +3,8 @@
 //! Foam behind a face that is round, stepped or opposite a drafted wall is thicker in some places than where it is
 //! thinnest, so it is softer there: the thinnest place must then be thicker than on a flat face.
 
-use crate::scanline::{Axis, Flat};
-use caddis_geometry::{SectionStack, Vec2};
+use crate::scanline::{Axis, Flat, plan_cells};
+use caddis_geometry::SectionStack;
 use std::collections::BTreeMap;
 
 /// Grid across a face, metres.
@@ -60,38 +60,17 @@ pub(crate) fn faces(stack: &SectionStack, draft: f64) -> Faces {
         }
     }
     let [down, up, ..] = &mut parts;
-    columns(stack, &flats, down, up);
+    columns(&flats, down, up);
     parts.map(face)
 }
 
-/// Down and up, one column per cell of the shadow. The foam above is cut flat, so only what touches it bears; its
+/// Down and up, one column per cell of the silhouette. The foam above is cut flat, so only what touches it bears; its
 /// parts stand at one level here and verification sees the gaps.
-fn columns(
-    stack: &SectionStack,
-    flats: &[(f64, f64, Flat)],
-    down: &mut BTreeMap<i64, f64>,
-    up: &mut BTreeMap<i64, f64>,
-) {
-    let (Some(low), Some(high)) = (stack.low(), stack.high()) else {
-        return;
-    };
-    let shadow = stack.shadow(low, high);
-    let Some(bounds) = shadow.bounds() else { return };
-    let size = bounds.size();
-    let count = |length: f64| (length / SPACING).ceil().clamp(1.0, 1024.0);
-    let (columns, rows) = (count(size.x), count(size.y));
-    let cell = (size.x / columns) * (size.y / rows);
-    for row in 0..rows as u32 {
-        for column in 0..columns as u32 {
-            let p = bounds.min
-                + Vec2::new(
-                    (f64::from(column) + 0.5) / columns * size.x,
-                    (f64::from(row) + 0.5) / rows * size.y,
-                );
-            if let Some((lowest, ..)) = flats.iter().find(|(_, _, flat)| flat.contains(p)) {
-                add(down, *lowest, cell);
-                add(up, 0.0, cell);
-            }
+fn columns(flats: &[(f64, f64, Flat)], down: &mut BTreeMap<i64, f64>, up: &mut BTreeMap<i64, f64>) {
+    for cell in plan_cells(flats.iter().map(|(_, _, flat)| flat), SPACING) {
+        if let Some((lowest, ..)) = flats.iter().find(|(_, _, flat)| flat.contains(cell.point)) {
+            add(down, *lowest, cell.area);
+            add(up, 0.0, cell.area);
         }
     }
 }

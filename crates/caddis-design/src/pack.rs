@@ -4,10 +4,10 @@
 //! shell; the foam it crosses is the patch's thickness, everything else its gap. Finger notches, cavities of other
 //! pieces, voids over housings and the play in the item's own cavity are thereby left out, at the depth where they are.
 
-use crate::scanline::{Axis, Flat, merged, without};
+use crate::scanline::{Axis, Flat, cells, merged, plan_cells, without};
 use crate::{Brief, Interior, Place};
 use caddis_basis::InstanceId;
-use caddis_geometry::{Vec2, Vec3};
+use caddis_geometry::Vec3;
 use caddis_protection::{PackedBody, Patch};
 
 /// The six directions of fall, in case axes.
@@ -103,7 +103,7 @@ const GREATEST_BAND: f64 = 0.01;
 /// Samples every item's silhouette in the six directions on a grid of about `spacing` metres.
 ///
 /// # Accuracy
-/// Thicknesses are exact for the shapes as they are (0.05 mm on arcs); areas are counted in cells of `spacing`.
+/// Thicknesses are exact for the shapes as they are (0.01 mm on arcs); areas are counted in cells of `spacing`.
 pub fn pack(interior: &Interior, brief: &Brief, spacing: f64) -> Vec<Packed> {
     let scene = Scene::new(interior, brief);
     (0..interior.places.len())
@@ -239,63 +239,48 @@ impl<'a> Scene<'a> {
 
     /// Down and up: one column per cell of the plan silhouette.
     fn vertical(&self, index: usize, spacing: f64, sides: &mut [Vec<PackedPatch>; 6]) {
-        let Some(bounds) = self.bodies[index]
-            .iter()
-            .filter_map(|s| s.flat.bounds())
-            .reduce(|a, b| a.joined(&b))
-        else {
-            return;
-        };
-        let (columns, dx) = cells(bounds.min.x, bounds.max.x, spacing);
-        let (rows, dy) = cells(bounds.min.y, bounds.max.y, spacing);
-        for row in 0..rows {
-            for column in 0..columns {
-                let p = Vec2::new(
-                    bounds.min.x + (column as f64 + 0.5) * dx,
-                    bounds.min.y + (row as f64 + 0.5) * dy,
-                );
-                let inside: Vec<&FlatSlab> =
-                    self.bodies[index].iter().filter(|s| s.flat.contains(p)).collect();
-                let (Some(lowest), Some(highest)) = (inside.first(), inside.last()) else {
-                    continue;
-                };
-                let others: Vec<(f64, f64, usize)> = self
-                    .bodies
+        for cell in plan_cells(self.bodies[index].iter().map(|slab| &slab.flat), spacing) {
+            let p = cell.point;
+            let inside: Vec<&FlatSlab> = self.bodies[index].iter().filter(|s| s.flat.contains(p)).collect();
+            let (Some(lowest), Some(highest)) = (inside.first(), inside.last()) else {
+                continue;
+            };
+            let others: Vec<(f64, f64, usize)> = self
+                .bodies
+                .iter()
+                .enumerate()
+                .filter(|(other, _)| *other != index)
+                .flat_map(|(other, slabs)| slabs.iter().map(move |s| (other, s)))
+                .filter(|(_, s)| s.flat.contains(p))
+                .map(|(other, s)| (s.low, s.high, other))
+                .collect();
+            let voids = merged(
+                self.voids
                     .iter()
-                    .enumerate()
-                    .filter(|(other, _)| *other != index)
-                    .flat_map(|(other, slabs)| slabs.iter().map(move |s| (other, s)))
-                    .filter(|(_, s)| s.flat.contains(p))
-                    .map(|(other, s)| (s.low, s.high, other))
-                    .collect();
-                let voids = merged(
-                    self.voids
-                        .iter()
-                        .filter(|s| s.flat.contains(p))
-                        .map(|s| (s.low, s.high))
-                        .collect(),
-                );
-                let layers: Vec<(f64, f64, usize)> = self
-                    .layers
-                    .iter()
-                    .filter(|(_, s)| s.flat.contains(p))
-                    .map(|(law, s)| (s.low, s.high, *law))
-                    .collect();
-                let floor = self.brief.shell.floor_height(p).unwrap_or(lowest.low);
-                let crown = self.brief.shell.crown_height_at(p).unwrap_or(highest.high);
-                let ray = Ray {
-                    voids: &voids,
-                    layers: &layers,
-                    others: &others,
-                };
-                let down = ray.walk(lowest.low, floor, false);
-                let up = ray.walk(highest.high, crown, true);
-                for (side, hit, z, direction) in [
-                    (0, down, lowest.low, Direction::Down),
-                    (1, up, highest.high, Direction::Up),
-                ] {
-                    sides[side].push(hit.patch(p.at_height(z), direction, dx * dy));
-                }
+                    .filter(|s| s.flat.contains(p))
+                    .map(|s| (s.low, s.high))
+                    .collect(),
+            );
+            let layers: Vec<(f64, f64, usize)> = self
+                .layers
+                .iter()
+                .filter(|(_, s)| s.flat.contains(p))
+                .map(|(law, s)| (s.low, s.high, *law))
+                .collect();
+            let floor = self.brief.shell.floor_height(p).unwrap_or(lowest.low);
+            let crown = self.brief.shell.crown_height_at(p).unwrap_or(highest.high);
+            let ray = Ray {
+                voids: &voids,
+                layers: &layers,
+                others: &others,
+            };
+            let down = ray.walk(lowest.low, floor, false);
+            let up = ray.walk(highest.high, crown, true);
+            for (side, hit, z, direction) in [
+                (0, down, lowest.low, Direction::Down),
+                (1, up, highest.high, Direction::Up),
+            ] {
+                sides[side].push(hit.patch(p.at_height(z), direction, cell.area));
             }
         }
     }
@@ -417,12 +402,6 @@ impl<'a> Scene<'a> {
             })
             .collect()
     }
-}
-
-/// How many cells span an interval, and how wide each is.
-fn cells(low: f64, high: f64, spacing: f64) -> (usize, f64) {
-    let count = ((high - low) / spacing).ceil().clamp(1.0, 4096.0);
-    (count as usize, (high - low) / count)
 }
 
 /// What lies along one line: intervals with, for layers, the law and, for others, the piece.

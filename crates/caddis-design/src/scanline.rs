@@ -11,7 +11,7 @@ pub(crate) enum Axis {
     Y,
 }
 
-/// A region as straight edges (arcs followed within 0.05 mm), ready to be cut by lines.
+/// A region as straight edges (arcs followed within 0.01 mm), ready to be cut by lines.
 #[derive(Debug, Clone)]
 pub(crate) struct Flat {
     bounds: Option<Bounds2>,
@@ -19,8 +19,8 @@ pub(crate) struct Flat {
 }
 
 impl Flat {
-    /// Chord error of arcs, metres: an eightieth of the patch spacing, so that thicknesses are exact for this purpose.
-    const CHORD: f64 = 5e-5;
+    /// Chord error of arcs, metres: a four-hundredth of the patch spacing, so that thicknesses are exact for this purpose.
+    const CHORD: f64 = 1e-5;
 
     pub(crate) fn new(region: &Region) -> Self {
         let mut edges = Vec::new();
@@ -88,6 +88,60 @@ impl Flat {
     }
 }
 
+/// How many cells span an interval at about this spacing, and how wide each is.
+pub(crate) fn cells(low: f64, high: f64, spacing: f64) -> (usize, f64) {
+    let count = ((high - low) / spacing).ceil().clamp(1.0, 4096.0);
+    (count as usize, (high - low) / count)
+}
+
+/// A piece of a plan silhouette: a point inside it and its area, m².
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct PlanCell {
+    pub(crate) point: Vec2,
+    pub(crate) area: f64,
+}
+
+/// The silhouette of several regions in cells of about `spacing`: rows are sampled in their middle (at least 32 of them),
+/// along a row lengths are exact, so that a tube's thin wall counts and a circle's area is met within a per mille or two.
+pub(crate) fn plan_cells<'a>(flats: impl Iterator<Item = &'a Flat> + Clone, spacing: f64) -> Vec<PlanCell> {
+    const LEAST_ROWS: f64 = 32.0;
+    let Some(bounds) = flats.clone().filter_map(Flat::bounds).reduce(|a, b| a.joined(&b)) else {
+        return Vec::new();
+    };
+    let finest = |low: f64, high: f64| cells(low, high, spacing.min((high - low) / LEAST_ROWS).max(1e-6));
+    let (columns, dx) = finest(bounds.min.x, bounds.max.x);
+    let (rows, dy) = finest(bounds.min.y, bounds.max.y);
+    let mut found = Vec::new();
+    for row in 0..rows {
+        let y = bounds.min.y + (row as f64 + 0.5) * dy;
+        let covered = merged(
+            flats
+                .clone()
+                .flat_map(|flat| flat.intervals(Axis::X, y))
+                .collect(),
+        );
+        for column in 0..columns {
+            let (low, high) = (
+                bounds.min.x + column as f64 * dx,
+                bounds.min.x + (column + 1) as f64 * dx,
+            );
+            let parts = covered
+                .iter()
+                .map(|&(a, b)| (a.max(low), b.min(high)))
+                .filter(|(a, b)| b > a);
+            let length: f64 = parts.clone().map(|(a, b)| b - a).sum();
+            let longest = parts.max_by(|l, r| (l.1 - l.0).total_cmp(&(r.1 - r.0)));
+            if let Some((a, b)) = longest {
+                found.push(PlanCell {
+                    point: Vec2::new(f64::midpoint(a, b), y),
+                    area: length * dy,
+                });
+            }
+        }
+    }
+    found
+}
+
 /// `a` without `b`; both rising and disjoint.
 pub(crate) fn without(a: &[(f64, f64)], b: &[(f64, f64)]) -> Vec<(f64, f64)> {
     let mut left = Vec::new();
@@ -135,6 +189,25 @@ mod tests {
         assert_eq!(without(&a, &[]), a.to_vec());
         assert_eq!(without(&a, &[(-5.0, 50.0)]), vec![]);
         assert_eq!(merged(vec![(3.0, 4.0), (0.0, 1.0), (0.5, 3.5)]), vec![(0.0, 4.0)]);
+    }
+
+    #[test]
+    fn plan_cells_meet_the_area_of_circles_and_thin_tubes() {
+        let disc = Flat::new(&Region::circle(Vec2::new(0.1, 0.2), 0.021));
+        let area = |flats: &[Flat]| {
+            plan_cells(flats.iter(), 0.004)
+                .iter()
+                .map(|cell| cell.area)
+                .sum::<f64>()
+        };
+        let exact = std::f64::consts::PI * 0.021 * 0.021;
+        assert!((area(std::slice::from_ref(&disc)) / exact - 1.0).abs() < 4e-3);
+        let tube = Region::circle(Vec2::ZERO, 0.0025).difference(&Region::circle(Vec2::ZERO, 0.0022));
+        let exact = tube.area();
+        assert!((area(&[Flat::new(&tube)]) / exact - 1.0).abs() < 0.05);
+        for cell in plan_cells([Flat::new(&tube)].iter(), 0.004) {
+            assert!(Flat::new(&tube).contains(cell.point));
+        }
     }
 
     #[test]
