@@ -191,27 +191,32 @@ impl Region {
     /// result lies on the Outer side.
     #[must_use]
     pub fn union(&self, other: &Self) -> Self {
-        Self::union_all([self, other])
+        match (self.is_empty(), other.is_empty()) {
+            (_, true) => return self.clone(),
+            (true, false) => return other.clone(),
+            (false, false) if self == other => return self.clone(),
+            (false, false) => {}
+        }
+        let mut overlay = Overlay::new();
+        overlay.add_region(self, Side::Outer, false);
+        overlay.add_region(other, Side::Outer, false);
+        overlay.region(Rule::Union, Fill::Positive)
     }
 
-    /// Union of many, in one pass; as [`Region::union`].
+    /// Union of many, by halves; as [`Region::union`]. Not in one pass: many outlines that nearly coincide, as the bands
+    /// of a scanned piece do, cross each other in far more places than any two of them.
     pub fn union_all<'a>(regions: impl IntoIterator<Item = &'a Self>) -> Self {
-        let mut regions = regions.into_iter().filter(|r| !r.is_empty());
-        let Some(first) = regions.next() else {
-            return Self::empty();
-        };
-        let mut overlay = Overlay::new();
-        overlay.add_region(first, Side::Outer, false);
-        let mut is_alone = true;
-        for region in regions {
-            overlay.add_region(region, Side::Outer, false);
-            is_alone = false;
+        fn halves(regions: &[&Region]) -> Region {
+            match regions {
+                [] => Region::empty(),
+                [one] => (*one).clone(),
+                many => {
+                    let (left, right) = many.split_at(many.len() / 2);
+                    halves(left).union(&halves(right))
+                }
+            }
         }
-        if is_alone {
-            first.clone()
-        } else {
-            overlay.region(Rule::Union, Fill::Positive)
-        }
+        halves(&regions.into_iter().collect::<Vec<_>>())
     }
 
     /// `self` without `other`; beside a cut arc the result lies on the Inner side.
