@@ -25,7 +25,7 @@ pub struct SheetNest {
     pub number: u32,
     /// The parts.
     pub parts: Vec<NestedPart>,
-    /// Net part area over sheet area.
+    /// Area of the parts' outlines over sheet area; what is cut out of a part is waste that lies inside it.
     pub foam_yield: f64,
     /// Length of all cuts on the sheet.
     pub cut_length: Length,

@@ -62,20 +62,12 @@ impl SectionStack {
     /// Everything the solid occupies between two heights, in plan (union of the bands met). Bands that only touch
     /// the interval do not count.
     pub fn shadow(&self, low: f64, high: f64) -> Region {
-        let mut met = self
-            .slabs
-            .iter()
-            .filter(|slab| slab.low < high && slab.high > low)
-            .map(|slab| &slab.region);
-        let first = met.next().cloned().unwrap_or_default();
-        // One after the other: neighbouring bands nearly coincide, and many such at once cross in very many places.
-        met.fold(first, |shadow, region| {
-            if shadow == *region {
-                shadow
-            } else {
-                shadow.union(region)
-            }
-        })
+        Region::union_all(
+            self.slabs
+                .iter()
+                .filter(|slab| slab.low < high && slab.high > low)
+                .map(|slab| &slab.region),
+        )
     }
 
     /// The lift-out sweep: each band holds every section at or below it (the cavity that lets the solid out upward).
