@@ -67,7 +67,8 @@ pub(crate) fn faces(stack: &SectionStack, draft: f64) -> Faces {
 /// Down and up, one column per cell of the silhouette. The foam above is cut flat, so only what touches it bears; its
 /// parts stand at one level here and verification sees the gaps.
 fn columns(flats: &[(f64, f64, Flat)], down: &mut BTreeMap<i64, f64>, up: &mut BTreeMap<i64, f64>) {
-    for cell in plan_cells(flats.iter().map(|(_, _, flat)| flat), SPACING) {
+    let silhouette: Vec<&Flat> = flats.iter().map(|(_, _, flat)| flat).collect();
+    for cell in plan_cells(&silhouette, SPACING) {
         if let Some((lowest, ..)) = flats.iter().find(|(_, _, flat)| flat.contains(cell.point)) {
             add(down, *lowest, cell.area);
             add(up, 0.0, cell.area);

@@ -239,7 +239,8 @@ impl<'a> Scene<'a> {
 
     /// Down and up: one column per cell of the plan silhouette.
     fn vertical(&self, index: usize, spacing: f64, sides: &mut [Vec<PackedPatch>; 6]) {
-        for cell in plan_cells(self.bodies[index].iter().map(|slab| &slab.flat), spacing) {
+        let silhouette: Vec<_> = self.bodies[index].iter().map(|slab| &slab.flat).collect();
+        for cell in plan_cells(&silhouette, spacing) {
             let p = cell.point;
             let inside: Vec<&FlatSlab> = self.bodies[index].iter().filter(|s| s.flat.contains(p)).collect();
             let (Some(lowest), Some(highest)) = (inside.first(), inside.last()) else {

@@ -103,9 +103,13 @@ pub(crate) struct PlanCell {
 
 /// The silhouette of several regions in cells of about `spacing`: rows are sampled in their middle (at least 32 of them),
 /// along a row lengths are exact, so that a tube's thin wall counts and a circle's area is met within a per mille or two.
-pub(crate) fn plan_cells<'a>(flats: impl Iterator<Item = &'a Flat> + Clone, spacing: f64) -> Vec<PlanCell> {
+pub(crate) fn plan_cells(flats: &[&Flat], spacing: f64) -> Vec<PlanCell> {
     const LEAST_ROWS: f64 = 32.0;
-    let Some(bounds) = flats.clone().filter_map(Flat::bounds).reduce(|a, b| a.joined(&b)) else {
+    let Some(bounds) = flats
+        .iter()
+        .filter_map(|flat| flat.bounds())
+        .reduce(|a, b| a.joined(&b))
+    else {
         return Vec::new();
     };
     let finest = |low: f64, high: f64| cells(low, high, spacing.min((high - low) / LEAST_ROWS).max(1e-6));
@@ -114,12 +118,7 @@ pub(crate) fn plan_cells<'a>(flats: impl Iterator<Item = &'a Flat> + Clone, spac
     let mut found = Vec::new();
     for row in 0..rows {
         let y = bounds.min.y + (row as f64 + 0.5) * dy;
-        let covered = merged(
-            flats
-                .clone()
-                .flat_map(|flat| flat.intervals(Axis::X, y))
-                .collect(),
-        );
+        let covered = merged(flats.iter().flat_map(|flat| flat.intervals(Axis::X, y)).collect());
         for column in 0..columns {
             let (low, high) = (
                 bounds.min.x + column as f64 * dx,
@@ -195,7 +194,7 @@ mod tests {
     fn plan_cells_meet_the_area_of_circles_and_thin_tubes() {
         let disc = Flat::new(&Region::circle(Vec2::new(0.1, 0.2), 0.021));
         let area = |flats: &[Flat]| {
-            plan_cells(flats.iter(), 0.004)
+            plan_cells(&flats.iter().collect::<Vec<_>>(), 0.004)
                 .iter()
                 .map(|cell| cell.area)
                 .sum::<f64>()
@@ -205,7 +204,7 @@ mod tests {
         let tube = Region::circle(Vec2::ZERO, 0.0025).difference(&Region::circle(Vec2::ZERO, 0.0022));
         let exact = tube.area();
         assert!((area(&[Flat::new(&tube)]) / exact - 1.0).abs() < 0.05);
-        for cell in plan_cells([Flat::new(&tube)].iter(), 0.004) {
+        for cell in plan_cells(&[&Flat::new(&tube)], 0.004) {
             assert!(Flat::new(&tube).contains(cell.point));
         }
     }
