@@ -30,7 +30,7 @@ pub fn nest_drawing(
     let scale = scale_for(size, Vec2::new(152.0, 80.0));
     let paper = size * (1000.0 / scale);
     let title = format!("Nest: {} mm, sheet {}", mm(stock.thickness.si()), nest.number);
-    let mut sheet = Sheet::blank(title, PAPER, super::frame::BLOCK + paper.y + BAR + 13.0);
+    let mut sheet = Sheet::blank(title, PAPER, super::frame::BLOCK + paper.y + BAR + 16.5);
     let facts = [
         ("stock".to_owned(), stock.name.clone()),
         ("thickness".to_owned(), mm(stock.thickness.si())),
