@@ -27,10 +27,10 @@ pub fn nest_drawing(
         .get(nest.stock)
         .ok_or_else(|| DocumentError::Mismatch(format!("a nest lies on stock sheet {}", nest.stock)))?;
     let size = Vec2::new(stock.length.si(), stock.width.si());
-    let scale = scale_for(size, Vec2::new(152.0, 80.0));
+    let scale = scale_for(size, Vec2::new(152.0, 78.0));
     let paper = size * (1000.0 / scale);
     let title = format!("Nest: {} mm, sheet {}", mm(stock.thickness.si()), nest.number);
-    let mut sheet = Sheet::blank(title, PAPER, super::frame::BLOCK + paper.y + BAR + 16.5);
+    let mut sheet = Sheet::blank(title, PAPER, super::frame::BLOCK + paper.y + BAR + 15.0);
     let facts = [
         ("stock".to_owned(), stock.name.clone()),
         ("thickness".to_owned(), mm(stock.thickness.si())),
