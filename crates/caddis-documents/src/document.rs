@@ -20,6 +20,9 @@ pub enum DocumentError {
     /// The finished pages cannot be written as PDF.
     #[error("write the report as PDF: {0}")]
     Pdf(String),
+    /// A picture cannot be written.
+    #[error("write a picture as PNG: {0}")]
+    Picture(String),
     /// The date is not one.
     #[error("read the date `{0}` (write year-month-day, e.g. 2026-11-25)")]
     Date(String),

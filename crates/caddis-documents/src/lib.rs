@@ -8,6 +8,7 @@
 mod document;
 mod drawing;
 mod glb;
+mod picture;
 mod press;
 mod report;
 mod scene;
@@ -16,8 +17,10 @@ mod svg;
 
 pub use document::{Document, DocumentError};
 pub use drawing::{
-    Section, Stamp, case_plan, cushion_plot, layer_drawing, nest_drawing, packing_plan, section_drawing,
+    FallMark, Section, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing, nest_drawing,
+    packing_plan, section_drawing,
 };
+pub use picture::{Picture, exploded, item_picture, open_case, packed_base};
 pub use report::{ReportInput, report};
 pub use scene::scene;
 pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text};

@@ -3,7 +3,7 @@
 use crate::Document;
 use crate::drawing::block_words;
 use crate::glb::{Body, write};
-use caddis_design::{Brief, Interior};
+use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Mesh, Prism, Region, Side, Vec2, Vec3};
 use caddis_survey::{HalfSide, ShellHalf};
 use std::f64::consts::FRAC_PI_2;
@@ -26,6 +26,30 @@ const COLOURS: [[u8; 3]; 8] = [
     [0x5a, 0x5f, 0x8c],
 ];
 
+/// What a piece of the scene is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Part {
+    /// A layer of foam, by its block.
+    Foam(BlockKind),
+    /// An item, by its place in the interior.
+    Item(usize),
+    /// A housing, rib or boss, by its half.
+    Intrusion(HalfSide),
+    /// A half of the shell.
+    Shell(HalfSide),
+}
+
+/// One piece of the scene.
+pub(crate) struct Piece {
+    pub(crate) part: Part,
+    pub(crate) body: Body,
+}
+
+/// The colour of a kind of equipment.
+pub(crate) fn item_colour(item: usize) -> [u8; 3] {
+    COLOURS[item % COLOURS.len()]
+}
+
 /// The packed case as glTF: translucent shell halves with their intrusions, foam layers with their voids, equipment.
 ///
 /// Nodes are named `base shell`, `lid shell`, the intrusions' names, `foam B1`, `item gps-receiver/1`.
@@ -36,8 +60,32 @@ const COLOURS: [[u8; 3]; 8] = [
 /// # Accuracy
 /// Shell corners have 8 chords and bands of 10 mm; foam and equipment as in the interior and the items' meshes.
 pub fn scene(brief: &Brief, interior: &Interior) -> Document {
+    let bodies: Vec<Body> = pieces(brief, interior)
+        .into_iter()
+        .map(|piece| piece.body)
+        .collect();
+    Document {
+        name: "scene.glb".to_owned(),
+        media_type: "model/gltf-binary",
+        bytes: write(&brief.title, &bodies),
+    }
+}
+
+/// All pieces of the packed, closed case; foam first, translucent shell last.
+pub(crate) fn pieces(brief: &Brief, interior: &Interior) -> Vec<Piece> {
     let shell = &brief.shell;
-    let mut bodies = Vec::new();
+    let mut pieces = Vec::new();
+    let mut add = |part, name, mesh, colour, alpha| {
+        pieces.push(Piece {
+            part,
+            body: Body {
+                name,
+                mesh,
+                colour,
+                alpha,
+            },
+        });
+    };
     for block in &interior.blocks {
         let colour = brief.foams.get(block.foam).map_or([0x80; 3], |foam| foam.colour);
         for layer in &block.layers {
@@ -57,24 +105,16 @@ pub fn scene(brief: &Brief, interior: &Interior) -> Document {
                 .collect();
             let mesh = stacked(&slices);
             let name = format!("foam {} ({})", layer.id, block_words(block.kind));
-            bodies.push(Body {
-                name,
-                mesh,
-                colour,
-                alpha: 1.0,
-            });
+            add(Part::Foam(block.kind), name, mesh, colour, 1.0);
         }
     }
-    for place in &interior.places {
+    for (index, place) in interior.places.iter().enumerate() {
         let Some(item) = brief.items.get(place.item) else {
             continue;
         };
-        bodies.push(Body {
-            name: format!("item {}", place.instance),
-            mesh: item.mesh().posed(&place.pose),
-            colour: COLOURS[place.item % COLOURS.len()],
-            alpha: 1.0,
-        });
+        let mesh = item.mesh().posed(&place.pose);
+        let name = format!("item {}", place.instance);
+        add(Part::Item(index), name, mesh, item_colour(place.item), 1.0);
     }
     // Translucent bodies last, so that viewers without sorting blend them over the rest.
     for (name, side) in [("base shell", HalfSide::Base), ("lid shell", HalfSide::Lid)] {
@@ -85,26 +125,28 @@ pub fn scene(brief: &Brief, interior: &Interior) -> Document {
             let inside = obstacle
                 .outline
                 .intersection(&shell.wall_section(f64::midpoint(obstacle.low, obstacle.high)));
-            bodies.push(Body {
-                name: format!("{} ({name})", obstacle.name),
-                mesh: Mesh::prism(&inside, obstacle.low, obstacle.high),
-                colour: [0x45, 0x4a, 0x50],
-                alpha: 0.45,
-            });
+            let mesh = Mesh::prism(&inside, obstacle.low, obstacle.high);
+            add(
+                Part::Intrusion(side),
+                format!("{} ({name})", obstacle.name),
+                mesh,
+                SHELL,
+                0.45,
+            );
         }
-        bodies.push(Body {
-            name: name.to_owned(),
-            mesh: half_shell(brief, side),
-            colour: [0x45, 0x4a, 0x50],
-            alpha: 0.25,
-        });
+        add(
+            Part::Shell(side),
+            name.to_owned(),
+            half_shell(brief, side),
+            SHELL,
+            0.25,
+        );
     }
-    Document {
-        name: "scene.glb".to_owned(),
-        media_type: "model/gltf-binary",
-        bytes: write(&brief.title, &bodies),
-    }
+    pieces
 }
+
+/// Colour of the shell.
+const SHELL: [u8; 3] = [0x45, 0x4a, 0x50];
 
 /// The stretches of height between which no void begins or ends.
 fn bands(interior: &Interior, low: f64, high: f64) -> Vec<(f64, f64)> {

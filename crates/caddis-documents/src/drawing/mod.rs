@@ -3,6 +3,7 @@
 mod case;
 mod cushion;
 mod dimension;
+mod fall_map;
 mod frame;
 mod layer;
 mod nest;
@@ -12,6 +13,7 @@ mod view;
 
 pub use case::case_plan;
 pub use cushion::cushion_plot;
+pub use fall_map::{FallMark, fall_map_plot};
 pub use frame::Stamp;
 pub use layer::layer_drawing;
 pub(crate) use layer::{block_words, features};

@@ -45,6 +45,8 @@ pub(crate) fn data(input: &ReportInput, figures: &Figures) -> Value {
         "foams": foams,
         "drop": format!("{drop}, {}", sources.cite(&brief.handling.source)),
         "stored_long": brief.handling.stored_long,
+        "cover": list(&figures.cover),
+        "apart": list(&figures.apart),
         "plan": list(&figures.plan),
         "sections": list(&figures.sections),
         "packing": list(&figures.packing),

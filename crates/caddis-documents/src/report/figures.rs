@@ -4,6 +4,7 @@ use super::ReportInput;
 use crate::drawing::{
     Section, Stamp, case_plan, cushion_plot, layer_drawing, nest_drawing, packing_plan, section_drawing,
 };
+use crate::picture::{Picture, exploded, open_case};
 use crate::{DocumentError, Sheet, svg};
 use caddis_basis::{Acceleration, Length, Pressure};
 use caddis_design::{BlockKind, Direction, ItemVerdict};
@@ -19,8 +20,8 @@ pub(crate) struct Figure {
 /// All figures.
 #[derive(Debug, Default)]
 pub(crate) struct Figures {
-    /// SVG by path.
-    pub(crate) files: BTreeMap<String, String>,
+    /// SVG and PNG by path.
+    pub(crate) files: BTreeMap<String, Vec<u8>>,
     pub(crate) plan: Vec<Figure>,
     pub(crate) sections: Vec<Figure>,
     pub(crate) packing: Vec<Figure>,
@@ -28,15 +29,25 @@ pub(crate) struct Figures {
     pub(crate) cushions: BTreeMap<usize, Figure>,
     pub(crate) layers: Vec<Figure>,
     pub(crate) nests: Vec<Figure>,
+    pub(crate) cover: Vec<Figure>,
+    pub(crate) apart: Vec<Figure>,
 }
 
 impl Figures {
     fn add(&mut self, path: String, sheet: &Sheet) -> Figure {
-        self.files.insert(path.clone(), svg(sheet));
+        self.files.insert(path.clone(), svg(sheet).into_bytes());
         Figure {
             path,
             title: sheet.title.clone(),
         }
+    }
+
+    fn picture(&mut self, path: &str, title: &str, picture: &Picture) -> Result<Figure, DocumentError> {
+        self.files.insert(path.to_owned(), picture.png()?);
+        Ok(Figure {
+            path: path.to_owned(),
+            title: title.to_owned(),
+        })
     }
 }
 
@@ -95,6 +106,12 @@ pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
         let figure = figures.add(format!("figures/nest-{}.svg", index + 1), &sheet);
         figures.nests.push(figure);
     }
+    let cover = open_case(brief, interior, 1500, 1000);
+    let cover = figures.picture("figures/open-case.png", "The case, open and packed", &cover)?;
+    figures.cover.push(cover);
+    let apart = exploded(brief, interior, 1300, 1500);
+    let apart = figures.picture("figures/apart.png", "Foam and equipment, lifted apart", &apart)?;
+    figures.apart.push(apart);
     Ok(figures)
 }
 

@@ -41,8 +41,8 @@ pub fn report(input: &ReportInput) -> Result<Document, DocumentError> {
     let date = ymd(input.date)?;
     let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
     let figures = figures::figures(input)?;
-    for (path, text) in &figures.files {
-        files.insert(path.clone(), text.clone().into_bytes());
+    for (path, bytes) in &figures.files {
+        files.insert(path.clone(), bytes.clone());
     }
     let data = data::data(input, &figures);
     files.insert("data.json".to_owned(), data.to_string().into_bytes());

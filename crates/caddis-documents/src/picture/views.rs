@@ -1,0 +1,149 @@
+//! What the pictures show: the open case, the packed base, the foam apart, one item.
+
+use super::raster::{Eye, Picture, picture};
+use crate::glb::Body;
+use crate::scene::{Part, Piece, pieces};
+use caddis_design::{BlockKind, Brief, Interior};
+use caddis_geometry::{Mesh, Pose, Vec3};
+
+/// Above, in front and to the right.
+const CORNER: Vec3 = Vec3::new(0.55, -0.85, 0.85);
+/// How far the lid is swung open, radians.
+const OPEN: f64 = 1.92;
+/// Gap between parts that are drawn apart, metres.
+const APART: f64 = 0.06;
+
+/// The case open on its hinge (taken to lie along the back), packed.
+pub fn open_case(brief: &Brief, interior: &Interior, width: usize, height: usize) -> Picture {
+    let rim = brief.shell.rim_height().si();
+    let hinge = Vec3::new(
+        0.0,
+        brief.shell.base.rim.width.value.si() / 2.0 + brief.shell.base.wall.si(),
+        rim,
+    );
+    let bodies: Vec<Body> = pieces(brief, interior)
+        .into_iter()
+        .filter(|piece| !matches!(piece.part, Part::Intrusion(_)))
+        .map(|piece| {
+            let is_lid = match piece.part {
+                Part::Shell(side) => side == caddis_survey::HalfSide::Lid,
+                Part::Foam(kind) => kind == BlockKind::LidPad,
+                Part::Intrusion(_) | Part::Item(_) => false,
+            };
+            let mesh = if is_lid {
+                swung(&piece.body.mesh, hinge, OPEN)
+            } else {
+                piece.body.mesh.clone()
+            };
+            solid(piece, mesh)
+        })
+        .collect();
+    picture(&bodies, Eye::from(CORNER), width, height)
+}
+
+/// Base foam and equipment, without shell and lid.
+pub fn packed_base(brief: &Brief, interior: &Interior, width: usize, height: usize) -> Picture {
+    let bodies: Vec<Body> = pieces(brief, interior)
+        .into_iter()
+        .filter(|piece| match piece.part {
+            Part::Foam(kind) => kind != BlockKind::LidPad,
+            Part::Item(_) => true,
+            Part::Shell(_) | Part::Intrusion(_) => false,
+        })
+        .map(|piece| {
+            let mesh = piece.body.mesh.clone();
+            solid(piece, mesh)
+        })
+        .collect();
+    picture(&bodies, Eye::from(CORNER), width, height)
+}
+
+/// Foam blocks and equipment lifted apart in the order they are packed: each tier's items above its foam.
+pub fn exploded(brief: &Brief, interior: &Interior, width: usize, height: usize) -> Picture {
+    let tallest = |tier: usize| {
+        interior
+            .places
+            .iter()
+            .filter(|place| place.tier == tier)
+            .filter_map(|place| Some(place.body.high()? - place.body.low()?))
+            .fold(0.0, f64::max)
+    };
+    let tiers = interior
+        .places
+        .iter()
+        .map(|place| place.tier + 1)
+        .max()
+        .unwrap_or(0);
+    // Lift of each tier's foam; its items stand above it by the tallest of them.
+    let mut lifts = vec![0.0];
+    for tier in 0..tiers {
+        let last = lifts.last().copied().unwrap_or(0.0);
+        lifts.push(last + tallest(tier) + 3.0 * APART);
+    }
+    let bodies: Vec<Body> = pieces(brief, interior)
+        .into_iter()
+        .filter_map(|piece| {
+            let lift = match piece.part {
+                Part::Foam(BlockKind::Base) => 0.0,
+                Part::Foam(BlockKind::Tray(number)) => lifts.get(number as usize).copied()?,
+                Part::Foam(BlockKind::LidPad) => lifts.last().copied()?,
+                Part::Item(place) => {
+                    let tier = interior.places.get(place)?.tier;
+                    lifts.get(tier)? + tallest(tier) + APART
+                }
+                Part::Shell(_) | Part::Intrusion(_) => return None,
+            };
+            let mesh = piece
+                .body
+                .mesh
+                .posed(&Pose::translation(Vec3::new(0.0, 0.0, lift)));
+            Some(solid(piece, mesh))
+        })
+        .collect();
+    picture(&bodies, Eye::from(Vec3::new(0.55, -0.95, 0.5)), width, height)
+}
+
+/// One kind of equipment as it lies in the case.
+pub fn item_picture(brief: &Brief, interior: &Interior, item: usize, width: usize, height: usize) -> Picture {
+    let bodies: Vec<Body> = interior
+        .places
+        .iter()
+        .find(|place| place.item == item)
+        .and_then(|place| {
+            let mesh = brief.items.get(item)?.mesh().posed(&place.pose);
+            Some(Body {
+                name: String::new(),
+                mesh,
+                colour: crate::scene::item_colour(item),
+                alpha: 1.0,
+            })
+        })
+        .into_iter()
+        .collect();
+    picture(&bodies, Eye::from(CORNER), width, height)
+}
+
+/// The piece opaque, with another mesh.
+fn solid(piece: Piece, mesh: Mesh) -> Body {
+    Body {
+        mesh,
+        alpha: 1.0,
+        ..piece.body
+    }
+}
+
+/// A mesh turned about a line along x through a point, towards the back.
+fn swung(mesh: &Mesh, hinge: Vec3, angle: f64) -> Mesh {
+    let (sin, cos) = angle.sin_cos();
+    let turn = Pose {
+        rotation: [
+            Vec3::new(1.0, 0.0, 0.0),
+            Vec3::new(0.0, cos, sin),
+            Vec3::new(0.0, -sin, cos),
+        ],
+        translation: Vec3::ZERO,
+    };
+    let to = Pose::translation(hinge * -1.0);
+    let back = Pose::translation(hinge);
+    mesh.posed(&to).posed(&turn).posed(&back)
+}
