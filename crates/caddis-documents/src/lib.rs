@@ -20,7 +20,7 @@ pub use drawing::{
     FallMark, Section, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing, nest_drawing,
     packing_plan, section_drawing,
 };
-pub use picture::{Picture, exploded, item_picture, open_case, packed_base};
+pub use picture::{Picture, exploded, open_case};
 pub use report::{ReportInput, report};
 pub use scene::scene;
 pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text};

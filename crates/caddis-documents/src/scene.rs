@@ -45,11 +45,6 @@ pub(crate) struct Piece {
     pub(crate) body: Body,
 }
 
-/// The colour of a kind of equipment.
-pub(crate) fn item_colour(item: usize) -> [u8; 3] {
-    COLOURS[item % COLOURS.len()]
-}
-
 /// The packed case as glTF: translucent shell halves with their intrusions, foam layers with their voids, equipment.
 ///
 /// Nodes are named `base shell`, `lid shell`, the intrusions' names, `foam B1`, `item gps-receiver/1`.
@@ -114,7 +109,8 @@ pub(crate) fn pieces(brief: &Brief, interior: &Interior) -> Vec<Piece> {
         };
         let mesh = item.mesh().posed(&place.pose);
         let name = format!("item {}", place.instance);
-        add(Part::Item(index), name, mesh, item_colour(place.item), 1.0);
+        let colour = COLOURS[place.item % COLOURS.len()];
+        add(Part::Item(index), name, mesh, colour, 1.0);
     }
     // Translucent bodies last, so that viewers without sorting blend them over the rest.
     for (name, side) in [("base shell", HalfSide::Base), ("lid shell", HalfSide::Lid)] {

@@ -5,8 +5,7 @@ mod job;
 use caddis_basis::{Outcome, Quiet};
 use caddis_design::{ArrangeOptions, Checks, arrange, release, verify};
 use caddis_documents::{
-    ReportInput, Section, case_plan, exploded, open_case, packed_base, packing_plan, report, scene,
-    section_drawing, svg,
+    ReportInput, Section, case_plan, exploded, open_case, packing_plan, report, scene, section_drawing, svg,
 };
 use caddis_shop::make;
 use std::path::Path;
@@ -62,7 +61,6 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     }
     let pictures = [
         ("open-case", open_case(&brief, &interior, 1200, 900)),
-        ("packed-base", packed_base(&brief, &interior, 1200, 900)),
         ("exploded", exploded(&brief, &interior, 1000, 1300)),
     ];
     for (name, picture) in pictures {

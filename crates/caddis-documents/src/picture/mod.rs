@@ -4,4 +4,4 @@ mod raster;
 mod views;
 
 pub use raster::Picture;
-pub use views::{exploded, item_picture, open_case, packed_base};
+pub use views::{exploded, open_case};

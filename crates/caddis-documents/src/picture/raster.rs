@@ -3,7 +3,7 @@
 use crate::glb::Body;
 use caddis_geometry::Vec3;
 
-/// A finished picture.
+/// A finished picture, in pixels.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Picture {
     /// Pixels across.
@@ -81,28 +81,45 @@ impl Surface {
         }
     }
 
-    /// Paints one triangle given in samples and depth.
+    /// Paints one triangle given in samples and depth, row by row between its own edges: foam is cut into long slivers
+    /// whose boxes cover most of the picture.
+    ///
+    /// # Source
+    /// A sample lies inside where none of its three barycentric weights is negative; each is linear along a row. Derived.
     fn triangle(&mut self, [a, b, c]: [Vec3; 3], body: u16, normal: [f32; 3]) {
         let area = (b.x - a.x) * (c.y - a.y) - (c.x - a.x) * (b.y - a.y);
         if area.abs() < 1e-12 {
             return;
         }
-        let least = |f: fn(Vec3) -> f64| f(a).min(f(b)).min(f(c));
-        let most = |f: fn(Vec3) -> f64| f(a).max(f(b)).max(f(c));
-        let (low_x, high_x) = (least(|p| p.x).floor().max(0.0), most(|p| p.x).ceil());
-        let (low_y, high_y) = (least(|p| p.y).floor().max(0.0), most(|p| p.y).ceil());
-        let columns = low_x as usize..(high_x.max(0.0) as usize).min(self.width);
-        for row in low_y as usize..(high_y.max(0.0) as usize).min(self.height) {
+        let low = a.y.min(b.y).min(c.y).floor().max(0.0) as usize;
+        let high = (a.y.max(b.y).max(c.y).ceil().max(0.0) as usize).min(self.height);
+        for row in low..high {
             let y = row as f64 + 0.5;
-            for column in columns.clone() {
-                let x = column as f64 + 0.5;
-                let u = ((b.x - x) * (c.y - y) - (c.x - x) * (b.y - y)) / area;
-                let v = ((c.x - x) * (a.y - y) - (a.x - x) * (c.y - y)) / area;
-                let w = 1.0 - u - v;
-                if u < 0.0 || v < 0.0 || w < 0.0 {
-                    continue;
+            // The weight of the corner across from the edge p to q is (start + slope x).
+            let weight = |p: Vec3, q: Vec3| {
+                let start = (p.x * (q.y - y) - q.x * (p.y - y)) / area;
+                (start, (p.y - q.y) / area)
+            };
+            let weights = [weight(b, c), weight(c, a), weight(a, b)];
+            let (mut from, mut to) = (0.0_f64, self.width as f64);
+            for (start, slope) in weights {
+                if slope > 0.0 {
+                    from = from.max(-start / slope);
+                } else if slope < 0.0 {
+                    to = to.min(-start / slope);
+                } else if start < 0.0 {
+                    to = f64::NEG_INFINITY;
                 }
-                let depth = (u * a.z + v * b.z + w * c.z) as f32;
+            }
+            let first = (from - 0.5).ceil().max(0.0);
+            let last = (to - 0.5).floor().min(self.width as f64 - 1.0);
+            if first > last {
+                continue;
+            }
+            let [(u, du), (v, dv), (w, dw)] = weights;
+            let (start, slope) = (u * a.z + v * b.z + w * c.z, du * a.z + dv * b.z + dw * c.z);
+            for column in first as usize..=last as usize {
+                let depth = (start + slope * (column as f64 + 0.5)) as f32;
                 let place = row * self.width + column;
                 if depth > self.depth[place] {
                     self.depth[place] = depth;
@@ -127,7 +144,11 @@ impl Surface {
     }
 }
 
-/// Draws the bodies that are opaque, as large as the picture allows.
+/// Draws the bodies that are opaque, as large as the picture allows, without perspective; sizes in pixels.
+///
+/// # Source
+/// Light that falls off with the cosine of its angle to the face (Lambert) over an even share of ambient light; how much of
+/// each is common practice, no source.
 pub(crate) fn picture(bodies: &[Body], eye: Eye, width: usize, height: usize) -> Picture {
     let opaque: Vec<&Body> = bodies.iter().filter(|body| body.alpha >= 1.0).collect();
     let (mut low, mut high) = (
@@ -230,7 +251,7 @@ impl Picture {
     /// PNG, ISO/IEC 15948.
     ///
     /// # Errors
-    /// A picture without pixels.
+    /// A picture without pixels, or with more of them along a side than the format counts (2^31 - 1).
     pub fn png(&self) -> Result<Vec<u8>, crate::DocumentError> {
         let failed = |error: png::EncodingError| crate::DocumentError::Picture(error.to_string());
         let mut bytes = Vec::new();

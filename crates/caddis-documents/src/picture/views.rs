@@ -1,4 +1,4 @@
-//! What the pictures show: the open case, the packed base, the foam apart, one item.
+//! What the pictures show: the open case, and foam and equipment apart.
 
 use super::raster::{Eye, Picture, picture};
 use crate::glb::Body;
@@ -13,7 +13,7 @@ const OPEN: f64 = 1.92;
 /// Gap between parts that are drawn apart, metres.
 const APART: f64 = 0.06;
 
-/// The case open on its hinge (taken to lie along the back), packed.
+/// The case open on its hinge (taken to lie along the back), packed. Sizes in pixels.
 pub fn open_case(brief: &Brief, interior: &Interior, width: usize, height: usize) -> Picture {
     let rim = brief.shell.rim_height().si();
     let hinge = Vec3::new(
@@ -41,24 +41,7 @@ pub fn open_case(brief: &Brief, interior: &Interior, width: usize, height: usize
     picture(&bodies, Eye::from(CORNER), width, height)
 }
 
-/// Base foam and equipment, without shell and lid.
-pub fn packed_base(brief: &Brief, interior: &Interior, width: usize, height: usize) -> Picture {
-    let bodies: Vec<Body> = pieces(brief, interior)
-        .into_iter()
-        .filter(|piece| match piece.part {
-            Part::Foam(kind) => kind != BlockKind::LidPad,
-            Part::Item(_) => true,
-            Part::Shell(_) | Part::Intrusion(_) => false,
-        })
-        .map(|piece| {
-            let mesh = piece.body.mesh.clone();
-            solid(piece, mesh)
-        })
-        .collect();
-    picture(&bodies, Eye::from(CORNER), width, height)
-}
-
-/// Foam blocks and equipment lifted apart in the order they are packed: each tier's items above its foam.
+/// Foam blocks and equipment lifted apart in the order they are packed: each tier's items above its foam. Sizes in pixels.
 pub fn exploded(brief: &Brief, interior: &Interior, width: usize, height: usize) -> Picture {
     let tallest = |tier: usize| {
         interior
@@ -101,26 +84,6 @@ pub fn exploded(brief: &Brief, interior: &Interior, width: usize, height: usize)
         })
         .collect();
     picture(&bodies, Eye::from(Vec3::new(0.55, -0.95, 0.5)), width, height)
-}
-
-/// One kind of equipment as it lies in the case.
-pub fn item_picture(brief: &Brief, interior: &Interior, item: usize, width: usize, height: usize) -> Picture {
-    let bodies: Vec<Body> = interior
-        .places
-        .iter()
-        .find(|place| place.item == item)
-        .and_then(|place| {
-            let mesh = brief.items.get(item)?.mesh().posed(&place.pose);
-            Some(Body {
-                name: String::new(),
-                mesh,
-                colour: crate::scene::item_colour(item),
-                alpha: 1.0,
-            })
-        })
-        .into_iter()
-        .collect();
-    picture(&bodies, Eye::from(CORNER), width, height)
 }
 
 /// The piece opaque, with another mesh.
