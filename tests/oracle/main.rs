@@ -9,6 +9,7 @@ mod common_practice;
 mod drawing_libraries;
 mod gas_filled_foam;
 mod geometry_libraries;
+mod machine_programs;
 mod nist_foam;
 mod scene_libraries;
 mod standard_atmosphere;
@@ -47,6 +48,7 @@ fn chapters() -> Vec<Chapter> {
         gas_filled_foam::chapter(),
         nist_foam::chapter(),
         drawing_libraries::chapter(&out),
+        machine_programs::chapter(&out),
         scene_libraries::chapter(&out),
     ]
 }

@@ -111,7 +111,8 @@ fn written(
     if until != Until::Present
         && let Ok(release) = done.release
     {
-        let cut = cut_files(set, &done.job.shop, &brief.job, &options.revision, release);
+        let cut = cut_files(set, &done.job.shop, &brief.job, &options.revision, release)
+            .map_err(Failure::Internal)?;
         files.extend(cut.files.into_iter().map(|file| (file.path, file.bytes)));
     }
     if until >= Until::Present {
