@@ -334,6 +334,7 @@ pub(crate) fn shop() -> Shop {
             cautions: vec!["Vacuum the dust while cutting".to_owned()],
             source: invented(),
         },
+        machine: None,
         rates: Rates {
             machine_per_hour: money(6500),
             labour_per_hour: money(4200),

@@ -144,7 +144,11 @@ fn a_short_cutter_is_found() {
         }),
         ..shop()
     };
-    let found: Vec<_> = set(&shop).findings.iter().map(caddis_basis::Finding::id).collect();
+    let found: Vec<_> = set(&shop)
+        .findings
+        .iter()
+        .map(caddis_basis::Finding::id)
+        .collect();
     assert!(
         found.iter().any(|id| id.contains("cutter-too-short")),
         "{found:?}"
