@@ -136,10 +136,15 @@ def programs(out, cutter_mm, skin_mm):
             laid.append((place(of.region(part["outline"])), through, pockets))
         floor = thickness - skin
         depths = sorted({0.0, floor, *(d for _, _, pockets in laid for d, _ in pockets if d < floor)})
-        for depth in [low + 0.001 for low in depths[:-1]] + [high - 0.001 for high in depths[1:]]:
-            swept = [LineString(points).buffer(radius, quad_segs=64) for rapid, points, before, after in made
-                     if not rapid and max(before, after) <= -depth and points[0] != points[-1]]
-            swept = unary_union(swept)
+        swept, deeper = Polygon(), math.inf
+        # From the bottom: what was taken deeper was taken here too.
+        for depth in sorted([low + 0.001 for low in depths[:-1]] + [high - 0.001 for high in depths[1:]], reverse=True):
+            new = [
+                LineString(points).buffer(radius, quad_segs=16)
+                for rapid, points, before, after in made
+                if not rapid and -deeper < max(before, after) <= -depth and points[0] != points[-1]
+            ]
+            swept, deeper = unary_union([swept, *new]), depth
             keep, must = Polygon(), []
             for outline, through, pockets in laid:
                 void = unary_union([*through, *(shape for deep, shape in pockets if deep > depth)])

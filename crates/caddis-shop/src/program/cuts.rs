@@ -5,7 +5,9 @@ use crate::{LayerPart, Process};
 use caddis_geometry::{Contour, Placement2, Region, Shape, Side, Vec2};
 
 /// Clearing passes follow outlines simplified to this, metres: the finishing pass follows the exact one.
-const CLEARING_TOLERANCE: f64 = 1e-4;
+const CLEARING_TOLERANCE: f64 = 5e-4;
+/// Openings narrower than this are the noise of flattened arcs, metres.
+const SLIVER: f64 = 1e-4;
 /// The last of a run of clearing passes that grow smaller; a pocket a metre wide has fewer at the least step-over.
 const MOST_RINGS: usize = 4_000;
 
@@ -60,7 +62,7 @@ pub(crate) fn part_cuts(
                 .into_iter()
                 .filter(|shape| {
                     let shape = Region::from(shape.clone());
-                    shape.intersection(&reaching).area() > 0.5 * CLEARING_TOLERANCE * radius
+                    shape.intersection(&reaching).area() > 0.5 * SLIVER * radius
                 })
                 .collect(),
         };
@@ -85,7 +87,7 @@ pub(crate) fn part_cuts(
     for hole in &through {
         let from = open_to
             .iter()
-            .filter(|(_, open)| hole.difference(open).area() < CLEARING_TOLERANCE * radius)
+            .filter(|(_, open)| hole.difference(open).area() < SLIVER * radius)
             .map(|(depth, _)| *depth)
             .fold(0.0, f64::max);
         let rings = profile(hole, -radius);
@@ -145,7 +147,8 @@ fn clearing(void: &Region, radius: f64, step: f64) -> Option<(Vec<Contour>, Regi
     let mut rings = Vec::new();
     for shape in &room.shapes {
         let sharpest = sharpest_half_angle(shape);
-        let step = step.min(1.9 * radius * sharpest.sin()).max(step / 4.0);
+        let reach = 1.9 * radius * sharpest.sin() - CLEARING_TOLERANCE;
+        let step = step.min(reach).max(step / 4.0);
         let before = rings.len();
         rings_of(shape, step, before, &mut rings);
     }

@@ -135,8 +135,10 @@ impl Router<'_> {
         for i in 0..n {
             let from = ring.vertices[(first + i) % n];
             let to = ring.vertices[(first + i + 1) % n].at;
-            // Crumbs are joined to what follows; the path closes where it began.
-            if i + 1 < n && to.distance(self.path.end().plan()) < LEAST_MOVE {
+            // Crumbs are joined to a straight edge that follows; the path closes where it began.
+            let follows = ring.vertices[(first + i + 1) % n];
+            let crumb = to.distance(self.path.end().plan()) < LEAST_MOVE;
+            if i + 1 < n && crumb && follows.bulge == 0.0 {
                 continue;
             }
             let begun = self.path.end().plan();

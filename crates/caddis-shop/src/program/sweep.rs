@@ -3,24 +3,24 @@
 use super::path::{ToolPath, Way, sweep};
 use caddis_geometry::{Contour, Region, Side, Vec2, Vertex};
 
-/// Everything the cutter of `radius` has taken away at `depth` below the sheet's top, metres.
+/// What the cutter of `radius` takes away at `depth` below the sheet's top and not at `deeper`, metres.
 ///
 /// # Accuracy
 /// Straight moves exactly; where swept arcs cross, within the default chord error on the small side.
-pub(crate) fn swept(path: &ToolPath, radius: f64, depth: f64) -> Region {
+pub(crate) fn swept(path: &ToolPath, radius: f64, depth: f64, deeper: f64) -> Region {
     let mut pieces = Vec::new();
     for (from, step) in path.legs() {
-        let deep = |z: f64| z <= -depth;
+        let between = |z: f64| z <= -depth && z > -deeper;
+        let lowest = from.z.min(step.to.z);
+        let highest = from.z.max(step.to.z);
         let (a, b) = (from.plan(), step.to.plan());
         match step.way {
             // A plunge takes a disc; every ring begins with one.
-            _ if a == b && (deep(from.z) || deep(step.to.z)) => {
-                pieces.push(Region::circle(a, radius));
-            }
-            Way::Rapid | Way::Line { .. } if deep(from.z) && deep(step.to.z) => {
+            _ if a == b && between(lowest) => pieces.push(Region::circle(a, radius)),
+            Way::Rapid | Way::Line { .. } if between(highest) => {
                 pieces.push(Region::slot(a, b, radius));
             }
-            Way::Arc { centre, left, .. } if deep(step.to.z) => {
+            Way::Arc { centre, left, .. } if between(highest) => {
                 pieces.extend(swept_arc(a, b, centre, left, radius));
             }
             _ => {}

@@ -130,9 +130,9 @@ fn a_plunge_takes_a_disc() {
             to: Vec3::new(0.01, 0.0, -0.02),
         }],
     };
-    let area = swept(&down, 0.004, 0.01).area();
+    let area = swept(&down, 0.004, 0.01, 1.0).area();
     assert!((area - std::f64::consts::PI * 16e-6).abs() < 1e-10);
-    assert!(swept(&down, 0.004, 0.03).is_empty());
+    assert!(swept(&down, 0.004, 0.03, 1.0).is_empty());
 }
 
 #[test]

@@ -8,11 +8,12 @@ use crate::{LayerPart, SheetNest, Shop, StockSheet};
 use caddis_basis::Tolerance;
 use caddis_geometry::{Region, Side};
 
-/// What is compared at one depth.
+/// What the design asks between two depths.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Slice {
-    /// Depth below the sheet's top, metres.
-    pub(crate) depth: f64,
+    /// Depths below the sheet's top at which it begins and ends, metres.
+    pub(crate) from: f64,
+    pub(crate) to: f64,
     /// Foam that stays.
     pub(crate) keep: Region,
     /// Foam that must go, no more than the round cutter reaches.
@@ -27,8 +28,7 @@ pub(crate) fn tolerance() -> f64 {
     2.5 * Tolerance::DEFAULT.chord().si()
 }
 
-/// Slices just under and just above every depth at which a cut ends: what goes too deep shows in the one, what does not
-/// reach its floor in the other.
+/// One slice for every two depths, one below the other, at which cuts end; from the bottom.
 pub(crate) fn slices(
     layers: &[LayerPart],
     nest: &SheetNest,
@@ -56,8 +56,9 @@ pub(crate) fn slices(
     let opened = |region: &Region| region.offset(-radius, Side::Inner).offset(radius, Side::Inner);
     depths
         .windows(2)
-        .flat_map(|pair| [pair[0] + NEAR, pair[1] - NEAR])
-        .map(|depth| {
+        .rev()
+        .map(|pair| {
+            let depth = f64::midpoint(pair[0], pair[1]);
             let (mut keeps, mut musts) = (Vec::new(), Vec::new());
             let outlines: Vec<Region> = parts.iter().map(|(part, at)| part.outline.placed(at)).collect();
             let outlines = Region::union_all(&outlines);
@@ -86,7 +87,8 @@ pub(crate) fn slices(
                 );
             }
             Slice {
-                depth,
+                from: pair[0],
+                to: pair[1],
                 keep: Region::union_all(&keeps),
                 must: Region::union_all(&musts),
             }
@@ -119,17 +121,24 @@ pub(crate) fn verify(
         }
     }
     let radius = shop.process.kerf.si() / 2.0;
+    // From the bottom: what was taken deeper was taken here too. Just above a slice's floor what does not reach it shows,
+    // just under its beginning what goes too deep.
+    let mut taken = Region::empty();
+    let mut deeper = f64::INFINITY;
     for slice in slices(layers, nest, stock, radius, machine.skin.si()) {
-        let taken = swept(path, radius, slice.depth);
-        let difference = compare(&taken, &slice.keep, &slice.must, tolerance());
-        let areas = (difference.gouged.area(), difference.left.area());
-        if areas.0 > 0.0 || areas.1 > 0.0 {
-            return Err(format!(
-                "at {} mm depth the program takes {:.2} mm² of foam that stays and leaves {:.2} mm² that must go",
-                short(slice.depth * 1e3),
-                areas.0 * 1e6,
-                areas.1 * 1e6
-            ));
+        for depth in [slice.to - NEAR, slice.from + NEAR] {
+            taken = taken.union(&swept(path, radius, depth, deeper));
+            deeper = depth;
+            let difference = compare(&taken, &slice.keep, &slice.must, tolerance());
+            let areas = (difference.gouged.area(), difference.left.area());
+            if areas.0 > 0.0 || areas.1 > 0.0 {
+                return Err(format!(
+                    "at {} mm depth the program takes {:.2} mm² of foam that stays and leaves {:.2} mm² that must go",
+                    short(depth * 1e3),
+                    areas.0 * 1e6,
+                    areas.1 * 1e6
+                ));
+            }
         }
     }
     Ok(())
