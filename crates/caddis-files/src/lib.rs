@@ -4,6 +4,7 @@
 //! what would do; a job reads nothing outside its own folder and the library; the same values give the same bytes.
 //! Core types are never serialisable: what is written has types of its own here. Knows nothing about databases or HTTP.
 
+mod carriage_limits;
 mod document;
 mod error;
 mod files;
@@ -23,6 +24,7 @@ mod shop;
 mod suggest;
 mod written;
 
+pub use carriage_limits::read_carriage_limits;
 pub use error::{FileError, FilePlace};
 pub use foam::read_foam;
 pub use job::{ClearancesFile, ConcessionFile, JobFile};

@@ -288,6 +288,7 @@ fn released() -> Release {
             locks: 0,
             batteries: Vec::new(),
             stacking_rating: None,
+            details: caddis_journey::ParcelDetails::default(),
         },
         masses: Vec::new(),
         drop_height: mm(610.0),
