@@ -5,10 +5,12 @@
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod bell_system_technical_journal;
+mod carriage;
 mod common_practice;
 mod drawing_libraries;
 mod gas_filled_foam;
 mod geometry_libraries;
+mod moisture;
 mod nist_foam;
 mod scene_libraries;
 mod standard_atmosphere;
@@ -42,6 +44,8 @@ fn chapters() -> Vec<Chapter> {
         common_practice::chapter(),
         geometry_libraries::chapter(),
         standard_atmosphere::chapter(),
+        carriage::chapter(),
+        moisture::chapter(),
         bell_system_technical_journal::chapter(),
         stress_energy::chapter(),
         gas_filled_foam::chapter(),

@@ -299,6 +299,11 @@ fn row<V, T>(
     })
 }
 
+/// A row of one quantity.
+fn plain<Q: Parse>(bench: &Bench, written: &Row<Written>, field: &str) -> Result<Dated<Q>, Fault> {
+    row(written, field, |value, at| bench.positive(value, at))
+}
+
 /// Rows of a list.
 fn rows<V, T>(
     written: &[Row<V>],
@@ -315,9 +320,6 @@ fn rows<V, T>(
 fn convert(written: &LimitsFile) -> Result<CarriageLimits, Fault> {
     let bench = Bench::new(None)?;
     let bench = &bench;
-    fn plain<Q: Parse>(bench: &Bench, written: &Row<Written>, field: &str) -> Result<Dated<Q>, Fault> {
-        row(written, field, |value, at| bench.positive(value, at))
-    }
     let frame = |written: &Row<[Written; 3]>, field: &str| {
         row(written, field, |sides, at| {
             let side = |index: usize| bench.positive::<Length>(&sides[index], &format!("{at}[{index}]"));
