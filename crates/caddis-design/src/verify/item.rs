@@ -407,6 +407,7 @@ fn item_verdict(
             name: item.name.clone(),
             verdict: Verdict::Holds,
             directions: Vec::new(),
+            falls: None,
             held_to: None,
             sentence: "soft goods: no fragility to hold".to_owned(),
         };
@@ -452,6 +453,7 @@ fn item_verdict(
         name: item.name.clone(),
         verdict,
         directions,
+        falls: None,
         held_to,
         sentence,
     }

@@ -56,6 +56,9 @@ pub struct Precision {
     pub horizon: f64,
     /// Whether to stop once every item has rebounded.
     pub stops_after_pulse: bool,
+    /// Whether tops are looked at again in small steps, the moment of a pulse's end is found exactly, and the most
+    /// strained patches are named.
+    pub looks_closer: bool,
 }
 
 impl Precision {
@@ -65,6 +68,7 @@ impl Precision {
         greatest_step: 5e-4,
         horizon: 0.08,
         stops_after_pulse: true,
+        looks_closer: false,
     };
 
     /// For comparison with references: peaks within about 1e-7, over the whole of a horizon.
@@ -74,6 +78,7 @@ impl Precision {
             greatest_step: 5e-6,
             horizon,
             stops_after_pulse: false,
+            looks_closer: true,
         }
     }
 }
@@ -189,6 +194,8 @@ struct Item {
     whole: Tally,
     pulse: Tally,
     landing: Follow,
+    landing_strain: f64,
+    beyond: (bool, bool),
     most_push: f64,
     end: Option<PulseEnd>,
     history: Vec<Record>,
@@ -234,6 +241,8 @@ impl<'a> Run<'a> {
                     whole: tally.clone(),
                     pulse: tally,
                     landing: Follow::default(),
+                    landing_strain: 0.0,
+                    beyond: (false, false),
                     most_push: 0.0,
                     end: None,
                     history: Vec::new(),
@@ -406,7 +415,7 @@ impl<'a> Run<'a> {
             }
             let (mut low, mut high) = (0.0, taken);
             let mut at = self.next.clone();
-            if !self.precision.stops_after_pulse {
+            if self.precision.looks_closer {
                 let mut trial = Moment::default();
                 for _ in 0..60 {
                     let middle = f64::midpoint(low, high);
@@ -455,7 +464,7 @@ impl<'a> Run<'a> {
     }
 
     fn sampling(&self) -> Sampling {
-        let is_close = !self.precision.stops_after_pulse;
+        let is_close = self.precision.looks_closer;
         Sampling {
             direction: self.motion.direction,
             keeps_states: is_close,
@@ -512,8 +521,14 @@ impl<'a> Run<'a> {
                 item.most_push = item.most_push.max(push);
                 top |= take(&mut item.pulse, &self.now, i, &how, &sample);
             }
+            let pushes = push > 0.0;
             item.landing
-                .take(self.now.t, if push > 0.0 { sample.centre } else { 0.0 }, true);
+                .take(self.now.t, if pushes { sample.centre } else { 0.0 }, true);
+            if pushes {
+                item.beyond.0 |= self.now.loads.beyond[i].0;
+                item.beyond.1 |= self.now.loads.beyond[i].1;
+                item.landing_strain = item.landing_strain.max(self.now.loads.strain[i]);
+            }
             if due {
                 let p = &sample.posture;
                 item.history.push(Record {
@@ -553,21 +568,19 @@ impl<'a> Run<'a> {
             .enumerate()
             .map(|(i, item)| {
                 let most = |tally: &Tally| most_strained(motion, i, tally);
-                let most_strained = if self.precision.stops_after_pulse {
-                    (Vec::new(), Vec::new())
-                } else {
+                let most_strained = if self.precision.looks_closer {
                     (most(&item.pulse), most(&item.whole))
+                } else {
+                    (Vec::new(), Vec::new())
                 };
-                let bottomed = motion.packing.groups.iter().any(|group| {
-                    (group.body == i || group.against == Some(i))
-                        && item.whole.strain.peak().value > motion.packing.springs[group.spring].greatest
-                });
                 Course {
                     first_pulse: finish(item.pulse),
                     horizon: finish(item.whole),
                     landing: item.landing.peak(),
+                    landing_strain: item.landing_strain,
                     end: item.end,
-                    bottomed,
+                    bottomed: item.beyond.0,
+                    strikes: item.beyond.1,
                     most_strained,
                     history: item.history,
                 }
