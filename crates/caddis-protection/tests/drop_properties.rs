@@ -325,7 +325,10 @@ fn a_shell_that_bounces_hits_harder_if_heavy_and_the_same_if_it_cannot_bounce() 
             landing,
             ..fall(down, 0.5)
         };
-        run(&packing, &fall, &Precision::DESIGN).courses[0].landing.value
+        run(&packing, &fall, &Precision::DESIGN).courses[0]
+            .first_pulse
+            .centre
+            .value
     };
     let plain = peak(Landing::StopsDead);
     let bounce = |mass, restitution| {
@@ -349,7 +352,8 @@ fn peak_of_height(packing: &Packing, height: f64) -> f64 {
         &Precision::DESIGN,
     )
     .courses[0]
-        .landing
+        .first_pulse
+        .centre
         .value
 }
 
@@ -374,9 +378,9 @@ fn an_end_that_lands_last_lands_harder() {
     };
     let course = &run(&packing, &fall, &Precision::DESIGN).courses[0];
     assert!(
-        course.landing.value > peak_of_height(&packing, 0.5),
+        course.first_pulse.centre.value > peak_of_height(&packing, 0.5),
         "{}",
-        course.landing.value
+        course.first_pulse.centre.value
     );
 }
 
@@ -442,7 +446,7 @@ proptest! {
         let design = run(&packing, &fall, &Precision::DESIGN);
         let fine = Precision { stops_after_pulse: true, ..Precision::reference(0.06) };
         let fine = run(&packing, &fall, &fine);
-        let (a, b) = (design.courses[0].landing.value, fine.courses[0].landing.value);
+        let (a, b) = (design.courses[0].first_pulse.centre.value, fine.courses[0].first_pulse.centre.value);
         prop_assert!((a / b - 1.0).abs() < 3e-3, "{a} against {b}");
         prop_assert!(design.evaluations < 3000, "{}", design.evaluations);
     }
@@ -507,5 +511,5 @@ fn foam_crushed_solid_is_said_to_be() {
         &Precision::DESIGN,
     )
     .courses[0];
-    assert!(course.bottomed && course.landing.value.is_finite());
+    assert!(course.bottomed && course.first_pulse.centre.value.is_finite());
 }

@@ -332,7 +332,7 @@ fn judge(
         (None, _) => Verdict::Fails,
         (Some(peak), Some(limit)) if peak > limit => Verdict::Fails,
         (Some(_), None) => Verdict::NotKnown,
-        (Some(_), Some(_)) if backed => Verdict::Holds,
+        (Some(_), Some(_)) if backed && worst.strain <= greatest_strain(brief) => Verdict::Holds,
         (Some(_), Some(_)) => Verdict::Indicative,
     };
     findings.extend(finding(brief, item, &worst, limit));
@@ -352,6 +352,14 @@ fn judge(
         worst,
         verdict,
     });
+}
+
+/// The least of the greatest strains of the job's foams.
+fn greatest_strain(brief: &Brief) -> f64 {
+    [brief.base_foam, brief.lid_foam]
+        .iter()
+        .map(|foam| brief.foams[*foam].law.range.greatest_strain)
+        .fold(f64::INFINITY, f64::min)
 }
 
 fn finding(
@@ -386,21 +394,15 @@ fn finding(
             Margin::at_most(1.0, 0.0, "strikes"),
             "foam on that side, or more of it on the others",
         )),
-        (None, _) => {
-            let greatest = [brief.base_foam, brief.lid_foam]
-                .iter()
-                .map(|foam| brief.foams[*foam].law.range.greatest_strain)
-                .fold(f64::INFINITY, f64::min);
-            Some(finding(
-                "fall-bottoms",
-                format!(
-                    "{} compresses its foam past the law's greatest strain in {fall}",
-                    item.name
-                ),
-                Margin::at_most(worst.strain, greatest, "strain"),
-                "thicker foam or a stiffer grade where it lands",
-            ))
-        }
+        (None, _) => Some(finding(
+            "fall-bottoms",
+            format!(
+                "{} compresses its foam past the law's greatest strain in {fall}",
+                item.name
+            ),
+            Margin::at_most(worst.strain, greatest_strain(brief), "strain"),
+            "thicker foam or a stiffer grade where it lands",
+        )),
         (Some(peak), Some(limit)) if peak > limit => Some(finding(
             "fall-over-fragility",
             format!(
@@ -442,7 +444,8 @@ fn assumptions(brief: &Brief, interior: &Interior, asked: &FallChecks, falls: us
     let mut out = vec![
         format!(
             "{falls} falls from {:.0} were simulated: all items together as rigid bodies on the foam measured behind them, \
-             coupled where foam lies between two of them; foam takes only the normal component, without friction or shear.",
+             coupled where foam lies between two of them; foam takes only the normal component, without friction or shear. \
+             Peaks are of the centre of mass in the first pulse, unfiltered.",
             brief.handling.drop_height.most()
         ),
         "The map is for a shell that stops dead, in 642 directions about 8° apart.".to_owned(),

@@ -22,7 +22,7 @@ pub struct ItemFall {
     pub velocity_change: f64,
     /// Length of the first pulse, s; 0 as above.
     pub duration: f64,
-    /// Whether foam went beyond the greatest strain of its law.
+    /// Whether foam beyond the greatest strain of its law carried more than a tenth of the push.
     pub bottomed: bool,
     /// Whether it struck something hard.
     pub strikes: bool,
@@ -32,9 +32,9 @@ impl ItemFall {
     /// What counts of a course.
     pub(super) fn of(course: &Course) -> Self {
         Self {
-            peak: course.landing.value,
-            strain: course.landing_strain,
-            travel: course.horizon.travel,
+            peak: course.first_pulse.centre.value,
+            strain: course.first_pulse.strain.value,
+            travel: course.first_pulse.travel,
             velocity_change: course.end.map_or(0.0, |end| end.velocity_change.length()),
             duration: course.end.map_or(0.0, |end| end.time),
             bottomed: course.bottomed,
@@ -148,15 +148,16 @@ pub(super) fn in_order<T: Send>(count: usize, threads: usize, call: impl Fn(usiz
     (0..count).filter_map(|i| parts[i % threads].next()).collect()
 }
 
-/// Thicknesses and gaps closer than this are one, m.
-const ALIKE: f64 = 1e-4;
+/// Thicknesses within this share of each other are one, and gaps within this distance, m.
+const ALIKE: (f64, f64) = (0.1, 5e-4);
 
-/// Merges patches of one body that face one way, lie in one cell of a grid of `cell` metres and have the same foam
-/// behind them to 0.1 mm: area, first moment, and mean thickness and gap are kept.
+/// Merges patches of one body that face one way, lie in one cell of a grid of `cell` metres and have like foam behind
+/// them (thickness within a tenth, gap within half a millimetre): area, first moment, and mean thickness and gap are
+/// kept.
 ///
 /// # Accuracy
-/// Exact for motion without rotation; with it the second moment within a cell is left out, cell²/12 against the square
-/// of the item's size.
+/// Below 0.1 % of the force from the thickness (a tenth, squared, over twelve). The second moment within a cell is left
+/// out: cell²/12 against the square of the item's size.
 pub fn merge_contacts(contacts: &[Contact], cell: f64) -> Vec<Contact> {
     let mut at = BTreeMap::new();
     let mut out: Vec<Contact> = Vec::new();
@@ -170,7 +171,10 @@ pub fn merge_contacts(contacts: &[Contact], cell: f64) -> Vec<Contact> {
             (contact.body, contact.against, p.law),
             [n.x.to_bits(), n.y.to_bits(), n.z.to_bits()],
             [p.point.x, p.point.y, p.point.z].map(|v| (v / cell).floor() as i64),
-            [p.thickness, p.gap].map(|v| (v / ALIKE).round() as i64),
+            [
+                (p.thickness.ln() / ALIKE.0).round() as i64,
+                (p.gap / ALIKE.1).round() as i64,
+            ],
         );
         let index = *at.entry(key).or_insert_with(|| {
             out.push(Contact {

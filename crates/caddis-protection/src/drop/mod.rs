@@ -7,7 +7,6 @@
 
 mod account;
 mod course;
-mod damage;
 mod direction;
 mod fall_map;
 mod kernel;
@@ -20,7 +19,6 @@ mod spring;
 mod step;
 
 pub use course::{Course, Extremes, PulseEnd, Record, Simulation};
-pub use damage::DamageBoundary;
 pub use direction::{fall_directions, name_of_direction};
 pub use fall_map::{FallMap, ItemFall, MapSettings, fall_map, merge_contacts, simulate_all};
 pub use motion::{BodyState, Gravity, Instant};

@@ -94,8 +94,8 @@ pub(super) struct Loads {
     pub force: Vec<Vec3>,
     pub moment: Vec<Vec3>,
     pub strain: Vec<f64>,
-    /// Whether foam of each body is beyond the greatest strain of its law, and whether it meets something hard.
-    pub beyond: Vec<(bool, bool)>,
+    /// Force on each body of foam beyond the greatest strain of its law, N, and whether it meets something hard.
+    pub beyond: Vec<(f64, bool)>,
     /// On the shell.
     pub shell: Vec3,
     /// Angular acceleration of each body, body axes.
@@ -128,7 +128,7 @@ impl Motion<'_> {
         loads.strain.clear();
         loads.strain.resize(count, 0.0);
         loads.beyond.clear();
-        loads.beyond.resize(count, (false, false));
+        loads.beyond.resize(count, (0.0, false));
         loads.shell = Vec3::ZERO;
         loads.postures.clear();
         loads
@@ -144,7 +144,7 @@ impl Motion<'_> {
                     loads.beyond[b].1 |= sums.strain > 0.0;
                 } else {
                     loads.strain[b] = loads.strain[b].max(sums.strain);
-                    loads.beyond[b].0 |= sums.strain > spring.greatest;
+                    loads.beyond[b].0 += sums.beyond;
                 }
             }
             if sums.force == 0.0 {

@@ -1,9 +1,9 @@
 //! How far peaks scatter when direction, height, foam and temperature do: a quasi-random sample, the same for one seed.
 
+use super::Gravity;
 use super::fall_map::{ItemFall, in_order};
 use super::packing::Packing;
 use super::simulate::{Fall, Landing, Precision, Watch, simulate};
-use super::Gravity;
 use crate::LawError;
 use caddis_basis::Length;
 use caddis_geometry::Vec3;
@@ -66,8 +66,9 @@ pub struct PeakSpread {
 /// exponential form is assumed. Sample: Kronecker sequence of the generalised golden ratio (derived), shifted by the seed.
 pub fn peak_spread(packing: &Packing, settings: &SpreadSettings) -> Result<Vec<PeakSpread>, LawError> {
     check(settings)?;
-    let falls: Vec<Result<Vec<ItemFall>, LawError>> =
-        in_order(settings.samples, settings.threads, |index| one(packing, settings, index));
+    let falls: Vec<Result<Vec<ItemFall>, LawError>> = in_order(settings.samples, settings.threads, |index| {
+        one(packing, settings, index)
+    });
     let falls = falls.into_iter().collect::<Result<Vec<_>, _>>()?;
     Ok((0..packing.bodies())
         .map(|item| {
@@ -115,7 +116,10 @@ fn check(settings: &SpreadSettings) -> Result<(), LawError> {
     if settings.samples == 0 || settings.samples > 1_000_000 {
         return complain("a spread wants 1 to a million falls");
     }
-    if !(settings.height_95.si() > 0.0 && settings.highest > settings.height_95 && settings.highest.is_finite()) {
+    if !(settings.height_95.si() > 0.0
+        && settings.highest > settings.height_95
+        && settings.highest.is_finite())
+    {
         return complain("the highest drop must lie above the 95 % level, and that above zero");
     }
     if !(0.0..=1.0).contains(&settings.base_share) || !(0.0..1.0).contains(&settings.foam_scatter) {
@@ -184,7 +188,7 @@ fn sample(seed: u64, index: usize) -> [f64; 6] {
     let ratio = (0..64).fold(1.2_f64, |x, _| (1.0 + x).powf(1.0 / 7.0));
     let mut state = seed;
     std::array::from_fn(|k| {
-        let step = ratio.powi(-(k as i32) - 1);
+        let step = ratio.powf(-(k as f64) - 1.0);
         (shift(&mut state) + step * (index as f64 + 1.0)).fract()
     })
 }
@@ -202,8 +206,8 @@ fn shift(state: &mut u64) -> f64 {
 #[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
-    use crate::drop::{Contact, RigidBody, Spring, SpringForm};
     use crate::Patch;
+    use crate::drop::{Contact, RigidBody, Spring, SpringForm};
 
     fn settings() -> SpreadSettings {
         SpreadSettings {
@@ -287,7 +291,11 @@ mod tests {
         assert!(spread.low < spread.middle && spread.middle < spread.high && spread.high <= spread.most);
         // Equal pads know no direction: the height at 95 %, the law as it is, lies near the 95 % quantile.
         let expected = 1.0 + (1.0 + 2.0 * 0.61 * 6e4 / (4.0 * caddis_basis::STANDARD_GRAVITY)).sqrt();
-        assert!((spread.high / expected - 1.0).abs() < 0.15, "{} {expected}", spread.high);
+        assert!(
+            (spread.high / expected - 1.0).abs() < 0.15,
+            "{} {expected}",
+            spread.high
+        );
         let wild = peak_spread(
             &packing,
             &SpreadSettings {

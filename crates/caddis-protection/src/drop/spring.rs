@@ -91,7 +91,7 @@ pub struct Spring {
     pub(super) end_slope: f64,
     /// Energy up to each sample; empty for closed forms.
     energies: Vec<f64>,
-    /// Strain beyond which the foam counts as bottomed.
+    /// Strain beyond which the foam counts as crushed past its law.
     pub(super) greatest: f64,
     /// No foam: what an item strikes where nothing lies between.
     pub(super) is_hard: bool,
