@@ -2,7 +2,7 @@
 //!
 //! The item falls flat on its patches with the mass it carries along the load path. Where another piece stops a patch, the
 //! foam behind that piece is in series with it (its mean thickness is added), and no item is judged gentler than the one
-//! it leans on. Limits: rigid items, the shell stops dead, foam takes only the normal component.
+//! it leans on. Limits: rigid items, the shell stops dead, foam takes only the normal component. `fall` simulates the rest.
 
 use super::load_path::{Load, loads};
 use crate::{Brief, Direction, DirectionVerdict, Interior, ItemVerdict, Packed, Support};

@@ -411,6 +411,12 @@ impl<'a> Run<'a> {
             if -self.next.loads.force[i].dot(self.motion.direction) > limit {
                 continue;
             }
+            // An item in a row may barely touch its neighbour while both still fall: that is no end of a pulse.
+            let along = |v: Vec3| v.dot(self.motion.direction);
+            let speed = along(Posture::read(&self.next.state[i * BODY..]).v);
+            if !self.precision.looks_closer && speed > 0.5 * along(self.start[i]) {
+                continue;
+            }
             let (mut low, mut high) = (0.0, taken);
             let mut at = self.next.clone();
             if self.precision.looks_closer {
