@@ -292,6 +292,7 @@ fn released() -> Release {
         },
         masses: Vec::new(),
         drop_height: mm(610.0),
+        fall_assumptions: Vec::new(),
         findings: Vec::new(),
     };
     release(&verification, &[]).unwrap()
