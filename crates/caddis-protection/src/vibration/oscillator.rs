@@ -69,7 +69,7 @@ impl Oscillator {
     /// An amplification not above 1.
     ///
     /// # Source
-    /// T at f = f_n is sqrt(1 + 1/(4 z²)), so z = 1/(2 sqrt(Q² - 1)); derived.
+    /// T at the natural frequency is sqrt(1 + 1/(4 z²)), so z = 1/(2 sqrt(Q² - 1)); derived.
     pub fn of_amplification(natural: Frequency, amplification: f64) -> Result<Self, VibrationError> {
         if !(amplification > 1.0 && amplification.is_finite()) {
             return Err(VibrationError::Settings(format!(
@@ -119,7 +119,7 @@ impl Oscillator {
     /// 1e-7 of the level. The spectrum says nothing outside its range: nothing is added there.
     ///
     /// # Source
-    /// Density of the response = T² times that of the base; deflection by T_d² = 1/((1 - r²)² + (2 z r)²)/w_n⁴; rate by
+    /// Density of the response = T² times that of the base; deflection by 1/((1 - r²)² + (2 z r)²)/w⁴; rate by
     /// the second moment (S. O. Rice); textbook.
     pub fn response(&self, spectrum: &Spectrum) -> RandomResponse {
         let sharp = [self.sharp()];

@@ -157,7 +157,7 @@ pub fn welch(history: &History, settings: &WelchSettings) -> Result<Estimate, Vi
     }
     let last = density.len() - 1;
     for (line, value) in density.iter_mut().enumerate() {
-        let one_sided = if line == 0 || (length % 2 == 0 && line == last) {
+        let one_sided = if line == 0 || (length.is_multiple_of(2) && line == last) {
             1.0
         } else {
             2.0
@@ -184,7 +184,7 @@ fn taper(window: Window, length: usize) -> Vec<f64> {
         .collect()
 }
 
-/// K / (1 + 2 sum (1 - j/K) rho_j), rho_j the squared correlation of tapers j strides apart.
+/// K / (1 + 2 sum (1 - j/K) r), r the squared correlation of tapers j strides apart.
 fn equivalent_averages(window: &[f64], power: f64, stride: usize, segments: usize) -> f64 {
     let count = segments as f64;
     let mut inflation = 1.0;
