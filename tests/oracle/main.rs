@@ -17,6 +17,7 @@ mod scene_libraries;
 mod signal_library;
 mod standard_atmosphere;
 mod stress_energy;
+mod vibration;
 
 use caddis_tests::{Folder, Row, caddis, manual, workspace_root};
 use std::ffi::OsStr;
@@ -53,6 +54,7 @@ fn chapters() -> Vec<Chapter> {
         gas_filled_foam::chapter(),
         nist_foam::chapter(),
         damage_boundary::chapter(),
+        vibration::chapter(),
         signal_library::chapter(),
         drawing_libraries::chapter(&out),
         scene_libraries::chapter(&out),

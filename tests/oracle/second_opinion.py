@@ -110,6 +110,8 @@ QUESTIONS = {
         of.papers,
         signal_of.filtered,
         signal_of.shock_spectrum,
+        signal_of.welch,
+        signal_of.random_response,
     )
 }
 

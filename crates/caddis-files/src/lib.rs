@@ -15,12 +15,15 @@ mod journey;
 mod library;
 mod manifest;
 mod new_job;
+mod numeric_table;
 mod read_job;
+mod recording;
 mod result;
 mod schema;
 mod shape;
 mod shell;
 mod shop;
+mod spectrum;
 mod suggest;
 mod written;
 
@@ -32,6 +35,7 @@ pub use library::{EntryKind, Library};
 pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
 pub use new_job::new_job;
 pub use read_job::{Job, read_job};
+pub use recording::{Recording, read_recording};
 pub use result::{
     BillSection, ContentsSection, InteriorSection, ReleaseSection, ResultFile, ResultHead, ShopSection,
     SurveySection, VerificationSection, to_json,
@@ -40,3 +44,4 @@ pub use schema::{manifest_schema, result_schema};
 pub use shape::{DirectReader, ShapeReader, ShapeRequest};
 pub use shell::read_shell;
 pub use shop::{ShopEntry, read_shop};
+pub use spectrum::read_spectrum;

@@ -17,6 +17,7 @@ pub mod response;
 mod root;
 mod series;
 mod size;
+pub mod vibration;
 
 pub use body::{PackedBody, Patch};
 pub use cushion::{CushionPoint, Optimum, impact_speed};
