@@ -112,6 +112,8 @@ QUESTIONS = {
         second_opinion_programs.programs,
         signal_of.filtered,
         signal_of.shock_spectrum,
+        signal_of.welch,
+        signal_of.random_response,
     )
 }
 

@@ -28,5 +28,7 @@ pub use change::Change;
 pub use interior::{Block, BlockKind, Cavity, CutTo, Interior, LayerPlan, Notch, Place};
 pub use pack::{Direction, Packed, PackedPatch, Support, pack};
 pub use release::{Blocked, Concession, Release, release};
-pub use verification::{CaseVerdict, DirectionVerdict, ItemVerdict, Verification};
-pub use verify::{Checks, verify};
+pub use verification::{
+    CaseVerdict, DirectionVerdict, FallVerdict, Falls, ItemVerdict, LandingCase, Verification,
+};
+pub use verify::{Checks, FallChecks, verify};

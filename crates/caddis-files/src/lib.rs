@@ -4,6 +4,7 @@
 //! what would do; a job reads nothing outside its own folder and the library; the same values give the same bytes.
 //! Core types are never serialisable: what is written has types of its own here. Knows nothing about databases or HTTP.
 
+mod carriage_limits;
 mod document;
 mod error;
 mod files;
@@ -14,15 +15,19 @@ mod journey;
 mod library;
 mod manifest;
 mod new_job;
+mod numeric_table;
 mod read_job;
+mod recording;
 mod result;
 mod schema;
 mod shape;
 mod shell;
 mod shop;
+mod spectrum;
 mod suggest;
 mod written;
 
+pub use carriage_limits::read_carriage_limits;
 pub use error::{FileError, FilePlace};
 pub use foam::read_foam;
 pub use job::{ClearancesFile, ConcessionFile, JobFile};
@@ -30,6 +35,7 @@ pub use library::{EntryKind, Library};
 pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
 pub use new_job::new_job;
 pub use read_job::{Job, read_job};
+pub use recording::{Recording, read_recording};
 pub use result::{
     BillSection, ContentsSection, InteriorSection, ReleaseSection, ResultFile, ResultHead, ShopSection,
     SurveySection, VerificationSection, to_json,
@@ -38,3 +44,4 @@ pub use schema::{manifest_schema, result_schema};
 pub use shape::{DirectReader, ShapeReader, ShapeRequest};
 pub use shell::read_shell;
 pub use shop::{ShopEntry, read_shop};
+pub use spectrum::read_spectrum;

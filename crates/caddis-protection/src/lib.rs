@@ -1,8 +1,8 @@
 //! Foam laws, sizing and flat drops of packed bodies.
 //!
 //! Guarantees: a law is used inside its range or says it is not; sizing and drop are one physics, so a flat drop gives
-//! back the law's own curve. Knows nothing about layout or cases. Limits: rigid item on one-sided normal springs, the
-//! shell stops dead; closed-cell foam only, unless a measured curve says otherwise.
+//! back the law's own curve, and so does a simulated one (`drop`). Knows nothing about layout or cases. Limits: rigid items
+//! on one-sided normal springs (`docs/drop-model.md`); closed-cell foam only, unless a measured curve says otherwise.
 
 mod body;
 mod curve;
@@ -17,6 +17,7 @@ pub mod response;
 mod root;
 mod series;
 mod size;
+pub mod vibration;
 
 pub use body::{PackedBody, Patch};
 pub use cushion::{CushionPoint, Optimum, impact_speed};

@@ -289,9 +289,11 @@ pub(crate) fn released() -> Release {
             locks: 0,
             batteries: Vec::new(),
             stacking_rating: None,
+            details: caddis_journey::ParcelDetails::default(),
         },
         masses: Vec::new(),
         drop_height: mm(610.0),
+        fall_assumptions: Vec::new(),
         findings: Vec::new(),
     };
     release(&verification, &[]).unwrap()

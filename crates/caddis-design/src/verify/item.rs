@@ -2,7 +2,7 @@
 //!
 //! The item falls flat on its patches with the mass it carries along the load path. Where another piece stops a patch, the
 //! foam behind that piece is in series with it (its mean thickness is added), and no item is judged gentler than the one
-//! it leans on. Limits: rigid items, the shell stops dead, foam takes only the normal component.
+//! it leans on. Limits: rigid items, the shell stops dead, foam takes only the normal component. `fall` simulates the rest.
 
 use super::load_path::{Load, loads};
 use crate::{Brief, Direction, DirectionVerdict, Interior, ItemVerdict, Packed, Support};
@@ -407,6 +407,7 @@ fn item_verdict(
             name: item.name.clone(),
             verdict: Verdict::Holds,
             directions: Vec::new(),
+            falls: None,
             held_to: None,
             sentence: "soft goods: no fragility to hold".to_owned(),
         };
@@ -452,6 +453,7 @@ fn item_verdict(
         name: item.name.clone(),
         verdict,
         directions,
+        falls: None,
         held_to,
         sentence,
     }

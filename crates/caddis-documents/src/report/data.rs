@@ -5,7 +5,7 @@ use super::figures::{Figure, Figures};
 use super::sources::Sources;
 use crate::drawing::{block_words, features};
 use caddis_basis::{Domain, Finding, Length, Measured, Source};
-use caddis_design::{Concession, DirectionVerdict, Place};
+use caddis_design::{Concession, DirectionVerdict, LandingCase, Place};
 use caddis_geometry::Vec2;
 use caddis_survey::{Fragility, HalfSide, Item, ItemShape, ShellHalf};
 use serde_json::{Value, json};
@@ -52,6 +52,7 @@ pub(crate) fn data(input: &ReportInput, figures: &Figures) -> Value {
         "packing": list(&figures.packing),
         "packing_list": packing_list(input),
         "protection": protection,
+        "falls": falls(input, figures),
         "checks": checks,
         "journey": journey,
         "findings": findings,
@@ -417,6 +418,52 @@ fn protection(input: &ReportInput, figures: &Figures) -> Value {
             })
         })
         .collect()
+}
+
+/// Simulated falls: what they assume, each item's worst, the maps.
+fn falls(input: &ReportInput, figures: &Figures) -> Value {
+    let peak = |peak: Option<caddis_basis::Acceleration>, strikes: bool| match peak {
+        Some(peak) => format!("{:.0}", peak.as_g()),
+        None if strikes => "strikes".to_owned(),
+        None => "bottoms".to_owned(),
+    };
+    let rows: Vec<Value> = input
+        .verification
+        .items
+        .iter()
+        .filter_map(|item| {
+            let falls = item.falls.as_ref()?;
+            let of_landing = |landing: LandingCase| {
+                falls
+                    .worst_of_each
+                    .iter()
+                    .find(|fall| fall.landing == landing)
+                    .map_or_else(|| "–".to_owned(), |fall| peak(fall.peak, fall.strikes))
+            };
+            Some(json!([
+                item.number.to_string(),
+                item.name,
+                falls.verdict.words(),
+                of_landing(LandingCase::StopsDead),
+                of_landing(LandingCase::Bounces),
+                of_landing(LandingCase::EndFirst),
+                some(
+                    item.directions
+                        .iter()
+                        .find_map(|d| d.limit)
+                        .map(caddis_basis::Acceleration::as_g),
+                    0
+                ),
+                format!("{} ({})", falls.worst.words, falls.worst.landing.as_str()),
+            ]))
+        })
+        .collect();
+    let maps: Vec<Value> = figures
+        .falls
+        .iter()
+        .map(|(_, figure)| json!({ "path": figure.path, "title": figure.title }))
+        .collect();
+    json!({ "assumptions": input.verification.fall_assumptions, "rows": rows, "maps": maps })
 }
 
 fn checks(input: &ReportInput, sources: &mut Sources) -> Value {
