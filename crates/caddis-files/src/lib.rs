@@ -11,6 +11,7 @@ mod foam;
 mod item;
 mod job;
 mod journey;
+mod law;
 mod library;
 mod manifest;
 mod new_job;
