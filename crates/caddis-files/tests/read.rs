@@ -138,10 +138,8 @@ const LAW_HEAD: &str = "source = \"made up (invented)\"\ngravity_in_fit = true\n
 
 #[test]
 fn every_form_of_a_law_reads() {
-    let gas = format!(
-        "{{ source = \"x (invented)\", gravity_in_fit = false, measured_dynamic = false, range = {{ \
-         greatest_strain = 0.8 }}, closed_cell_gas = {{ s0 = \"20 kPa\", p0 = \"101 kPa\", r = 0.03 }} }}"
-    );
+    let gas = "{ source = \"x (invented)\", gravity_in_fit = false, measured_dynamic = false, range = { \
+         greatest_strain = 0.8 }, closed_cell_gas = { s0 = \"20 kPa\", p0 = \"101 kPa\", r = 0.03 } }";
     let curve = |height: &str, peaks: &str| {
         format!(
             "[[law.cushion_curves]]\nthickness = \"50 mm\"\ndrop_height = \"{height}\"\n\
