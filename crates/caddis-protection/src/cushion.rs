@@ -223,15 +223,16 @@ impl Law {
             }
         }
         let s = static_stress.si();
-        if let LawKind::CushionCurves(curves) = &self.kind {
-            // Says what was not measured, before the table could end.
-            curves.peak_g(static_stress, height, thickness)?;
-        }
+        // A family's own reading stands; its table serves for the strain. Says what was not measured, too.
+        let read = match &self.kind {
+            LawKind::CushionCurves(curves) => Some(curves.peak_g(static_stress, height, thickness)?),
+            _ => None,
+        };
         let law = self.at(height, thickness)?;
         let strain = law
             .strain_at_balance(s * height.si() / thickness.si(), law.pull(s))
             .ok_or(LawError::Bottoms)?;
-        let peak = Acceleration::g(law.peak_stress(strain) / s);
+        let peak = Acceleration::g(read.unwrap_or_else(|| law.peak_stress(strain) / s));
         if !peak.is_finite() {
             return Err(LawError::Bottoms);
         }
