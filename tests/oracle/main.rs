@@ -7,6 +7,7 @@
 mod bell_system_technical_journal;
 mod common_practice;
 mod drawing_libraries;
+mod foam_fit;
 mod gas_filled_foam;
 mod geometry_libraries;
 mod nist_foam;
@@ -46,6 +47,7 @@ fn chapters() -> Vec<Chapter> {
         stress_energy::chapter(),
         gas_filled_foam::chapter(),
         nist_foam::chapter(),
+        foam_fit::chapter(),
         drawing_libraries::chapter(&out),
         scene_libraries::chapter(&out),
     ]

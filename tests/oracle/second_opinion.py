@@ -7,6 +7,7 @@ Lengths are the file's own unless a question says otherwise.
 import json
 import sys
 
+import second_opinion_foam as foam
 import second_opinion_set as of
 
 
@@ -96,7 +97,19 @@ def schema(schema_path, document_path):
 
 
 QUESTIONS = {
-    f.__name__: f for f in (mesh, boxes, section, shadow, schema, of.cut_files, of.nests, of.scene_solids, of.papers)
+    f.__name__: f
+    for f in (
+        mesh,
+        boxes,
+        section,
+        shadow,
+        schema,
+        of.cut_files,
+        of.nests,
+        of.scene_solids,
+        of.papers,
+        foam.drop_fit,
+    )
 }
 
 if __name__ == "__main__":

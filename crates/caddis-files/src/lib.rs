@@ -8,6 +8,8 @@ mod document;
 mod error;
 mod files;
 mod foam;
+mod foam_entry;
+mod foam_tests;
 mod item;
 mod job;
 mod journey;
@@ -26,6 +28,8 @@ mod written;
 
 pub use error::{FileError, FilePlace};
 pub use foam::read_foam;
+pub use foam_entry::FoamEntry;
+pub use foam_tests::{FoamTestFile, FoamTests, read_foam_tests};
 pub use job::{ClearancesFile, ConcessionFile, JobFile};
 pub use library::{EntryKind, Library};
 pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
