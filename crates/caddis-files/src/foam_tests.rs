@@ -136,33 +136,37 @@ impl Table {
             .find(|d| first.as_bytes().contains(d))
             .unwrap_or(b',');
         table.has_decimal_commas = delimiter != b',';
-        let mut reader = csv::ReaderBuilder::new()
-            .delimiter(delimiter)
-            .comment(Some(b'#'))
-            .flexible(true)
-            .has_headers(false)
-            .trim(csv::Trim::All)
-            .from_reader(text.as_bytes());
-        for record in reader.records() {
-            let record = record.map_err(|error| {
-                let line = error.position().map(|p| p.line() as usize);
-                table.error(
-                    line,
-                    String::new(),
-                    format!("this is not a table: {error}"),
-                    "write one test a line".to_owned(),
-                )
-            })?;
-            let line = record.position().map_or(0, |p| p.line() as usize);
+        // Line by line, so that every message names its line: cells of a test do not run over lines.
+        for (index, words) in text.lines().enumerate() {
+            if words.trim().is_empty() || words.starts_with('#') {
+                continue;
+            }
+            let mut reader = csv::ReaderBuilder::new()
+                .delimiter(delimiter)
+                .has_headers(false)
+                .trim(csv::Trim::All)
+                .from_reader(words.as_bytes());
+            let record = match reader.records().next() {
+                Some(Ok(record)) => record,
+                Some(Err(error)) => {
+                    return Err(table.error(
+                        Some(index + 1),
+                        String::new(),
+                        format!("this is not a table: {error}"),
+                        "write one test a line".to_owned(),
+                    ));
+                }
+                None => continue,
+            };
             let cells: Vec<String> = record.iter().map(str::to_owned).collect();
             if cells.iter().all(String::is_empty) {
                 continue;
             }
             if table.header.is_empty() {
                 table.header = cells;
-                table.header_line = line;
+                table.header_line = index + 1;
             } else {
-                table.rows.push((line, cells));
+                table.rows.push((index + 1, cells));
             }
         }
         if table.rows.is_empty() {

@@ -7,6 +7,7 @@
 mod body;
 mod curve;
 mod cushion;
+pub mod drop;
 pub mod fit;
 mod flat_drop;
 mod foam;
