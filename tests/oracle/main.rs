@@ -6,12 +6,14 @@
 
 mod bell_system_technical_journal;
 mod common_practice;
+mod damage_boundary;
 mod drawing_libraries;
 mod foam_fit;
 mod gas_filled_foam;
 mod geometry_libraries;
 mod nist_foam;
 mod scene_libraries;
+mod signal_library;
 mod standard_atmosphere;
 mod stress_energy;
 
@@ -48,6 +50,8 @@ fn chapters() -> Vec<Chapter> {
         gas_filled_foam::chapter(),
         nist_foam::chapter(),
         foam_fit::chapter(),
+        damage_boundary::chapter(),
+        signal_library::chapter(),
         drawing_libraries::chapter(&out),
         scene_libraries::chapter(&out),
     ]

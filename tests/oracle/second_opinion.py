@@ -9,6 +9,7 @@ import sys
 
 import second_opinion_foam as foam
 import second_opinion_set as of
+import second_opinion_signal as signal_of
 
 
 def load_mesh(path, scale=1.0):
@@ -109,6 +110,8 @@ QUESTIONS = {
         of.scene_solids,
         of.papers,
         foam.drop_fit,
+        signal_of.filtered,
+        signal_of.shock_spectrum,
     )
 }
 

@@ -14,6 +14,7 @@ mod foam;
 mod law;
 pub mod mindlin;
 mod range;
+pub mod response;
 mod root;
 mod series;
 mod size;
