@@ -3,6 +3,7 @@
 mod compression;
 mod drops;
 mod line;
+mod student;
 
 pub use compression::{CompressionCurve, CompressionReading, compression_curve};
 pub use drops::{DropTest, FoamFit, fit_drops};
