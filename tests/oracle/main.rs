@@ -9,6 +9,7 @@ mod carriage;
 mod common_practice;
 mod damage_boundary;
 mod drawing_libraries;
+mod foam_fit;
 mod gas_filled_foam;
 mod geometry_libraries;
 mod machine_programs;
@@ -54,6 +55,7 @@ fn chapters() -> Vec<Chapter> {
         stress_energy::chapter(),
         gas_filled_foam::chapter(),
         nist_foam::chapter(),
+        foam_fit::chapter(),
         damage_boundary::chapter(),
         vibration::chapter(),
         signal_library::chapter(),

@@ -8,6 +8,7 @@ import json
 import sys
 
 import second_opinion_programs
+import second_opinion_foam as foam
 import second_opinion_set as of
 import second_opinion_signal as signal_of
 
@@ -110,6 +111,7 @@ QUESTIONS = {
         of.scene_solids,
         of.papers,
         second_opinion_programs.programs,
+        foam.drop_fit,
         signal_of.filtered,
         signal_of.shock_spectrum,
         signal_of.welch,

@@ -6,7 +6,7 @@ use caddis_basis::{
 };
 use caddis_geometry::{Mesh, Vec2, Vec3};
 use caddis_journey::{Journey, Leg, LegKind, Valve};
-use caddis_protection::{Foam, Law, LawKind, LawRange};
+use caddis_protection::{Foam, Law, LawKind, LawRange, LawRecord};
 use caddis_survey::{
     Fragility, HalfSide, Intrusion, IntrusionKind, Item, ItemShape, Opening, OutlineShape, Part, Primitive,
     Shell, ShellHalf, Softness, SurveyRecord, Up,
@@ -154,6 +154,9 @@ pub(crate) fn foam(name: &str, a: f64, b: f64) -> Foam {
             is_measured_dynamic: false,
             source: Source::new("made up for the tests", Certainty::Model),
         },
+        later: None,
+        record: LawRecord::default(),
+        properties: Vec::new(),
         creep_limit: Some((Pressure::kpa(7.0), invented())),
         temperatures: None,
         cavity_clearance: mm(0.5),

@@ -14,7 +14,7 @@ use caddis_design::{
 };
 use caddis_geometry::{Pose, Prism, Region, SectionStack, Vec2, Vec3};
 use caddis_journey::{Journey, Leg, LegKind, Parcel, Valve};
-use caddis_protection::{Foam, Law, LawKind, LawRange};
+use caddis_protection::{Foam, Law, LawKind, LawRange, LawRecord};
 use caddis_survey::{HalfSide, Opening, Shell, ShellHalf, SurveyRecord, Up};
 use proptest::prelude::*;
 
@@ -61,6 +61,9 @@ fn foam() -> Foam {
             is_measured_dynamic: false,
             source: invented(),
         },
+        later: None,
+        record: LawRecord::default(),
+        properties: Vec::new(),
         creep_limit: None,
         temperatures: None,
         cavity_clearance: mm(0.5),

@@ -43,6 +43,9 @@ pub(crate) enum Command {
     Present(JobOptions),
     /// All stages; everything into --out.
     Run(JobOptions),
+    /// Foams: laws from a shop's own tests.
+    #[command(subcommand)]
+    Foam(FoamCommand),
     /// Reads one shape file from standard input under limits; for this program's own use.
     #[command(hide = true)]
     ReadShape {
@@ -53,6 +56,51 @@ pub(crate) enum Command {
         #[arg(long)]
         unit: Option<String>,
     },
+}
+
+/// What to do with foams.
+#[derive(Debug, Subcommand)]
+pub(crate) enum FoamCommand {
+    /// Fit a law to drop tests or a compression test, and write a library entry and a plot.
+    ///
+    /// Drops: columns density, thickness, drop height, static stress, peak and impact (1 is the first on a specimen).
+    /// Compression: columns strain and stress. Units stand in the headers, e.g. `drop height (mm)`.
+    Fit(FitOptions),
+}
+
+/// Tests, and what to make of them.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct FitOptions {
+    /// The tests as CSV.
+    pub(crate) tests: PathBuf,
+    /// Name of the entry in the library; that of the file without it.
+    #[arg(long, value_parser = entry_name)]
+    pub(crate) name: Option<String>,
+    /// Base material as the trade says it.
+    #[arg(long)]
+    pub(crate) material: Option<String>,
+    /// The folder the entry and its plot go to.
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    pub(crate) out: PathBuf,
+    /// Write over an entry of that name.
+    #[arg(long)]
+    pub(crate) replace: bool,
+    #[command(flatten)]
+    pub(crate) output: OutputOptions,
+}
+
+/// A name that is safe as a file's name and as a word in a job.
+fn entry_name(text: &str) -> Result<String, String> {
+    let is_safe = !text.is_empty()
+        && !text.starts_with('-')
+        && text
+            .chars()
+            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
+    if is_safe {
+        Ok(text.to_owned())
+    } else {
+        Err("use small letters, digits and hyphens, e.g. `own-pe-30`".to_owned())
+    }
 }
 
 /// Where the library is.

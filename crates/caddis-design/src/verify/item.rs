@@ -189,7 +189,16 @@ fn direction_verdict(
             .creep(static_stress)
             .map(|check| Margin::at_most(check.found / 1e3, check.limit / 1e3, "kPa"));
     }
-    let Ok(drop) = drop else { return verdict };
+    let drop = match drop {
+        Ok(drop) => drop,
+        // Not measured there: no verdict is made up.
+        Err(LawError::Outside(words)) => {
+            verdict.verdict = Verdict::NotKnown;
+            verdict.out_of_range = vec![words];
+            return verdict;
+        }
+        Err(_) => return verdict,
+    };
     let peak = given
         .leant_on
         .iter()
@@ -255,6 +264,7 @@ fn direction_findings(instance: &str, item: &Item, brief: &Brief, found: &Direct
         return out;
     }
     match (found.peak, found.bottoming_margin) {
+        (None, _) if found.verdict == Verdict::NotKnown => {}
         (None, _) => out.push(
             Finding::new(
                 "bottoms",
@@ -429,6 +439,9 @@ fn item_verdict(
             )
         }
         (_, Some(peak)) => format!("this design holds it to about {peak:.0} from {height:.0}"),
+        (_, None) if verdict == Verdict::NotKnown => {
+            format!("its foam was not measured at every working point of a {height:.0} fall")
+        }
         (_, None) => format!("its foam bottoms or is missing on a side in a {height:.0} fall"),
     };
     if let (Fragility::Unknown, Some(peak)) = (&item.fragility, held_to) {

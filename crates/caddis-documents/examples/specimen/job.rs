@@ -8,7 +8,7 @@ use caddis_basis::{
 use caddis_design::{Brief, Clearances, Handling};
 use caddis_geometry::{Mesh, Vec2, Vec3};
 use caddis_journey::{Journey, Leg, LegKind, Valve};
-use caddis_protection::{Foam, Law, LawKind, LawRange};
+use caddis_protection::{Foam, Law, LawKind, LawRange, LawRecord};
 use caddis_shop::{Process, ProcessKind, Rates, Shop, StockSheet};
 use caddis_survey::{
     Fragility, HalfSide, Intrusion, IntrusionKind, Item, ItemShape, Opening, OutlineShape, Part, Primitive,
@@ -157,6 +157,9 @@ fn foam(name: &str, a: f64, b: f64) -> Foam {
             is_measured_dynamic: false,
             source: Source::new("made up for the specimen", Certainty::Model),
         },
+        later: None,
+        record: LawRecord::default(),
+        properties: Vec::new(),
         creep_limit: Some((Pressure::kpa(7.0), invented())),
         temperatures: None,
         cavity_clearance: mm(0.5),
