@@ -9,6 +9,7 @@
 
 mod assemble;
 mod attempt;
+mod glance;
 mod load_path;
 mod question;
 mod remedy;
@@ -18,6 +19,7 @@ mod ways;
 
 use crate::{Brief, Change, Interior};
 use attempt::{Attempt, Tried, Watch};
+pub(crate) use glance::{KnownWays, glance};
 use caddis_basis::{Outcome, Progress};
 use question::Question;
 
