@@ -19,8 +19,8 @@ mod ways;
 
 use crate::{Brief, Change, Interior};
 use attempt::{Attempt, Tried, Watch};
-pub(crate) use glance::{KnownWays, glance};
 use caddis_basis::{Outcome, Progress};
+pub(crate) use glance::{Glance, KnownWays, glance};
 use question::Question;
 
 /// How hard to look.

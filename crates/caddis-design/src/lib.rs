@@ -30,7 +30,8 @@ pub use interior::{Block, BlockKind, Cavity, CutTo, Interior, LayerPlan, Notch, 
 pub use pack::{Direction, Packed, PackedPatch, Support, pack};
 pub use release::{Blocked, Concession, Release, release};
 pub use select::{
-    Candidate, Figures, Measure, Pricing, SelectOptions, Selection, Split, SplitCase, Standing, Unpriced, select,
+    Candidate, Figures, Measure, Pricing, SelectOptions, Selection, Split, SplitCase, Standing, Unpriced,
+    select,
 };
 pub use verification::{CaseVerdict, DirectionVerdict, ItemVerdict, Verification};
 pub use verify::{Checks, verify};

@@ -8,7 +8,7 @@ mod bounds;
 mod figures;
 mod split;
 
-use crate::arrange::{KnownWays, glance};
+use crate::arrange::{Glance, KnownWays, glance};
 use crate::{ArrangeOptions, Brief, Checks, Interior, Verification, arrange, release, verify};
 use bounds::Bounds;
 use caddis_basis::{Domain, Finding, Flow, Mass, Money, Outcome, Progress, Severity, Source};
@@ -66,8 +66,6 @@ pub enum Standing {
     Passed,
     /// Everything can be laid out in it.
     LaidOut {
-        /// The interior of the first layout.
-        interior: Box<Interior>,
         /// Whether its cushions are those its load path asks for.
         is_settled: bool,
     },
@@ -94,12 +92,9 @@ impl Standing {
         }
     }
 
-    /// The interior, where there is one.
-    pub fn interior(&self) -> Option<&Interior> {
-        match self {
-            Self::LaidOut { interior, .. } | Self::Arranged { interior, .. } => Some(interior),
-            Self::Refused(_) | Self::Passed => None,
-        }
+    /// Whether everything lies in it.
+    pub fn fits(&self) -> bool {
+        matches!(self, Self::LaidOut { .. } | Self::Arranged { .. })
     }
 }
 
@@ -134,7 +129,7 @@ impl Selection {
     pub fn best(&self) -> Option<&Candidate> {
         self.candidates
             .first()
-            .filter(|candidate| candidate.standing.interior().is_some())
+            .filter(|candidate| candidate.standing.fits())
     }
 }
 
@@ -181,7 +176,7 @@ pub fn select(
     sort(&mut candidates, options.by);
     let has_one = candidates
         .first()
-        .is_some_and(|candidate| candidate.standing.interior().is_some());
+        .is_some_and(|candidate| candidate.standing.fits());
     let split = (!has_one && options.most_cases > 1 && !tried.is_stopped)
         .then(|| split::split(&tried))
         .flatten();
@@ -222,8 +217,7 @@ impl Tried<'_> {
         while let Some((figures, _)) = waiting.peek() {
             let enough = self.options.best.is_some_and(|best| {
                 let better = done.iter().filter(|candidate| {
-                    candidate.standing.interior().is_some()
-                        && candidate.figures.cmp_by(figures, self.options.by).is_le()
+                    candidate.standing.fits() && candidate.figures.cmp_by(figures, self.options.by).is_le()
                 });
                 better.count() >= best
             });
@@ -253,7 +247,9 @@ impl Tried<'_> {
         let work = || {
             loop {
                 let at = next.fetch_add(1, Ordering::Relaxed);
-                let Some((figures, shell)) = batch.get(at) else { return };
+                let Some((figures, shell)) = batch.get(at) else {
+                    return;
+                };
                 let candidate = self.candidate(*shell, figures);
                 if let Ok(mut place) = found[at].lock() {
                     *place = Some(candidate);
@@ -280,16 +276,12 @@ impl Tried<'_> {
             ..self.brief.clone()
         };
         match self.fits(&brief, &items) {
-            Ok((interior, is_settled)) => {
-                let mut figures = Figures::of(&brief, &interior);
-                if self.options.by == Measure::Price {
-                    figures.price = self.pricing.price(&brief, &interior);
-                }
+            Ok(found) => {
+                let figures = Figures::at_a_glance(&brief, &found);
                 let standing = match self.too_heavy(&figures) {
                     Some(finding) => Standing::Refused(Box::new(finding)),
                     None => Standing::LaidOut {
-                        interior: Box::new(interior),
-                        is_settled,
+                        is_settled: found.is_settled,
                     },
                 };
                 Candidate {
@@ -307,10 +299,9 @@ impl Tried<'_> {
     }
 
     /// A quick layout, or the one reason against it.
-    fn fits(&self, brief: &Brief, items: &[usize]) -> Result<(Interior, bool), Finding> {
-        match glance(brief, self.known, items, &self.search()) {
-            Ok(found) => Ok((found.interior, found.is_settled)),
-            Err(reasons) => Err(reasons.into_iter().next().unwrap_or_else(|| {
+    fn fits(&self, brief: &Brief, items: &[usize]) -> Result<Glance, Finding> {
+        glance(brief, self.known, items, &self.search()).map_err(|reasons| {
+            reasons.into_iter().next().unwrap_or_else(|| {
                 Finding::new(
                     "not-laid-out",
                     Domain::Arrangement,
@@ -319,8 +310,8 @@ impl Tried<'_> {
                     "no layout was found within the step budget",
                     Source::derived("search; no proof that there is none"),
                 )
-            })),
-        }
+            })
+        })
     }
 
     fn too_heavy(&self, figures: &Figures) -> Option<Finding> {
@@ -333,7 +324,7 @@ impl Tried<'_> {
     fn arranged(&mut self, candidates: &mut [Candidate]) {
         let fitting = candidates
             .iter()
-            .take_while(|candidate| candidate.standing.interior().is_some())
+            .take_while(|candidate| candidate.standing.fits())
             .count();
         let asked = self.options.in_full.min(fitting);
         for (index, candidate) in candidates.iter_mut().take(asked).enumerate() {

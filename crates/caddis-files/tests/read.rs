@@ -451,7 +451,21 @@ fn a_mesh_that_is_none_is_an_error() {
 #[test]
 fn choices_of_words_are_checked() {
     let error = spoiled("auto", "shell = \"ridgeback-640\"", "shell = \"auto\"");
-    check(&error, "shell", Some("auto"), "cannot make yet", "fell-480");
+    check(
+        &error,
+        "removed",
+        Some("removed"),
+        "the shell is chosen",
+        "leave `removed` out",
+    );
+    let error = spoiled("rank", "seed = 417", "seed = 417\nrank_by = \"gros-mass\"");
+    check(
+        &error,
+        "choices.rank_by",
+        Some("gros-mass"),
+        "`gros-mass`",
+        "gross-mass",
+    );
     let error = spoiled("valve", "valve = \"unknown\"", "valve = \"workin\"");
     check(
         &error,

@@ -275,7 +275,12 @@ fn tiers(attempt: &Attempt) -> Vec<Tier> {
 }
 
 /// The layout problem of an attempt for given loads; every side's need is multiplied by its boost.
-pub(super) fn problem(question: &Question<'_>, attempt: &Attempt, loads: &[[Load; 6]], boosts: &[[f64; 6]]) -> Problem {
+pub(super) fn problem(
+    question: &Question<'_>,
+    attempt: &Attempt,
+    loads: &[[Load; 6]],
+    boosts: &[[f64; 6]],
+) -> Problem {
     let brief = question.brief;
     let shell = &brief.shell;
     let tiers = tiers(attempt);

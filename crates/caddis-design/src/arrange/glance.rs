@@ -3,16 +3,16 @@
 //! It asks what the most modest attempt of an arrangement would accept (least cushions where nobody states a fragility, no
 //! room kept for notches), stops at the first layout, follows the load path a few times, and leaves verification out.
 
-use super::assemble::interior;
-use super::attempt::{Attempt, Found, SETTLED, load_path, problem};
+use super::attempt::{Attempt, SETTLED, load_path, problem};
 use super::question::Question;
 use super::tiers::stackings;
 use super::ways::{Way, ways};
+use crate::Brief;
 use crate::cushion::{Level, Load};
 use crate::faces::faces;
 use crate::stack::steepest;
-use crate::{Brief, Interior};
 use caddis_basis::{Domain, Finding, Outcome, Quiet, Severity, Source};
+use caddis_geometry::SectionStack;
 use caddis_layout::{Layout, Placement, SearchOptions, referee, search_first};
 use caddis_survey::HalfSide;
 use std::collections::BTreeMap;
@@ -26,6 +26,17 @@ const DRAFT_GRAIN: f64 = 0.005;
 /// a wall that leans less leaves less foam above, so the needs are no smaller.
 pub(crate) struct KnownWays {
     by_draft: BTreeMap<i64, Vec<Vec<Way>>>,
+    /// Volume of the cavity of each way, cubic metres.
+    voids: Vec<Vec<f64>>,
+}
+
+/// Volume of a stack and its way out up to its own top.
+fn void(stack: &SectionStack) -> f64 {
+    stack
+        .slabs
+        .iter()
+        .map(|slab| stack.shadow(f64::NEG_INFINITY, slab.high).area() * (slab.high - slab.low))
+        .sum()
 }
 
 fn grain(draft: f64) -> i64 {
@@ -47,7 +58,17 @@ impl KnownWays {
                 known
             });
         }
-        Self { by_draft }
+        let voids = posed
+            .iter()
+            .map(|ways| ways.iter().map(|way| void(&way.posed.stack)).collect())
+            .collect();
+        Self { by_draft, voids }
+    }
+
+    /// Volume of the cavity of an item lying one way.
+    fn void(&self, brief: &Brief, item: usize, way: usize) -> f64 {
+        let known = self.voids.get(item).and_then(|ways| ways.get(way)).copied();
+        known.unwrap_or_else(|| brief.items.get(item).map_or(0.0, |item| item.volume().si()))
     }
 
     /// The ways of an item in a shell of this brief.
@@ -70,10 +91,14 @@ impl KnownWays {
 }
 
 /// What a glance found.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Glance {
-    /// The interior of the layout, as it was first found.
-    pub interior: Interior,
+    /// How much every cushion could still grow in the layout, metres.
+    pub spare: f64,
+    /// Trays.
+    pub trays: usize,
+    /// Volume of the cavities, cubic metres: nominal bodies and their way out.
+    pub voids: f64,
     /// Whether its cushions are those that its load path asks for.
     pub is_settled: bool,
 }
@@ -99,7 +124,7 @@ pub(crate) fn glance(
         Source::derived("stock thicknesses less the joints, against the rim's height"),
     )];
     let budget = options.steps / (ROUNDS * stackings.len().max(1) as u64);
-    let mut loose: Option<(Attempt, Found)> = None;
+    let mut loose: Option<Glance> = None;
     for (index, stacking) in stackings.into_iter().enumerate() {
         let attempt = Attempt {
             stacking,
@@ -114,32 +139,30 @@ pub(crate) fn glance(
             ..*options
         };
         match laid_out(&question, &attempt, &search) {
-            Ok((found, true)) => return Ok(finished(&question, &attempt, &found, options.seed, true)),
-            Ok((found, false)) => {
-                loose.get_or_insert((attempt, found));
+            Ok((layout, is_settled)) => {
+                let voids = question
+                    .pieces
+                    .iter()
+                    .zip(&layout.placements)
+                    .map(|(piece, placement)| known.void(brief, items[piece.item], placement.orientation))
+                    .sum();
+                let found = Glance {
+                    spare: layout.spare,
+                    trays: usize::from(attempt.stacking.tray.is_some()),
+                    voids,
+                    is_settled,
+                };
+                if is_settled {
+                    return Ok(found);
+                }
+                loose.get_or_insert(found);
             }
-            // The first stacking is the plainest: its reasons say most. A proof outweighs a search that found nothing.
+            // The first stacking is the plainest: its reasons say most.
             Err(found) if index == 0 => reasons = found,
             Err(_) => {}
         }
     }
-    match loose {
-        Some((attempt, found)) => Ok(finished(&question, &attempt, &found, options.seed, false)),
-        None => Err(reasons),
-    }
-}
-
-fn finished(
-    question: &Question<'_>,
-    attempt: &Attempt,
-    found: &Found,
-    seed: u64,
-    is_settled: bool,
-) -> Glance {
-    Glance {
-        interior: interior(question, attempt, found, (ROUNDS as u32, seed, found.layout.steps)),
-        is_settled,
-    }
+    loose.ok_or(reasons)
 }
 
 /// A layout of one stacking, and whether its own load path is content with it.
@@ -147,7 +170,7 @@ fn laid_out(
     question: &Question<'_>,
     attempt: &Attempt,
     search: &SearchOptions,
-) -> Result<(Found, bool), Vec<Finding>> {
+) -> Result<(Layout, bool), Vec<Finding>> {
     let boosts = vec![[1.0; 6]; question.pieces.len()];
     let mut loads = vec![[Load::NONE; 6]; question.pieces.len()];
     let mut hints: Vec<Option<Placement>> = Vec::new();
@@ -157,12 +180,7 @@ fn laid_out(
         if let Some(layout) = &last {
             let is_settled = referee(&asked, &layout.placements, SETTLED).is_empty();
             if is_settled || round == ROUNDS {
-                let found = Found {
-                    layout: layout.clone(),
-                    loads,
-                    shortfalls: 0,
-                };
-                return Ok((found, is_settled));
+                return Ok((layout.clone(), is_settled));
             }
         }
         match search_first(&asked, &hints, search, &Quiet) {
@@ -177,14 +195,7 @@ fn laid_out(
             Outcome::Stopped { best: None, .. } => break,
             Outcome::Impossible { reasons } => match last {
                 // It fits with the cushions of the round before, which its load path finds too thin.
-                Some(layout) => {
-                    let found = Found {
-                        layout,
-                        loads,
-                        shortfalls: 0,
-                    };
-                    return Ok((found, false));
-                }
+                Some(layout) => return Ok((layout, false)),
                 None => return Err(reasons),
             },
         }

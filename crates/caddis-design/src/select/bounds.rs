@@ -118,7 +118,11 @@ impl Bounds {
         let length = base.rim.length.most().si().max(base.floor.length.most().si());
         let width = base.rim.width.most().si().max(base.floor.width.most().si());
         let depth = base.depth.most().si();
-        let inside = [length - 2.0 * self.web, width - 2.0 * self.web, depth - self.floor];
+        let inside = [
+            length - 2.0 * self.web,
+            width - 2.0 * self.web,
+            depth - self.floor,
+        ];
         let mut worst: Option<(f64, Finding)> = None;
         for wanted in &self.wanted {
             // The way that comes nearest to fitting.
@@ -160,7 +164,11 @@ impl Bounds {
             .wanted
             .iter()
             .map(|wanted| {
-                let least = wanted.ways.iter().map(|way| way.room).fold(f64::INFINITY, f64::min);
+                let least = wanted
+                    .ways
+                    .iter()
+                    .map(|way| way.room)
+                    .fold(f64::INFINITY, f64::min);
                 if least.is_finite() {
                     least * f64::from(wanted.quantity)
                 } else {
@@ -194,7 +202,9 @@ impl Bounds {
 fn room(body: &caddis_geometry::SectionStack, web: f64, floor: f64) -> f64 {
     let mut total = 0.0;
     for (index, slab) in body.slabs.iter().enumerate() {
-        let Some(bounds) = slab.region.bounds() else { continue };
+        let Some(bounds) = slab.region.bounds() else {
+            continue;
+        };
         let size = bounds.size();
         let area = if slab.region.shapes.len() == 1 {
             slab.region.area() + web * (size.x + size.y) + web * web

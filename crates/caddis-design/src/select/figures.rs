@@ -1,5 +1,6 @@
 //! What a packed case measures, and how cases are ranked by it.
 
+use crate::arrange::Glance;
 use crate::verify::gross_mass;
 use crate::{BlockKind, Brief, Interior};
 use caddis_basis::{Length, Mass, Measured, Money, Volume};
@@ -58,7 +59,7 @@ pub struct Figures {
     pub linear_size: Length,
     /// What a courier bills; a lower bound where nothing is laid out yet.
     pub chargeable_weight: Option<Mass>,
-    /// Price of the interior with its shell.
+    /// Price of the interior with its shell; only asked of what is arranged in full.
     pub price: Option<Money>,
     /// Foam left in base and trays; an upper bound where nothing is laid out yet.
     pub spare_room: Volume,
@@ -94,6 +95,25 @@ impl Figures {
         }
     }
 
+    /// What a first layout would measure: the foam is what the inside holds beyond the cavities, so gaps at walls, squeeze
+    /// and finger notches are not in it (a few tens of grams).
+    pub(super) fn at_a_glance(brief: &Brief, found: &Glance) -> Self {
+        let shell = &brief.shell;
+        let base = (shell.usable_volume(HalfSide::Base).si() - found.voids).max(0.0);
+        let foam = brief.foams[brief.base_foam].density * Volume::from_si(base)
+            + brief.foams[brief.lid_foam].density * shell.usable_volume(HalfSide::Lid);
+        let at_best = Self::at_best(brief, shell);
+        let gross = at_best.gross_mass.map(|mass| mass + foam);
+        Self {
+            gross_mass: gross,
+            chargeable_weight: gross.map(|mass| billed(shell, mass)),
+            spare_room: Volume::from_si(base),
+            spare: Some(Length::from_si(found.spare)),
+            trays: Some(found.trays),
+            ..at_best
+        }
+    }
+
     /// What an interior measures in its brief's shell; the price is left open.
     pub(super) fn of(brief: &Brief, interior: &Interior) -> Self {
         let gross = gross_mass(interior, brief);
@@ -126,9 +146,7 @@ impl Figures {
             Measure::GrossMass => self.gross_mass.map_or(f64::INFINITY, Mass::si),
             Measure::LinearSize => self.linear_size.si(),
             Measure::ChargeableWeight => self.chargeable_weight.map_or(f64::INFINITY, Mass::si),
-            Measure::Price => self
-                .price
-                .map_or(f64::INFINITY, |price| price.minor() as f64),
+            Measure::Price => self.price.map_or(f64::INFINITY, |price| price.minor() as f64),
             Measure::SpareRoom => -self.spare_room.si(),
         }
     }

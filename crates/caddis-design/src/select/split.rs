@@ -1,9 +1,9 @@
 //! One packing list over several cases, where one does not do.
 
+use super::Tried;
 use super::bounds::Bounds;
 use super::figures::{Figures, Measure};
-use super::Tried;
-use crate::{Brief, Interior};
+use crate::Brief;
 use caddis_basis::Mass;
 use std::cmp::Ordering;
 
@@ -21,10 +21,6 @@ pub struct SplitCase {
     pub items: Vec<(usize, u32)>,
     /// What it measures.
     pub figures: Figures,
-    /// Its interior, as first laid out.
-    pub interior: Box<Interior>,
-    /// The brief of this case alone.
-    pub brief: Box<Brief>,
 }
 
 /// The packing list over several cases.
@@ -81,12 +77,9 @@ pub(super) fn split(tried: &Tried<'_>) -> Option<Split> {
             })
             .sum();
         let count = split.cases.len();
-        let better = best.as_ref().is_none_or(|(cases, sum, _)| {
-            count
-                .cmp(cases)
-                .then(worth.total_cmp(sum))
-                .is_lt()
-        });
+        let better = best
+            .as_ref()
+            .is_none_or(|(cases, sum, _)| count.cmp(cases).then(worth.total_cmp(sum)).is_lt());
         if better {
             best = Some((count, worth, split));
         }
@@ -187,8 +180,7 @@ fn case(tried: &Tried<'_>, group: &[usize], shell: usize) -> Option<SplitCase> {
     }
     let (mut brief, items) = part(tried.brief, group);
     brief.shell = tried.shells[shell].clone();
-    let (interior, _) = tried.fits(&brief, &items).ok()?;
-    let figures = Figures::of(&brief, &interior);
+    let figures = Figures::at_a_glance(&brief, &tried.fits(&brief, &items).ok()?);
     if tried.too_heavy(&figures).is_some() {
         return None;
     }
@@ -201,8 +193,6 @@ fn case(tried: &Tried<'_>, group: &[usize], shell: usize) -> Option<SplitCase> {
         shell,
         items: counts,
         figures,
-        interior: Box::new(interior),
-        brief: Box::new(brief),
     })
 }
 

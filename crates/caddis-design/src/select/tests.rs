@@ -35,7 +35,8 @@ fn scaled(name: &str, plan: f64, depth: f64) -> Shell {
             };
             *x *= plan;
             *y *= plan;
-            intrusion.to.value = Length::from_si(intrusion.to.value.si().min(0.9 * half.depth.value.si() * depth));
+            intrusion.to.value =
+                Length::from_si(intrusion.to.value.si().min(0.9 * half.depth.value.si() * depth));
         }
     }
     shell.base.depth.value = shell.base.depth.value * depth;
@@ -65,7 +66,7 @@ fn the_smallest_that_holds_everything_comes_first() {
     let fitting: Vec<usize> = found
         .candidates
         .iter()
-        .filter(|candidate| candidate.standing.interior().is_some())
+        .filter(|candidate| candidate.standing.fits())
         .map(|candidate| candidate.shell)
         .collect();
     assert_eq!(fitting, [2, 3]);
@@ -74,7 +75,10 @@ fn the_smallest_that_holds_everything_comes_first() {
         let Standing::Refused(finding) = &candidate.standing else {
             panic!("{candidate:?}")
         };
-        assert!(finding.margin.as_ref().is_some_and(|margin| margin.room() < 0.0), "{finding:?}");
+        assert!(
+            finding.margin.as_ref().is_some_and(|margin| margin.room() < 0.0),
+            "{finding:?}"
+        );
     }
     assert!(found.split.is_none());
 }
@@ -94,7 +98,7 @@ fn the_same_whatever_the_workers() {
 fn the_best_few_are_enough_when_so_asked() {
     let brief = testing::brief();
     let mut many = shells();
-    many.extend((0..40).map(|i| scaled("larger", 1.3 + 0.01 * f64::from(i), 1.0)));
+    many.extend((0..60).map(|i| scaled("larger", 1.3 + 0.01 * f64::from(i), 1.0)));
     let options = SelectOptions {
         best: Some(1),
         ..OPTIONS
@@ -125,8 +129,6 @@ fn a_mass_limit_splits_the_list_over_several_cases() {
     let mut counts = vec![0; brief.items.len()];
     for case in &split.cases {
         assert!(case.figures.gross_mass.unwrap() <= limit);
-        let pieces: u32 = case.items.iter().map(|(_, count)| count).sum();
-        assert_eq!(case.interior.places.len(), pieces as usize);
         for &(item, count) in &case.items {
             counts[item] += count;
         }
@@ -143,5 +145,13 @@ fn the_best_is_arranged_and_verified() {
         ..OPTIONS
     };
     let found = select(&brief, &shells()[2..], &Unpriced, &options, &Quiet);
-    assert!(matches!(found.candidates[0].standing, Standing::Arranged { .. }));
+    let best = found.best().unwrap();
+    assert!(matches!(best.standing, Standing::Arranged { .. }));
+    // The mass told at a glance is that of the finished interior, but for a few tens of grams.
+    let glanced = select(&brief, &shells()[2..], &Unpriced, &OPTIONS, &Quiet);
+    let (a, b) = (
+        best.figures.gross_mass.unwrap(),
+        glanced.best().unwrap().figures.gross_mass.unwrap(),
+    );
+    assert!((a - b).si().abs() < 0.1, "{a} against {b}");
 }
