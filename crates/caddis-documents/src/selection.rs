@@ -67,8 +67,8 @@ pub fn selection_page(input: &SelectionInput) -> Result<Document, DocumentError>
         "by": input.by.replace('-', " "),
         "tried": input.rows.len().to_string(),
         "within": input.within_bounds.to_string(),
-        "fitting": fitting.iter().map(|r| row(r)).collect::<Vec<_>>(),
-        "others": others.iter().take(REFUSED_ROWS).map(|r| row(r)).collect::<Vec<_>>(),
+        "fitting": fitting.iter().copied().map(row).collect::<Vec<_>>(),
+        "others": others.iter().copied().take(REFUSED_ROWS).map(row).collect::<Vec<_>>(),
         "more": others.len().saturating_sub(REFUSED_ROWS),
         "split": input.split.iter().map(row).collect::<Vec<_>>(),
     });

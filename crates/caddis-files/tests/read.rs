@@ -450,7 +450,11 @@ fn a_mesh_that_is_none_is_an_error() {
 
 #[test]
 fn choices_of_words_are_checked() {
-    let error = spoiled("auto", "shell = \"ridgeback-640\"", "shell = \"auto\"");
+    let error = spoiled(
+        "auto",
+        "shell = \"ridgeback-640\"",
+        "removed = [\"lid boss 2\"]\nshell = \"auto\"",
+    );
     check(
         &error,
         "removed",
@@ -458,7 +462,7 @@ fn choices_of_words_are_checked() {
         "the shell is chosen",
         "leave `removed` out",
     );
-    let error = spoiled("rank", "seed = 417", "seed = 417\nrank_by = \"gros-mass\"");
+    let error = spoiled("rank", "seed = 1", "seed = 1\nrank_by = \"gros-mass\"");
     check(
         &error,
         "choices.rank_by",
