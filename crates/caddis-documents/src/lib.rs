@@ -12,6 +12,7 @@ mod picture;
 mod press;
 mod report;
 mod scene;
+mod selection;
 mod sheet;
 mod svg;
 
@@ -23,5 +24,6 @@ pub use drawing::{
 pub use picture::{Picture, exploded, open_case};
 pub use report::{ReportInput, report};
 pub use scene::scene;
+pub use selection::{SelectionInput, SelectionRow, selection_page};
 pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text};
 pub use svg::svg;

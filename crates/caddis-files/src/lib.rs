@@ -39,11 +39,12 @@ pub use job::{ClearancesFile, ConcessionFile, JobFile};
 pub use library::{EntryKind, Library};
 pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
 pub use new_job::new_job;
-pub use read_job::{Job, read_job};
+pub use read_job::{Choice, Job, read_job, read_shells};
 pub use recording::{Recording, read_recording};
 pub use result::{
-    BillSection, ContentsSection, InteriorSection, ReleaseSection, ResultFile, ResultHead, ShopSection,
-    SurveySection, VerificationSection, to_json,
+    BillSection, CandidateResult, ContentsSection, FiguresResult, InteriorSection, ReleaseSection,
+    ResultFile, ResultHead, SelectionSection, ShopSection, SplitItemResult, SurveySection,
+    VerificationSection, to_json,
 };
 pub use schema::{manifest_schema, result_schema};
 pub use shape::{DirectReader, ShapeReader, ShapeRequest};

@@ -540,8 +540,26 @@ fn a_mesh_that_is_none_is_an_error() {
 
 #[test]
 fn choices_of_words_are_checked() {
-    let error = spoiled("auto", "shell = \"ridgeback-640\"", "shell = \"auto\"");
-    check(&error, "shell", Some("auto"), "cannot make yet", "fell-480");
+    let error = spoiled(
+        "auto",
+        "shell = \"ridgeback-640\"",
+        "removed = [\"lid boss 2\"]\nshell = \"auto\"",
+    );
+    check(
+        &error,
+        "removed",
+        Some("removed"),
+        "the shell is chosen",
+        "leave `removed` out",
+    );
+    let error = spoiled("rank", "seed = 1", "seed = 1\nrank_by = \"gros-mass\"");
+    check(
+        &error,
+        "choices.rank_by",
+        Some("gros-mass"),
+        "`gros-mass`",
+        "gross-mass",
+    );
     let error = spoiled("valve", "valve = \"unknown\"", "valve = \"workin\"");
     check(
         &error,

@@ -33,6 +33,8 @@ pub(crate) enum Command {
     },
     /// What the packing list holds, and what is unlikely about it.
     Contents(JobOptions),
+    /// Try every shell of a library for the packing list, rank those that hold it and say why the others do not.
+    Select(SelectArguments),
     /// Arrange the equipment and its foam.
     Arrange(JobOptions),
     /// Arrange, and verify by calculation.
@@ -117,6 +119,48 @@ pub(crate) struct OutputOptions {
     /// Print the result as JSON on standard output.
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+/// What to select from, and by what.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct SelectArguments {
+    /// The job folder (holds job.toml); its own shell is one of many here.
+    pub(crate) job: PathBuf,
+    /// Library folders whose shells are tried; without any the library of the job.
+    #[arg(long, value_name = "DIR", num_args = 1..)]
+    pub(crate) library: Vec<PathBuf>,
+    /// What to rank by: gross-mass, linear-size, chargeable-weight, price or spare-room.
+    #[arg(long, default_value = "gross-mass")]
+    pub(crate) by: String,
+    /// No case may weigh more than one person lifts from the floor; the list is split over several where it must be.
+    #[arg(long)]
+    pub(crate) one_person_lift: bool,
+    /// Cases the packing list may be split over; 1 for no splitting.
+    #[arg(long, default_value_t = 4, value_parser = clap::value_parser!(u8).range(1..=12))]
+    pub(crate) most_cases: u8,
+    /// How many of the best are arranged in full and verified.
+    #[arg(long, default_value_t = 3, value_name = "N")]
+    pub(crate) in_full: usize,
+    /// Stop laying out once N hold everything and no other can rank before them.
+    #[arg(long, value_name = "N")]
+    pub(crate) best: Option<usize>,
+    /// Where `selection.json`, `selection.csv` and `selection.pdf` go; replaced as a whole.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Seed of the search; the job's own without it.
+    #[arg(long)]
+    pub(crate) seed: Option<u64>,
+    /// Step budget of the search; the job's own without it.
+    #[arg(long)]
+    pub(crate) steps: Option<u64>,
+    /// Workers; never changes the result.
+    #[arg(long, default_value_t = 2, value_parser = clap::value_parser!(u8).range(1..=64))]
+    pub(crate) threads: u8,
+    /// The date on the page, YYYY-MM-DD; the job's own, or today's, without it.
+    #[arg(long)]
+    pub(crate) date: Option<String>,
+    #[command(flatten)]
+    pub(crate) output: OutputOptions,
 }
 
 /// A job, and how to work on it.

@@ -40,6 +40,7 @@ fn main() -> ExitCode {
             output,
         } => command::survey::run(shell, library, output),
         Command::Contents(options) => command::contents::run(options),
+        Command::Select(options) => command::select::run(options),
         Command::Arrange(options) => command::job::run(options, command::job::Until::Arrange),
         Command::Verify(options) => command::job::run(options, command::job::Until::Verify),
         Command::Make(options) => command::job::run(options, command::job::Until::Make),

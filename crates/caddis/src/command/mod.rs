@@ -4,6 +4,7 @@ pub(crate) mod contents;
 pub(crate) mod foam;
 pub(crate) mod job;
 pub(crate) mod new;
+pub(crate) mod select;
 pub(crate) mod survey;
 
 use crate::failure::Failure;
