@@ -5,6 +5,7 @@
 //! Core types are never serialisable: what is written has types of its own here. Knows nothing about databases or HTTP.
 
 mod document;
+mod edit;
 mod error;
 mod files;
 mod foam;
@@ -23,6 +24,7 @@ mod shop;
 mod suggest;
 mod written;
 
+pub use edit::{document_to_json, document_to_toml, job_files, job_template, read_job_file};
 pub use error::{FileError, FilePlace};
 pub use foam::read_foam;
 pub use job::{ClearancesFile, ConcessionFile, JobFile};
@@ -31,8 +33,8 @@ pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
 pub use new_job::new_job;
 pub use read_job::{Job, read_job};
 pub use result::{
-    BillSection, ContentsSection, InteriorSection, ReleaseSection, ResultFile, ResultHead, ShopSection,
-    SurveySection, VerificationSection, to_json,
+    BillSection, ContentsSection, FindingResult, InteriorSection, RegionResult, ReleaseSection, ResultFile,
+    ResultHead, ShopSection, SurveySection, VerificationSection, to_json,
 };
 pub use schema::{manifest_schema, result_schema};
 pub use shape::{DirectReader, ShapeReader, ShapeRequest};

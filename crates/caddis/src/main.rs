@@ -45,6 +45,8 @@ fn main() -> ExitCode {
         Command::Make(options) => command::job::run(options, command::job::Until::Make),
         Command::Present(options) => command::job::run(options, command::job::Until::Present),
         Command::Run(options) => command::job::run(options, command::job::Until::Run),
+        Command::Serve(options) => command::serve::run(options),
+        Command::Interface => command::serve::interface(),
         Command::ReadShape { name, unit } => return shape_child::serve(name, unit.as_deref()),
     };
     match outcome {

@@ -12,6 +12,7 @@ mod verification;
 
 pub use contents::ContentsSection;
 pub use interior::InteriorSection;
+pub use parts::{FindingResult, RegionResult};
 pub use release::ReleaseSection;
 pub use shop::{BillSection, ShopSection};
 pub use survey::SurveySection;
