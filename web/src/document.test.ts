@@ -2,7 +2,13 @@ import { describe, expect, it } from "vitest";
 import { get, measureText, set, withText } from "./document";
 
 describe("document", () => {
-  const job = { title: "a", items: [{ id: "one", mass: "1 kg" }, { id: "two", mass: { value: "2 kg", source: "scale (measured)" } }] };
+  const job = {
+    title: "a",
+    items: [
+      { id: "one", mass: "1 kg" },
+      { id: "two", mass: { value: "2 kg", source: "scale (measured)" } },
+    ],
+  };
 
   it("reads and writes by path without touching the original", () => {
     expect(get(job, "items[1].id")).toBe("two");
@@ -18,7 +24,10 @@ describe("document", () => {
   it("keeps the source of a value whose text changes", () => {
     const mass = get(job, "items[1].mass");
     expect(measureText(mass)).toBe("2 kg");
-    expect(withText(mass, "2.1 kg ± 0.1 kg")).toEqual({ value: "2.1 kg ± 0.1 kg", source: "scale (measured)" });
+    expect(withText(mass, "2.1 kg ± 0.1 kg")).toEqual({
+      value: "2.1 kg ± 0.1 kg",
+      source: "scale (measured)",
+    });
     expect(measureText({ value: "648 mm", plus_minus: "1 mm" })).toBe("648 mm ± 1 mm");
     expect(withText("1 kg", "2 kg")).toBe("2 kg");
   });

@@ -1,8 +1,8 @@
 /** The frame of every place: bar, stages, messages. */
 import { useEffect } from "preact/hooks";
 import { back, close, conflict, job, open, problem, saving, settle, status } from "./job";
-import { type Place, STAGES, type Stage, address, here } from "./place";
 import { ProblemNotice } from "./parts/findings";
+import { address, here, type Place, STAGES, type Stage } from "./place";
 import { ArrangeStage } from "./stages/arrange";
 import { ContentsStage } from "./stages/contents";
 import { HistoryStage } from "./stages/history";
@@ -41,13 +41,16 @@ export function Frame() {
     addEventListener("keydown", keys);
     return () => removeEventListener("keydown", keys);
   }, []);
-  const title = place.at === "job" ? `${job.value?.document ? String(job.value.document.title ?? "") : place.name}` : "Caddis";
+  const title =
+    place.at === "job"
+      ? `${job.value?.document ? String(job.value.document.title ?? "") : place.name}`
+      : "Caddis";
   useEffect(() => {
     document.title = place.at === "job" ? `${TITLES[place.stage]} · ${title}` : "Caddis";
   }, [title, place]);
   return (
     <>
-      <a class="skip" href="#main" onClick={() => document.getElementById("main")?.focus()}>
+      <a class="skip" href="#main">
         Skip to the work
       </a>
       <header class="bar">
@@ -77,7 +80,10 @@ export function Frame() {
           <ul class="stages">
             {STAGES.map((stage) => (
               <li key={stage}>
-                <a href={address({ ...place, stage })} {...(stage === place.stage ? { "aria-current": "page" as const } : {})}>
+                <a
+                  href={address({ ...place, stage })}
+                  {...(stage === place.stage ? { "aria-current": "page" as const } : {})}
+                >
                   {TITLES[stage]}
                 </a>
               </li>
@@ -89,7 +95,8 @@ export function Frame() {
         {conflict.value && (
           <div class="notice bad" role="alert">
             <p>
-              <b>Another tab saved first.</b> Your edit “{conflict.value.note}” is not saved yet, and not lost.
+              <b>Another tab saved first.</b> Your edit “{conflict.value.note}” is not saved yet, and not
+              lost.
             </p>
             <div class="row">
               <button type="button" class="main" onClick={() => settle(true)}>

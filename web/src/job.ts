@@ -1,6 +1,6 @@
 /** The open job: what the store holds of it, and what came out. Every edit is saved at once; nothing is kept here alone. */
 import { signal } from "@preact/signals";
-import { type Problem, type Schemas, api, asProblem, author, must } from "./api/client";
+import { api, asProblem, author, must, type Problem, type Schemas } from "./api/client";
 import type { Document } from "./document";
 
 export type Job = Schemas["JobView"];
@@ -42,10 +42,20 @@ export async function open(name: string): Promise<void> {
     void reload(name);
   });
   events.addEventListener("progress", (event) => {
-    const told = JSON.parse(event.data) as { revision: number; stage: string; fraction: number; best?: string };
+    const told = JSON.parse(event.data) as {
+      revision: number;
+      stage: string;
+      fraction: number;
+      best?: string;
+    };
     const now = result.value;
     if (now && told.revision === now.revision && now.state === "running") {
-      result.value = { ...now, stage: told.stage, fraction: told.fraction, ...(told.best ? { best: told.best } : {}) };
+      result.value = {
+        ...now,
+        stage: told.stage,
+        fraction: told.fraction,
+        ...(told.best ? { best: told.best } : {}),
+      };
     }
   });
   events.addEventListener("solved", (event) => {
@@ -141,7 +151,11 @@ export async function back(what: "undo" | "redo" | { revision: number }): Promis
 }
 
 /** Adds a shape file, to an item or as a new one. */
-export async function addShape(file: File, unit: string | undefined, item: string | undefined): Promise<Problem | null> {
+export async function addShape(
+  file: File,
+  unit: string | undefined,
+  item: string | undefined,
+): Promise<Problem | null> {
   const now = job.value;
   if (!now) return null;
   const query = new URLSearchParams({ base: String(now.revision), file: file.name, author });

@@ -16,7 +16,11 @@ export async function must<T>(call: Promise<{ data?: T; error?: unknown; respons
   try {
     answer = await call;
   } catch {
-    throw problem("offline", "the program does not answer", "is `caddis serve` still running? What was saved is kept");
+    throw problem(
+      "offline",
+      "the program does not answer",
+      "is `caddis serve` still running? What was saved is kept",
+    );
   }
   if (answer.data !== undefined) return answer.data;
   throw isProblem(answer.error)

@@ -10,10 +10,20 @@ const MARGIN = 24;
 
 export function ShellPlan({ view, depth }: { view: View; depth: boolean }) {
   const [left, front, right, back] = box(view.rim.contours);
-  const [x, y, w, h] = [left * 1000 - MARGIN, -back * 1000 - MARGIN, (right - left) * 1000, (back - front) * 1000];
+  const [x, y, w, h] = [
+    left * 1000 - MARGIN,
+    -back * 1000 - MARGIN,
+    (right - left) * 1000,
+    (back - front) * 1000,
+  ];
   const viewBox = `${x} ${y} ${w + 2 * MARGIN} ${h + 2 * MARGIN}`;
   return (
-    <svg class="drawing" viewBox={viewBox} role="img" aria-label={`Plan at ${mm(view.z_m)} over the floor, back at the top`}>
+    <svg
+      class="drawing"
+      viewBox={viewBox}
+      role="img"
+      aria-label={`Plan at ${mm(view.z_m)} over the floor, back at the top`}
+    >
       <path class="hidden-line" d={path(view.rim.contours)} />
       <path class="wall" d={path(view.walls.contours)} />
       {view.bodies
@@ -25,8 +35,20 @@ export function ShellPlan({ view, depth }: { view: View; depth: boolean }) {
         ))}
       {depth && <Depth view={view} />}
       <path class="wall" d={path(view.plan.contours)} fill-opacity="0" />
-      <line class="cut" x1={x} x2={x + w + 2 * MARGIN} y1={-view.along.at_m * 1000} y2={-view.along.at_m * 1000} />
-      <line class="cut" y1={y} y2={y + h + 2 * MARGIN} x1={view.across.at_m * 1000} x2={view.across.at_m * 1000} />
+      <line
+        class="cut"
+        x1={x}
+        x2={x + w + 2 * MARGIN}
+        y1={-view.along.at_m * 1000}
+        y2={-view.along.at_m * 1000}
+      />
+      <line
+        class="cut"
+        y1={y}
+        y2={y + h + 2 * MARGIN}
+        x1={view.across.at_m * 1000}
+        x2={view.across.at_m * 1000}
+      />
     </svg>
   );
 }

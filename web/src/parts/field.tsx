@@ -1,6 +1,7 @@
 /** One quantity of a document, as the tape says it, in any unit. */
-import { type Document, get, measureText, set, withText } from "../document";
+
 import type { Problem } from "../api/client";
+import { type Document, get, measureText, set, withText } from "../document";
 
 export interface FieldProps {
   document: Document;
@@ -15,7 +16,11 @@ export interface FieldProps {
 /** Whether a problem is about this field. */
 export function concerns(problem: Problem | null, path: string): boolean {
   const field = problem?.field;
-  return field !== undefined && field !== null && (field === path || field.startsWith(`${path}.`) || field.startsWith(`${path}[`));
+  return (
+    field !== undefined &&
+    field !== null &&
+    (field === path || field.startsWith(`${path}.`) || field.startsWith(`${path}[`))
+  );
 }
 
 export function Field({ document, path, label, problem, onEdit, optional }: FieldProps) {

@@ -139,8 +139,14 @@ export function Three({ glb, words, shows, lifts }: ThreeProps) {
     at.draw();
   };
   return (
-    // biome-ignore lint/a11y/noNoninteractiveTabindex: the picture is turned with the arrow keys
-    <div class="three" ref={host} role="img" aria-label={`${words}. Turn with the arrow keys, plus and minus for nearer and farther.`} tabIndex={0} onKeyDown={turn}>
+    <div
+      class="three"
+      ref={host}
+      role="img"
+      aria-label={`${words}. Turn with the arrow keys, plus and minus for nearer and farther.`}
+      tabIndex={0}
+      onKeyDown={turn}
+    >
       {failure && <p class="faint">{failure}</p>}
       {!failure && !glb && <p class="faint">…</p>}
     </div>

@@ -1,10 +1,10 @@
 /** Arrange: find places for everything, and see them in plan and in 3D. */
 import { useEffect, useMemo, useState } from "preact/hooks";
+import type { Schemas } from "../api/client";
 import { type Job, result, solve, stop } from "../job";
 import { box, path } from "../outline";
 import { Findings, ProblemNotice } from "../parts/findings";
 import { Three } from "../parts/three";
-import type { Schemas } from "../api/client";
 import { mm } from "../words";
 
 type Interior = Schemas["InteriorSection"];
@@ -57,11 +57,7 @@ export function Work() {
       </>
     );
   }
-  return now.stopped ? (
-    <div class="notice">
-      The search was stopped; this is the best it had.
-    </div>
-  ) : null;
+  return now.stopped ? <div class="notice">The search was stopped; this is the best it had.</div> : null;
 }
 
 export function ArrangeStage({ job }: { job: Job }) {
@@ -108,9 +104,12 @@ function Packed({ job, interior }: { job: Job; interior: Interior }) {
             {tiers > 1 && (
               <label>
                 <span>tier </span>
-                <select style={{ width: "auto" }} value={String(tier)} onChange={(event) => setTier(Number(event.currentTarget.value))}>
+                <select
+                  style={{ width: "auto" }}
+                  value={String(tier)}
+                  onChange={(event) => setTier(Number(event.currentTarget.value))}
+                >
                   {Array.from({ length: tiers }, (_, number) => (
-                    // biome-ignore lint/suspicious/noArrayIndexKey: tiers are numbers
                     <option key={number} value={String(number)}>
                       {number + 1} of {tiers}
                     </option>
@@ -126,7 +125,11 @@ function Packed({ job, interior }: { job: Job; interior: Interior }) {
           <figcaption>
             <b>3D</b>
             <label>
-              <input type="checkbox" checked={apart} onChange={(event) => setApart(event.currentTarget.checked)} />
+              <input
+                type="checkbox"
+                checked={apart}
+                onChange={(event) => setApart(event.currentTarget.checked)}
+              />
               layers apart
             </label>
           </figcaption>
@@ -154,7 +157,11 @@ function Packed({ job, interior }: { job: Job; interior: Interior }) {
                 <tr key={place.instance}>
                   <td class="number">{place.number}</td>
                   <td>
-                    <button type="button" aria-pressed={chosen === place.instance} onClick={() => setChosen(place.instance)}>
+                    <button
+                      type="button"
+                      aria-pressed={chosen === place.instance}
+                      onClick={() => setChosen(place.instance)}
+                    >
                       {place.name}
                     </button>
                   </td>
@@ -216,20 +223,30 @@ function PackedPlan({ interior, tier, chosen, choose }: PlanProps) {
       {interior.cavities
         .filter((cavity) => places.some((place) => place.instance === cavity.instance))
         .flatMap((cavity) =>
-          [...cavity.steps].reverse().map((step) => (
-            <path key={`${cavity.id}/${step.low_m}`} class="cavity" d={path(step.outline.contours)} />
-          )),
+          [...cavity.steps]
+            .reverse()
+            .map((step) => (
+              <path key={`${cavity.id}/${step.low_m}`} class="cavity" d={path(step.outline.contours)} />
+            )),
         )}
       {interior.notches
-        .filter((notch) => interior.cavities.some((cavity) => cavity.id === notch.cavity && places.some((place) => place.instance === cavity.instance)))
+        .filter((notch) =>
+          interior.cavities.some(
+            (cavity) =>
+              cavity.id === notch.cavity && places.some((place) => place.instance === cavity.instance),
+          ),
+        )
         .map((notch) => (
-          <path key={`${notch.cavity}/${notch.void.low_m}/${JSON.stringify(notch.void.outline.contours[0]?.[0])}`} class="cavity" d={path(notch.void.outline.contours)} />
+          <path
+            key={`${notch.cavity}/${notch.void.low_m}/${JSON.stringify(notch.void.outline.contours[0]?.[0])}`}
+            class="cavity"
+            d={path(notch.void.outline.contours)}
+          />
         ))}
       {places.map((place) => {
         const [x0 = 0, y0 = 0] = place.box_min_m;
         const [x1 = 0, y1 = 0] = place.box_max_m;
         return (
-          // biome-ignore lint/a11y/useSemanticElements: a button cannot stand in a drawing
           <g
             key={place.instance}
             role="button"
@@ -252,7 +269,13 @@ function PackedPlan({ interior, tier, chosen, choose }: PlanProps) {
               height={(y1 - y0) * 1000}
               fill-opacity="0.55"
             />
-            <text x={(x0 + x1) * 500} y={-(y0 + y1) * 500 + 6} font-size="18" font-weight="600" text-anchor="middle">
+            <text
+              x={(x0 + x1) * 500}
+              y={-(y0 + y1) * 500 + 6}
+              font-size="18"
+              font-weight="600"
+              text-anchor="middle"
+            >
               {place.number}
             </text>
           </g>

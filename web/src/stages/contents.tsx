@@ -2,7 +2,7 @@
 import { useEffect, useState } from "preact/hooks";
 import type { Problem } from "../api/client";
 import { type Document, get, measureText, set, withText } from "../document";
-import { type Job, addShape, edit } from "../job";
+import { addShape, edit, type Job } from "../job";
 import { Findings, ProblemNotice } from "../parts/findings";
 import { Three } from "../parts/three";
 import { kg, size } from "../words";
@@ -49,7 +49,8 @@ export function ContentsStage({ job }: { job: Job }) {
             <b>{kg(contents.equipment_mass_kg)}</b> equipment
           </li>
           <li>
-            <b>{contents.items.filter((item) => item.fragility === "unknown").length}</b> with unknown fragility
+            <b>{contents.items.filter((item) => item.fragility === "unknown").length}</b> with unknown
+            fragility
           </li>
         </ul>
       )}
@@ -96,7 +97,14 @@ export function ContentsStage({ job }: { job: Job }) {
         </button>
       </p>
       <Drop />
-      {items.length > 0 && <ItemSheet key={`${index}/${String(get(document, `items[${index}].id`))}`} job={job} index={index} count={items.length} />}
+      {items.length > 0 && (
+        <ItemSheet
+          key={`${index}/${String(get(document, `items[${index}].id`))}`}
+          job={job}
+          index={index}
+          count={items.length}
+        />
+      )}
       {contents && (
         <>
           <h2>Findings</h2>
@@ -140,7 +148,14 @@ function ItemSheet({ job, index, count }: { job: Job; index: number; count: numb
           onChange={(event) => {
             const text = event.currentTarget.value;
             const whole = Number.parseInt(text, 10);
-            const next = kind === "number" ? (Number.isNaN(whole) ? 1 : whole) : kind === "text" ? text : withText(value, text);
+            const next =
+              kind === "number"
+                ? Number.isNaN(whole)
+                  ? 1
+                  : whole
+                : kind === "text"
+                  ? text
+                  : withText(value, text);
             void edit((now) => set(now, full, next), `${name}: ${label.toLowerCase()} ${text}`);
           }}
         />
@@ -198,8 +213,13 @@ function ItemSheet({ job, index, count }: { job: Job; index: number; count: numb
                   type="checkbox"
                   checked={ways.includes(way)}
                   onChange={(event) => {
-                    const next = event.currentTarget.checked ? [...ways, way] : ways.filter((other) => other !== way);
-                    void edit((now) => set(now, `${path}.ways_up`, next), `${name}: ways up ${next.join(" ")}`);
+                    const next = event.currentTarget.checked
+                      ? [...ways, way]
+                      : ways.filter((other) => other !== way);
+                    void edit(
+                      (now) => set(now, `${path}.ways_up`, next),
+                      `${name}: ways up ${next.join(" ")}`,
+                    );
                   }}
                 />
                 {way} up, {words}
@@ -265,7 +285,12 @@ function Drop({ item }: { item?: string }) {
       >
         <div class="row">
           <label>
-            <span>{item ? "Another shape for it: drop a file here, or choose" : "Shapes of new items: drop files here, or choose"} (STL, 3MF, GLB, OBJ, PLY)</span>
+            <span>
+              {item
+                ? "Another shape for it: drop a file here, or choose"
+                : "Shapes of new items: drop files here, or choose"}{" "}
+              (STL, 3MF, GLB, OBJ, PLY)
+            </span>
             <input type="file" multiple={!item} onChange={(event) => void take(event.currentTarget.files)} />
           </label>
           <label>

@@ -1,7 +1,7 @@
 /** History: every revision, and the way back to any of them. */
 import { useEffect, useState } from "preact/hooks";
-import { type Schemas, api, must } from "../api/client";
-import { type Job, back } from "../job";
+import { api, must, type Schemas } from "../api/client";
+import { back, type Job } from "../job";
 import { when } from "../words";
 
 export function HistoryStage({ job }: { job: Job }) {

@@ -5,7 +5,8 @@ import { Work } from "./arrange";
 export function PresentStage({ job }: { job: Job }) {
   const done = result.value?.result;
   if (!done) return <Work />;
-  const file = (name: string) => `/api/jobs/${encodeURIComponent(job.name)}/files/${name}?revision=${job.revision}`;
+  const file = (name: string) =>
+    `/api/jobs/${encodeURIComponent(job.name)}/files/${name}?revision=${job.revision}`;
   const released = done.release?.released ?? false;
   return (
     <>

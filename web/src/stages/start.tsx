@@ -1,6 +1,6 @@
 /** Start: jobs, a new one, shells and foams. */
 import { useEffect, useState } from "preact/hooks";
-import { type Problem, type Schemas, api, asProblem, author, must } from "../api/client";
+import { api, asProblem, author, must, type Problem, type Schemas } from "../api/client";
 import { box, path } from "../outline";
 import { ProblemNotice } from "../parts/findings";
 import { address, go } from "../place";

@@ -1,11 +1,11 @@
 /** Survey: the sheet beside what the shell really offers, as it is typed. */
 import { useEffect, useRef, useState } from "preact/hooks";
-import { type Problem, type Schemas, api, asProblem, author, must } from "../api/client";
+import { api, asProblem, author, must, type Problem, type Schemas } from "../api/client";
 import { type Document, get, isTable, set } from "../document";
-import { type Job, edit } from "../job";
-import { Field, concerns } from "../parts/field";
-import { Findings, ProblemNotice } from "../parts/findings";
+import { edit, type Job } from "../job";
 import { ShellPlan, ShellSection } from "../parts/drawings";
+import { concerns, Field } from "../parts/field";
+import { Findings, ProblemNotice } from "../parts/findings";
 import { Three } from "../parts/three";
 import { go } from "../place";
 import { kg, litres, mm, size } from "../words";
@@ -34,7 +34,9 @@ export function SurveyStage({ job }: { job: Job }) {
       onSaved={(saved) => {
         if (saved !== name) void edit((document) => set(document, "shell", saved), `shell ${saved}`);
       }}
-      choose={(shell) => void edit((document) => set(set(document, "shell", shell), "removed", undefined), `shell ${shell}`)}
+      choose={(shell) =>
+        void edit((document) => set(set(document, "shell", shell), "removed", undefined), `shell ${shell}`)
+      }
     />
   );
 }
@@ -127,7 +129,14 @@ function Sheet({ name, onSaved, choose }: SheetProps) {
     }
   };
   const field = (path: string, label: string, optional = false) => (
-    <Field document={sheet} path={path} label={label} problem={problem} onEdit={setSheet} optional={optional} />
+    <Field
+      document={sheet}
+      path={path}
+      label={label}
+      problem={problem}
+      onEdit={setSheet}
+      optional={optional}
+    />
   );
   return (
     <div class="halves">
@@ -159,8 +168,14 @@ function Sheet({ name, onSaved, choose }: SheetProps) {
               {field(`${half}.rim.corner_radius`, "Corner radius at the rim")}
               {isTable(get(sheet, `${half}.${floorKey(sheet, half)}`)) ? (
                 <>
-                  {field(`${half}.${floorKey(sheet, half)}.length`, half === "base" ? "Length at the floor" : "Length at the crown")}
-                  {field(`${half}.${floorKey(sheet, half)}.width`, half === "base" ? "Width at the floor" : "Width at the crown")}
+                  {field(
+                    `${half}.${floorKey(sheet, half)}.length`,
+                    half === "base" ? "Length at the floor" : "Length at the crown",
+                  )}
+                  {field(
+                    `${half}.${floorKey(sheet, half)}.width`,
+                    half === "base" ? "Width at the floor" : "Width at the crown",
+                  )}
                   {field(`${half}.${floorKey(sheet, half)}.corner_radius`, "Corner radius there")}
                 </>
               ) : (
@@ -178,14 +193,22 @@ function Sheet({ name, onSaved, choose }: SheetProps) {
           <div class="row">
             <label style={{ flex: 1 }}>
               <span>Name in the library</span>
-              <input value={own} aria-invalid={concerns(problem, "name")} onInput={(event) => setOwn(event.currentTarget.value)} />
+              <input
+                value={own}
+                aria-invalid={concerns(problem, "name")}
+                onInput={(event) => setOwn(event.currentTarget.value)}
+              />
             </label>
             <button type="submit" class="main" disabled={!changed && kept.is_own && own === kept.name}>
               Save the sheet
             </button>
           </div>
           <p class="faint small" role="status">
-            {changed ? "Changed, not saved yet." : kept.is_own ? `Saved, revision ${kept.revision}.` : "Ships with the program; changes are saved under a name of your own."}
+            {changed
+              ? "Changed, not saved yet."
+              : kept.is_own
+                ? `Saved, revision ${kept.revision}.`
+                : "Ships with the program; changes are saved under a name of your own."}
           </p>
         </fieldset>
       </form>
@@ -198,7 +221,9 @@ function Sheet({ name, onSaved, choose }: SheetProps) {
             <div class="small faint">The pictures show the sheet as it last read.</div>
           </div>
         )}
-        {view && <Pictures view={view} glb={glb} cut={cut} setCut={setCut} depth={depth} setDepth={setDepth} />}
+        {view && (
+          <Pictures view={view} glb={glb} cut={cut} setCut={setCut} depth={depth} setDepth={setDepth} />
+        )}
       </div>
     </div>
   );
@@ -221,7 +246,9 @@ function Choose({ name, choose }: { name: string; choose: (name: string) => void
       <label>
         <span>From the library</span>
         <select value={name} onChange={(event) => choose(event.currentTarget.value)}>
-          {!shells.some((shell) => shell.name === name) && <option value={name}>{name} (not in the library)</option>}
+          {!shells.some((shell) => shell.name === name) && (
+            <option value={name}>{name} (not in the library)</option>
+          )}
           {shells.map((shell) => (
             <option key={shell.name} value={shell.name}>
               {shell.title} ({litres(shell.usable_volume_m3)})
@@ -261,10 +288,16 @@ function Intrusions({ sheet, half, problem, onEdit }: IntrusionsProps) {
         const path = `${half}.intrusions[${index}]`;
         const shape = isTable(entry) && entry.circle !== undefined ? "circle" : "rectangle";
         const field = (key: string, label: string, optional = false) => (
-          <Field document={sheet} path={`${path}.${key}`} label={label} problem={problem} onEdit={onEdit} optional={optional} />
+          <Field
+            document={sheet}
+            path={`${path}.${key}`}
+            label={label}
+            problem={problem}
+            onEdit={onEdit}
+            optional={optional}
+          />
         );
         return (
-          // biome-ignore lint/suspicious/noArrayIndexKey: intrusions are known by their place in the sheet
           <div key={index} class="card" style={{ margin: ".5rem 0" }}>
             <div class="fields">
               {field("name", "Name")}
@@ -344,7 +377,8 @@ function Pictures({ view, glb, cut, setCut, depth, setDepth }: PicturesProps) {
           <b>{mm(deepest)}</b> deepest clear depth in the base
         </li>
         <li>
-          <b>{survey.base.drafts_deg.map((draft) => draft.toFixed(1)).join(" · ")}°</b> draft left, right, front, back
+          <b>{survey.base.drafts_deg.map((draft) => draft.toFixed(1)).join(" · ")}°</b> draft left, right,
+          front, back
         </li>
         <li>
           <b>{kg(survey.empty_mass.value_kg)}</b> empty
@@ -355,7 +389,11 @@ function Pictures({ view, glb, cut, setCut, depth, setDepth }: PicturesProps) {
           <figcaption>
             <b>Plan</b>
             <label>
-              <input type="checkbox" checked={depth} onChange={(event) => setDepth(event.currentTarget.checked)} />
+              <input
+                type="checkbox"
+                checked={depth}
+                onChange={(event) => setDepth(event.currentTarget.checked)}
+              />
               clear depth, dark is deep (to {mm(deepest)})
             </label>
           </figcaption>
@@ -366,7 +404,11 @@ function Pictures({ view, glb, cut, setCut, depth, setDepth }: PicturesProps) {
           <figcaption>
             <b>3D</b>
             <label>
-              <input type="checkbox" checked={lid} onChange={(event) => setLid(event.currentTarget.checked)} />
+              <input
+                type="checkbox"
+                checked={lid}
+                onChange={(event) => setLid(event.currentTarget.checked)}
+              />
               with lid
             </label>
           </figcaption>
@@ -376,14 +418,22 @@ function Pictures({ view, glb, cut, setCut, depth, setDepth }: PicturesProps) {
           <figcaption>
             <b>Long section</b>
           </figcaption>
-          <ShellSection view={view} section={view.along} words={`Long section at ${mm(view.along.at_m)} from the middle`} />
+          <ShellSection
+            view={view}
+            section={view.along}
+            words={`Long section at ${mm(view.along.at_m)} from the middle`}
+          />
           {dial("across", view.along.at_m, y0, y1, "y_m")}
         </figure>
         <figure>
           <figcaption>
             <b>Cross section</b>
           </figcaption>
-          <ShellSection view={view} section={view.across} words={`Cross section at ${mm(view.across.at_m)} from the middle`} />
+          <ShellSection
+            view={view}
+            section={view.across}
+            words={`Cross section at ${mm(view.across.at_m)} from the middle`}
+          />
           {dial("along", view.across.at_m, x0, x1, "x_m")}
         </figure>
       </div>

@@ -18,12 +18,16 @@ export function VerifyStage() {
       <Work />
       {release && (
         <div class={release.released ? "notice good" : "notice bad"} role="status">
-          <b>{release.released ? "Released: cut files can be written." : "Not released: what fails below has to be mended or conceded."}</b>
+          <b>
+            {release.released
+              ? "Released: cut files can be written."
+              : "Not released: what fails below has to be mended or conceded."}
+          </b>
         </div>
       )}
       <p>
-        Drops from {mm(verification.drop_height_m)} in six directions, by calculation. “Indicative” means the foam’s law is a
-        model: confirm it by test.
+        Drops from {mm(verification.drop_height_m)} in six directions, by calculation. “Indicative” means the
+        foam’s law is a model: confirm it by test.
       </p>
       <div class="scroll">
         <table>
@@ -70,19 +74,17 @@ export function VerifyStage() {
                 <td>{check.sentence}</td>
               </tr>
             ))}
-            {verification.legs
-              .filter((leg) => leg.applies)
-              .map((leg) => (
-                <tr key={`${leg.place}/${leg.rule}`}>
-                  <td>
-                    {leg.place}: {leg.rule}
-                  </td>
-                  <td>
-                    <Verdict word={leg.verdict} />
-                  </td>
-                  <td>{leg.sentence}</td>
-                </tr>
-              ))}
+            {verification.legs.map((leg) => (
+              <tr key={`${leg.place}/${leg.rule}`}>
+                <td>
+                  {leg.place}: {leg.rule}
+                </td>
+                <td>
+                  <Verdict word={leg.verdict} />
+                </td>
+                <td>{leg.sentence}</td>
+              </tr>
+            ))}
           </tbody>
         </table>
       </div>

@@ -1,6 +1,6 @@
 /** The page in a real browser: what a person does, by mouse and by keyboard. */
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { type Page, type Served, browse, folder, serve } from "./served";
+import { browse, folder, type Page, type Served, serve } from "./served";
 
 let served: Served;
 let page: Page;
@@ -74,7 +74,9 @@ describe("the page", () => {
     }
     await one.getByLabel("Remarks").fill("charged before packing");
     await one.getByLabel("Remarks").press("Tab");
-    await expect.poll(() => two.getByLabel("Remarks").inputValue(), { timeout: 10_000 }).toBe("charged before packing");
+    await expect
+      .poll(() => two.getByLabel("Remarks").inputValue(), { timeout: 10_000 })
+      .toBe("charged before packing");
     // An edit from a tab that missed the news.
     await two.route("**/events", (route) => route.abort());
     await two.reload();

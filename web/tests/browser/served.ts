@@ -64,7 +64,10 @@ export interface Page {
 }
 
 /** A fresh browser that may speak to nobody but the served address. */
-export async function browse(served: Served, options: { dark?: boolean; width?: number; height?: number } = {}): Promise<Page> {
+export async function browse(
+  served: Served,
+  options: { dark?: boolean; width?: number; height?: number } = {},
+): Promise<Page> {
   const context = await chromium.launchPersistentContext(folder("browser"), {
     executablePath: CHROMIUM,
     headless: true,
@@ -87,7 +90,8 @@ export async function browse(served: Served, options: { dark?: boolean; width?: 
   const errors: string[] = [];
   context.on("request", (request) => {
     const url = request.url();
-    if (!url.startsWith(served.url) && !url.startsWith("blob:") && !url.startsWith("data:")) outside.push(url);
+    if (!url.startsWith(served.url) && !url.startsWith("blob:") && !url.startsWith("data:"))
+      outside.push(url);
   });
   context.on("weberror", (error) => errors.push(String(error.error())));
   context.on("console", (message) => {
