@@ -70,8 +70,8 @@ function Depth({ view }: { view: View }) {
             key={`${column}/${row}`}
             x={x0 * 1000 + column * w}
             y={-(y0 * 1000 + (row + 1) * h)}
-            width={w + 0.2}
-            height={h + 0.2}
+            width={w}
+            height={h}
             fill-opacity={0.06 + 0.62 * (depth / deepest) ** 2}
           >
             <title>{mm(depth)} clear</title>

@@ -54,63 +54,67 @@ export function ContentsStage({ job }: { job: Job }) {
           </li>
         </ul>
       )}
-      <div class="scroll">
-        <table>
-          <caption>Packing list. Choose a row to see and edit it below.</caption>
-          <thead>
-            <tr>
-              <th>Item</th>
-              <th class="number">Pieces</th>
-              <th class="number">Mass of one</th>
-              <th class="number">Fragility</th>
-              <th>Size</th>
-              <th>May lie</th>
-            </tr>
-          </thead>
-          <tbody>
-            {items.map((_, row) => {
-              const path = `items[${row}]`;
-              const id = String(get(document, `${path}.id`) ?? "");
-              const read = contents?.items.find((item) => item.id === id);
-              const ways = get(document, `${path}.ways_up`);
-              return (
-                <tr key={id}>
-                  <td>
-                    <button type="button" aria-pressed={row === index} onClick={() => setChosen(row)}>
-                      {String(get(document, `${path}.name`) ?? id)}
-                    </button>
-                  </td>
-                  <td class="number">{String(get(document, `${path}.quantity`) ?? 1)}</td>
-                  <td class="number">{measureText(get(document, `${path}.mass`))}</td>
-                  <td class="number">{measureText(get(document, `${path}.fragility`))}</td>
-                  <td>{read ? size(read.size_m) : "—"}</td>
-                  <td>{Array.isArray(ways) ? ways.join(" ") : ""}</td>
+      <div class="split">
+        <div>
+          <div class="scroll">
+            <table>
+              <caption>Packing list. Choose a row to see and edit it.</caption>
+              <thead>
+                <tr>
+                  <th>Item</th>
+                  <th class="number">Pieces</th>
+                  <th class="number">Mass of one</th>
+                  <th class="number">Fragility</th>
+                  <th>Size</th>
+                  <th>May lie</th>
                 </tr>
-              );
-            })}
-          </tbody>
-        </table>
+              </thead>
+              <tbody>
+                {items.map((_, row) => {
+                  const path = `items[${row}]`;
+                  const id = String(get(document, `${path}.id`) ?? "");
+                  const read = contents?.items.find((item) => item.id === id);
+                  const ways = get(document, `${path}.ways_up`);
+                  return (
+                    <tr key={id}>
+                      <td>
+                        <button type="button" aria-pressed={row === index} onClick={() => setChosen(row)}>
+                          {String(get(document, `${path}.name`) ?? id)}
+                        </button>
+                      </td>
+                      <td class="number">{String(get(document, `${path}.quantity`) ?? 1)}</td>
+                      <td class="number">{measureText(get(document, `${path}.mass`))}</td>
+                      <td class="number">{measureText(get(document, `${path}.fragility`))}</td>
+                      <td>{read ? size(read.size_m) : "—"}</td>
+                      <td>{Array.isArray(ways) ? ways.join(" ") : ""}</td>
+                    </tr>
+                  );
+                })}
+              </tbody>
+            </table>
+          </div>
+          <p class="row">
+            <button type="button" onClick={add}>
+              Add an item
+            </button>
+          </p>
+          <Drop />
+          {contents && (
+            <>
+              <h2>Findings</h2>
+              <Findings findings={contents.findings} none="The packing list says nothing against itself." />
+            </>
+          )}
+        </div>
+        {items.length > 0 && (
+          <ItemSheet
+            key={`${index}/${String(get(document, `items[${index}].id`))}`}
+            job={job}
+            index={index}
+            count={items.length}
+          />
+        )}
       </div>
-      <p class="row">
-        <button type="button" onClick={add}>
-          Add an item
-        </button>
-      </p>
-      <Drop />
-      {items.length > 0 && (
-        <ItemSheet
-          key={`${index}/${String(get(document, `items[${index}].id`))}`}
-          job={job}
-          index={index}
-          count={items.length}
-        />
-      )}
-      {contents && (
-        <>
-          <h2>Findings</h2>
-          <Findings findings={contents.findings} none="The packing list says nothing against itself." />
-        </>
-      )}
     </>
   );
 }
@@ -180,7 +184,14 @@ function ItemSheet({ job, index, count }: { job: Job; index: number; count: numb
   const ways = Array.isArray(found) ? found.map(String) : [];
   const shape = get(document, `${path}.shape`);
   return (
-    <div class="halves">
+    <div class="sticky">
+      <figure>
+        <figcaption>
+          <b>{name}</b> its own +z is up
+        </figcaption>
+        <Three glb={glb} words={`${name} in 3D`} />
+        <Drop item={id} />
+      </figure>
       <fieldset>
         <legend>{name}</legend>
         <div class="fields">
@@ -239,13 +250,6 @@ function ItemSheet({ job, index, count }: { job: Job; index: number; count: numb
           </button>
         </p>
       </fieldset>
-      <figure>
-        <figcaption>
-          <b>{name}</b> its own +z is up
-        </figcaption>
-        <Three glb={glb} words={`${name} in 3D`} />
-        <Drop item={id} />
-      </figure>
     </div>
   );
 }
