@@ -56,8 +56,11 @@ need_rust() {
 }
 
 need_node() {
-    need_command node "the tests read open models from an npm package" nodejs npm
-    need_command npm "the tests read open models from an npm package" npm
+    local reason="the page is built with Node, and the tests read open models from an npm package" want=20.19 have
+    need_command node "$reason" nodejs npm
+    need_command npm "$reason" npm
+    have=$(node --version | tr -d v)
+    at_least "$have" "$want" || stop "the page needs Node $want or newer, but node here is $have"
 }
 
 # Where cargo puts its output.
@@ -129,4 +132,35 @@ need_rs274() {
     missing=$(LD_LIBRARY_PATH="$CADDIS_RS274_LIBRARIES" ldd "$CADDIS_RS274" | sed -n 's/^\t*\(.*\) => not found/\1/p')
     [ -z "$missing" ] || stop "rs274, which reads machine programs in the tests, misses libraries: $missing"
     export CADDIS_RS274 CADDIS_RS274_LIBRARIES
+}
+
+# What the page is built from, as one hash.
+page_sources() {
+    find web/src web/public web/index.html web/vite.config.ts web/tsconfig.json web/package-lock.json -type f |
+        LC_ALL=C sort | xargs sha256sum | sha256sum
+}
+
+# web/built/page, which the program embeds; built again only when its sources changed, so that cargo is not woken for
+# nothing. To be called before cargo builds.
+need_page() {
+    local stamp=web/node_modules/.caddis-lock.json built=web/built/sources.sha256
+    need_node
+    if ! cmp -s web/package-lock.json "$stamp"; then
+        say "packages of the page: web/node_modules"
+        (cd web && npm ci --silent --no-audit --no-fund --ignore-scripts >&2) || stop "npm ci failed in web/"
+        cp web/package-lock.json "$stamp"
+    fi
+    if [ ! -f web/built/page/index.html ] || [ "$(page_sources)" != "$(cat "$built" 2>/dev/null)" ]; then
+        say "page: web/built/page"
+        (cd web && npm run --silent build >&2) || stop "the page could not be built"
+        page_sources >"$built"
+    fi
+}
+
+# Types, lints, unit tests and the whole job in a real browser; needs CADDIS_BINARY.
+test_page() {
+    need_command chromium "the page is tested in a real browser" chromium
+    CADDIS_CHROMIUM=$(command -v chromium)
+    export CADDIS_CHROMIUM
+    (cd web && npm run --silent check && npm run --silent test && npm run --silent browser) >&2
 }

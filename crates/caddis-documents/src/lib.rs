@@ -23,7 +23,7 @@ pub use drawing::{
 };
 pub use picture::{Picture, exploded, open_case};
 pub use report::{ReportInput, report};
-pub use scene::scene;
+pub use scene::{item_scene, scene, shell_scene};
 pub use selection::{SelectionInput, SelectionRow, selection_page};
 pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text};
 pub use svg::svg;

@@ -5,7 +5,7 @@ use crate::drawing::block_words;
 use crate::glb::{Body, write};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Mesh, Prism, Region, Side, Vec2, Vec3};
-use caddis_survey::{HalfSide, ShellHalf};
+use caddis_survey::{HalfSide, Item, Shell, ShellHalf};
 use std::f64::consts::FRAC_PI_2;
 
 /// Chords of a corner of the shell.
@@ -66,6 +66,31 @@ pub fn scene(brief: &Brief, interior: &Interior) -> Document {
     }
 }
 
+/// A shell alone, as [`scene`] shows it.
+pub fn shell_scene(shell: &Shell) -> Document {
+    let bodies: Vec<Body> = shell_pieces(shell).into_iter().map(|piece| piece.body).collect();
+    Document {
+        name: format!("{}.glb", shell.name),
+        media_type: "model/gltf-binary",
+        bytes: write(&shell.title, &bodies),
+    }
+}
+
+/// An item alone, in its own frame.
+pub fn item_scene(item: &Item) -> Document {
+    let body = Body {
+        name: format!("item {}", item.id),
+        mesh: item.mesh(),
+        colour: COLOURS[0],
+        alpha: 1.0,
+    };
+    Document {
+        name: format!("{}.glb", item.id),
+        media_type: "model/gltf-binary",
+        bytes: write(&item.name, &[body]),
+    }
+}
+
 /// All pieces of the packed, closed case; foam first, translucent shell last.
 pub(crate) fn pieces(brief: &Brief, interior: &Interior) -> Vec<Piece> {
     let shell = &brief.shell;
@@ -113,6 +138,24 @@ pub(crate) fn pieces(brief: &Brief, interior: &Interior) -> Vec<Piece> {
         add(Part::Item(index), name, mesh, colour, 1.0);
     }
     // Translucent bodies last, so that viewers without sorting blend them over the rest.
+    pieces.extend(shell_pieces(shell));
+    pieces
+}
+
+/// Both halves of a shell with what stands in them.
+fn shell_pieces(shell: &Shell) -> Vec<Piece> {
+    let mut pieces = Vec::new();
+    let mut add = |part, name, mesh, colour, alpha| {
+        pieces.push(Piece {
+            part,
+            body: Body {
+                name,
+                mesh,
+                colour,
+                alpha,
+            },
+        });
+    };
     for (name, side) in [("base shell", HalfSide::Base), ("lid shell", HalfSide::Lid)] {
         for obstacle in shell.obstacles(side) {
             if obstacle.name.ends_with("fillet") {
@@ -133,7 +176,7 @@ pub(crate) fn pieces(brief: &Brief, interior: &Interior) -> Vec<Piece> {
         add(
             Part::Shell(side),
             name.to_owned(),
-            half_shell(brief, side),
+            half_shell(shell, side),
             SHELL,
             0.25,
         );
@@ -197,8 +240,7 @@ fn stacked(slices: &[Prism]) -> Mesh {
 }
 
 /// The closed skin of a shell half: inner and outer walls, floor or crown, and the rim.
-fn half_shell(brief: &Brief, side: HalfSide) -> Mesh {
-    let shell = &brief.shell;
+fn half_shell(shell: &Shell, side: HalfSide) -> Mesh {
     let half = shell.half(side);
     let (rim, crown, wall) = (shell.rim_height().si(), shell.crown_height().si(), half.wall.si());
     let depth = half.depth.value.si();

@@ -6,6 +6,7 @@
 
 mod carriage_limits;
 mod document;
+mod edit;
 mod error;
 mod files;
 mod foam;
@@ -31,6 +32,7 @@ mod suggest;
 mod written;
 
 pub use carriage_limits::read_carriage_limits;
+pub use edit::{document_to_json, document_to_toml, job_files, job_template, read_job_file};
 pub use error::{FileError, FilePlace};
 pub use foam::read_foam;
 pub use foam_entry::FoamEntry;
@@ -42,8 +44,8 @@ pub use new_job::new_job;
 pub use read_job::{Choice, Job, read_job, read_shells};
 pub use recording::{Recording, read_recording};
 pub use result::{
-    BillSection, CandidateResult, ContentsSection, FiguresResult, InteriorSection, ReleaseSection,
-    ResultFile, ResultHead, SelectionSection, ShopSection, SplitItemResult, SurveySection,
+    BillSection, CandidateResult, ContentsSection, FiguresResult, FindingResult, InteriorSection, RegionResult,
+    ReleaseSection, ResultFile, ResultHead, SelectionSection, ShopSection, SplitItemResult, SurveySection,
     VerificationSection, to_json,
 };
 pub use schema::{manifest_schema, result_schema};

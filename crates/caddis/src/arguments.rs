@@ -48,6 +48,11 @@ pub(crate) enum Command {
     /// Foams: laws from a shop's own tests.
     #[command(subcommand)]
     Foam(FoamCommand),
+    /// Serve the page on this machine: the whole job in a browser.
+    Serve(ServeArguments),
+    /// Print the page's interface description (OpenAPI 3.1); for this project's own use.
+    #[command(hide = true)]
+    Interface,
     /// Reads one shape file from standard input under limits; for this program's own use.
     #[command(hide = true)]
     ReadShape {
@@ -161,6 +166,25 @@ pub(crate) struct SelectArguments {
     pub(crate) date: Option<String>,
     #[command(flatten)]
     pub(crate) output: OutputOptions,
+}
+
+/// How to serve the page.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct ServeArguments {
+    /// A job folder to take in, where no job of that name is kept yet. May be given again.
+    #[arg(long = "job", value_name = "DIR")]
+    pub(crate) jobs: Vec<PathBuf>,
+    /// Where everything is kept; without it `caddis` in the user's data folder.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) data: Option<PathBuf>,
+    /// The port; 0 lets the system choose one.
+    #[arg(long, default_value_t = 8417)]
+    pub(crate) port: u16,
+    /// The address; loopback only, since there are no accounts.
+    #[arg(long, default_value = "127.0.0.1")]
+    pub(crate) address: std::net::IpAddr,
+    #[command(flatten)]
+    pub(crate) library: LibraryOptions,
 }
 
 /// A job, and how to work on it.

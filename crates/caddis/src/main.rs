@@ -47,6 +47,8 @@ fn main() -> ExitCode {
         Command::Present(options) => command::job::run(options, command::job::Until::Present),
         Command::Run(options) => command::job::run(options, command::job::Until::Run),
         Command::Foam(FoamCommand::Fit(options)) => command::foam::fit(options),
+        Command::Serve(options) => command::serve::run(options),
+        Command::Interface => command::serve::interface(),
         Command::ReadShape { name, unit } => return shape_child::serve(name, unit.as_deref()),
     };
     match outcome {

@@ -5,6 +5,7 @@ pub(crate) mod foam;
 pub(crate) mod job;
 pub(crate) mod new;
 pub(crate) mod select;
+pub(crate) mod serve;
 pub(crate) mod survey;
 
 use crate::failure::Failure;
