@@ -31,8 +31,8 @@ pub(crate) enum Command {
         #[command(flatten)]
         output: OutputOptions,
     },
-    /// What the packing list holds, and what is unlikely about it.
-    Contents(JobOptions),
+    /// What the packing list holds, and what is unlikely about it; or what one shape file holds.
+    Contents(ContentsOptions),
     /// Arrange the equipment and its foam.
     Arrange(JobOptions),
     /// Arrange, and verify by calculation.
@@ -69,6 +69,24 @@ pub(crate) struct OutputOptions {
     /// Print the result as JSON on standard output.
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+/// What to look at: the packing list of a job, or one shape file.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct ContentsOptions {
+    /// The job folder (holds job.toml).
+    #[arg(required_unless_present = "shape", conflicts_with = "shape")]
+    pub(crate) job: Option<PathBuf>,
+    /// One shape file on its own: what was read, what was mended, what is doubtful.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) shape: Option<PathBuf>,
+    /// The unit of the shape's numbers, where its format carries none.
+    #[arg(long, requires = "shape")]
+    pub(crate) unit: Option<String>,
+    #[command(flatten)]
+    pub(crate) library: LibraryOptions,
+    #[command(flatten)]
+    pub(crate) output: OutputOptions,
 }
 
 /// A job, and how to work on it.

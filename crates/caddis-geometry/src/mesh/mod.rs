@@ -2,7 +2,10 @@
 
 mod bodies;
 mod check;
+mod crossing;
+mod fill;
 mod mass;
+mod repair;
 mod section;
 mod shadow;
 mod shapes;
@@ -11,6 +14,7 @@ mod weld;
 
 pub use check::{MeshCheck, MeshError};
 pub use mass::MassProperties;
+pub use repair::Repairs;
 pub(crate) use shadow::shadow_among;
 pub(crate) use spans::Spans;
 

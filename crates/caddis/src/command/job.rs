@@ -39,7 +39,7 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
         });
     }
     let mut times = Times::default();
-    let job = read(options, &mut times)?;
+    let job = read(&options.job, &options.library, &mut times)?;
     let date = date(options, &job)?;
     let interior = arranged(&job, options, &mut times)?;
     if until == Until::Arrange {

@@ -3,6 +3,7 @@
 pub(crate) mod contents;
 pub(crate) mod job;
 pub(crate) mod new;
+pub(crate) mod shape;
 pub(crate) mod survey;
 
 use crate::failure::Failure;
