@@ -1,10 +1,12 @@
 //! Triangle meshes.
 
 mod bodies;
+mod cavity;
 mod check;
 mod crossing;
 mod fill;
 mod mass;
+mod outline;
 mod repair;
 mod section;
 mod shadow;
@@ -12,6 +14,7 @@ mod shapes;
 mod spans;
 mod weld;
 
+pub use cavity::CavityCut;
 pub use check::{MeshCheck, MeshError};
 pub use mass::MassProperties;
 pub use repair::Repairs;
