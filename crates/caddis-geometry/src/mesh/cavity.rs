@@ -53,6 +53,31 @@ impl Mesh {
     }
 }
 
+impl Mesh {
+    /// Volume that the cavity has over the mesh itself when it is drawn upwards, m³: what stays empty above overhangs.
+    ///
+    /// # Accuracy
+    /// The sum over `layers` sections of equal thickness: an overhang thinner than one may be missed.
+    pub fn undercut(&self, layers: u32) -> f64 {
+        let Some(bounds) = self.bounds() else { return 0.0 };
+        let step = (bounds.max.z - bounds.min.z) / f64::from(layers.max(1));
+        let heights: Vec<f64> = (0..layers.max(1))
+            .map(|k| bounds.min.z + (f64::from(k) + 0.5) * step)
+            .collect();
+        let cut = CavityCut {
+            clearance: 0.0,
+            tolerance: 1e-6,
+        };
+        let cavity = self.cavity_layers(&heights, cut);
+        let own = self.sections(&heights);
+        let over = cavity
+            .iter()
+            .zip(own)
+            .map(|(c, s)| (c.area() - s.area()).max(0.0));
+        over.sum::<f64>() * step
+    }
+}
+
 /// The outlines at each height, material to their left.
 fn sliced(mesh: &Mesh, heights: &[f64]) -> Vec<Vec<Outline>> {
     let mut rising: Vec<f64> = Vec::with_capacity(heights.len());
@@ -372,6 +397,15 @@ mod tests {
             let grown = mesh.section(z).offset(CUT.clearance, crate::Side::Inner);
             assert!(grown.difference(layer).area() < 1e-10);
         }
+    }
+
+    #[test]
+    fn the_undercut_is_what_the_cap_hides() {
+        let ring = std::f64::consts::PI * (0.03_f64.powi(2) - 0.02_f64.powi(2)) * 0.02;
+        let found = mushroom().undercut(120);
+        assert!((found / ring - 1.0).abs() < 0.02, "{found} {ring}");
+        let cube = Mesh::cuboid(Vec2::ZERO.at_height(0.0), Vec2::new(0.1, 0.1).at_height(0.1));
+        assert!(cube.undercut(50) < 1e-8, "{}", cube.undercut(50));
     }
 
     #[test]

@@ -6,9 +6,14 @@ use crate::shape_child::ChildReader;
 use caddis_basis::{BenchUnit, Finding, Name};
 use caddis_files::{FileError, ShapeReader, ShapeRequest};
 use caddis_geometry::{Mesh, Vec3};
-use caddis_survey::{MeshReport, mesh_findings};
+use caddis_survey::{MeshReport, Up, mesh_findings};
 use serde_json::{Value, json};
 use std::path::Path;
+
+/// Larger meshes are not sliced for their undercut.
+const MOST_SLICED: usize = 300_000;
+/// Layers in which the undercut is summed.
+const LAYERS: u32 = 50;
 
 pub(crate) fn run(path: &Path, unit: Option<&str>, as_json: bool) -> Result<u8, Failure> {
     let shown = path.display().to_string();
@@ -91,6 +96,11 @@ fn as_value(file: &str, mesh: &Mesh, report: &MeshReport, findings: &[Finding]) 
         "area_m2": mass.surface,
         "centre_of_volume_m": report.is_closed.then_some([centre.x, centre.y, centre.z]),
         "outer_error_m": report.widest_hole / 2.0,
+        "undercut_m3": undercuts(mesh).map(|all| {
+            all.into_iter()
+                .map(|(up, undercut)| (up.as_str().to_owned(), json!(undercut)))
+                .collect::<serde_json::Map<_, _>>()
+        }),
         "repairs": report.repairs,
         "findings": findings
             .iter()
@@ -101,6 +111,16 @@ fn as_value(file: &str, mesh: &Mesh, report: &MeshReport, findings: &[Finding]) 
                 "remedy": f.remedy,
             }))
             .collect::<Vec<_>>(),
+    })
+}
+
+/// What stays empty in a cavity for each way up, drawn upwards; `None` for meshes too large to slice six times.
+fn undercuts(mesh: &Mesh) -> Option<Vec<(Up, f64)>> {
+    (mesh.triangles.len() <= MOST_SLICED).then(|| {
+        Up::ALL
+            .into_iter()
+            .map(|up| (up, mesh.posed(&up.pose()).undercut(LAYERS)))
+            .collect()
     })
 }
 
@@ -132,6 +152,16 @@ fn as_text(file: &str, mesh: &Mesh, report: &MeshReport) -> String {
         )
     });
     lines.push(format!("area      {:.2} cm2", mass.surface * 1e4));
+    if let Some(all) = undercuts(mesh) {
+        let all: Vec<String> = all
+            .into_iter()
+            .map(|(up, undercut)| format!("{} {:.2}", up.as_str(), undercut * 1e6))
+            .collect();
+        lines.push(format!(
+            "undercut  {} mL, drawn upwards, by the side that is up",
+            all.join(", ")
+        ));
+    }
     lines.extend(report.repairs.iter().map(|repair| format!("mended    {repair}")));
     lines.join("\n")
 }
