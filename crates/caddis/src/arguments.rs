@@ -75,11 +75,17 @@ pub(crate) struct OutputOptions {
 #[derive(Debug, Args, Clone)]
 pub(crate) struct ContentsOptions {
     /// The job folder (holds job.toml).
-    #[arg(required_unless_present = "shape", conflicts_with = "shape")]
+    #[arg(required_unless_present_any = ["shape", "list", "template"], conflicts_with_all = ["shape", "list", "template"])]
     pub(crate) job: Option<PathBuf>,
     /// One shape file on its own: what was read, what was mended, what is doubtful.
     #[arg(long, value_name = "FILE")]
     pub(crate) shape: Option<PathBuf>,
+    /// A customer's packing list (CSV): its rows as items of a job, and every row that cannot be used.
+    #[arg(long, value_name = "FILE", conflicts_with = "shape")]
+    pub(crate) list: Option<PathBuf>,
+    /// Print an empty packing list to fill in.
+    #[arg(long, conflicts_with_all = ["shape", "list"])]
+    pub(crate) template: bool,
     /// The unit of the shape's numbers, where its format carries none.
     #[arg(long, requires = "shape")]
     pub(crate) unit: Option<String>,

@@ -64,18 +64,29 @@ impl Mesh {
         let heights: Vec<f64> = (0..layers.max(1))
             .map(|k| bounds.min.z + (f64::from(k) + 0.5) * step)
             .collect();
-        let cut = CavityCut {
-            clearance: 0.0,
-            tolerance: 1e-6,
-        };
-        let cavity = self.cavity_layers(&heights, cut);
-        let own = self.sections(&heights);
-        let over = cavity
-            .iter()
-            .zip(own)
-            .map(|(c, s)| (c.area() - s.area()).max(0.0));
-        over.sum::<f64>() * step
+        let (mut below, mut over) = (Polygons::new(), 0.0);
+        for outlines in sliced(self, &heights) {
+            let section = outlines
+                .into_iter()
+                .filter_map(|outline| outline.simplified(1e-6));
+            let own = united(&Polygons::new(), &section.collect::<Vec<_>>());
+            let whole = match (below.is_empty(), own.is_empty()) {
+                (true, _) => own.clone(),
+                (false, true) => below,
+                (false, false) => rings(&below, &own, Fill::Positive),
+            };
+            over += (area(&whole) - area(&own)).max(0.0);
+            below = whole;
+        }
+        over * step
     }
+}
+
+/// Area of clean polygons, m².
+fn area(polygons: &Polygons) -> f64 {
+    let unit = from_grid(GridPoint::new(1, 0)).x;
+    let doubled: i128 = polygons.iter().map(|ring| doubled_area(ring)).sum();
+    doubled as f64 / 2.0 * unit * unit
 }
 
 /// The outlines at each height, material to their left.

@@ -1,4 +1,4 @@
-//! `caddis contents JOB`, and `caddis contents --shape FILE`.
+//! `caddis contents JOB`; with `--shape`, `--list` or `--template` it looks at one file, or prints one.
 
 use crate::arguments::ContentsOptions;
 use crate::command::{print, print_json};
@@ -12,12 +12,15 @@ use std::fmt::Write;
 use std::path::Path;
 
 pub(crate) fn run(options: &ContentsOptions) -> Result<u8, Failure> {
-    match (&options.job, &options.shape) {
-        (_, Some(shape)) => super::shape::run(shape, options.unit.as_deref(), options.output.json),
-        (Some(job), None) => packing_list(job, options),
-        (None, None) => Err(Failure::Use {
+    let json = options.output.json;
+    match (&options.job, &options.shape, &options.list) {
+        _ if options.template => print(caddis_files::list_template()).map(|()| DONE),
+        (_, Some(shape), _) => super::shape::run(shape, options.unit.as_deref(), json),
+        (_, _, Some(list)) => super::list::run(list, json),
+        (Some(job), None, None) => packing_list(job, options),
+        (None, None, None) => Err(Failure::Use {
             problem: "there is nothing to look at".to_owned(),
-            hint: "name a job folder, or a shape file with --shape".to_owned(),
+            hint: "name a job folder, a shape file with --shape or a packing list with --list".to_owned(),
         }),
     }
 }

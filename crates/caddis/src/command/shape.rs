@@ -1,6 +1,6 @@
 //! `caddis contents --shape FILE`: one shape file on its own.
 
-use crate::command::{print, print_json};
+use crate::command::{bytes_of, print, print_json};
 use crate::failure::{DONE, Failure};
 use crate::shape_child::ChildReader;
 use caddis_basis::{BenchUnit, Finding, Name};
@@ -24,7 +24,7 @@ pub(crate) fn run(path: &Path, unit: Option<&str>, as_json: bool) -> Result<u8, 
             problem: error.to_string(),
             hint: "give --unit as one of mm, cm, m, in".to_owned(),
         })?;
-    let bytes = bytes_of(path, &shown)?;
+    let bytes = bytes_of(path, "shape file")?;
     let (mesh, report) = ChildReader
         .read(&ShapeRequest {
             bytes: &bytes,
@@ -60,17 +60,6 @@ fn for_command_line(hint: &str) -> String {
         }
         None => hint.to_owned(),
     }
-}
-
-fn bytes_of(path: &Path, shown: &str) -> Result<Vec<u8>, Failure> {
-    if path.is_dir() {
-        return Err(Failure::Input(FileError::content(
-            shown,
-            "it is a folder, not a shape file".to_owned(),
-            Some("name one file in it".to_owned()),
-        )));
-    }
-    std::fs::read(path).map_err(|reason| Failure::Input(FileError::unreadable(shown.to_owned(), &reason)))
 }
 
 fn size(mesh: &Mesh) -> Vec3 {
