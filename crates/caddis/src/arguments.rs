@@ -31,8 +31,8 @@ pub(crate) enum Command {
         #[command(flatten)]
         output: OutputOptions,
     },
-    /// What the packing list holds, and what is unlikely about it.
-    Contents(JobOptions),
+    /// What the packing list holds, and what is unlikely about it; or what one shape file holds.
+    Contents(ContentsOptions),
     /// Try every shell of a library for the packing list, rank those that hold it and say why the others do not.
     Select(SelectArguments),
     /// Arrange the equipment and its foam.
@@ -124,6 +124,30 @@ pub(crate) struct OutputOptions {
     /// Print the result as JSON on standard output.
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+/// What to look at: the packing list of a job, or one shape file.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct ContentsOptions {
+    /// The job folder (holds job.toml).
+    #[arg(required_unless_present_any = ["shape", "list", "template"], conflicts_with_all = ["shape", "list", "template"])]
+    pub(crate) job: Option<PathBuf>,
+    /// One shape file on its own: what was read, what was mended, what is doubtful.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) shape: Option<PathBuf>,
+    /// A customer's packing list (CSV): its rows as items of a job, and every row that cannot be used.
+    #[arg(long, value_name = "FILE", conflicts_with = "shape")]
+    pub(crate) list: Option<PathBuf>,
+    /// Print an empty packing list to fill in.
+    #[arg(long, conflicts_with_all = ["shape", "list"])]
+    pub(crate) template: bool,
+    /// The unit of the shape's numbers, where its format carries none.
+    #[arg(long, requires = "shape")]
+    pub(crate) unit: Option<String>,
+    #[command(flatten)]
+    pub(crate) library: LibraryOptions,
+    #[command(flatten)]
+    pub(crate) output: OutputOptions,
 }
 
 /// What to select from, and by what.

@@ -40,7 +40,7 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
         });
     }
     let mut times = Times::default();
-    let mut job = read(options, &mut times)?;
+    let mut job = read(&options.job, &options.library, &mut times)?;
     let date = date(options.date.as_ref(), job.date.as_ref())?;
     let chosen = chosen(&mut job, options, &mut times)?;
     let interior = match chosen.as_ref().and_then(Chosen::interior) {
