@@ -118,7 +118,7 @@ fn case(input: &ReportInput, sources: &mut Sources) -> Value {
         row(
             format!("{name} wall thickness"),
             half.wall.to_string(),
-            None,
+            half.wall.source.as_ref(),
             sources,
         );
         let side = half.side;
