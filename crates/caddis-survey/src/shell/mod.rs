@@ -216,4 +216,6 @@ impl Shell {
 }
 
 #[cfg(test)]
+mod detail_tests;
+#[cfg(test)]
 mod tests;

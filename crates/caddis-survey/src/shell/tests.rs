@@ -6,7 +6,7 @@ use caddis_basis::{Certainty, Severity, Volume};
 use proptest::prelude::*;
 use std::f64::consts::PI;
 
-fn mm(value: f64) -> Measured<Length> {
+pub(super) fn mm(value: f64) -> Measured<Length> {
     Measured {
         value: Length::mm(value),
         plus_minus: Some(Length::mm(1.0)),
@@ -14,11 +14,11 @@ fn mm(value: f64) -> Measured<Length> {
     }
 }
 
-fn exact(value: f64) -> Measured<Length> {
+pub(super) fn exact(value: f64) -> Measured<Length> {
     Measured::exact(Length::mm(value))
 }
 
-fn opening(length: f64, width: f64, radius: f64, centre: Vec2) -> Opening {
+pub(super) fn opening(length: f64, width: f64, radius: f64, centre: Vec2) -> Opening {
     Opening {
         length: mm(length),
         width: mm(width),
@@ -42,7 +42,7 @@ fn half(side: HalfSide, depth: f64, rim: Opening, floor: Opening, fillet: f64) -
     }
 }
 
-fn block(
+pub(super) fn block(
     name: &str,
     kind: IntrusionKind,
     centre: [f64; 2],
@@ -69,7 +69,7 @@ fn block(
 }
 
 /// A shell with everything in it.
-fn shell() -> Shell {
+pub(super) fn shell() -> Shell {
     let mut base = half(
         HalfSide::Base,
         240.0,
@@ -539,7 +539,7 @@ fn no_shell_however_odd_panics() {
 
 prop_compose! {
     /// Any shell that validates, with a shifted, drafted floor.
-    fn any_shell()(
+    pub(super) fn any_shell()(
         length in 300.0..900.0_f64, width in 200.0..600.0_f64, radius in 0.0..90.0_f64,
         lean_x in 2.0..20.0_f64, lean_y in 2.0..20.0_f64, shift_x in -0.9..0.9_f64, shift_y in -0.9..0.9_f64,
         depth in 80.0..400.0_f64, fillet in 0.0..30.0_f64, less_radius in 0.0..1.0_f64,
