@@ -6,11 +6,13 @@
 
 mod bell_system_technical_journal;
 mod common_practice;
+mod damage_boundary;
 mod drawing_libraries;
 mod gas_filled_foam;
 mod geometry_libraries;
 mod nist_foam;
 mod scene_libraries;
+mod signal_library;
 mod standard_atmosphere;
 mod stress_energy;
 
@@ -46,6 +48,8 @@ fn chapters() -> Vec<Chapter> {
         stress_energy::chapter(),
         gas_filled_foam::chapter(),
         nist_foam::chapter(),
+        damage_boundary::chapter(),
+        signal_library::chapter(),
         drawing_libraries::chapter(&out),
         scene_libraries::chapter(&out),
     ]

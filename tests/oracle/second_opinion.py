@@ -8,6 +8,7 @@ import json
 import sys
 
 import second_opinion_set as of
+import second_opinion_signal as signal_of
 
 
 def load_mesh(path, scale=1.0):
@@ -96,7 +97,20 @@ def schema(schema_path, document_path):
 
 
 QUESTIONS = {
-    f.__name__: f for f in (mesh, boxes, section, shadow, schema, of.cut_files, of.nests, of.scene_solids, of.papers)
+    f.__name__: f
+    for f in (
+        mesh,
+        boxes,
+        section,
+        shadow,
+        schema,
+        of.cut_files,
+        of.nests,
+        of.scene_solids,
+        of.papers,
+        signal_of.filtered,
+        signal_of.shock_spectrum,
+    )
 }
 
 if __name__ == "__main__":

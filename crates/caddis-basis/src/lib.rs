@@ -21,8 +21,8 @@ pub use money::{Currency, Money, MoneyError};
 pub use outcome::{Flow, Outcome, Progress, Quiet};
 pub use parse::{BenchUnit, Parse, QuantityError};
 pub use quantity::{
-    Acceleration, Angle, Area, Density, Duration, Force, Length, Mass, Pressure, STANDARD_GRAVITY, Speed,
-    Temperature, Volume,
+    Acceleration, Angle, Area, Density, Duration, Force, Frequency, Length, Mass, Pressure, STANDARD_GRAVITY,
+    Speed, Temperature, Volume,
 };
 pub use source::{Certainty, Source};
 pub use tolerance::Tolerance;

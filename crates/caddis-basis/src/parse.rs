@@ -1,7 +1,8 @@
 //! Quantities from text: `24.5 in`, `24 1/2 in`, `620 mm`, `9 lb`, `30 G`, `-20 degC`.
 
 use crate::quantity::{
-    Acceleration, Angle, Area, Density, Duration, Force, Length, Mass, Pressure, Speed, Temperature, Volume,
+    Acceleration, Angle, Area, Density, Duration, Force, Frequency, Length, Mass, Pressure, Speed,
+    Temperature, Volume,
 };
 
 /// The unit a file states once for its bare lengths (`units = "in"`).
@@ -350,6 +351,7 @@ parse!(
         ("days", 86400.0, 0.0),
     ]
 );
+parse!(Frequency, "45 Hz", false, [("Hz", 1.0, 0.0), ("kHz", 1e3, 0.0)]);
 parse!(
     Angle,
     "2 deg",

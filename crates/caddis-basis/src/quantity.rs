@@ -182,6 +182,10 @@ quantity!(
     Duration, "seconds"
 );
 quantity!(
+    /// A frequency.
+    Frequency, "hertz"
+);
+quantity!(
     /// A plane angle.
     Angle, "radians"
 );
@@ -333,5 +337,6 @@ display!(Force, "N", 1, Force::si);
 display!(Acceleration, "G", 1, Acceleration::as_g);
 display!(Speed, "m/s", 2, Speed::si);
 display!(Duration, "s", 3, Duration::si);
+display!(Frequency, "Hz", 1, Frequency::si);
 display!(Angle, "deg", 2, Angle::as_degrees);
 display!(Temperature, "degC", 1, Temperature::as_celsius);

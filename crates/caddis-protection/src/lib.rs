@@ -7,11 +7,13 @@
 mod body;
 mod curve;
 mod cushion;
+pub mod drop;
 mod flat_drop;
 mod foam;
 mod law;
 pub mod mindlin;
 mod range;
+pub mod response;
 mod root;
 mod series;
 mod size;
