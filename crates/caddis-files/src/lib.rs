@@ -52,6 +52,6 @@ pub use result::{
 };
 pub use schema::{manifest_schema, result_schema};
 pub use shape::{DirectReader, ShapeReader, ShapeRequest};
-pub use shell::read_shell;
+pub use shell::{read_shell, write_shell};
 pub use shop::{ShopEntry, read_shop};
 pub use spectrum::read_spectrum;
