@@ -11,6 +11,7 @@ mod change;
 mod cushion;
 mod faces;
 mod interior;
+mod mix;
 mod notch;
 mod pack;
 mod release;
