@@ -5,7 +5,9 @@ import type { components, paths } from "./schema";
 export type Schemas = components["schemas"];
 export type Problem = Schemas["Problem"];
 
-export const api = createClient<paths>({ baseUrl: "" });
+// The content type on every request, also on those without a body: the program refuses a change that another page's form
+// could have sent.
+export const api = createClient<paths>({ baseUrl: "", headers: { "content-type": "application/json" } });
 
 /** Which tab this is, for the history and for telling one's own edits from others'. */
 export const author = `tab ${crypto.randomUUID().slice(0, 8)}`;

@@ -12,7 +12,8 @@ type Interior = Schemas["InteriorSection"];
 /** State of the work, with what starts and stops it: above every stage that needs a design. */
 export function Work() {
   const now = result.value;
-  if (!now || now.state === "none") {
+  if (!now) return <p role="status">Looking for what came out…</p>;
+  if (now.state === "none") {
     return (
       <div class="notice">
         <p>This revision is not arranged yet.</p>

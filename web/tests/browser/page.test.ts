@@ -32,9 +32,9 @@ describe("the page", () => {
     await usable.waitFor();
     const before = await usable.textContent();
     const length = tab.getByLabel("Length at the rim").first();
-    await length.fill("24 1/2 in");
+    await length.fill("25 3/4 in");
     await expect.poll(() => usable.textContent(), { timeout: 5000 }).not.toBe(before);
-    await length.fill("24");
+    await length.fill("25.75");
     await tab.locator("#field-base\\.rim\\.length-problem").waitFor();
     expect(await length.getAttribute("aria-invalid")).toBe("true");
     await length.fill("648 mm ± 1 mm");

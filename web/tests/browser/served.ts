@@ -17,10 +17,17 @@ export interface Served {
   kill: () => Promise<void>;
 }
 
+const folders: string[] = [];
+const children: ChildProcess[] = [];
+process.once("exit", () => {
+  for (const child of children) child.kill("SIGKILL");
+  for (const made of folders) rmSync(made, { recursive: true, force: true });
+});
+
 /** A folder that is gone when the tests end. */
 export function folder(name: string): string {
   const made = mkdtempSync(join(tmpdir(), `caddis-${name}-`));
-  process.on("exit", () => rmSync(made, { recursive: true, force: true }));
+  folders.push(made);
   return made;
 }
 
@@ -31,7 +38,7 @@ export async function serve(data: string, port = 0): Promise<Served> {
     ["serve", "--data", data, "--port", String(port), "--job", join(ROOT, "jobs/tindra-ridge")],
     { stdio: ["ignore", "ignore", "pipe"] },
   );
-  process.on("exit", () => child.kill("SIGKILL"));
+  children.push(child);
   const url = await new Promise<string>((found, failed) => {
     let said = "";
     child.stderr?.on("data", (bytes: Buffer) => {
