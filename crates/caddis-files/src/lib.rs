@@ -46,9 +46,9 @@ pub use new_job::new_job;
 pub use read_job::{Choice, Job, read_job, read_shells};
 pub use recording::{Recording, read_recording};
 pub use result::{
-    BillSection, CandidateResult, ContentsSection, FiguresResult, FindingResult, InteriorSection, RegionResult,
-    ReleaseSection, ResultFile, ResultHead, SelectionSection, ShopSection, SplitItemResult, SurveySection,
-    VerificationSection, to_json,
+    BillSection, CandidateResult, ContentsSection, FiguresResult, FindingResult, InteriorSection,
+    RegionResult, ReleaseSection, ResultFile, ResultHead, SelectionSection, ShopSection, SplitItemResult,
+    SurveySection, VerificationSection, to_json,
 };
 pub use schema::{manifest_schema, result_schema};
 pub use shape::{DirectReader, ShapeReader, ShapeRequest};

@@ -18,8 +18,8 @@ pub mod response;
 mod root;
 mod series;
 mod size;
-pub mod vibration;
 mod size_curves;
+pub mod vibration;
 
 pub use body::{PackedBody, Patch};
 pub use cushion::{CushionPoint, Optimum, impact_speed};
