@@ -347,16 +347,16 @@ proptest! {
         let volume = |shell: &Shell| shell.usable_volume(HalfSide::Base).si();
         let before = volume(&shell);
         let mut leaning = shell.clone();
-        leaning.base.floor.length.value = leaning.base.floor.length.value - Length::mm(2.0 * more);
-        leaning.base.floor.width.value = leaning.base.floor.width.value - Length::mm(2.0 * more);
+        leaning.base.floor.length.value -= Length::mm(2.0 * more);
+        leaning.base.floor.width.value -= Length::mm(2.0 * more);
         prop_assert!(volume(&leaning) < before);
         let mut rounder = shell.clone();
         for opening in [&mut rounder.base.rim, &mut rounder.base.floor] {
-            opening.corner_radius.value = opening.corner_radius.value + Length::mm(more);
+            opening.corner_radius.value += Length::mm(more);
         }
         prop_assert!(volume(&rounder) < before);
         let mut filleted = shell.clone();
-        filleted.base.fillet.value = filleted.base.fillet.value + Length::mm(more);
+        filleted.base.fillet.value += Length::mm(more);
         prop_assert!(volume(&filleted) < before);
     }
 

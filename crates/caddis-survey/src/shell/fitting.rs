@@ -4,9 +4,10 @@ use super::Wall;
 use caddis_basis::{Angle, Length, Measured};
 
 /// The groups a customer asks about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Default, Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum FittingGroup {
     /// Closing and locking: latches, padlock points, hinges.
+    #[default]
     Closing,
     /// Moving: wheels, handles.
     Moving,
@@ -133,12 +134,6 @@ impl FittingGroup {
             Self::Stacking => "Stacking",
             Self::Marking => "Marking",
         }
-    }
-}
-
-impl Default for FittingGroup {
-    fn default() -> Self {
-        Self::Closing
     }
 }
 
