@@ -1,4 +1,4 @@
-//! rs274, the stand-alone interpreter of LinuxCNC 2.9 (Debian package linuxcnc-uspace, GPL, a tool of the tests only), strict
+//! rs274, the stand-alone interpreter of `LinuxCNC` 2.9 (Debian package linuxcnc-uspace, GPL, a tool of the tests only), strict
 //! about arcs (0.005 mm), and shapely 2.2: the demonstration's machine programs.
 //!
 //! A second program reads every program and gives back its moves; they end where the text says, and the cutter swept along

@@ -162,7 +162,7 @@ pub fn select(
         match bounds.refusal(brief, shell, options.most_mass) {
             Some(finding) => candidates.push(Candidate {
                 shell: index,
-                standing: Standing::Refused(Box::new(finding)),
+                standing: Standing::Refused(finding),
                 figures,
             }),
             None => open.push((figures, index)),
@@ -299,9 +299,9 @@ impl Tried<'_> {
     }
 
     /// A quick layout, or the one reason against it.
-    fn fits(&self, brief: &Brief, items: &[usize]) -> Result<Glance, Finding> {
+    fn fits(&self, brief: &Brief, items: &[usize]) -> Result<Glance, Box<Finding>> {
         glance(brief, self.known, items, &self.search()).map_err(|reasons| {
-            reasons.into_iter().next().unwrap_or_else(|| {
+            Box::new(reasons.into_iter().next().unwrap_or_else(|| {
                 Finding::new(
                     "not-laid-out",
                     Domain::Arrangement,
@@ -310,7 +310,7 @@ impl Tried<'_> {
                     "no layout was found within the step budget",
                     Source::derived("search; no proof that there is none"),
                 )
-            })
+            }))
         })
     }
 

@@ -32,8 +32,8 @@ fn scaled(name: &str, plan: f64, depth: f64) -> Shell {
             match &mut intrusion.outline {
                 caddis_survey::OutlineShape::Rectangle { centre, .. }
                 | caddis_survey::OutlineShape::Circle { centre, .. } => {
-                    centre.x.value *= plan;
-                    centre.y.value *= plan;
+                    centre.x.value = centre.x.value * plan;
+                    centre.y.value = centre.y.value * plan;
                 }
                 other => panic!("the test shell has no {other:?}"),
             }
