@@ -162,7 +162,7 @@ pub fn select(
         match bounds.refusal(brief, shell, options.most_mass) {
             Some(finding) => candidates.push(Candidate {
                 shell: index,
-                standing: Standing::Refused(finding),
+                standing: Standing::Refused(Box::new(finding)),
                 figures,
             }),
             None => open.push((figures, index)),
@@ -292,7 +292,7 @@ impl Tried<'_> {
             }
             Err(finding) => Candidate {
                 shell,
-                standing: Standing::Refused(Box::new(finding)),
+                standing: Standing::Refused(finding),
                 figures: *at_best,
             },
         }
