@@ -5,7 +5,7 @@ use crate::drawing::block_words;
 use crate::glb::{Body, write};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Mesh, Prism, Region, Side, Vec2, Vec3};
-use caddis_survey::{HalfSide, Item, Shell, ShellHalf};
+use caddis_survey::{HalfSide, Item, Shell};
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// Chords of a corner of the shell.
@@ -199,12 +199,6 @@ fn bands(interior: &Interior, low: f64, high: f64) -> Vec<(f64, f64)> {
         .filter(|z| *z > low + 1e-6 && *z < high - 1e-6)
         .chain([low, high])
         .collect();
-    heights.sort_by(f64::total_cmp);
-    for h in half.straight_between() {
-        if h > 0.0 && h < depth {
-            heights.extend([h - 1e-6, h + 1e-6]);
-        }
-    }
     heights.sort_by(f64::total_cmp);
     heights.dedup_by(|b, a| *b - *a < 1e-6);
     heights.windows(2).map(|pair| (pair[0], pair[1])).collect()

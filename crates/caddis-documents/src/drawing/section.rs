@@ -154,7 +154,7 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
     let walls: Vec<Region> = [(&shell.base, 0, (-far, rim)), (&shell.lid, 1, (rim, far))]
         .into_iter()
         .map(|(half, index, (low, high))| {
-            let grown = rooms[index].offset(half.wall.si(), Side::Outer);
+            let grown = rooms[index].offset(half.wall.value.si(), Side::Outer);
             let part = Region::rectangle(Vec2::new(-far, low), Vec2::new(far, high));
             grown.intersection(&part).difference(&rooms[index])
         })

@@ -60,6 +60,7 @@ form!(HalfForm {
 
 /// One draft for all four walls, or one a wall.
 #[derive(Debug, Clone, Serialize, Deserialize)]
+#[expect(clippy::large_enum_variant, reason = "read once, never kept in numbers")]
 #[serde(
     untagged,
     expecting = "a draft such as \"1.8 deg\", or a table with left, right, front and back"
@@ -241,6 +242,7 @@ fn one() -> u32 {
     1
 }
 
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands over a reference")]
 fn is_not_checked(state: &StateForm) -> bool {
     *state == StateForm::NotChecked
 }
