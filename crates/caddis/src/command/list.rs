@@ -54,8 +54,8 @@ fn as_value(file: &str, list: &PackingList) -> Value {
 
 fn row(row: &ListRow) -> Value {
     let (shape, size) = match row.size {
-        ListSize::Cuboid(sides) => ("box", sides.map(|s| s.si()).to_vec()),
-        ListSize::Cylinder(sides) => ("cylinder", sides.map(|s| s.si()).to_vec()),
+        ListSize::Cuboid(sides) => ("box", sides.map(caddis_basis::Length::si).to_vec()),
+        ListSize::Cylinder(sides) => ("cylinder", sides.map(caddis_basis::Length::si).to_vec()),
     };
     json!({
         "row": row.row,
