@@ -1,4 +1,4 @@
-//! The simulated drop against scipy, a numba loop and `MuJoCo` on one body of 1,992 patches, and on two threads.
+//! The simulated drop against scipy, a numba loop and `MuJoCo` on one body of 1,992 patches, and against itself on two threads.
 //!
 //! The same body, law, fall and 40 ms everywhere: a rigid box on a one-sided nonlinear bed with a dashpot, landing askew.
 //! Both sides report seconds a drop and the peak; a reference only counts where its peak is within 0.5 % of the tight one

@@ -151,6 +151,18 @@ pub fn drops_reference() -> Value {
     )
 }
 
+/// Runs the reference side of the bench `slicing`: `tests/benches/slicing_reference.py QUESTION ARGUMENT...`.
+///
+/// # Panics
+/// As [`second_opinion`].
+pub fn slicing_reference<I, S>(question: &str, arguments: I) -> Value
+where
+    I: IntoIterator<Item = S>,
+    S: AsRef<OsStr>,
+{
+    python("tests/benches/slicing_reference.py", question, arguments)
+}
+
 fn python<I, S>(script: &str, question: &str, arguments: I) -> Value
 where
     I: IntoIterator<Item = S>,

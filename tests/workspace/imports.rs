@@ -49,7 +49,7 @@ const ONLY_IN: [(&str, &[&str]); 8] = [
     ("miette", &["caddis"]),
     ("indicatif", &["caddis"]),
     ("axum", &["caddis-server"]),
-    ("sqlx", &["caddis-store"]),
+    ("rusqlite", &["caddis-store"]),
     ("toml", &["caddis-files", "caddis-tests"]),
     ("schemars", &["caddis-files", "caddis-server"]),
 ];

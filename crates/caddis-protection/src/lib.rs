@@ -8,6 +8,7 @@ mod body;
 mod curve;
 mod cushion;
 pub mod drop;
+pub mod fit;
 mod flat_drop;
 mod foam;
 mod law;
@@ -17,12 +18,17 @@ pub mod response;
 mod root;
 mod series;
 mod size;
+mod size_curves;
+pub mod vibration;
 
 pub use body::{PackedBody, Patch};
 pub use cushion::{CushionPoint, Optimum, impact_speed};
 pub use flat_drop::{DropSettings, FlatDrop, flat_drop, held_to, straight_drop};
-pub use foam::{Foam, FoamCheck, least_pad};
-pub use law::{Law, LawError, LawKind, LawRange};
+pub use foam::{Foam, FoamCheck, FoamProperty, Impact, LawRecord, StatedProperty, least_pad};
+pub use law::{
+    CONVOLUTED_SCATTER, Convoluted, CushionCurves, Law, LawError, LawKind, LawRange, MeasuredCurve,
+    SpringLaw, StackPart, convoluted_source,
+};
 pub use range::{THIN_FOAM, WorkingPoint};
 pub use series::{SeriesDrop, SeriesLayer, same_foam_thickness, series_drop, series_energy};
 pub use size::{Need, SizeRequest, size, size_with_full_area};

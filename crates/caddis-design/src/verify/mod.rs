@@ -16,6 +16,7 @@ mod tests;
 use crate::{Brief, Interior, Verification, pack};
 use caddis_basis::{Domain, Finding, Flow, Progress, Severity, Source, Verdict, sort_findings};
 
+pub(crate) use parcel::gross_mass;
 use parcel::parcel;
 
 /// Which checks to run and how finely.

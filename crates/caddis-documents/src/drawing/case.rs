@@ -54,7 +54,7 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
     // What stands in from the floor: hatched matter with a letter, listed below the drawing.
     let mut letters = Vec::new();
     for intrusion in base.intrusions.iter().filter(|i| !i.removed) {
-        let outline = super::section::intrusion_region(intrusion).intersection(&rim);
+        let outline = intrusion.root_region(base).intersection(&rim);
         if outline.is_empty() {
             continue;
         }

@@ -179,8 +179,15 @@ impl Spring {
                 p0: *p0,
                 r: *r,
             },
-            LawKind::Table(_) => {
-                let last = law.last_strain();
+            LawKind::CushionCurves(_) => {
+                return Err(LawError::Constants(
+                    "a family of cushion curves has no one stress at a strain; simulate the law that `Law::at` gives for \
+                     the height and thickness"
+                        .to_owned(),
+                ));
+            }
+            LawKind::Table(_) | LawKind::Spring(_) => {
+                let last = law.last_strain() * if law.has_pole() { TO_THE_POLE } else { 1.0 };
                 let step = last / SAMPLES as f64;
                 let stresses = (0..=SAMPLES)
                     .map(|i| {
