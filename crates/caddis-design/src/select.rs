@@ -342,7 +342,12 @@ impl Tried<'_> {
             };
             match arrange(&brief, &self.options.arrange, &part) {
                 Outcome::Complete(interior) => {
-                    let verification = verify(&interior, &brief, &Checks::default(), &part);
+                    // Every candidate is judged on flat falls; the one that is taken is simulated when it is verified.
+                    let checks = Checks {
+                        falls: None,
+                        ..Checks::default()
+                    };
+                    let verification = verify(&interior, &brief, &checks, &part);
                     let open = match release(&verification, &brief.concessions) {
                         Ok(_) => 0,
                         Err(blocked) => blocked.open.len(),
