@@ -62,6 +62,7 @@ pub fn job_template() -> &'static str {
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::{document_to_json, document_to_toml, job_template, read_job_file};
 

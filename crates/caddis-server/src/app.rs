@@ -5,8 +5,9 @@ use crate::error::Problem;
 use crate::serve::{ServeError, ServeOptions};
 use crate::shapes::RememberingReader;
 use crate::solve::Solves;
-use caddis_files::{EntryKind, FileError, Job, Library, job_files, read_job, sha256_hex};
+use caddis_files::{EntryKind, FileError, Job, Library, SurveySection, job_files, read_job, sha256_hex};
 use caddis_store::{Draft, Kind, Revision, Store, StoreError, Subject};
+use caddis_survey::Shell;
 use std::collections::BTreeMap;
 use std::path::{Component, Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -15,6 +16,8 @@ use tokio::sync::broadcast;
 
 /// Open revisions kept at most.
 const OPEN: usize = 8;
+/// Surveys kept at most.
+const SURVEYS: usize = 32;
 
 /// Something happened to a job.
 #[derive(Debug, Clone)]
@@ -64,6 +67,7 @@ pub(crate) struct App {
     work: PathBuf,
     pub(crate) shapes: RememberingReader,
     open: Mutex<BTreeMap<String, Arc<OpenJob>>>,
+    surveys: Mutex<BTreeMap<String, SurveySection>>,
     numbers: AtomicU64,
     pub(crate) events: broadcast::Sender<Event>,
     pub(crate) solves: Solves,
@@ -92,6 +96,7 @@ impl App {
             work,
             shapes: RememberingReader::new(options.shapes),
             open: Mutex::new(BTreeMap::new()),
+            surveys: Mutex::new(BTreeMap::new()),
             numbers: AtomicU64::new(0),
             events: broadcast::channel(256).0,
             solves: Solves::default(),
@@ -163,6 +168,26 @@ impl App {
         let job = written.map(|()| read_job(&folder, &self.library, &self.shapes));
         let _ = std::fs::remove_dir_all(&folder);
         job.map_err(|error| Problem::internal(format!("the working folder cannot be used: {error}")))
+    }
+
+    /// What a shell offers; volumes take a while, so each shell is looked at once.
+    pub(crate) fn survey(&self, shell: &Shell) -> SurveySection {
+        let key = sha256_hex(format!("{shell:?}").as_bytes());
+        if let Some(known) = self
+            .surveys
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .get(&key)
+        {
+            return known.clone();
+        }
+        let section = SurveySection::of(shell);
+        let mut surveys = self.surveys.lock().unwrap_or_else(PoisonError::into_inner);
+        if surveys.len() >= SURVEYS {
+            surveys.pop_first();
+        }
+        surveys.insert(key, section.clone());
+        section
     }
 
     /// Tells every tab.

@@ -11,8 +11,9 @@ use utoipa::ToSchema;
 /// What went wrong, in words, and what would do.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub(crate) struct Problem {
-    /// broken-input, conflict, missing, refused, too-large, busy or internal.
-    pub(crate) code: String,
+    /// broken-input, conflict, taken, missing, refused, content-type, too-large or internal.
+    #[schema(value_type = String)]
+    pub(crate) code: &'static str,
     /// One sentence.
     pub(crate) sentence: String,
     /// What would do.
@@ -26,40 +27,43 @@ pub(crate) struct Problem {
     pub(crate) field: Option<String>,
     /// For a conflict: the newest revision.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub(crate) current: Option<u64>,
-    #[serde(skip)]
-    #[schema(ignore)]
-    status: u16,
+    pub(crate) current: Option<u32>,
 }
 
 impl Problem {
-    pub(crate) fn new(status: StatusCode, code: &str, sentence: impl Into<String>) -> Self {
+    pub(crate) fn new(code: &'static str, sentence: impl Into<String>) -> Self {
         Self {
-            code: code.to_owned(),
+            code,
             sentence: sentence.into(),
             hint: None,
             file: None,
             field: None,
             current: None,
-            status: status.as_u16(),
+        }
+    }
+
+    fn status(&self) -> StatusCode {
+        match self.code {
+            "broken-input" => StatusCode::UNPROCESSABLE_ENTITY,
+            "conflict" | "taken" => StatusCode::CONFLICT,
+            "missing" => StatusCode::NOT_FOUND,
+            "refused" => StatusCode::FORBIDDEN,
+            "content-type" => StatusCode::UNSUPPORTED_MEDIA_TYPE,
+            "too-large" => StatusCode::PAYLOAD_TOO_LARGE,
+            _ => StatusCode::INTERNAL_SERVER_ERROR,
         }
     }
 
     pub(crate) fn broken(sentence: impl Into<String>) -> Self {
-        Self::new(StatusCode::UNPROCESSABLE_ENTITY, "broken-input", sentence)
+        Self::new("broken-input", sentence)
     }
 
     pub(crate) fn missing(what: impl Into<String>) -> Self {
-        Self::new(
-            StatusCode::NOT_FOUND,
-            "missing",
-            format!("there is no {}", what.into()),
-        )
+        Self::new("missing", format!("there is no {}", what.into()))
     }
 
     pub(crate) fn too_large(most: usize) -> Self {
         Self::new(
-            StatusCode::PAYLOAD_TOO_LARGE,
             "too-large",
             format!(
                 "this is more than the {} MiB that are taken in at once",
@@ -70,7 +74,7 @@ impl Problem {
     }
 
     pub(crate) fn internal(sentence: impl Into<String>) -> Self {
-        Self::new(StatusCode::INTERNAL_SERVER_ERROR, "internal", sentence)
+        Self::new("internal", sentence)
     }
 
     pub(crate) fn hint(mut self, hint: impl Into<String>) -> Self {
@@ -86,8 +90,7 @@ impl Problem {
 
 impl IntoResponse for Problem {
     fn into_response(self) -> Response {
-        let status = StatusCode::from_u16(self.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
-        (status, Json(self)).into_response()
+        (self.status(), Json(self)).into_response()
     }
 }
 
@@ -114,12 +117,10 @@ impl From<StoreError> for Problem {
         let sentence = error.to_string();
         match error {
             StoreError::Missing { what } => Self::missing(what),
-            StoreError::Taken { .. } => {
-                Self::new(StatusCode::CONFLICT, "refused", sentence).hint("give it another name")
-            }
+            StoreError::Taken { .. } => Self::new("taken", sentence).hint("give it another name"),
             StoreError::Conflict { current, .. } => Self {
-                current: Some(current),
-                ..Self::new(StatusCode::CONFLICT, "conflict", sentence)
+                current: Some(u32::try_from(current).unwrap_or(u32::MAX)),
+                ..Self::new("conflict", sentence)
             },
             StoreError::Open { .. }
             | StoreError::Newer { .. }

@@ -2,7 +2,7 @@
 
 use crate::error::Problem;
 use axum::extract::{Request, State};
-use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use std::net::SocketAddr;
@@ -36,7 +36,7 @@ impl Address {
     /// Why a request is refused, if it is.
     fn refusal(&self, method: &Method, headers: &HeaderMap) -> Option<Problem> {
         let text = |name: HeaderName| headers.get(name).and_then(|value| value.to_str().ok());
-        let forbidden = |sentence: &str| Some(Problem::new(StatusCode::FORBIDDEN, "refused", sentence));
+        let forbidden = |sentence: &str| Some(Problem::new("refused", sentence));
         // A foreign name that resolves to this machine is the way in for other people's pages.
         if !text(header::HOST).is_some_and(|host| self.hosts.iter().any(|known| known == host)) {
             return forbidden("this address answers only under its own name");
@@ -60,8 +60,7 @@ impl Address {
         if writes && !(kind.starts_with("application/json") || kind.starts_with("application/octet-stream")) {
             return Some(
                 Problem::new(
-                    StatusCode::UNSUPPORTED_MEDIA_TYPE,
-                    "refused",
+                    "content-type",
                     "a change is sent as application/json, a file as application/octet-stream",
                 )
                 .hint("set the content type"),
@@ -95,6 +94,7 @@ pub(crate) async fn guard(State(address): State<Address>, request: Request, next
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::Address;
     use axum::http::{HeaderMap, HeaderName, HeaderValue, Method};

@@ -1,4 +1,4 @@
-//! Where everything is kept: revisions as append-only records, blobs by content hash, in one SQLite file.
+//! Where everything is kept: revisions as append-only records, blobs by content hash, in one file.
 //!
 //! Guarantees: what a call has acknowledged is on the disk and is there after the process is killed; a revision is never
 //! changed and never deleted, which the database itself refuses; an edit made on an older revision is a conflict that

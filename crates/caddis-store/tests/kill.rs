@@ -1,4 +1,5 @@
 //! Every acknowledged write is there after `kill -9`, a hundred times over, and what is there is whole.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use caddis_store::{Draft, Store, Subject};
 use std::collections::BTreeMap;

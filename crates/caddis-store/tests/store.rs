@@ -1,4 +1,5 @@
 //! What the store keeps and what it refuses.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use caddis_store::{Draft, Kind, RevisionKind, Store, StoreError, Subject, Work};
 use std::collections::BTreeMap;

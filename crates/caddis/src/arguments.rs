@@ -45,7 +45,7 @@ pub(crate) enum Command {
     Run(JobOptions),
     /// Serve the page on this machine: the whole job in a browser.
     Serve(ServeArguments),
-    /// Print the page's interface description (OpenAPI 3.1); for this project's own use.
+    /// Print the page's interface description; for this project's own use.
     #[command(hide = true)]
     Interface,
     /// Reads one shape file from standard input under limits; for this program's own use.

@@ -1116,10 +1116,10 @@ export interface components {
         };
         /** @description What went wrong, in words, and what would do. */
         Problem: {
-            /** @description broken-input, conflict, missing, refused, too-large, busy or internal. */
+            /** @description broken-input, conflict, taken, missing, refused, content-type, too-large or internal. */
             code: string;
             /**
-             * Format: int64
+             * Format: int32
              * @description For a conflict: the newest revision.
              */
             current?: number | null;

@@ -163,8 +163,8 @@ pub(crate) async fn new_job(
             return Err(Problem::broken("the title is empty").field("title"));
         }
         let mut file = read_job_file(job_template().as_bytes(), "job.toml")?;
-        file.title = request.title.trim().to_owned();
-        file.customer = request.customer.trim().to_owned();
+        request.title.trim().clone_into(&mut file.title);
+        request.customer.trim().clone_into(&mut file.customer);
         file.shell = request.shell;
         let text = document_to_toml(&file).map_err(Problem::broken)?;
         let draft = Draft {
@@ -202,7 +202,7 @@ pub(crate) async fn job(
     blocking(app, move |app| {
         let open = app.job(&name, query.number("revision")?)?;
         let steps = app.store.steps(&Subject::job(&name))?;
-        Ok(Json(view(&name, &open, steps)?))
+        Ok(Json(view(app, &name, &open, steps)?))
     })
     .await
 }
@@ -233,7 +233,7 @@ pub(crate) async fn save_job(
         let revision = app.store.append(&subject, request.base, &draft)?;
         app.tell(&name, revision, &draft.author);
         let open = app.job(&name, Some(revision))?;
-        Ok(Json(view(&name, &open, app.store.steps(&subject)?)?))
+        Ok(Json(view(app, &name, &open, app.store.steps(&subject)?)?))
     })
     .await
 }
@@ -281,7 +281,7 @@ pub(crate) async fn bring_back(
             .bring_back(&subject, (request.base, old), kind, &draft)?;
         app.tell(&name, revision, &draft.author);
         let open = app.job(&name, Some(revision))?;
-        Ok(Json(view(&name, &open, app.store.steps(&subject)?)?))
+        Ok(Json(view(app, &name, &open, app.store.steps(&subject)?)?))
     })
     .await
 }
@@ -297,7 +297,7 @@ fn revision_view(revision: Revision) -> RevisionView {
     }
 }
 
-pub(crate) fn view(name: &str, open: &OpenJob, steps: Steps) -> Result<JobView, Problem> {
+pub(crate) fn view(app: &App, name: &str, open: &OpenJob, steps: Steps) -> Result<JobView, Problem> {
     let bytes = open.files.get("job.toml").map_or(&[][..], Vec::as_slice);
     // Through the typed form, so that every key has its default.
     let file = read_job_file(bytes, "job.toml");
@@ -319,7 +319,7 @@ pub(crate) fn view(name: &str, open: &OpenJob, steps: Steps) -> Result<JobView, 
             .cloned()
             .collect(),
         problem: job.err().map(|error| error.clone().into()),
-        survey: job.ok().map(|job| SurveySection::of(&job.brief.shell)),
+        survey: job.ok().map(|job| app.survey(&job.brief.shell)),
         contents: job.ok().map(|job| ContentsSection::of(&job.brief, &job.meshes)),
         can_undo: steps.undo.is_some(),
         can_redo: steps.redo.is_some(),

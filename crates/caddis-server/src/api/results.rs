@@ -12,7 +12,7 @@ use axum::response::{IntoResponse, Response};
 use caddis_documents::{ReportInput, report, scene};
 use caddis_files::{
     ContentsSection, FindingResult, InteriorSection, ReleaseSection, ResultFile, ResultHead, ShopSection,
-    SurveySection, VerificationSection,
+    VerificationSection,
 };
 use caddis_shop::cut_files;
 use caddis_store::Subject;
@@ -132,8 +132,8 @@ pub(crate) async fn download(
         let design = design(app, &name, query.number("revision")?)?;
         let (media_type, bytes) = match file.as_str() {
             "report.pdf" => ("application/pdf", report_of(&design)?.1),
-            "result.json" => ("application/json", result_of(&design)?.1),
-            "set.zip" => ("application/zip", zipped(&set_of(&design)?)?),
+            "result.json" => ("application/json", result_of(app, &design)?.1),
+            "set.zip" => ("application/zip", zipped(&set_of(app, &design)?)?),
             _ => return Err(Problem::missing(format!("file `{file}`"))),
         };
         let disposition = if media_type == "application/zip" {
@@ -181,7 +181,7 @@ fn view(app: &App, name: &str, revision: u64) -> Result<ResultView, Problem> {
         Some(Solve::Done(design)) => {
             "done".clone_into(&mut view.state);
             view.stopped = design.stopped;
-            view.result = Some(result_file(&design)?);
+            view.result = Some(result_file(app, &design)?);
         }
         Some(Solve::Impossible(reasons)) => {
             "impossible".clone_into(&mut view.state);
@@ -205,7 +205,7 @@ fn design(app: &App, name: &str, revision: Option<u64>) -> Result<Arc<Design>, P
     }
 }
 
-fn result_file(design: &Design) -> Result<ResultFile, Problem> {
+fn result_file(app: &App, design: &Design) -> Result<ResultFile, Problem> {
     let job = design.job()?;
     let brief = &job.brief;
     let mut result = ResultFile::new(ResultHead {
@@ -215,7 +215,7 @@ fn result_file(design: &Design) -> Result<ResultFile, Problem> {
         title: brief.title.clone(),
         customer: brief.customer.clone(),
     });
-    result.survey = Some(SurveySection::of(&brief.shell));
+    result.survey = Some(app.survey(&brief.shell));
     result.contents = Some(ContentsSection::of(brief, &job.meshes));
     result.interior = Some(InteriorSection::of(&design.interior, brief));
     result.verification = Some(VerificationSection::of(&design.verification));
@@ -224,8 +224,8 @@ fn result_file(design: &Design) -> Result<ResultFile, Problem> {
     Ok(result)
 }
 
-fn result_of(design: &Design) -> Result<(String, Vec<u8>), Problem> {
-    let text = result_file(design)?.to_json().map_err(Problem::internal)?;
+fn result_of(app: &App, design: &Design) -> Result<(String, Vec<u8>), Problem> {
+    let text = result_file(app, design)?.to_json().map_err(Problem::internal)?;
     Ok(("result.json".to_owned(), text.into_bytes()))
 }
 
@@ -247,7 +247,7 @@ fn report_of(design: &Design) -> Result<(String, Vec<u8>), Problem> {
 }
 
 /// The whole set: cut files only with a release.
-fn set_of(design: &Design) -> Result<Vec<(String, Vec<u8>)>, Problem> {
+fn set_of(app: &App, design: &Design) -> Result<Vec<(String, Vec<u8>)>, Problem> {
     let job = design.job()?;
     let mut files = Vec::new();
     if let Ok(release) = &design.release {
@@ -257,7 +257,7 @@ fn set_of(design: &Design) -> Result<Vec<(String, Vec<u8>)>, Problem> {
     files.push(report_of(design)?);
     let scene = scene(&job.brief, &design.interior);
     files.push((scene.name, scene.bytes));
-    files.push(result_of(design)?);
+    files.push(result_of(app, design)?);
     let mut manifest = caddis_files::Manifest::new(
         env!("CARGO_PKG_VERSION"),
         &job.brief.job,

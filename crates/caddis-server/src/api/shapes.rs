@@ -70,7 +70,7 @@ pub(crate) async fn add_shape(
             name: &shown,
             unit,
         };
-        let (_, _) = app.shapes.read(&request).map_err(|message| {
+        app.shapes.read(&request).map_err(|message| {
             let (sentence, hint) = match message.split_once("; ") {
                 Some((sentence, hint)) => (sentence.to_owned(), Some(hint.to_owned())),
                 None => (message, None),
@@ -138,7 +138,7 @@ pub(crate) async fn add_shape(
         let revision = app.store.append(&subject, dropped.base, &draft)?;
         app.tell(&name, revision, &draft.author);
         let open = app.job(&name, Some(revision))?;
-        Ok(Json(view(&name, &open, app.store.steps(&subject)?)?))
+        Ok(Json(view(app, &name, &open, app.store.steps(&subject)?)?))
     })
     .await
 }
