@@ -143,13 +143,11 @@ fn intrusion_boxes(shell: &Shell, side: HalfSide) -> Vec<(f64, f64, f64)> {
         .iter()
         .filter(|intrusion| !intrusion.removed)
         .map(|intrusion| {
-            let area = match &intrusion.outline {
-                caddis_survey::OutlineShape::Rectangle { length, width, .. } => length.si() * width.si(),
-                caddis_survey::OutlineShape::Circle { radius, .. } => {
-                    std::f64::consts::PI * radius.si().powi(2)
-                }
-            };
-            let (from, to) = (intrusion.from.si(), intrusion.to.value.si());
+            let area = intrusion
+                .root_region(half)
+                .intersection(&half.rim_region())
+                .area();
+            let (from, to) = (intrusion.from.value.si(), intrusion.to.value.si());
             match side {
                 HalfSide::Base => (area, from, to),
                 HalfSide::Lid => (area, crown - to, crown - from),
@@ -343,7 +341,7 @@ fn layer(brief: &Brief, side: HalfSide, id: LayerId, (low, high): (f64, f64), st
     let standing: Vec<Region> = shell
         .obstacles(side)
         .into_iter()
-        .filter(|obstacle| obstacle.name != "floor fillet" && obstacle.name != "crown fillet")
+        .filter(|obstacle| !obstacle.is_wall)
         .filter(|obstacle| obstacle.high.min(high) - obstacle.low.max(low) > 1e-6)
         .map(|obstacle| obstacle.outline.offset(INTRUSION_GAP, Side::Outer))
         .collect();

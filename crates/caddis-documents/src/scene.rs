@@ -5,8 +5,8 @@ use crate::drawing::block_words;
 use crate::glb::{Body, write};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Mesh, Prism, Region, Side, Vec2, Vec3};
-use caddis_survey::{HalfSide, Item, Shell, ShellHalf};
-use std::f64::consts::FRAC_PI_2;
+use caddis_survey::{HalfSide, Item, Shell};
+use std::f64::consts::{FRAC_PI_2, PI};
 
 /// Chords of a corner of the shell.
 const CORNER: u32 = 8;
@@ -158,7 +158,7 @@ fn shell_pieces(shell: &Shell) -> Vec<Piece> {
     };
     for (name, side) in [("base shell", HalfSide::Base), ("lid shell", HalfSide::Lid)] {
         for obstacle in shell.obstacles(side) {
-            if obstacle.name.ends_with("fillet") {
+            if obstacle.is_wall {
                 continue;
             }
             let inside = obstacle
@@ -242,7 +242,11 @@ fn stacked(slices: &[Prism]) -> Mesh {
 /// The closed skin of a shell half: inner and outer walls, floor or crown, and the rim.
 fn half_shell(shell: &Shell, side: HalfSide) -> Mesh {
     let half = shell.half(side);
-    let (rim, crown, wall) = (shell.rim_height().si(), shell.crown_height().si(), half.wall.si());
+    let (rim, crown, wall) = (
+        shell.rim_height().si(),
+        shell.crown_height().si(),
+        half.wall.value.si(),
+    );
     let depth = half.depth.value.si();
     // Heights over floor or crown: four in the fillet, then every band.
     let fillet = half.fillet.value.si().min(depth / 2.0);
@@ -251,6 +255,13 @@ fn half_shell(shell: &Shell, side: HalfSide) -> Mesh {
         .collect();
     let straight = ((depth - fillet) / BAND).ceil().max(1.0) as u32;
     heights.extend((0..=straight).map(|k| fillet + (depth - fillet) * f64::from(k) / f64::from(straight)));
+    heights.extend(
+        half.straight_between()
+            .into_iter()
+            .flat_map(|h| [h - 1e-6, h + 1e-6]),
+    );
+    heights.retain(|h| (0.0..=depth).contains(h));
+    heights.sort_by(f64::total_cmp);
     heights.dedup_by(|b, a| *b - *a < 1e-7);
     let z_of = |h: f64| if side == HalfSide::Base { h } else { crown - h };
     let rings: Vec<(f64, Vec<Vec2>, Vec<Vec2>)> = heights
@@ -262,9 +273,10 @@ fn half_shell(shell: &Shell, side: HalfSide) -> Mesh {
             } else {
                 z_of(h)
             };
-            let bounds = shell.wall_section(z).bounds()?;
+            let section = shell.wall_section(z);
+            let (bounds, area) = (section.bounds()?, section.area());
             let (low, high) = (bounds.min, bounds.max);
-            let radius = radius_at(half, h / depth, (high - low).x.min((high - low).y) / 2.0);
+            let radius = radius_of(area, high - low);
             let grown = Vec2::new(wall, wall);
             Some((
                 z_of(h),
@@ -311,13 +323,12 @@ fn half_shell(shell: &Shell, side: HalfSide) -> Mesh {
     mesh
 }
 
-/// Corner radius at a share of the height between floor and rim.
-fn radius_at(half: &ShellHalf, share: f64, greatest: f64) -> f64 {
-    let (floor, rim) = (
-        half.floor.corner_radius.value.si(),
-        half.rim.corner_radius.value.si(),
-    );
-    (floor + (rim - floor) * share.clamp(0.0, 1.0)).clamp(1e-4, greatest.max(1e-4))
+/// Corner radius of a rounded rectangle from its area: each corner lacks (1 - pi/4) r².
+fn radius_of(area: f64, size: Vec2) -> f64 {
+    let lacks = (size.x * size.y - area).max(0.0);
+    (lacks / (4.0 - PI))
+        .sqrt()
+        .clamp(1e-4, (size.x.min(size.y) / 2.0).max(1e-4))
 }
 
 /// A rounded rectangle counter-clockwise with the same number of points whatever its size.

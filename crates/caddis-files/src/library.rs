@@ -1,4 +1,4 @@
-//! Where library entries lie: folders with `shells/`, `foams/` and `shop/` in them, one TOML file an entry.
+//! Where library entries lie: folders with `shells/`, `foams/`, `shop/` and `journey/` in them, one TOML file an entry.
 
 use crate::error::{FileError, FilePlace};
 use crate::files::{read, shown};
@@ -14,6 +14,8 @@ pub enum EntryKind {
     Foam,
     /// A shop: stock, process, rates, clearances.
     Shop,
+    /// What carriers, standards and practice ask of a case, in dated rows.
+    Journey,
 }
 
 impl EntryKind {
@@ -23,6 +25,7 @@ impl EntryKind {
             Self::Shell => "shells",
             Self::Foam => "foams",
             Self::Shop => "shop",
+            Self::Journey => "journey",
         }
     }
 
@@ -31,6 +34,7 @@ impl EntryKind {
             Self::Shell => "shell",
             Self::Foam => "foam",
             Self::Shop => "shop",
+            Self::Journey => "file of carriage limits",
         }
     }
 }
@@ -52,6 +56,11 @@ impl Library {
     /// A library of folders; the first that holds an entry wins.
     pub fn new(folders: Vec<PathBuf>) -> Self {
         Self { folders }
+    }
+
+    /// The folders, in the order they are searched.
+    pub fn folders(&self) -> &[PathBuf] {
+        &self.folders
     }
 
     /// Names of all entries of a kind, sorted, each once.

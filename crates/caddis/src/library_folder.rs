@@ -47,3 +47,21 @@ pub(crate) fn folder(options: &LibraryOptions, near: Option<&Path>) -> Result<Pa
         hint: "name it with `--library DIR` or CADDIS_LIBRARY".to_owned(),
     })
 }
+
+/// The folders named, and after them the library found as by [`find`], so that a folder of shells alone will do.
+pub(crate) fn also(folders: &[PathBuf], near: &Path) -> Result<Library, Failure> {
+    if let Some(folder) = folders.iter().find(|folder| !folder.join("shells").is_dir()) {
+        return Err(Failure::Use {
+            problem: format!("{} holds no folder `shells`", folder.display()),
+            hint: "name a library folder: one that holds `shells` with a TOML file for each".to_owned(),
+        });
+    }
+    let mut all = folders.to_vec();
+    match find(&LibraryOptions { library: None }, Some(near)) {
+        Ok(found) => all.extend(found.folders().iter().cloned()),
+        Err(failure) if folders.is_empty() => return Err(failure),
+        // What the job names may all stand in the folders given.
+        Err(_) => {}
+    }
+    Ok(Library::new(all))
+}

@@ -14,7 +14,7 @@ mod stages;
 mod terminal;
 mod words;
 
-use arguments::{Arguments, Command};
+use arguments::{Arguments, Command, FoamCommand};
 use clap::Parser;
 use std::process::ExitCode;
 
@@ -40,11 +40,13 @@ fn main() -> ExitCode {
             output,
         } => command::survey::run(shell, library, output),
         Command::Contents(options) => command::contents::run(options),
+        Command::Select(options) => command::select::run(options),
         Command::Arrange(options) => command::job::run(options, command::job::Until::Arrange),
         Command::Verify(options) => command::job::run(options, command::job::Until::Verify),
         Command::Make(options) => command::job::run(options, command::job::Until::Make),
         Command::Present(options) => command::job::run(options, command::job::Until::Present),
         Command::Run(options) => command::job::run(options, command::job::Until::Run),
+        Command::Foam(FoamCommand::Fit(options)) => command::foam::fit(options),
         Command::Serve(options) => command::serve::run(options),
         Command::Interface => command::serve::interface(),
         Command::ReadShape { name, unit } => return shape_child::serve(name, unit.as_deref()),

@@ -106,7 +106,7 @@ pub(crate) async fn add_shape(
             item.shape = shape;
         } else {
             let taken = |id: &str| job.items.iter().any(|item| item.id == id);
-            let id = (1..)
+            let id = (1..=job.items.len() + 1)
                 .map(|n| {
                     if n == 1 {
                         stem.clone()

@@ -103,6 +103,7 @@ pub(crate) struct BodyView {
 
 /// Heights of floor and crown along a line through the case.
 #[derive(Debug, Serialize, ToSchema)]
+#[expect(clippy::struct_field_names, reason = "keys name their unit")]
 pub(crate) struct SectionView {
     /// Where it cuts.
     at_m: f64,

@@ -1,16 +1,17 @@
 //! `caddis arrange|verify|make|present|run JOB`: the stages as far as asked.
 
 use crate::arguments::JobOptions;
+use crate::command::select::page;
 use crate::command::{print, print_json};
 use crate::failure::{DONE, Failure, NOT_RELEASED};
 use crate::out_folder::OutFolder;
-use crate::stages::{Times, arranged, made, read, released, verified};
+use crate::stages::{Chosen, Times, arranged, chosen, made, read, released, verified};
 use crate::words;
 use caddis_design::{Blocked, Interior, Release, Verification};
 use caddis_documents::{ReportInput, report, scene};
 use caddis_files::{
-    ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead, ShopSection,
-    SurveySection, VerificationSection,
+    ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead,
+    SelectionSection, ShopSection, SurveySection, VerificationSection,
 };
 use caddis_shop::{ShopSet, cut_files};
 use serde_json::{Value, json};
@@ -39,9 +40,14 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
         });
     }
     let mut times = Times::default();
-    let job = read(options, &mut times)?;
-    let date = date(options, &job)?;
-    let interior = arranged(&job, options, &mut times)?;
+    let mut job = read(&options.job, &options.library, &mut times)?;
+    let date = date(options.date.as_ref(), job.date.as_ref())?;
+    let chosen = chosen(&mut job, options, &mut times)?;
+    let interior = match chosen.as_ref().and_then(Chosen::interior) {
+        Some(interior) => interior.clone(),
+        None => arranged(&job, options, &mut times)?,
+    };
+    let selection = chosen.as_ref().map(|chosen| &chosen.section);
     if until == Until::Arrange {
         return arrange_only(&job, &interior, options, &times);
     }
@@ -53,6 +59,7 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
             interior: &interior,
             verification: &verification,
             release: &release,
+            selection,
             date: &date,
         };
         return finish(&done, None, options, &times);
@@ -64,6 +71,7 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
         interior: &interior,
         verification: &verification,
         release: &release,
+        selection,
         date: &date,
     };
     if let Some(out) = &options.out {
@@ -96,6 +104,8 @@ struct Done<'a> {
     interior: &'a Interior,
     verification: &'a Verification,
     release: &'a Result<Release, Blocked>,
+    /// Every shell tried, where the job left the choice open.
+    selection: Option<&'a SelectionSection>,
     date: &'a str,
 }
 
@@ -111,7 +121,8 @@ fn written(
     if until != Until::Present
         && let Ok(release) = done.release
     {
-        let cut = cut_files(set, &done.job.shop, &brief.job, &options.revision, release);
+        let cut = cut_files(set, &done.job.shop, &brief.job, &options.revision, release)
+            .map_err(Failure::Internal)?;
         files.extend(cut.files.into_iter().map(|file| (file.path, file.bytes)));
     }
     if until >= Until::Present {
@@ -128,6 +139,10 @@ fn written(
         };
         let report = report(&input).map_err(|error| Failure::Internal(error.to_string()))?;
         files.push((report.name, report.bytes));
+        if let Some(selection) = done.selection {
+            let page = page(selection, brief, done.date)?;
+            files.push((page.name, page.bytes));
+        }
         let scene = scene(brief, done.interior);
         files.push((scene.name, scene.bytes));
     }
@@ -148,6 +163,7 @@ fn result_json(done: &Done<'_>, set: Option<&ShopSet>) -> Result<String, Failure
         customer: brief.customer.clone(),
     });
     result.survey = Some(SurveySection::of(&brief.shell));
+    result.selection = done.selection.cloned();
     result.contents = Some(ContentsSection::of(brief, &done.job.meshes));
     result.interior = Some(InteriorSection::of(done.interior, brief));
     result.verification = Some(VerificationSection::of(done.verification));
@@ -303,8 +319,8 @@ fn verdicts_text(done: &Done<'_>, set: Option<&ShopSet>) -> String {
 }
 
 /// The date on papers: the command line's, the job's, today's (UTC).
-fn date(options: &JobOptions, job: &Job) -> Result<String, Failure> {
-    let date = match options.date.clone().or_else(|| job.date.clone()) {
+pub(crate) fn date(asked: Option<&String>, own: Option<&String>) -> Result<String, Failure> {
+    let date = match asked.or(own).cloned() {
         Some(date) => date,
         None => caddis_server::now().chars().take(10).collect(),
     };
