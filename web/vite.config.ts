@@ -21,7 +21,7 @@ export default defineConfig({
         test: {
           name: "browser",
           include: ["tests/browser/*.test.ts"],
-          testTimeout: 180_000,
+          testTimeout: 600_000,
           hookTimeout: 60_000,
           fileParallelism: false,
         },
