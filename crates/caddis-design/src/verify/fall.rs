@@ -18,6 +18,9 @@ use caddis_protection::drop::{
 use caddis_protection::{LawError, Patch};
 use caddis_survey::Fragility;
 
+/// Laws that every item's patches share: the base foam's and the lid foam's. The hard floor follows them.
+const SHARED_LAWS: usize = 2;
+
 /// Modulus and depth of what an item strikes where no foam lies between, Pa and m: hard against foam, soft enough that
 /// the steps of the integration stay long. A strike is told as a strike, whatever its peak.
 const HARD: (f64, f64) = (2e6, 0.005);
@@ -159,7 +162,7 @@ fn shell_mass(interior: &Interior, brief: &Brief) -> Mass {
 
 /// All items at their greatest mass, as in the flat falls.
 fn packing(interior: &Interior, brief: &Brief, packed: &[Packed], cell: f64) -> Result<Packing, LawError> {
-    let springs = vec![
+    let mut springs = vec![
         Spring::of_law(&brief.foams[brief.base_foam].law)?,
         Spring::of_law(&brief.foams[brief.lid_foam].law)?,
         Spring::hard(HARD.0)?,
@@ -174,18 +177,23 @@ fn packing(interior: &Interior, brief: &Brief, packed: &[Packed], cell: f64) -> 
             centre: one.body.centre,
             inertia: one.body.inertia.map(|row| row * share),
         });
+        // Each item's own laws of the two foams one behind the other come after those all share.
+        let own = springs.len();
+        for law in one.body.laws.iter().skip(SHARED_LAWS) {
+            springs.push(Spring::of_law(law)?);
+        }
         contacts.extend(
             one.sides
                 .iter()
                 .flatten()
-                .filter_map(|patch| contact(index, patch)),
+                .filter_map(|patch| contact(index, patch, own)),
         );
     }
     Packing::new(&bodies, springs, merge_contacts(&contacts, cell))
 }
 
 /// The contact of a patch. Foam between two items is seen from both: the first of them keeps it.
-fn contact(body: usize, packed: &PackedPatch) -> Option<Contact> {
+fn contact(body: usize, packed: &PackedPatch, own: usize) -> Option<Contact> {
     let against = match packed.support {
         Support::Piece(other) if other < body => return None,
         Support::Piece(other) => Some(other),
@@ -195,11 +203,16 @@ fn contact(body: usize, packed: &PackedPatch) -> Option<Contact> {
         Patch {
             thickness: HARD.1,
             gap: packed.patch.gap + packed.patch.thickness,
-            law: 2,
+            law: SHARED_LAWS,
             ..packed.patch
         }
-    } else {
+    } else if packed.patch.law < SHARED_LAWS {
         packed.patch
+    } else {
+        Patch {
+            law: own + packed.patch.law - SHARED_LAWS,
+            ..packed.patch
+        }
     };
     (patch.area > 0.0).then_some(Contact { patch, body, against })
 }
