@@ -96,6 +96,17 @@ pub(crate) fn slices(
         .collect()
 }
 
+/// Where a difference lies on the sheet.
+fn near(region: &Region) -> String {
+    region.bounds().map_or_else(String::new, |bounds| {
+        let (low, high) = (bounds.min * 1e3, bounds.max * 1e3);
+        format!(
+            " (x {:.1} to {:.1}, y {:.1} to {:.1} mm)",
+            low.x, high.x, low.y, high.y
+        )
+    })
+}
+
 /// # Errors
 /// A sentence: where foam was taken that stays, or left that must go; rapid moves below the safe height; cuts below the
 /// sheet.
@@ -133,10 +144,12 @@ pub(crate) fn verify(
             let areas = (difference.gouged.area(), difference.left.area());
             if areas.0 > 0.0 || areas.1 > 0.0 {
                 return Err(format!(
-                    "at {} mm depth the program takes {:.2} mm² of foam that stays and leaves {:.2} mm² that must go",
+                    "at {} mm depth the program takes {:.2} mm² of foam that stays{} and leaves {:.2} mm² that must go{}",
                     short(depth * 1e3),
                     areas.0 * 1e6,
-                    areas.1 * 1e6
+                    near(&difference.gouged),
+                    areas.1 * 1e6,
+                    near(&difference.left)
                 ));
             }
         }
