@@ -7,6 +7,7 @@ use crate::{LayerPart, SheetNest, Shop, ShopSet, dxf, program, svg};
 use caddis_design::{BlockKind, CutTo, Release};
 use caddis_geometry::{Placement2, Region, Vec2};
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 /// Letter height of notes, metres.
 const NOTE_HEIGHT: f64 = 0.005;
@@ -16,6 +17,9 @@ const NOTE_STEP: f64 = 0.009;
 const NOTE_GAP: f64 = 0.015;
 /// Length of the scale bar, metres.
 const SCALE_LENGTH: f64 = 0.1;
+
+/// Which programs are withheld, and why.
+pub const WITHHELD: &str = "programs/withheld.txt";
 
 /// One file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -36,17 +40,9 @@ pub struct CutFiles {
 type Strokes = Vec<Vec<Vec2>>;
 
 /// Draws every layer and every nest as DXF and SVG, millimetres at 1:1, net size, with job, revision and marks on each.
-/// With a machine that wants them, a program for every sheet besides: compensated, and checked against the design.
-///
-/// # Errors
-/// A program that does not cut the design, in a sentence: an error of ours, never the design's.
-pub fn cut_files(
-    set: &ShopSet,
-    shop: &Shop,
-    job: &str,
-    revision: &str,
-    release: &Release,
-) -> Result<CutFiles, String> {
+/// With a machine that wants them, a program for every sheet besides: compensated, and checked against the design. One that
+/// does not cut the design is an error of ours: it is withheld, and `programs/withheld.txt` says why.
+pub fn cut_files(set: &ShopSet, shop: &Shop, job: &str, revision: &str, release: &Release) -> CutFiles {
     let stamp = stamp(job, revision, release);
     let marks: BTreeMap<&str, Option<Strokes>> = set
         .layers
@@ -73,6 +69,7 @@ pub fn cut_files(
     }
     let mut counts: BTreeMap<String, u32> = BTreeMap::new();
     let mut programs = Vec::new();
+    let mut withheld = String::new();
     let writes_programs = shop
         .machine
         .as_ref()
@@ -94,16 +91,28 @@ pub fn cut_files(
         );
         if writes_programs && let Some(path) = set.paths.iter().find(|path| path.nest == index) {
             let stamp = program_stamp(job, revision, release);
-            let text = program::program(path, &set.layers, nest, stock, shop, &stamp)
-                .map_err(|problem| format!("the program of {group} sheet {count}: {problem}"))?;
-            programs.push(CutFile {
-                path: format!("programs/{group}-sheet-{count}.nc"),
-                bytes: text.into_bytes(),
-            });
+            match program::program(path, &set.layers, nest, stock, shop, &stamp) {
+                Ok(text) => programs.push(CutFile {
+                    path: format!("programs/{group}-sheet-{count}.nc"),
+                    bytes: text.into_bytes(),
+                }),
+                Err(problem) => {
+                    let _ = writeln!(
+                        withheld,
+                        "{group} sheet {count}: {problem}. Cut this sheet from its drawing, and report the job folder."
+                    );
+                }
+            }
         }
     }
+    if !withheld.is_empty() {
+        programs.push(CutFile {
+            path: WITHHELD.to_owned(),
+            bytes: withheld.into_bytes(),
+        });
+    }
     files.extend(programs);
-    Ok(CutFiles { files })
+    CutFiles { files }
 }
 
 fn stamp(job: &str, revision: &str, release: &Release) -> Vec<String> {

@@ -22,7 +22,7 @@ mod svg;
 mod tests;
 
 pub use bill::{Bill, BillLine, CostLine};
-pub use cut_file::{CutFile, CutFiles, cut_files};
+pub use cut_file::{CutFile, CutFiles, WITHHELD, cut_files};
 pub use layer::{Glue, LayerPart, Pocket};
 pub use make::{MakeError, ShopSet, make};
 pub use nest::{NestedPart, SheetNest};

@@ -251,8 +251,7 @@ fn set_of(app: &App, design: &Design) -> Result<Vec<(String, Vec<u8>)>, Problem>
     let job = design.job()?;
     let mut files = Vec::new();
     if let Ok(release) = &design.release {
-        let cut = cut_files(&design.set, &job.shop, &job.brief.job, PAPER_REVISION, release)
-            .map_err(Problem::internal)?;
+        let cut = cut_files(&design.set, &job.shop, &job.brief.job, PAPER_REVISION, release);
         files.extend(cut.files.into_iter().map(|file| (file.path, file.bytes)));
     }
     files.push(report_of(design)?);

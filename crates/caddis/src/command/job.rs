@@ -121,8 +121,10 @@ fn written(
     if until != Until::Present
         && let Ok(release) = done.release
     {
-        let cut = cut_files(set, &done.job.shop, &brief.job, &options.revision, release)
-            .map_err(Failure::Internal)?;
+        let cut = cut_files(set, &done.job.shop, &brief.job, &options.revision, release);
+        for file in cut.files.iter().filter(|file| file.path == caddis_shop::WITHHELD) {
+            eprint!("programs withheld:\n{}", String::from_utf8_lossy(&file.bytes));
+        }
         files.extend(cut.files.into_iter().map(|file| (file.path, file.bytes)));
     }
     if until >= Until::Present {
