@@ -16,11 +16,11 @@ pub struct FallMark {
 }
 
 /// Radius of a disc, mm.
-const RADIUS: f64 = 34.0;
+const RADIUS: f64 = 31.0;
 /// Height of a row of shading, mm.
 const ROW: f64 = 0.5;
 /// Middles of the discs: falls onto the base side, falls onto the lid side.
-const MIDDLES: [Vec2; 2] = [Vec2::new(45.0, 49.0), Vec2::new(135.0, 49.0)];
+const MIDDLES: [Vec2; 2] = [Vec2::new(44.0, 51.0), Vec2::new(132.0, 51.0)];
 /// Shades from gentle to hard; the last but one is over the limit, the last is crushed solid.
 const SHADES: [[u8; 3]; 8] = [
     [0xf2, 0xf6, 0xfa],
@@ -249,20 +249,24 @@ fn legend(sheet: &mut Sheet, steps: &[f64], limit: Option<Acceleration>) {
         entries.push((OVER, format!("over {:.0} G", limit.as_g())));
     }
     entries.push((CRUSHED, "crushed solid".to_owned()));
-    let mut x = 3.0;
+    let (mut x, mut y) = (3.0, 6.5);
     for (shade, words) in entries {
+        let width = width_of(&words, TYPE);
+        // Type may run wider than it is reckoned: a quarter of the width stays free.
+        if x + 5.0 + 1.25 * width > PAPER {
+            (x, y) = (3.0, 2.0);
+        }
         sheet.rectangle(
-            Vec2::new(x, 2.0),
-            Vec2::new(x + 4.0, 5.0),
+            Vec2::new(x, y),
+            Vec2::new(x + 4.0, y + 3.0),
             Some(NARROW),
             Some(Fill {
                 colour: SHADES[shade],
             }),
         );
         let colour = if shade >= OVER { RED } else { INK };
-        let width = width_of(&words, TYPE);
         sheet.words(Text {
-            at: Vec2::new(x + 5.0, 2.2),
+            at: Vec2::new(x + 5.0, y + 0.2),
             words,
             height: TYPE,
             anchor: Anchor::Start,
@@ -270,7 +274,7 @@ fn legend(sheet: &mut Sheet, steps: &[f64], limit: Option<Acceleration>) {
             bold: false,
             colour,
         });
-        x += 7.0 + width;
+        x += 7.0 + 1.25 * width;
     }
 }
 
