@@ -98,8 +98,9 @@ export async function browse(
   const errors: string[] = [];
   context.on("request", (request) => {
     const url = request.url();
-    if (!url.startsWith(served.url) && !url.startsWith("blob:") && !url.startsWith("data:"))
-      outside.push(url);
+    // The browser's own parts (its PDF viewer) come out of the browser, not off a network.
+    const inner = ["blob:", "data:", "chrome:", "chrome-extension:"];
+    if (!url.startsWith(served.url) && !inner.some((scheme) => url.startsWith(scheme))) outside.push(url);
   });
   context.on("weberror", (error) => errors.push(String(error.error())));
   context.on("console", (message) => {
