@@ -98,7 +98,7 @@ pub fn serve(options: ServeOptions, announce: impl FnOnce(&Served)) -> Result<()
         let listener = TcpListener::bind(wanted).await.map_err(listen)?;
         let address = listener.local_addr().map_err(listen)?;
         let app = Arc::new(app);
-        resume(&app);
+        resume(&app)?;
         let (api, _) = router().with_state(app).split_for_parts();
         let routes = api
             .fallback(page)

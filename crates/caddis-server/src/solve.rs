@@ -9,7 +9,7 @@ use caddis_design::{
 };
 use caddis_files::Job;
 use caddis_shop::{ShopSet, make};
-use caddis_store::Work;
+use caddis_store::{StoreError, Work};
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -158,13 +158,17 @@ pub(crate) fn start(app: &Arc<App>, name: &str, number: Option<u64>) -> Result<u
     Ok(revision)
 }
 
-/// Starts again what a crash interrupted.
-pub(crate) fn resume(app: &Arc<App>) {
-    for work in app.store.interrupted_work().unwrap_or_default() {
+/// Starts again what a crash interrupted. Work whose job no longer reads is struck off: opening the job says why.
+///
+/// # Errors
+/// The store does not read.
+pub(crate) fn resume(app: &Arc<App>) -> Result<(), StoreError> {
+    for work in app.store.interrupted_work()? {
         if start(app, &work.name, Some(work.revision)).is_err() {
-            let _ = app.store.end_work(&work);
+            app.store.end_work(&work)?;
         }
     }
+    Ok(())
 }
 
 fn run(open: &Arc<OpenJob>, listener: &Listener<'_>) -> State {
