@@ -17,6 +17,7 @@ mod release;
 mod relief;
 mod scanline;
 mod stack;
+mod test_plan;
 #[cfg(test)]
 mod testing;
 mod verification;
@@ -28,5 +29,6 @@ pub use change::Change;
 pub use interior::{Block, BlockKind, Cavity, CutTo, Interior, LayerPlan, Notch, Place};
 pub use pack::{Direction, Packed, PackedPatch, Support, pack};
 pub use release::{Blocked, Concession, Release, release};
+pub use test_plan::{plan_tests, predictions};
 pub use verification::{CaseVerdict, DirectionVerdict, ItemVerdict, Verification};
 pub use verify::{Checks, verify};

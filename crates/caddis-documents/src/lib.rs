@@ -14,6 +14,7 @@ mod report;
 mod scene;
 mod sheet;
 mod svg;
+mod test_plan;
 
 pub use document::{Document, DocumentError};
 pub use drawing::{
@@ -25,3 +26,4 @@ pub use report::{ReportInput, report};
 pub use scene::scene;
 pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text};
 pub use svg::svg;
+pub use test_plan::{TestPlanInput, test_plan_document};

@@ -22,6 +22,7 @@ mod shape;
 mod shell;
 mod shop;
 mod suggest;
+mod test_results;
 mod written;
 
 pub use carriage_limits::read_carriage_limits;
@@ -40,3 +41,4 @@ pub use schema::{manifest_schema, result_schema};
 pub use shape::{DirectReader, ShapeReader, ShapeRequest};
 pub use shell::read_shell;
 pub use shop::{ShopEntry, read_shop};
+pub use test_results::{TestResults, read_test_results, test_results_template};

@@ -40,11 +40,13 @@ fn main() -> ExitCode {
             output,
         } => command::survey::run(shell, library, output),
         Command::Contents(options) => command::contents::run(options),
-        Command::Arrange(options) => command::job::run(options, command::job::Until::Arrange),
-        Command::Verify(options) => command::job::run(options, command::job::Until::Verify),
-        Command::Make(options) => command::job::run(options, command::job::Until::Make),
-        Command::Present(options) => command::job::run(options, command::job::Until::Present),
-        Command::Run(options) => command::job::run(options, command::job::Until::Run),
+        Command::Arrange(options) => command::job::run(options, command::job::Until::Arrange, None),
+        Command::Verify { options, results } => {
+            command::job::run(options, command::job::Until::Verify, results.as_deref())
+        }
+        Command::Make(options) => command::job::run(options, command::job::Until::Make, None),
+        Command::Present(options) => command::job::run(options, command::job::Until::Present, None),
+        Command::Run(options) => command::job::run(options, command::job::Until::Run, None),
         Command::ReadShape { name, unit } => return shape_child::serve(name, unit.as_deref()),
     };
     match outcome {

@@ -2,6 +2,7 @@
 
 mod data;
 mod figures;
+mod journey;
 mod sources;
 
 use crate::press::{Job, print};
@@ -60,7 +61,7 @@ pub fn report(input: &ReportInput) -> Result<Document, DocumentError> {
 }
 
 /// Year, month and day of an ISO date.
-fn ymd(text: &str) -> Result<(i32, u8, u8), DocumentError> {
+pub(crate) fn ymd(text: &str) -> Result<(i32, u8, u8), DocumentError> {
     let bad = || DocumentError::Date(text.to_owned());
     let mut parts = text.trim().splitn(3, '-');
     let mut next = || parts.next().ok_or_else(bad);

@@ -1,7 +1,7 @@
 //! `caddis arrange|verify|make|present|run JOB`: the stages as far as asked.
 
 use crate::arguments::JobOptions;
-use crate::command::{print, print_json};
+use crate::command::{print, print_json, tests};
 use crate::failure::{DONE, Failure, NOT_RELEASED};
 use crate::out_folder::OutFolder;
 use crate::stages::{Times, arranged, made, read, released, verified};
@@ -12,9 +12,11 @@ use caddis_files::{
     ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead, ShopSection,
     SurveySection, VerificationSection,
 };
+use caddis_journey::Comparison;
 use caddis_shop::{ShopSet, cut_files};
 use serde_json::{Value, json};
 use std::fmt::Write;
+use std::path::Path;
 
 /// How far to go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -31,7 +33,8 @@ pub(crate) enum Until {
     Run,
 }
 
-pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
+/// Runs the stages; `results` are measured drops to hold against the calculation.
+pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) -> Result<u8, Failure> {
     if until >= Until::Present && options.out.is_none() {
         return Err(Failure::Use {
             problem: "this command writes files and needs `--out DIR`".to_owned(),
@@ -41,12 +44,17 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
     let mut times = Times::default();
     let job = read(options, &mut times)?;
     let date = date(options, &job)?;
+    let tests = results.map(|file| tests::read(file, &job)).transpose()?;
     let interior = arranged(&job, options, &mut times)?;
     if until == Until::Arrange {
         return arrange_only(&job, &interior, options, &times);
     }
     let mut verification = verified(&job, &interior, &mut times);
     if until == Until::Verify {
+        let compared = match &tests {
+            Some(tests) => tests.compare(&mut verification)?,
+            None => Vec::new(),
+        };
         let release = released(&job, &verification);
         let done = Done {
             job: &job,
@@ -54,6 +62,7 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
             verification: &verification,
             release: &release,
             date: &date,
+            compared: &compared,
         };
         return finish(&done, None, options, &times);
     }
@@ -65,6 +74,7 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
         verification: &verification,
         release: &release,
         date: &date,
+        compared: &[],
     };
     if let Some(out) = &options.out {
         let folder = OutFolder::begin(out)?;
@@ -97,6 +107,8 @@ struct Done<'a> {
     verification: &'a Verification,
     release: &'a Result<Release, Blocked>,
     date: &'a str,
+    /// Measured drops beside what is calculated.
+    compared: &'a [Comparison],
 }
 
 /// The files of the set with their paths, in a fixed order.
@@ -128,6 +140,13 @@ fn written(
         };
         let report = report(&input).map_err(|error| Failure::Internal(error.to_string()))?;
         files.push((report.name, report.bytes));
+        files.extend(tests::papers(
+            done.job,
+            done.verification,
+            done.release.is_ok(),
+            done.date,
+            &options.revision,
+        )?);
         let scene = scene(brief, done.interior);
         files.push((scene.name, scene.bytes));
     }
@@ -238,7 +257,11 @@ fn finish(
     if options.output.json {
         let result = result_json(done, set)?;
         let result: Value = serde_json::from_str(&result).map_err(|e| Failure::Internal(e.to_string()))?;
-        print_json(&json!({ "result": result, "seconds": times_json(times) }))?;
+        let mut all = json!({ "result": result, "seconds": times_json(times) });
+        if !done.compared.is_empty() {
+            all["tests"] = tests::json(done.compared);
+        }
+        print_json(&all)?;
     } else {
         print(&verdicts_text(done, set))?;
     }
@@ -280,6 +303,10 @@ fn verdicts_text(done: &Done<'_>, set: Option<&ShopSet>) -> String {
             leg.verdict.words(),
             leg.sentence
         );
+    }
+    if !done.compared.is_empty() {
+        let _ = writeln!(text);
+        text.push_str(&tests::text(done.compared));
     }
     if let Some(set) = set {
         let _ = writeln!(text);

@@ -4,6 +4,7 @@ pub(crate) mod contents;
 pub(crate) mod job;
 pub(crate) mod new;
 pub(crate) mod survey;
+pub(crate) mod tests;
 
 use crate::failure::Failure;
 use std::io::Write;
