@@ -9,14 +9,17 @@ mod carriage;
 mod common_practice;
 mod damage_boundary;
 mod drawing_libraries;
+mod foam_fit;
 mod gas_filled_foam;
 mod geometry_libraries;
+mod machine_programs;
 mod moisture;
 mod nist_foam;
 mod scene_libraries;
 mod signal_library;
 mod standard_atmosphere;
 mod stress_energy;
+mod vibration;
 
 use caddis_tests::{Folder, Row, caddis, manual, workspace_root};
 use std::ffi::OsStr;
@@ -52,9 +55,12 @@ fn chapters() -> Vec<Chapter> {
         stress_energy::chapter(),
         gas_filled_foam::chapter(),
         nist_foam::chapter(),
+        foam_fit::chapter(),
         damage_boundary::chapter(),
+        vibration::chapter(),
         signal_library::chapter(),
         drawing_libraries::chapter(&out),
+        machine_programs::chapter(&out),
         scene_libraries::chapter(&out),
     ]
 }

@@ -9,6 +9,7 @@
 
 mod assemble;
 mod attempt;
+mod glance;
 mod load_path;
 mod question;
 mod remedy;
@@ -19,6 +20,7 @@ mod ways;
 use crate::{Brief, Change, Interior};
 use attempt::{Attempt, Tried, Watch};
 use caddis_basis::{Outcome, Progress};
+pub(crate) use glance::{Glance, KnownWays, glance};
 use question::Question;
 
 /// How hard to look.

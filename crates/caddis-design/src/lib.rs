@@ -11,11 +11,13 @@ mod change;
 mod cushion;
 mod faces;
 mod interior;
+mod mix;
 mod notch;
 mod pack;
 mod release;
 mod relief;
 mod scanline;
+mod select;
 mod stack;
 mod test_plan;
 #[cfg(test)]
@@ -29,6 +31,12 @@ pub use change::Change;
 pub use interior::{Block, BlockKind, Cavity, CutTo, Interior, LayerPlan, Notch, Place};
 pub use pack::{Direction, Packed, PackedPatch, Support, pack};
 pub use release::{Blocked, Concession, Release, release};
+pub use select::{
+    Candidate, Figures, Measure, Pricing, SelectOptions, Selection, Split, SplitCase, Standing, Unpriced,
+    select,
+};
 pub use test_plan::{plan_tests, predictions};
-pub use verification::{CaseVerdict, DirectionVerdict, ItemVerdict, Verification};
-pub use verify::{Checks, verify};
+pub use verification::{
+    CaseVerdict, DirectionVerdict, FallVerdict, Falls, ItemVerdict, LandingCase, Verification,
+};
+pub use verify::{Checks, FallChecks, verify};

@@ -79,6 +79,7 @@ fn piles(brief: &Brief, side: HalfSide, low: f64, greatest: f64) -> BTreeMap<i64
         .map(|t| t.si())
         .filter(|t| t.is_finite() && *t > joint + 1e-3)
         .collect();
+    let half = HalfCost::of(brief, side);
     let mut found: BTreeMap<i64, Pile> = BTreeMap::new();
     let mut queue: BTreeMap<i64, Pile> = BTreeMap::from([(
         0,
@@ -99,7 +100,7 @@ fn piles(brief: &Brief, side: HalfSide, low: f64, greatest: f64) -> BTreeMap<i64
             if height > greatest + GRAIN {
                 continue;
             }
-            let cost = pile.cost + layer_cost(brief, side, low + pile.height, low + height);
+            let cost = pile.cost + half.layer(low + pile.height, low + height);
             let next = grain(height);
             if queue.get(&next).is_none_or(|before| cost < before.cost - 1e-9) {
                 let mut stock = pile.stock.clone();
@@ -114,22 +115,43 @@ fn piles(brief: &Brief, side: HalfSide, low: f64, greatest: f64) -> BTreeMap<i64
     found
 }
 
-/// One layer, plus the foam that intrusions waste in it, plus taper that the squeeze cannot follow.
-fn layer_cost(brief: &Brief, side: HalfSide, low: f64, high: f64) -> f64 {
-    let waste: f64 = intrusion_boxes(&brief.shell, side)
-        .into_iter()
-        .map(|(area, from, to)| {
-            let overlap = high.min(to) - low.max(from);
-            if overlap > 1e-4 {
-                area * (high - low - overlap)
-            } else {
-                0.0
-            }
-        })
-        .sum();
-    let (tight, loose) = squeeze_range(brief, side);
-    let taper = steepest(&brief.shell, side) * (high - low);
-    1.0 + waste / LAYER_WORTH + (taper - (loose - tight)).max(0.0) * 1e3 * TAPER_WORTH
+/// What makes a layer of one half dear, found once for all layers that are tried.
+struct HalfCost {
+    /// Area and heights of the intrusions.
+    intrusions: Vec<(f64, f64, f64)>,
+    /// Steepest taper of the walls, length over height.
+    taper: f64,
+    /// What the squeeze follows, metres.
+    follows: f64,
+}
+
+impl HalfCost {
+    fn of(brief: &Brief, side: HalfSide) -> Self {
+        let (tight, loose) = squeeze_range(brief, side);
+        Self {
+            intrusions: intrusion_boxes(&brief.shell, side),
+            taper: steepest(&brief.shell, side),
+            follows: loose - tight,
+        }
+    }
+
+    /// One layer, plus the foam that intrusions waste in it, plus taper that the squeeze cannot follow.
+    fn layer(&self, low: f64, high: f64) -> f64 {
+        let waste: f64 = self
+            .intrusions
+            .iter()
+            .map(|&(area, from, to)| {
+                let overlap = high.min(to) - low.max(from);
+                if overlap > 1e-4 {
+                    area * (high - low - overlap)
+                } else {
+                    0.0
+                }
+            })
+            .sum();
+        let taper = self.taper * (high - low);
+        1.0 + waste / LAYER_WORTH + (taper - self.follows).max(0.0) * 1e3 * TAPER_WORTH
+    }
 }
 
 /// Area at the root and heights in the case of every intrusion that is still there.
@@ -143,13 +165,11 @@ fn intrusion_boxes(shell: &Shell, side: HalfSide) -> Vec<(f64, f64, f64)> {
         .iter()
         .filter(|intrusion| !intrusion.removed)
         .map(|intrusion| {
-            let area = match &intrusion.outline {
-                caddis_survey::OutlineShape::Rectangle { length, width, .. } => length.si() * width.si(),
-                caddis_survey::OutlineShape::Circle { radius, .. } => {
-                    std::f64::consts::PI * radius.si().powi(2)
-                }
-            };
-            let (from, to) = (intrusion.from.si(), intrusion.to.value.si());
+            let area = intrusion
+                .root_region(half)
+                .intersection(&half.rim_region())
+                .area();
+            let (from, to) = (intrusion.from.value.si(), intrusion.to.value.si());
             match side {
                 HalfSide::Base => (area, from, to),
                 HalfSide::Lid => (area, crown - to, crown - from),
@@ -343,7 +363,7 @@ fn layer(brief: &Brief, side: HalfSide, id: LayerId, (low, high): (f64, f64), st
     let standing: Vec<Region> = shell
         .obstacles(side)
         .into_iter()
-        .filter(|obstacle| obstacle.name != "floor fillet" && obstacle.name != "crown fillet")
+        .filter(|obstacle| !obstacle.is_wall)
         .filter(|obstacle| obstacle.high.min(high) - obstacle.low.max(low) > 1e-6)
         .map(|obstacle| obstacle.outline.offset(INTRUSION_GAP, Side::Outer))
         .collect();

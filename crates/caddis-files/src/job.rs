@@ -29,7 +29,7 @@ pub struct JobFile {
     /// Source of every value that names none of its own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub source: Option<String>,
-    /// Name of the shell in the library.
+    /// Name of the shell in the library, or `auto` to have one selected.
     pub shell: String,
     /// Intrusions of the shell taken off for this job, by name.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -87,7 +87,7 @@ pub struct HandlingFile {
 }
 
 /// How to search.
-#[derive(Debug, Clone, Copy, Serialize, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ChoicesFile {
     /// Seed of the search.
@@ -96,6 +96,10 @@ pub struct ChoicesFile {
     /// Step budget of the search.
     #[serde(default = "default_steps")]
     pub steps: u64,
+    /// What shells are ranked by where the job leaves the choice open: gross-mass, linear-size, chargeable-weight, price,
+    /// spare-room.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rank_by: Option<String>,
 }
 
 fn default_seed() -> u64 {
@@ -111,6 +115,7 @@ impl Default for ChoicesFile {
         Self {
             seed: default_seed(),
             steps: default_steps(),
+            rank_by: None,
         }
     }
 }

@@ -58,6 +58,11 @@ impl Library {
         Self { folders }
     }
 
+    /// The folders, in the order they are searched.
+    pub fn folders(&self) -> &[PathBuf] {
+        &self.folders
+    }
+
     /// Names of all entries of a kind, sorted, each once.
     pub fn names(&self, kind: EntryKind) -> Vec<String> {
         let mut names: Vec<String> = self

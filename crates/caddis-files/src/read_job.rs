@@ -1,7 +1,7 @@
 //! A job folder becomes a brief.
 
 use crate::carriage_limits::read_carriage_limits;
-use crate::document::Document;
+use crate::document::{Document, one_of};
 use crate::error::{Fault, FileError, FilePlace};
 use crate::files::{inside, read, shown, unresolved};
 use crate::foam::read_foam;
@@ -15,17 +15,33 @@ use crate::shell::{read_shell, remove_intrusions};
 use crate::shop::read_shop;
 use crate::written::{Bench, parse_source};
 use caddis_basis::{Certainty, Mass, Measured, Name, Source};
-use caddis_design::{Brief, Handling};
+use caddis_design::{Brief, Handling, Measure};
 use caddis_shop::Shop;
-use caddis_survey::{ItemShape, MeshReport};
+use caddis_survey::{ItemShape, MeshReport, Shell};
 use std::collections::BTreeMap;
 use std::path::Path;
+
+/// Who chooses the shell.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Choice {
+    /// The job names it.
+    Named,
+    /// The job leaves it open (`shell = "auto"`): until one is selected the brief holds the first of these.
+    Auto {
+        /// The library's shells, by name.
+        shells: Vec<Shell>,
+        /// What to rank them by.
+        by: Measure,
+    },
+}
 
 /// A job read whole.
 #[derive(Debug, Clone)]
 pub struct Job {
     /// The question.
     pub brief: Brief,
+    /// Who chooses the shell.
+    pub choice: Choice,
     /// The shop.
     pub shop: Shop,
     /// Seed of the search.
@@ -83,21 +99,38 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
         ));
         Ok::<_, FileError>(entry)
     };
-    if written.shell == "auto" {
-        return Err(locate(
-            Fault::new(
-                "shell",
-                "`auto` asks for the choice of a shell, which this version cannot make yet",
-            )
-            .hint(format!(
-                "name one of {}",
-                library.names(EntryKind::Shell).join(", ")
-            )),
-        ));
-    }
-    let found = entry(EntryKind::Shell, &written.shell, "shell")?;
-    let mut shell = read_shell(&found.bytes, &written.shell, &shown(&found.path))?;
-    remove_intrusions(&mut shell, &written.removed, "removed").map_err(locate)?;
+    let by = rank_by(&written).map_err(locate)?;
+    let (shell, choice) = if written.shell == "auto" {
+        if !written.removed.is_empty() {
+            return Err(locate(
+                Fault::new(
+                    "removed",
+                    "intrusions of one shell are named, but the shell is chosen",
+                )
+                .hint("name the shell, or leave `removed` out"),
+            ));
+        }
+        let mut shells = Vec::new();
+        for name in library.names(EntryKind::Shell) {
+            let found = entry(EntryKind::Shell, &name, "shell")?;
+            shells.push(read_shell(&found.bytes, &name, &shown(&found.path))?);
+        }
+        let Some(first) = shells.first().cloned() else {
+            return Err(locate(
+                Fault::new(
+                    "shell",
+                    "`auto` asks for a choice, but the library holds no shell",
+                )
+                .hint("name the library's folder with --library"),
+            ));
+        };
+        (first, Choice::Auto { shells, by })
+    } else {
+        let found = entry(EntryKind::Shell, &written.shell, "shell")?;
+        let mut shell = read_shell(&found.bytes, &written.shell, &shown(&found.path))?;
+        remove_intrusions(&mut shell, &written.removed, "removed").map_err(locate)?;
+        (shell, Choice::Named)
+    };
     let found = entry(EntryKind::Foam, &written.foams.base, "foams.base")?;
     let mut foams = vec![read_foam(&found.bytes, &written.foams.base, &shown(&found.path))?];
     let lid_foam = if written.foams.lid == written.foams.base {
@@ -196,12 +229,41 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
     };
     Ok(Job {
         brief,
+        choice,
         shop: shop.shop,
         seed: written.choices.seed,
         steps: written.choices.steps,
         date: written.date.clone(),
         meshes,
         inputs,
+    })
+}
+
+/// Every shell of a library, by name.
+///
+/// # Errors
+/// A shell that cannot be read, with file, line and field.
+pub fn read_shells(library: &Library) -> Result<Vec<Shell>, FileError> {
+    library
+        .names(EntryKind::Shell)
+        .into_iter()
+        .filter_map(|name| library.path(EntryKind::Shell, &name).map(|path| (name, path)))
+        .map(|(name, path)| read_shell(&read(&path)?, &name, &shown(&path)))
+        .collect()
+}
+
+/// What an open choice is ranked by.
+fn rank_by(written: &JobFile) -> Result<Measure, Fault> {
+    let Some(text) = &written.choices.rank_by else {
+        return Ok(Measure::GrossMass);
+    };
+    Measure::parse(text).ok_or_else(|| {
+        let known: Vec<&str> = Measure::ALL.iter().map(|measure| measure.as_str()).collect();
+        Fault::new(
+            "choices.rank_by",
+            format!("`{text}` is nothing to rank shells by"),
+        )
+        .hint(one_of(text, &known))
     })
 }
 

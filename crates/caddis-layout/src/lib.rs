@@ -17,4 +17,4 @@ pub use problem::{
     Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,
 };
 pub use referee::{Violation, referee};
-pub use search::{search, search_from};
+pub use search::{search, search_first, search_from};

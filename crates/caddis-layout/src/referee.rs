@@ -5,8 +5,8 @@
 //! tops, convex parts and separating normals.
 
 use crate::{Orientation, Placement, Problem, Sides};
-use caddis_geometry::{Placement2, Region as Plan, Slab, Vec2};
-use std::collections::BTreeMap;
+use caddis_geometry::{Bounds2, Placement2, Region as Plan, Slab, Vec2};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A demand that a layout breaks.
 #[derive(Debug, Clone, PartialEq)]
@@ -73,6 +73,8 @@ pub fn referee(problem: &Problem, placements: &[Placement], slack: f64) -> Vec<V
                 .collect(),
             top: tier.high,
             shadows: BTreeMap::new(),
+            webbed: BTreeMap::new(),
+            walled: BTreeMap::new(),
         });
     }
     for (piece, it) in lifted.iter_mut().enumerate() {
@@ -103,18 +105,47 @@ struct Lifted<'a> {
     slabs: Vec<Slab>,
     /// Where its sweep ends.
     top: f64,
-    /// Shadows of the first so many bands.
+    /// Shadows of the first so many bands, plain and grown by the web sides and by the wall sides.
     shadows: BTreeMap<usize, Plan>,
+    webbed: BTreeMap<usize, Plan>,
+    walled: BTreeMap<usize, Plan>,
 }
 
 impl Lifted<'_> {
+    /// How many bands begin below a height.
+    fn bands(&self, height: f64) -> usize {
+        self.slabs.iter().filter(|slab| slab.low < height).count()
+    }
+
     /// Everything of the body below a height.
     fn shadow(&mut self, height: f64) -> &Plan {
-        let bands = self.slabs.iter().filter(|slab| slab.low < height).count();
+        let bands = self.bands(height);
         let slabs = &self.slabs;
         self.shadows
             .entry(bands)
             .or_insert_with(|| Plan::union_all(slabs[..bands].iter().map(|slab| &slab.region)))
+    }
+
+    /// The shadow below a height, grown by the web sides.
+    fn webbed(&mut self, height: f64) -> &Plan {
+        let bands = self.bands(height);
+        if !self.webbed.contains_key(&bands) {
+            let web = self.orientation.web;
+            let plan = grown(self.shadow(height), &web);
+            self.webbed.insert(bands, plan);
+        }
+        &self.webbed[&bands]
+    }
+
+    /// The shadow below a height, grown by the wall sides.
+    fn walled(&mut self, height: f64) -> &Plan {
+        let bands = self.bands(height);
+        if !self.walled.contains_key(&bands) {
+            let wall = self.orientation.wall;
+            let plan = grown(self.shadow(height), &wall);
+            self.walled.insert(bands, plan);
+        }
+        &self.walled[&bands]
     }
 
     /// Top of the body itself.
@@ -214,16 +245,27 @@ fn walls(problem: &Problem, piece: usize, it: &Lifted, slack: f64, found: &mut V
 fn hindrances(problem: &Problem, piece: usize, it: &mut Lifted, slack: f64, found: &mut Vec<Violation>) {
     let below = it.orientation.below;
     let wall = it.orientation.wall;
+    let most = wall.left.max(wall.right).max(wall.front).max(wall.back);
     for hindrance in &problem.region.hindrances {
         let low = hindrance.low.max(it.placement.bottom - below);
         let high = hindrance.high.min(it.top);
-        let mut cuts = Vec::new();
-        it.boundaries(&mut cuts);
         let mut worst: f64 = 0.0;
-        // The sweep only grows with height, so the highest interval is the tightest; the others cost little to ask.
+        let whole = it.shadow(f64::INFINITY).bounds();
+        let meets = whole
+            .zip(hindrance.outline.bounds())
+            .is_some_and(|(mine, its)| boxes_meet(&mine, &its, most));
+        let mut cuts = Vec::new();
+        if meets {
+            it.boundaries(&mut cuts);
+        }
+        let mut asked = BTreeSet::new();
+        // The sweep only grows with height, so the highest interval is the tightest; what was asked before is the same.
         for z in middles(cuts, low, high) {
+            if !meets || !asked.insert((it.bands(z), it.bands(z + below), z > it.placement.bottom)) {
+                continue;
+            }
             if z > it.placement.bottom {
-                worst = worst.max(intrusion(&grown(it.shadow(z), &wall), &hindrance.outline, slack));
+                worst = worst.max(intrusion(it.walled(z), &hindrance.outline, slack));
             }
             worst = worst.max(intrusion(it.shadow(z + below), &hindrance.outline, slack));
         }
@@ -246,14 +288,20 @@ fn pair(a: &mut Lifted, b: &mut Lifted, slack: f64) -> f64 {
     b.boundaries(&mut cuts);
     let (web_a, web_b) = (a.orientation.web, b.orientation.web);
     let mut worst: f64 = 0.0;
+    let mut asked = BTreeSet::new();
     for z in middles(cuts, low, high) {
         let (in_a, in_b) = (z > a.placement.bottom, z > b.placement.bottom);
+        // Intervals in which both hold the same bands ask the same.
+        let bands = [a.bands(z), a.bands(z + below_a), b.bands(z), b.bands(z + below_b)];
+        if !asked.insert((bands, in_a, in_b)) {
+            continue;
+        }
         if in_a && in_b {
             if apart(a.shadow(z), b.shadow(z), &web_a, &web_b) {
                 continue;
             }
-            worst = worst.max(intrusion(&grown(a.shadow(z), &web_a), b.shadow(z), slack));
-            worst = worst.max(intrusion(&grown(b.shadow(z), &web_b), a.shadow(z), slack));
+            worst = worst.max(intrusion(a.webbed(z), b.shadow(z), slack));
+            worst = worst.max(intrusion(b.webbed(z), a.shadow(z), slack));
         }
         if in_b {
             worst = worst.max(intrusion(a.shadow(z + below_a), b.shadow(z), slack));
@@ -263,6 +311,14 @@ fn pair(a: &mut Lifted, b: &mut Lifted, slack: f64) -> f64 {
         }
     }
     worst
+}
+
+/// Whether two boxes come closer than a distance along both axes.
+fn boxes_meet(a: &Bounds2, b: &Bounds2, distance: f64) -> bool {
+    b.min.x - a.max.x <= distance
+        && a.min.x - b.max.x <= distance
+        && b.min.y - a.max.y <= distance
+        && a.min.y - b.max.y <= distance
 }
 
 /// Whether boxes alone show that no keep-out can meet the other body.

@@ -31,8 +31,10 @@ pub(crate) enum Command {
         #[command(flatten)]
         output: OutputOptions,
     },
-    /// What the packing list holds, and what is unlikely about it.
-    Contents(JobOptions),
+    /// What the packing list holds, and what is unlikely about it; or what one shape file holds.
+    Contents(ContentsOptions),
+    /// Try every shell of a library for the packing list, rank those that hold it and say why the others do not.
+    Select(SelectArguments),
     /// Arrange the equipment and its foam.
     Arrange(JobOptions),
     /// Arrange, and verify by calculation; hold measured drops against the calculation with --results.
@@ -49,6 +51,14 @@ pub(crate) enum Command {
     Present(JobOptions),
     /// All stages; everything into --out.
     Run(JobOptions),
+    /// Foams: laws from a shop's own tests.
+    #[command(subcommand)]
+    Foam(FoamCommand),
+    /// Serve the page on this machine: the whole job in a browser.
+    Serve(ServeArguments),
+    /// Print the page's interface description; for this project's own use.
+    #[command(hide = true)]
+    Interface,
     /// Reads one shape file from standard input under limits; for this program's own use.
     #[command(hide = true)]
     ReadShape {
@@ -59,6 +69,51 @@ pub(crate) enum Command {
         #[arg(long)]
         unit: Option<String>,
     },
+}
+
+/// What to do with foams.
+#[derive(Debug, Subcommand)]
+pub(crate) enum FoamCommand {
+    /// Fit a law to drop tests or a compression test, and write a library entry and a plot.
+    ///
+    /// Drops: columns density, thickness, drop height, static stress, peak and impact (1 is the first on a specimen).
+    /// Compression: columns strain and stress. Units stand in the headers, e.g. `drop height (mm)`.
+    Fit(FitOptions),
+}
+
+/// Tests, and what to make of them.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct FitOptions {
+    /// The tests as CSV.
+    pub(crate) tests: PathBuf,
+    /// Name of the entry in the library; that of the file without it.
+    #[arg(long, value_parser = entry_name)]
+    pub(crate) name: Option<String>,
+    /// Base material as the trade says it.
+    #[arg(long)]
+    pub(crate) material: Option<String>,
+    /// The folder the entry and its plot go to.
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    pub(crate) out: PathBuf,
+    /// Write over an entry of that name.
+    #[arg(long)]
+    pub(crate) replace: bool,
+    #[command(flatten)]
+    pub(crate) output: OutputOptions,
+}
+
+/// A name that is safe as a file's name and as a word in a job.
+fn entry_name(text: &str) -> Result<String, String> {
+    let is_safe = !text.is_empty()
+        && !text.starts_with('-')
+        && text
+            .chars()
+            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
+    if is_safe {
+        Ok(text.to_owned())
+    } else {
+        Err("use small letters, digits and hyphens, e.g. `own-pe-30`".to_owned())
+    }
 }
 
 /// Where the library is.
@@ -75,6 +130,91 @@ pub(crate) struct OutputOptions {
     /// Print the result as JSON on standard output.
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+/// What to look at: the packing list of a job, or one shape file.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct ContentsOptions {
+    /// The job folder (holds job.toml).
+    #[arg(required_unless_present_any = ["shape", "list", "template"], conflicts_with_all = ["shape", "list", "template"])]
+    pub(crate) job: Option<PathBuf>,
+    /// One shape file on its own: what was read, what was mended, what is doubtful.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) shape: Option<PathBuf>,
+    /// A customer's packing list (CSV): its rows as items of a job, and every row that cannot be used.
+    #[arg(long, value_name = "FILE", conflicts_with = "shape")]
+    pub(crate) list: Option<PathBuf>,
+    /// Print an empty packing list to fill in.
+    #[arg(long, conflicts_with_all = ["shape", "list"])]
+    pub(crate) template: bool,
+    /// The unit of the shape's numbers, where its format carries none.
+    #[arg(long, requires = "shape")]
+    pub(crate) unit: Option<String>,
+    #[command(flatten)]
+    pub(crate) library: LibraryOptions,
+    #[command(flatten)]
+    pub(crate) output: OutputOptions,
+}
+
+/// What to select from, and by what.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct SelectArguments {
+    /// The job folder (holds job.toml); its own shell is one of many here.
+    pub(crate) job: PathBuf,
+    /// Library folders whose shells are tried; without any the library of the job.
+    #[arg(long, value_name = "DIR", num_args = 1..)]
+    pub(crate) library: Vec<PathBuf>,
+    /// What to rank by: gross-mass, linear-size, chargeable-weight, price or spare-room.
+    #[arg(long, default_value = "gross-mass")]
+    pub(crate) by: String,
+    /// No case may weigh more than one person lifts from the floor; the list is split over several where it must be.
+    #[arg(long)]
+    pub(crate) one_person_lift: bool,
+    /// Cases the packing list may be split over; 1 for no splitting.
+    #[arg(long, default_value_t = 4, value_parser = clap::value_parser!(u8).range(1..=12))]
+    pub(crate) most_cases: u8,
+    /// How many of the best are arranged in full and verified.
+    #[arg(long, default_value_t = 3, value_name = "N")]
+    pub(crate) in_full: usize,
+    /// Stop laying out once N hold everything and no other can rank before them.
+    #[arg(long, value_name = "N")]
+    pub(crate) best: Option<usize>,
+    /// Where `selection.json`, `selection.csv` and `selection.pdf` go; replaced as a whole.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Seed of the search; the job's own without it.
+    #[arg(long)]
+    pub(crate) seed: Option<u64>,
+    /// Step budget of the search; the job's own without it.
+    #[arg(long)]
+    pub(crate) steps: Option<u64>,
+    /// Workers; never changes the result.
+    #[arg(long, default_value_t = 2, value_parser = clap::value_parser!(u8).range(1..=64))]
+    pub(crate) threads: u8,
+    /// The date on the page, YYYY-MM-DD; the job's own, or today's, without it.
+    #[arg(long)]
+    pub(crate) date: Option<String>,
+    #[command(flatten)]
+    pub(crate) output: OutputOptions,
+}
+
+/// How to serve the page.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct ServeArguments {
+    /// A job folder to take in, where no job of that name is kept yet. May be given again.
+    #[arg(long = "job", value_name = "DIR")]
+    pub(crate) jobs: Vec<PathBuf>,
+    /// Where everything is kept; without it `caddis` in the user's data folder.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) data: Option<PathBuf>,
+    /// The port; 0 lets the system choose one.
+    #[arg(long, default_value_t = 8417)]
+    pub(crate) port: u16,
+    /// The address; loopback only, since there are no accounts.
+    #[arg(long, default_value = "127.0.0.1")]
+    pub(crate) address: std::net::IpAddr,
+    #[command(flatten)]
+    pub(crate) library: LibraryOptions,
 }
 
 /// A job, and how to work on it.

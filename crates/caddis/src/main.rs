@@ -14,7 +14,7 @@ mod stages;
 mod terminal;
 mod words;
 
-use arguments::{Arguments, Command};
+use arguments::{Arguments, Command, FoamCommand};
 use clap::Parser;
 use std::process::ExitCode;
 
@@ -40,6 +40,7 @@ fn main() -> ExitCode {
             output,
         } => command::survey::run(shell, library, output),
         Command::Contents(options) => command::contents::run(options),
+        Command::Select(options) => command::select::run(options),
         Command::Arrange(options) => command::job::run(options, command::job::Until::Arrange, None),
         Command::Verify { options, results } => {
             command::job::run(options, command::job::Until::Verify, results.as_deref())
@@ -47,6 +48,9 @@ fn main() -> ExitCode {
         Command::Make(options) => command::job::run(options, command::job::Until::Make, None),
         Command::Present(options) => command::job::run(options, command::job::Until::Present, None),
         Command::Run(options) => command::job::run(options, command::job::Until::Run, None),
+        Command::Foam(FoamCommand::Fit(options)) => command::foam::fit(options),
+        Command::Serve(options) => command::serve::run(options),
+        Command::Interface => command::serve::interface(),
         Command::ReadShape { name, unit } => return shape_child::serve(name, unit.as_deref()),
     };
     match outcome {

@@ -1,16 +1,21 @@
 //! The stages of a job, run in order and timed.
 
-use crate::arguments::JobOptions;
+use crate::arguments::{JobOptions, LibraryOptions};
 use crate::failure::Failure;
 use crate::shape_child::ChildReader;
 use crate::terminal::Line;
-use caddis_basis::Outcome;
+use caddis_basis::{Finding, Money, Outcome, Quiet};
 use caddis_design::{
-    ArrangeOptions, Blocked, Checks, Interior, Release, Verification, arrange, release, verify,
+    ArrangeOptions, Blocked, Brief, Checks, Interior, Pricing, Release, SelectOptions, Selection, Standing,
+    Verification, arrange, release, select, verify,
 };
-use caddis_files::{Job, read_job};
-use caddis_shop::{ShopSet, make};
+use caddis_files::{Choice, Job, SelectionSection, read_job};
+use caddis_shop::{Shop, ShopSet, make};
+use std::path::Path;
 use std::time::{Duration, Instant};
+
+/// How many of the best shells are arranged in full where a job leaves the choice open.
+const IN_FULL: usize = 2;
 
 /// How long each stage took, in order.
 #[derive(Debug, Default)]
@@ -27,11 +32,86 @@ impl Times {
 }
 
 /// Reads a job.
-pub(crate) fn read(options: &JobOptions, times: &mut Times) -> Result<Job, Failure> {
-    let library = crate::library_folder::find(&options.library, Some(&options.job))?;
+pub(crate) fn read(job: &Path, library: &LibraryOptions, times: &mut Times) -> Result<Job, Failure> {
+    let library = crate::library_folder::find(library, Some(job))?;
     times
-        .stage("read", || read_job(&options.job, &library, &ChildReader))
+        .stage("read", || read_job(job, &library, &ChildReader))
         .map_err(Failure::from)
+}
+
+/// A shell chosen for a job that left the choice open.
+#[derive(Debug)]
+pub(crate) struct Chosen {
+    /// Every shell tried.
+    pub(crate) section: SelectionSection,
+    selection: Selection,
+}
+
+impl Chosen {
+    /// The interior, arranged in full while choosing.
+    pub(crate) fn interior(&self) -> Option<&Interior> {
+        match &self.selection.best()?.standing {
+            Standing::Arranged { interior, .. } => Some(interior),
+            Standing::LaidOut { .. } | Standing::Passed | Standing::Refused(_) => None,
+        }
+    }
+}
+
+/// Prices as the shop makes them: interiors only, since nobody prices shells yet.
+pub(crate) struct ShopPricing<'a>(pub(crate) &'a Shop);
+
+impl Pricing for ShopPricing<'_> {
+    fn price(&self, brief: &Brief, interior: &Interior) -> Option<Money> {
+        make(interior, brief, self.0, interior.seed, &Quiet)
+            .ok()
+            .map(|set| set.bill.price)
+    }
+}
+
+/// Selects a shell where the job leaves the choice open, and puts it into the brief.
+pub(crate) fn chosen(
+    job: &mut Job,
+    options: &JobOptions,
+    times: &mut Times,
+) -> Result<Option<Chosen>, Failure> {
+    let Choice::Auto { shells, by } = &job.choice else {
+        return Ok(None);
+    };
+    let search = SelectOptions {
+        by: *by,
+        arrange: ArrangeOptions {
+            seed: options.seed.unwrap_or(job.seed),
+            steps: options.steps.unwrap_or(job.steps),
+            workers: usize::from(options.threads),
+        },
+        in_full: IN_FULL,
+        best: None,
+        most_mass: None,
+        most_cases: 1,
+    };
+    let line = Line::new();
+    let selection = times.stage("select", || {
+        select(&job.brief, shells, &ShopPricing(&job.shop), &search, &line)
+    });
+    let section = SelectionSection::of(&selection, &job.brief, shells);
+    let Some(shell) = selection.best().and_then(|best| shells.get(best.shell)).cloned() else {
+        return Err(Failure::DoesNotFit(refusals(&selection)));
+    };
+    eprintln!("selected {} ({}) by {}", shell.name, shell.title, by.as_str());
+    job.brief.shell = shell;
+    Ok(Some(Chosen { section, selection }))
+}
+
+/// Why no shell does, one reason a shell.
+pub(crate) fn refusals(selection: &Selection) -> Vec<Finding> {
+    selection
+        .candidates
+        .iter()
+        .filter_map(|candidate| match &candidate.standing {
+            Standing::Refused(finding) => Some(finding.as_ref().clone()),
+            _ => None,
+        })
+        .collect()
 }
 
 /// Arranges it.

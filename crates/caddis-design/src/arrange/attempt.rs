@@ -21,7 +21,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 /// Rounds of searching and following the load path.
 const ROUNDS: u32 = 5;
 /// Foam that may be missing where a piece lay before and it still counts as lying well, metres: what foam is cut to.
-const SETTLED: f64 = 5e-4;
+pub(super) const SETTLED: f64 = 5e-4;
 
 /// What one attempt fixes.
 #[derive(Debug, Clone, PartialEq)]
@@ -215,7 +215,7 @@ pub(super) fn missing(question: &Question<'_>, attempt: &Attempt) -> f64 {
 }
 
 /// What leans on each piece of a layout.
-fn load_path(question: &Question<'_>, layout: &Layout) -> Vec<[Load; 6]> {
+pub(super) fn load_path(question: &Question<'_>, layout: &Layout) -> Vec<[Load; 6]> {
     let mut indices = Vec::new();
     let mut bodies: Vec<Body> = Vec::new();
     for (index, placement) in layout.placements.iter().enumerate() {
@@ -275,7 +275,12 @@ fn tiers(attempt: &Attempt) -> Vec<Tier> {
 }
 
 /// The layout problem of an attempt for given loads; every side's need is multiplied by its boost.
-fn problem(question: &Question<'_>, attempt: &Attempt, loads: &[[Load; 6]], boosts: &[[f64; 6]]) -> Problem {
+pub(super) fn problem(
+    question: &Question<'_>,
+    attempt: &Attempt,
+    loads: &[[Load; 6]],
+    boosts: &[[f64; 6]],
+) -> Problem {
     let brief = question.brief;
     let shell = &brief.shell;
     let tiers = tiers(attempt);

@@ -67,6 +67,17 @@ impl<'a> Question<'a> {
     /// # Errors
     /// What makes the brief no question at all.
     pub(super) fn new(brief: &'a Brief) -> Result<Self, Vec<Finding>> {
+        Self::with_ways(brief, |index| ways(brief, &brief.items[index]))
+    }
+
+    /// The brief's question, with the ways of its items from elsewhere.
+    ///
+    /// # Errors
+    /// As [`Question::new`].
+    pub(super) fn with_ways(
+        brief: &'a Brief,
+        ways: impl Fn(usize) -> Vec<Way>,
+    ) -> Result<Self, Vec<Finding>> {
         let mut refused = Vec::new();
         if brief.base_foam >= brief.foams.len() || brief.lid_foam >= brief.foams.len() {
             refused.push(refusal(
@@ -89,8 +100,8 @@ impl<'a> Question<'a> {
             return Err(refused);
         }
         let mut all = Vec::with_capacity(brief.items.len());
-        for item in &brief.items {
-            let ways = ways(brief, item);
+        for (index, item) in brief.items.iter().enumerate() {
+            let ways = ways(index);
             let has_room = |way: &Way| {
                 way.height().is_finite() && way.height() > 0.0 && way.faces.iter().all(|face| face.area > 0.0)
             };

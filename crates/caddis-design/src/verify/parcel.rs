@@ -26,7 +26,7 @@ fn foam_mass(interior: &Interior, brief: &Brief) -> Mass {
 }
 
 /// Gross mass with the sum of the parts' bands as its own (worst case).
-pub(super) fn gross_mass(interior: &Interior, brief: &Brief) -> Measured<Mass> {
+pub(crate) fn gross_mass(interior: &Interior, brief: &Brief) -> Measured<Mass> {
     let value: Mass = masses(interior, brief).into_iter().map(|(_, mass)| mass).sum();
     let band = |measured: &Measured<Mass>| measured.plus_minus.unwrap_or(Mass::ZERO);
     let plus_minus = band(&brief.shell.empty_mass)

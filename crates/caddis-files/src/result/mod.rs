@@ -6,13 +6,16 @@ mod contents;
 mod interior;
 mod parts;
 mod release;
+mod selection;
 mod shop;
 mod survey;
 mod verification;
 
 pub use contents::ContentsSection;
 pub use interior::InteriorSection;
+pub use parts::{FindingResult, RegionResult};
 pub use release::ReleaseSection;
+pub use selection::{CandidateResult, FiguresResult, SelectionSection, SplitItemResult};
 pub use shop::{BillSection, ShopSection};
 pub use survey::SurveySection;
 pub use verification::VerificationSection;
@@ -47,6 +50,9 @@ pub struct ResultFile {
     /// The shell.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub survey: Option<SurveySection>,
+    /// Every shell tried, where the job left the choice open.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub selection: Option<SelectionSection>,
     /// Equipment, foams, journey.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub contents: Option<ContentsSection>,
@@ -71,6 +77,7 @@ impl ResultFile {
             schema: crate::document::SCHEMA,
             head,
             survey: None,
+            selection: None,
             contents: None,
             interior: None,
             verification: None,

@@ -155,6 +155,14 @@ pub struct MoneyResult {
     pub currency: String,
 }
 
+impl std::fmt::Display for MoneyResult {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let sign = if self.minor < 0 { "-" } else { "" };
+        let minor = self.minor.unsigned_abs();
+        write!(f, "{sign}{}.{:02} {}", minor / 100, minor % 100, self.currency)
+    }
+}
+
 impl From<Money> for MoneyResult {
     fn from(money: Money) -> Self {
         Self {

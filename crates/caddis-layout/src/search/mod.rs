@@ -53,6 +53,36 @@ pub fn search_from(
     options: &SearchOptions,
     progress: &dyn Progress,
 ) -> Outcome<Layout> {
+    run(problem, hints, options, progress, Finish::Improved)
+}
+
+/// Like [`search_from`], but the first layout that the referee accepts is given back as it is: slack is not shared out,
+/// nothing is balanced or lined up. For the question whether it fits at all, asked of many rooms.
+pub fn search_first(
+    problem: &Problem,
+    hints: &[Option<Placement>],
+    options: &SearchOptions,
+    progress: &dyn Progress,
+) -> Outcome<Layout> {
+    run(problem, hints, options, progress, Finish::AsFound)
+}
+
+/// What becomes of a feasible layout.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Finish {
+    /// Spread, balanced, tidied.
+    Improved,
+    /// Given back as it is.
+    AsFound,
+}
+
+fn run(
+    problem: &Problem,
+    hints: &[Option<Placement>],
+    options: &SearchOptions,
+    progress: &dyn Progress,
+    finish: Finish,
+) -> Outcome<Layout> {
     let reasons = reasons::unsound(problem);
     if !reasons.is_empty() {
         return Outcome::Impossible { reasons };
@@ -85,6 +115,7 @@ pub fn search_from(
         progress,
         used: 0,
         nearest: None,
+        finish,
     };
     if let Some(kept) = keeping(&start, hints) {
         let budget = (options.steps as f64 * KEEPING) as u64;
@@ -224,6 +255,7 @@ struct Search<'a, 'b> {
     used: u64,
     /// What lacked least so far.
     nearest: Option<(f64, State<'a>)>,
+    finish: Finish,
 }
 
 impl<'a> Search<'a, '_> {
@@ -330,7 +362,8 @@ impl<'a> Search<'a, '_> {
             })
             .collect();
         let plain: Vec<State> = lanes.iter().map(|lane| lane.state.clone()).collect();
-        if !stopped {
+        let improves = !stopped && self.finish == Finish::Improved;
+        if improves {
             self.each(&mut lanes, |_, lane| {
                 spread::prefer(&mut lane.state, &mut lane.random);
                 spread::spread(&mut lane.state, &mut lane.random, SPREADING);
@@ -349,7 +382,7 @@ impl<'a> Search<'a, '_> {
         self.used = earlier + unfinished + ranked.iter().map(|(_, state)| state.steps).sum::<u64>();
         // The tidied best first; what the referee refuses falls back to the same layout before tidying, and so on.
         let mut candidates = Vec::new();
-        if let (Some((_, best)), false) = (ranked.first(), stopped) {
+        if let (Some((_, best)), true) = (ranked.first(), improves) {
             let mut tidied = best.clone();
             tidied.steps = 0;
             tidy::balance(&mut tidied);

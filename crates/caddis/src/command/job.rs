@@ -1,16 +1,17 @@
 //! `caddis arrange|verify|make|present|run JOB`: the stages as far as asked.
 
 use crate::arguments::JobOptions;
+use crate::command::select::page;
 use crate::command::{print, print_json, tests};
 use crate::failure::{DONE, Failure, NOT_RELEASED};
 use crate::out_folder::OutFolder;
-use crate::stages::{Times, arranged, made, read, released, verified};
+use crate::stages::{Chosen, Times, arranged, chosen, made, read, released, verified};
 use crate::words;
 use caddis_design::{Blocked, Interior, Release, Verification};
 use caddis_documents::{ReportInput, report, scene};
 use caddis_files::{
-    ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead, ShopSection,
-    SurveySection, VerificationSection,
+    ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead,
+    SelectionSection, ShopSection, SurveySection, VerificationSection,
 };
 use caddis_journey::Comparison;
 use caddis_shop::{ShopSet, cut_files};
@@ -42,10 +43,15 @@ pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) ->
         });
     }
     let mut times = Times::default();
-    let job = read(options, &mut times)?;
-    let date = date(options, &job)?;
+    let mut job = read(&options.job, &options.library, &mut times)?;
+    let date = date(options.date.as_ref(), job.date.as_ref())?;
     let tests = results.map(|file| tests::read(file, &job)).transpose()?;
-    let interior = arranged(&job, options, &mut times)?;
+    let chosen = chosen(&mut job, options, &mut times)?;
+    let interior = match chosen.as_ref().and_then(Chosen::interior) {
+        Some(interior) => interior.clone(),
+        None => arranged(&job, options, &mut times)?,
+    };
+    let selection = chosen.as_ref().map(|chosen| &chosen.section);
     if until == Until::Arrange {
         return arrange_only(&job, &interior, options, &times);
     }
@@ -61,6 +67,7 @@ pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) ->
             interior: &interior,
             verification: &verification,
             release: &release,
+            selection,
             date: &date,
             compared: &compared,
         };
@@ -73,6 +80,7 @@ pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) ->
         interior: &interior,
         verification: &verification,
         release: &release,
+        selection,
         date: &date,
         compared: &[],
     };
@@ -106,6 +114,8 @@ struct Done<'a> {
     interior: &'a Interior,
     verification: &'a Verification,
     release: &'a Result<Release, Blocked>,
+    /// Every shell tried, where the job left the choice open.
+    selection: Option<&'a SelectionSection>,
     date: &'a str,
     /// Measured drops beside what is calculated.
     compared: &'a [Comparison],
@@ -123,7 +133,8 @@ fn written(
     if until != Until::Present
         && let Ok(release) = done.release
     {
-        let cut = cut_files(set, &done.job.shop, &brief.job, &options.revision, release);
+        let cut = cut_files(set, &done.job.shop, &brief.job, &options.revision, release)
+            .map_err(Failure::Internal)?;
         files.extend(cut.files.into_iter().map(|file| (file.path, file.bytes)));
     }
     if until >= Until::Present {
@@ -147,6 +158,10 @@ fn written(
             done.date,
             &options.revision,
         )?);
+        if let Some(selection) = done.selection {
+            let page = page(selection, brief, done.date)?;
+            files.push((page.name, page.bytes));
+        }
         let scene = scene(brief, done.interior);
         files.push((scene.name, scene.bytes));
     }
@@ -167,6 +182,7 @@ fn result_json(done: &Done<'_>, set: Option<&ShopSet>) -> Result<String, Failure
         customer: brief.customer.clone(),
     });
     result.survey = Some(SurveySection::of(&brief.shell));
+    result.selection = done.selection.cloned();
     result.contents = Some(ContentsSection::of(brief, &done.job.meshes));
     result.interior = Some(InteriorSection::of(done.interior, brief));
     result.verification = Some(VerificationSection::of(done.verification));
@@ -330,10 +346,10 @@ fn verdicts_text(done: &Done<'_>, set: Option<&ShopSet>) -> String {
 }
 
 /// The date on papers: the command line's, the job's, today's (UTC).
-fn date(options: &JobOptions, job: &Job) -> Result<String, Failure> {
-    let date = match options.date.clone().or_else(|| job.date.clone()) {
+pub(crate) fn date(asked: Option<&String>, own: Option<&String>) -> Result<String, Failure> {
+    let date = match asked.or(own).cloned() {
         Some(date) => date,
-        None => today(),
+        None => caddis_server::now().chars().take(10).collect(),
     };
     let bytes = date.as_bytes();
     let is_date = bytes.len() == 10
@@ -352,21 +368,4 @@ fn date(options: &JobOptions, job: &Job) -> Result<String, Failure> {
             hint: "write YYYY-MM-DD, e.g. `--date 2026-11-25`".to_owned(),
         })
     }
-}
-
-/// Today in UTC by the civil-from-days rule (proleptic Gregorian calendar).
-fn today() -> String {
-    let seconds = std::time::SystemTime::now()
-        .duration_since(std::time::UNIX_EPOCH)
-        .map_or(0, |d| d.as_secs());
-    let days = i64::try_from(seconds / 86_400).unwrap_or(0) + 719_468;
-    let era = days.div_euclid(146_097);
-    let day_of_era = days.rem_euclid(146_097);
-    let year_of_era = (day_of_era - day_of_era / 1460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
-    let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let shifted = (5 * day_of_year + 2) / 153;
-    let day = day_of_year - (153 * shifted + 2) / 5 + 1;
-    let month = if shifted < 10 { shifted + 3 } else { shifted - 9 };
-    let year = year_of_era + era * 400 + i64::from(month <= 2);
-    format!("{year:04}-{month:02}-{day:02}")
 }

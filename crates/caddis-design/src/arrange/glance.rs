@@ -1,0 +1,204 @@
+//! A glance: whether a brief can be arranged at all, asked of many shells.
+//!
+//! It asks what the most modest attempt of an arrangement would accept (least cushions where nobody states a fragility, no
+//! room kept for notches), stops at the first layout, follows the load path a few times, and leaves verification out.
+
+use super::attempt::{Attempt, SETTLED, load_path, problem};
+use super::question::Question;
+use super::tiers::stackings;
+use super::ways::{Way, ways};
+use crate::Brief;
+use crate::cushion::{Level, Load};
+use crate::faces::faces;
+use crate::stack::steepest;
+use caddis_basis::{Domain, Finding, Outcome, Quiet, Severity, Source};
+use caddis_geometry::SectionStack;
+use caddis_layout::{Layout, Placement, SearchOptions, referee, search_first};
+use caddis_survey::HalfSide;
+use std::collections::BTreeMap;
+
+/// Rounds of laying out and following the load path.
+const ROUNDS: u64 = 3;
+/// Drafts of shells are told apart to this, metres per metre of height.
+const DRAFT_GRAIN: f64 = 0.005;
+
+/// The ways items may lie, posed once for all shells. What depends on the shell's draft is kept by draft, rounded down:
+/// a wall that leans less leaves less foam above, so the needs are no smaller.
+pub(crate) struct KnownWays {
+    by_draft: BTreeMap<i64, Vec<Vec<Way>>>,
+    /// Volume of the cavity of each way, cubic metres.
+    voids: Vec<Vec<f64>>,
+}
+
+/// Volume of a stack and its way out up to its own top.
+fn void(stack: &SectionStack) -> f64 {
+    stack
+        .slabs
+        .iter()
+        .map(|slab| stack.shadow(f64::NEG_INFINITY, slab.high).area() * (slab.high - slab.low))
+        .sum()
+}
+
+fn grain(draft: f64) -> i64 {
+    (draft.max(0.0) / DRAFT_GRAIN).floor() as i64
+}
+
+impl KnownWays {
+    /// Poses every item of the briefs, which differ in their shells only.
+    pub(crate) fn new<'a>(brief: &Brief, shells: impl Iterator<Item = &'a caddis_survey::Shell>) -> Self {
+        let posed: Vec<Vec<Way>> = brief.items.iter().map(|item| ways(brief, item)).collect();
+        let mut by_draft: BTreeMap<i64, Vec<Vec<Way>>> = BTreeMap::new();
+        for shell in shells {
+            let key = grain(steepest(shell, HalfSide::Base));
+            by_draft.entry(key).or_insert_with(|| {
+                let mut known = posed.clone();
+                for way in known.iter_mut().flatten() {
+                    way.faces = faces(&way.posed.stack, key as f64 * DRAFT_GRAIN);
+                }
+                known
+            });
+        }
+        let voids = posed
+            .iter()
+            .map(|ways| ways.iter().map(|way| void(&way.posed.stack)).collect())
+            .collect();
+        Self { by_draft, voids }
+    }
+
+    /// Volume of the cavity of an item lying one way.
+    fn void(&self, brief: &Brief, item: usize, way: usize) -> f64 {
+        let known = self.voids.get(item).and_then(|ways| ways.get(way)).copied();
+        known.unwrap_or_else(|| brief.items.get(item).map_or(0.0, |item| item.volume().si()))
+    }
+
+    /// The ways of an item in a shell of this brief.
+    pub(crate) fn of(&self, brief: &Brief, item: usize) -> Vec<Way> {
+        let key = grain(steepest(&brief.shell, HalfSide::Base));
+        match self.by_draft.get(&key).and_then(|known| known.get(item)) {
+            Some(known) => known.clone(),
+            None => ways(brief, &brief.items[item]),
+        }
+    }
+
+    /// Size of every way of an item and the volume it takes, worst case: (length, width, height, slabs as box and area).
+    pub(crate) fn any(&self, item: usize) -> &[Way] {
+        self.by_draft
+            .values()
+            .next()
+            .and_then(|known| known.get(item))
+            .map_or(&[], Vec::as_slice)
+    }
+}
+
+/// What a glance found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Glance {
+    /// How much every cushion could still grow in the layout, metres.
+    pub spare: f64,
+    /// Trays.
+    pub trays: usize,
+    /// Volume of the cavities, cubic metres: nominal bodies and their way out.
+    pub voids: f64,
+    /// Whether its cushions are those that its load path asks for.
+    pub is_settled: bool,
+}
+
+/// Looks whether the brief can be arranged.
+///
+/// # Errors
+/// Why it cannot, the strongest reason first.
+pub(crate) fn glance(
+    brief: &Brief,
+    known: &KnownWays,
+    items: &[usize],
+    options: &SearchOptions,
+) -> Result<Glance, Vec<Finding>> {
+    let question = Question::with_ways(brief, |index| known.of(brief, items[index]))?;
+    let stackings = stackings(&question);
+    let mut reasons = vec![Finding::new(
+        "no-stack",
+        Domain::Arrangement,
+        Severity::Failing,
+        "layers",
+        "no stack of the stock thicknesses ends within 12 mm below the rim",
+        Source::derived("stock thicknesses less the joints, against the rim's height"),
+    )];
+    let budget = options.steps / (ROUNDS * stackings.len().max(1) as u64);
+    let mut loose: Option<Glance> = None;
+    for (index, stacking) in stackings.into_iter().enumerate() {
+        let attempt = Attempt {
+            stacking,
+            level: Level {
+                unknown_share: 0.0,
+                thinner: None,
+            },
+            room_for_notches: false,
+        };
+        let search = SearchOptions {
+            steps: budget,
+            ..*options
+        };
+        match laid_out(&question, &attempt, &search) {
+            Ok((layout, is_settled)) => {
+                let voids = question
+                    .pieces
+                    .iter()
+                    .zip(&layout.placements)
+                    .map(|(piece, placement)| known.void(brief, items[piece.item], placement.orientation))
+                    .sum();
+                let found = Glance {
+                    spare: layout.spare,
+                    trays: usize::from(attempt.stacking.tray.is_some()),
+                    voids,
+                    is_settled,
+                };
+                if is_settled {
+                    return Ok(found);
+                }
+                loose.get_or_insert(found);
+            }
+            // The first stacking is the plainest: its reasons say most.
+            Err(found) if index == 0 => reasons = found,
+            Err(_) => {}
+        }
+    }
+    loose.ok_or(reasons)
+}
+
+/// A layout of one stacking, and whether its own load path is content with it.
+fn laid_out(
+    question: &Question<'_>,
+    attempt: &Attempt,
+    search: &SearchOptions,
+) -> Result<(Layout, bool), Vec<Finding>> {
+    let boosts = vec![[1.0; 6]; question.pieces.len()];
+    let mut loads = vec![[Load::NONE; 6]; question.pieces.len()];
+    let mut hints: Vec<Option<Placement>> = Vec::new();
+    let mut last: Option<Layout> = None;
+    for round in 0..=ROUNDS {
+        let asked = problem(question, attempt, &loads, &boosts);
+        if let Some(layout) = &last {
+            let is_settled = referee(&asked, &layout.placements, SETTLED).is_empty();
+            if is_settled || round == ROUNDS {
+                return Ok((layout.clone(), is_settled));
+            }
+        }
+        match search_first(&asked, &hints, search, &Quiet) {
+            Outcome::Complete(layout)
+            | Outcome::Stopped {
+                best: Some(layout), ..
+            } => {
+                loads = load_path(question, &layout);
+                hints = layout.placements.iter().copied().map(Some).collect();
+                last = Some(layout);
+            }
+            Outcome::Stopped { best: None, .. } => break,
+            Outcome::Impossible { reasons } => match last {
+                // It fits with the cushions of the round before, which its load path finds too thin.
+                Some(layout) => return Ok((layout, false)),
+                None => return Err(reasons),
+            },
+        }
+    }
+    Err(Vec::new())
+}

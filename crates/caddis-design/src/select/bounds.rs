@@ -1,0 +1,217 @@
+//! Outer bounds: what refuses a shell in microseconds, because no layout whatever could help.
+
+use crate::Brief;
+use crate::arrange::KnownWays;
+use caddis_basis::{Domain, Finding, Margin, Mass, Severity, Source};
+use caddis_survey::Shell;
+
+/// One way of an item at worst case, metres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Size {
+    length: f64,
+    width: f64,
+    height: f64,
+    /// Room that the body, grown by half a web on every side, and the foam under it take, cubic metres.
+    room: f64,
+}
+
+/// An item with its ways.
+#[derive(Debug, Clone, PartialEq)]
+struct Wanted {
+    name: String,
+    place: String,
+    quantity: u32,
+    ways: Vec<Size>,
+}
+
+/// What every shell is held against.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Bounds {
+    wanted: Vec<Wanted>,
+    contents: Mass,
+    web: f64,
+    floor: f64,
+}
+
+fn refused(code: &'static str, place: &str, sentence: String, source: &str) -> Finding {
+    Finding::new(
+        code,
+        Domain::Arrangement,
+        Severity::Failing,
+        place,
+        sentence,
+        Source::derived(source),
+    )
+}
+
+/// A case that weighs more than asked.
+pub(super) fn heavier(mass: Mass, limit: Mass, words: &str, what: &str) -> Finding {
+    refused(
+        "heavier-than-asked",
+        "case",
+        format!("{what} {mass:.1}, {:.1} more than {words}", mass - limit),
+        "shell, contents and what is known of the foam, against the mass asked",
+    )
+    .margin(Margin::at_most(mass.si(), limit.si(), "kg"))
+}
+
+impl Bounds {
+    /// `items` says which of the known items each of the brief's is.
+    pub(super) fn new(brief: &Brief, known: &KnownWays, items: &[usize]) -> Self {
+        let web = brief.foams[brief.base_foam].least_web.si();
+        let floor = brief.clearances.least_floor.si();
+        let wanted = brief
+            .items
+            .iter()
+            .zip(items)
+            .filter(|(item, _)| item.quantity > 0)
+            .map(|(item, &index)| Wanted {
+                name: item.name.clone(),
+                place: item.id.as_str().to_owned(),
+                quantity: item.quantity,
+                ways: known
+                    .any(index)
+                    .iter()
+                    .filter_map(|way| {
+                        let size = way.body.bounds()?.size();
+                        Some(Size {
+                            length: size.x,
+                            width: size.y,
+                            height: way.height(),
+                            room: room(&way.body, web, floor),
+                        })
+                    })
+                    .collect(),
+            })
+            .collect();
+        Self {
+            wanted,
+            contents: brief
+                .items
+                .iter()
+                .map(|item| item.mass.value * f64::from(item.quantity))
+                .sum::<Mass>()
+                + brief.sundries.value,
+            web,
+            floor,
+        }
+    }
+
+    /// The one reason why nothing can help this shell, if there is one.
+    ///
+    /// # Source
+    /// Every body stays the least web from the wall, stands on the least foam and ends below the rim; bodies grown by half a
+    /// web are disjoint. The room is taken as the box over the larger of opening and floor, every ± at its largest.
+    pub(super) fn refusal(
+        &self,
+        brief: &Brief,
+        shell: &Shell,
+        most_mass: Option<(Mass, &'static str)>,
+    ) -> Option<Finding> {
+        if let Some((limit, words)) = most_mass {
+            let least = shell.empty_mass.value + self.contents;
+            if least > limit {
+                return Some(heavier(least, limit, words, "shell and contents alone weigh"));
+            }
+        }
+        let base = &shell.base;
+        let length = base.rim.length.most().si().max(base.floor.length.most().si());
+        let width = base.rim.width.most().si().max(base.floor.width.most().si());
+        let depth = base.depth.most().si();
+        let inside = [
+            length - 2.0 * self.web,
+            width - 2.0 * self.web,
+            depth - self.floor,
+        ];
+        let mut worst: Option<(f64, Finding)> = None;
+        for wanted in &self.wanted {
+            // The way that comes nearest to fitting.
+            let nearest = wanted
+                .ways
+                .iter()
+                .map(|way| {
+                    let sizes = [way.length, way.width, way.height];
+                    let missing = [0, 1, 2].map(|i: usize| (sizes[i] - inside[i]).max(0.0));
+                    (missing.iter().sum::<f64>(), missing, sizes)
+                })
+                .min_by(|a, b| a.0.total_cmp(&b.0));
+            let Some((total, missing, sizes)) = nearest else {
+                continue;
+            };
+            if total > 1e-9 && worst.as_ref().is_none_or(|(most, _)| total > *most) {
+                let side = (0..3)
+                    .max_by(|&a, &b| missing[a].total_cmp(&missing[b]).then(b.cmp(&a)))
+                    .unwrap_or(0);
+                let word = ["long", "wide", "tall"][side];
+                let finding = refused(
+                    "item-too-large",
+                    &wanted.place,
+                    format!(
+                        "{} is {:.0} mm too {word}, whichever way it lies",
+                        wanted.name,
+                        (missing[side] * 1e3).max(1.0)
+                    ),
+                    "worst-case size against the opening less the least foam",
+                )
+                .margin(Margin::at_most(sizes[side] * 1e3, inside[side] * 1e3, "mm"));
+                worst = Some((total, finding));
+            }
+        }
+        if let Some((_, finding)) = worst {
+            return Some(finding);
+        }
+        let need: f64 = self
+            .wanted
+            .iter()
+            .map(|wanted| {
+                let least = wanted
+                    .ways
+                    .iter()
+                    .map(|way| way.room)
+                    .fold(f64::INFINITY, f64::min);
+                if least.is_finite() {
+                    least * f64::from(wanted.quantity)
+                } else {
+                    0.0
+                }
+            })
+            .sum();
+        let has = (length - self.web).max(0.0) * (width - self.web).max(0.0) * depth;
+        let has = has.min(brief.shell.rim_height().si().max(depth) * length * width);
+        (need > has).then(|| {
+            refused(
+                "too-much-for-the-room",
+                "items",
+                format!(
+                    "the items with the least foam round them take {:.1} L, {:.1} L more than the base holds",
+                    need * 1e3,
+                    (need - has) * 1e3
+                ),
+                "sum of the bodies grown by half a web and the foam under them, against the base",
+            )
+            .margin(Margin::at_most(need * 1e3, has * 1e3, "L"))
+        })
+    }
+}
+
+/// Volume of a body grown by half a web on every side, and of the foam under it.
+///
+/// # Source
+/// A connected plan of area A and box e x f, grown by a box of side w, has at least A + w (e + f) + w² (Minkowski sum with
+/// two segments).
+fn room(body: &caddis_geometry::SectionStack, web: f64, floor: f64) -> f64 {
+    let mut total = 0.0;
+    for (index, slab) in body.slabs.iter().enumerate() {
+        let Some(bounds) = slab.region.bounds() else {
+            continue;
+        };
+        let size = bounds.size();
+        let area = if slab.region.shapes.len() == 1 {
+            slab.region.area() + web * (size.x + size.y) + web * web
+        } else {
+            slab.region.area()
+        };
+        total += area * (slab.high - slab.low + if index == 0 { floor } else { 0.0 });
+    }
+    total
+}

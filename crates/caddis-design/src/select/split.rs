@@ -1,0 +1,238 @@
+//! One packing list over several cases, where one does not do.
+
+use super::Tried;
+use super::bounds::Bounds;
+use super::figures::{Figures, Measure};
+use crate::Brief;
+use caddis_basis::Mass;
+use std::cmp::Ordering;
+
+/// Shells that a split is built on: the roomiest that may do, and the best by the measure.
+const BASES: usize = 6;
+/// Shells tried for one finished group.
+const FINAL: usize = 24;
+
+/// One case of a split.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SplitCase {
+    /// Index into the shells given.
+    pub shell: usize,
+    /// (index of the item in the brief, how many of it), in the brief's order.
+    pub items: Vec<(usize, u32)>,
+    /// What it measures.
+    pub figures: Figures,
+}
+
+/// The packing list over several cases.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Split {
+    /// The cases.
+    pub cases: Vec<SplitCase>,
+}
+
+impl Split {
+    /// Gross mass of all cases.
+    pub fn gross_mass(&self) -> Mass {
+        self.cases.iter().filter_map(|case| case.figures.gross_mass).sum()
+    }
+}
+
+/// Fewest cases first, then the least sum of the measure; `None` when some piece fits no shell or the cases do not suffice.
+///
+/// First fit by layout: pieces from the largest to the smallest go into the first case that still holds them, once for
+/// each shell that may serve as the base of a split; every group then gets the shell that is best for it.
+pub(super) fn split(tried: &Tried<'_>) -> Option<Split> {
+    let brief = tried.brief;
+    let mut pieces: Vec<(f64, usize)> = brief
+        .items
+        .iter()
+        .enumerate()
+        .flat_map(|(index, item)| {
+            let size = item.volume().si();
+            (0..item.quantity).map(move |_| (size, index))
+        })
+        .collect();
+    pieces.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    let order: Vec<usize> = pieces.into_iter().map(|(_, item)| item).collect();
+    let mut best: Option<(usize, f64, Split)> = None;
+    for shell in bases(tried) {
+        let Some(groups) = groups(tried, shell, &order) else {
+            continue;
+        };
+        let Some(split) = groups
+            .iter()
+            .map(|group| finished(tried, group, shell))
+            .collect::<Option<Vec<_>>>()
+            .map(|cases| Split { cases })
+        else {
+            continue;
+        };
+        let worth: f64 = split
+            .cases
+            .iter()
+            .map(|case| match tried.options.by {
+                Measure::LinearSize | Measure::SpareRoom => case.figures.linear_size.si(),
+                Measure::ChargeableWeight => case.figures.chargeable_weight.map_or(0.0, Mass::si),
+                Measure::GrossMass | Measure::Price => case.figures.gross_mass.map_or(0.0, Mass::si),
+            })
+            .sum();
+        let count = split.cases.len();
+        let better = best
+            .as_ref()
+            .is_none_or(|(cases, sum, _)| count.cmp(cases).then(worth.total_cmp(sum)).is_lt());
+        if better {
+            best = Some((count, worth, split));
+        }
+    }
+    best.map(|(_, _, split)| split)
+}
+
+/// Shells to build on: the roomiest first, and those that weigh little for their room where mass is limited.
+fn bases(tried: &Tried<'_>) -> Vec<usize> {
+    let room = |index: usize| {
+        let base = &tried.shells[index].base;
+        base.rim.length.value.si() * base.rim.width.value.si() * base.depth.value.si()
+    };
+    let by = |worth: &dyn Fn(usize) -> f64| {
+        let mut order: Vec<usize> = (0..tried.shells.len()).collect();
+        order.sort_by(|&a, &b| worth(b).total_cmp(&worth(a)).then(a.cmp(&b)));
+        order
+    };
+    let roomy = by(&room);
+    let light = by(&|index| room(index) / tried.shells[index].empty_mass.value.si().max(0.1));
+    let mut found: Vec<usize> = Vec::new();
+    for index in roomy
+        .into_iter()
+        .take(BASES / 2)
+        .chain(light.into_iter().take(BASES / 2))
+    {
+        if !found.contains(&index) {
+            found.push(index);
+        }
+    }
+    found
+}
+
+/// The pieces in groups that each fit the shell; `None` when there would be too many.
+fn groups(tried: &Tried<'_>, shell: usize, order: &[usize]) -> Option<Vec<Vec<usize>>> {
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    'pieces: for &item in order {
+        for group in &mut groups {
+            group.push(item);
+            if case(tried, group, shell).is_some() {
+                continue 'pieces;
+            }
+            group.pop();
+        }
+        if groups.len() == tried.options.most_cases {
+            return None;
+        }
+        case(tried, &[item], shell)?;
+        groups.push(vec![item]);
+    }
+    Some(groups)
+}
+
+/// The best case for a group; at least the one it was grouped in.
+fn finished(tried: &Tried<'_>, group: &[usize], shell: usize) -> Option<SplitCase> {
+    let (brief, _) = part(tried.brief, group);
+    let mut order: Vec<(Figures, usize)> = tried
+        .shells
+        .iter()
+        .enumerate()
+        .map(|(index, shell)| (Figures::at_best(&brief, shell), index))
+        .collect();
+    order.sort_by(|a, b| {
+        let by = match tried.options.by {
+            // Most spare room would take the largest shell for each part.
+            Measure::SpareRoom => Measure::LinearSize,
+            by => by,
+        };
+        a.0.cmp_by(&b.0, by).then(a.1.cmp(&b.1))
+    });
+    let mut looked = 0;
+    for (_, index) in order {
+        if index == shell || looked == FINAL {
+            break;
+        }
+        if bounds(tried, group, index) {
+            looked += 1;
+            if let Some(found) = case(tried, group, index) {
+                return Some(found);
+            }
+        }
+    }
+    case(tried, group, shell)
+}
+
+/// Whether the outer bounds let a group pass in a shell.
+fn bounds(tried: &Tried<'_>, group: &[usize], shell: usize) -> bool {
+    let (brief, items) = part(tried.brief, group);
+    Bounds::new(&brief, tried.known, &items)
+        .refusal(&brief, &tried.shells[shell], tried.options.most_mass)
+        .is_none()
+}
+
+/// A group in a shell, if it fits and is not too heavy.
+fn case(tried: &Tried<'_>, group: &[usize], shell: usize) -> Option<SplitCase> {
+    if !bounds(tried, group, shell) {
+        return None;
+    }
+    let (mut brief, items) = part(tried.brief, group);
+    brief.shell = tried.shells[shell].clone();
+    let figures = Figures::at_a_glance(&brief, &tried.fits(&brief, &items).ok()?);
+    if tried.too_heavy(&figures).is_some() {
+        return None;
+    }
+    let counts = items
+        .iter()
+        .zip(&brief.items)
+        .map(|(&index, item)| (index, item.quantity))
+        .collect();
+    Some(SplitCase {
+        shell,
+        items: counts,
+        figures,
+    })
+}
+
+/// The brief of some of the pieces, and which items of the whole brief its items are. Batteries go with the equipment that
+/// their label names; others stay in every part, so that no rule overlooks them.
+fn part(brief: &Brief, group: &[usize]) -> (Brief, Vec<usize>) {
+    let mut sorted = group.to_vec();
+    sorted.sort_unstable();
+    sorted.dedup();
+    let items = sorted
+        .iter()
+        .map(|&index| {
+            let mut item = brief.items[index].clone();
+            item.quantity = group.iter().filter(|&&other| other == index).count() as u32;
+            item
+        })
+        .collect();
+    let mut part = Brief {
+        items,
+        ..brief.clone()
+    };
+    let named = |label: &str, index: &usize| label.cmp(brief.items[*index].name.as_str()) == Ordering::Equal;
+    part.batteries.retain(|battery| {
+        let owner = (0..brief.items.len()).find(|index| named(&battery.label, index));
+        owner.is_none_or(|owner| sorted.contains(&owner))
+    });
+    (part, sorted)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing;
+
+    #[test]
+    fn a_part_holds_its_pieces_only() {
+        let brief = testing::brief();
+        let (part, items) = part(&brief, &[2, 0, 2]);
+        assert_eq!(items, [0, 2]);
+        assert_eq!(part.items[0].quantity, 1);
+        assert_eq!(part.items[1].quantity, 2);
+    }
+}
