@@ -19,6 +19,7 @@ mod relief;
 mod scanline;
 mod select;
 mod stack;
+mod test_plan;
 #[cfg(test)]
 mod testing;
 mod verification;
@@ -34,6 +35,7 @@ pub use select::{
     Candidate, Figures, Measure, Pricing, SelectOptions, Selection, Split, SplitCase, Standing, Unpriced,
     select,
 };
+pub use test_plan::{plan_tests, predictions};
 pub use verification::{
     CaseVerdict, DirectionVerdict, FallVerdict, Falls, ItemVerdict, LandingCase, Verification,
 };

@@ -15,6 +15,7 @@ mod scene;
 mod selection;
 mod sheet;
 mod svg;
+mod test_plan;
 
 pub use document::{Document, DocumentError};
 pub use drawing::{
@@ -27,3 +28,4 @@ pub use scene::{item_scene, scene, shell_scene};
 pub use selection::{SelectionInput, SelectionRow, selection_page};
 pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text};
 pub use svg::svg;
+pub use test_plan::{TestPlanInput, test_plan_document};

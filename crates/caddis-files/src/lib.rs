@@ -30,6 +30,7 @@ mod shell;
 mod shop;
 mod spectrum;
 mod suggest;
+mod test_results;
 mod written;
 
 pub use carriage_limits::read_carriage_limits;
@@ -55,3 +56,4 @@ pub use shape::{DirectReader, ShapeReader, ShapeRequest};
 pub use shell::{read_shell, write_shell};
 pub use shop::{ShopEntry, read_shop};
 pub use spectrum::read_spectrum;
+pub use test_results::{TestResults, read_test_results, test_results_template};

@@ -2,6 +2,7 @@
 
 use super::ReportInput;
 use super::figures::{Figure, Figures};
+use super::journey::journey;
 use super::sources::Sources;
 use crate::drawing::{block_words, features};
 use caddis_basis::{Domain, Finding, Length, Measured, Source};
@@ -531,44 +532,6 @@ fn checks(input: &ReportInput, sources: &mut Sources) -> Value {
             ])
         })
         .collect()
-}
-
-fn journey(input: &ReportInput, sources: &mut Sources) -> Value {
-    let legs = &input.brief.journey.legs;
-    let legs: Vec<Value> = legs
-        .iter()
-        .enumerate()
-        .map(|(index, leg)| {
-            let here = || input.verification.legs.iter().filter(|v| v.leg == index);
-            let rows: Vec<Value> = here()
-                .filter(|v| v.applies)
-                .map(|v| {
-                    let part = v.place.split_once(", ").map_or("", |(_, part)| part);
-                    json!([
-                        rule_words(v.rule),
-                        part,
-                        v.verdict.words(),
-                        v.sentence,
-                        sources.cite(&v.source)
-                    ])
-                })
-                .collect();
-            let idle: Vec<String> = here()
-                .filter(|v| !v.applies)
-                .map(|v| rule_words(v.rule))
-                .collect();
-            json!({
-                "title": format!("Leg {}: {} ({})", index + 1, leg.label, leg.kind.words()),
-                "rows": rows,
-                "idle": idle.join(", "),
-            })
-        })
-        .collect();
-    json!({ "title": input.brief.journey.title, "legs": legs })
-}
-
-fn rule_words(code: &str) -> String {
-    code.replace('-', " ")
 }
 
 fn finding(f: &Finding, sources: &mut Sources) -> Value {

@@ -2,6 +2,7 @@
 
 mod data;
 mod figures;
+mod journey;
 mod sources;
 
 use crate::press::{Job, print};

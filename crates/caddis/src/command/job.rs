@@ -2,7 +2,7 @@
 
 use crate::arguments::JobOptions;
 use crate::command::select::page;
-use crate::command::{print, print_json};
+use crate::command::{print, print_json, tests};
 use crate::failure::{DONE, Failure, NOT_RELEASED};
 use crate::out_folder::OutFolder;
 use crate::stages::{Chosen, Times, arranged, chosen, made, read, released, verified};
@@ -13,9 +13,11 @@ use caddis_files::{
     ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead,
     SelectionSection, ShopSection, SurveySection, VerificationSection,
 };
+use caddis_journey::Comparison;
 use caddis_shop::{ShopSet, cut_files};
 use serde_json::{Value, json};
 use std::fmt::Write;
+use std::path::Path;
 
 /// How far to go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -32,7 +34,8 @@ pub(crate) enum Until {
     Run,
 }
 
-pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
+/// Runs the stages; `results` are measured drops to hold against the calculation.
+pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) -> Result<u8, Failure> {
     if until >= Until::Present && options.out.is_none() {
         return Err(Failure::Use {
             problem: "this command writes files and needs `--out DIR`".to_owned(),
@@ -42,6 +45,7 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
     let mut times = Times::default();
     let mut job = read(&options.job, &options.library, &mut times)?;
     let date = date(options.date.as_ref(), job.date.as_ref())?;
+    let tests = results.map(|file| tests::read(file, &job)).transpose()?;
     let chosen = chosen(&mut job, options, &mut times)?;
     let interior = match chosen.as_ref().and_then(Chosen::interior) {
         Some(interior) => interior.clone(),
@@ -53,6 +57,10 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
     }
     let mut verification = verified(&job, &interior, &mut times);
     if until == Until::Verify {
+        let compared = match &tests {
+            Some(tests) => tests.compare(&mut verification)?,
+            None => Vec::new(),
+        };
         let release = released(&job, &verification);
         let done = Done {
             job: &job,
@@ -61,6 +69,7 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
             release: &release,
             selection,
             date: &date,
+            compared: &compared,
         };
         return finish(&done, None, options, &times);
     }
@@ -73,6 +82,7 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
         release: &release,
         selection,
         date: &date,
+        compared: &[],
     };
     if let Some(out) = &options.out {
         let folder = OutFolder::begin(out)?;
@@ -107,6 +117,8 @@ struct Done<'a> {
     /// Every shell tried, where the job left the choice open.
     selection: Option<&'a SelectionSection>,
     date: &'a str,
+    /// Measured drops beside what is calculated.
+    compared: &'a [Comparison],
 }
 
 /// The files of the set with their paths, in a fixed order.
@@ -141,6 +153,13 @@ fn written(
         };
         let report = report(&input).map_err(|error| Failure::Internal(error.to_string()))?;
         files.push((report.name, report.bytes));
+        files.extend(tests::papers(
+            done.job,
+            done.verification,
+            done.release.is_ok(),
+            done.date,
+            &options.revision,
+        )?);
         if let Some(selection) = done.selection {
             let page = page(selection, brief, done.date)?;
             files.push((page.name, page.bytes));
@@ -256,7 +275,11 @@ fn finish(
     if options.output.json {
         let result = result_json(done, set)?;
         let result: Value = serde_json::from_str(&result).map_err(|e| Failure::Internal(e.to_string()))?;
-        print_json(&json!({ "result": result, "seconds": times_json(times) }))?;
+        let mut all = json!({ "result": result, "seconds": times_json(times) });
+        if !done.compared.is_empty() {
+            all["tests"] = tests::json(done.compared);
+        }
+        print_json(&all)?;
     } else {
         print(&verdicts_text(done, set))?;
     }
@@ -298,6 +321,10 @@ fn verdicts_text(done: &Done<'_>, set: Option<&ShopSet>) -> String {
             leg.verdict.words(),
             leg.sentence
         );
+    }
+    if !done.compared.is_empty() {
+        let _ = writeln!(text);
+        text.push_str(&tests::text(done.compared));
     }
     if let Some(set) = set {
         let _ = writeln!(text);
