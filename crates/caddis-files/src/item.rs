@@ -3,8 +3,8 @@
 use crate::error::{Fault, join};
 use crate::journey::BatteryFile;
 use crate::written::{Bench, Written, WrittenMeasure, parse_source};
-use caddis_basis::{BenchUnit, ItemId, Length};
-use caddis_survey::{Fragility, Item, ItemShape, Part, Primitive, Softness, Up};
+use caddis_basis::{BenchUnit, ItemId, Length, Measured};
+use caddis_survey::{Fragility, FragilityClass, Item, ItemShape, Part, Primitive, Requirement, Softness, Up};
 use serde::{Deserialize, Serialize};
 
 /// One kind of equipment.
@@ -48,6 +48,12 @@ pub struct ItemFile {
     /// Batteries in it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub batteries: Vec<BatteryFile>,
+    /// What it asks of the foam that touches it: `static-dissipative`, `flame-rated`, …
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub requires: Vec<String>,
+    /// Who signs for a fragility written as a class (`fragility = "class delicate"`).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fragility_signed_by: Option<String>,
     /// Serial, remarks.
     #[serde(default)]
     pub note: String,
@@ -243,6 +249,8 @@ pub(crate) fn item(
         may_turn: written.may_turn,
         no_load: ways(&written.no_load, &at("no_load"))?,
         reach_first: written.reach_first,
+        requires: requirements(&written.requires, &at("requires"))?,
+        fragility_assumed_by: signer(written, path)?,
         note: written.note.clone(),
         source,
     };
@@ -322,7 +330,72 @@ fn way(text: &str, field: &str) -> Result<Up, Fault> {
     })
 }
 
+fn requirements(written: &[String], field: &str) -> Result<Vec<Requirement>, Fault> {
+    let known = Requirement::ALL.map(Requirement::as_str);
+    let mut out = Vec::new();
+    for (index, text) in written.iter().enumerate() {
+        let requirement = Requirement::parse(text).ok_or_else(|| {
+            Fault::new(
+                format!("{field}[{index}]"),
+                format!("`{text}` is nothing that a foam can be asked"),
+            )
+            .hint(crate::document::one_of(text, &known))
+        })?;
+        if !out.contains(&requirement) {
+            out.push(requirement);
+        }
+    }
+    Ok(out)
+}
+
+/// The class that a fragility is written as.
+fn class_of(written: &WrittenMeasure) -> Option<String> {
+    written
+        .value
+        .to_string()
+        .trim()
+        .strip_prefix("class ")
+        .map(|class| class.trim().to_owned())
+}
+
+/// Who signs for an assumed class: needed with a class, out of place without one.
+fn signer(written: &ItemFile, path: &str) -> Result<Option<String>, Fault> {
+    let field = join(path, "fragility_signed_by");
+    let name = written
+        .fragility_signed_by
+        .as_deref()
+        .map(str::trim)
+        .filter(|name| !name.is_empty());
+    match (class_of(&written.fragility), name) {
+        (Some(_), Some(name)) => Ok(Some(name.to_owned())),
+        (Some(class), None) => Err(Fault::new(field, format!("nobody signs for the class `{class}`"))
+            .hint("write the name of the person who assumes it")),
+        (None, Some(_)) => Err(Fault::new(
+            field,
+            "the fragility is not a class, so there is nothing to sign for",
+        )
+        .hint("write `fragility = \"class delicate\"`, or leave the name out")),
+        (None, None) => Ok(None),
+    }
+}
+
+fn class(text: &str, field: &str) -> Result<Fragility, Fault> {
+    let known = FragilityClass::ALL.map(FragilityClass::as_str);
+    let class = FragilityClass::parse(text).ok_or_else(|| {
+        Fault::new(field, format!("`{text}` is no class of fragility"))
+            .hint(crate::document::one_of(text, &known))
+    })?;
+    Ok(Fragility::Known(Measured {
+        value: class.least(),
+        plus_minus: None,
+        source: Some(class.source()),
+    }))
+}
+
 fn fragility(bench: &Bench, written: &WrittenMeasure, field: &str) -> Result<Fragility, Fault> {
+    if let Some(text) = class_of(written) {
+        return class(&text, field);
+    }
     match written.value.to_string().trim() {
         "unknown" => Ok(Fragility::Unknown),
         "none" => Ok(Fragility::None),
@@ -331,7 +404,9 @@ fn fragility(bench: &Bench, written: &WrittenMeasure, field: &str) -> Result<Fra
             .map(Fragility::Known)
             .map_err(|fault| {
                 let hint = fault.hint.clone().unwrap_or_default();
-                fault.hint(format!("{hint}; or write \"unknown\" or \"none\""))
+                fault.hint(format!(
+                    "{hint}; or write \"unknown\", \"none\" or a class like \"class delicate\""
+                ))
             }),
     }
 }

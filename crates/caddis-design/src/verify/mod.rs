@@ -10,6 +10,7 @@ mod foam;
 mod item;
 mod load_path;
 mod parcel;
+mod suits;
 #[cfg(test)]
 mod tests;
 
@@ -75,6 +76,8 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     let mut findings = brief.shell.check();
     findings.extend(brief.items.iter().flat_map(caddis_survey::Item::check));
     let mut items = item::verdicts(interior, brief, &packed, &mut findings);
+    findings.extend(suits::findings(interior, brief));
+    findings.extend(suits::assumed(interior, brief));
     tell(0.6);
     let fall_assumptions = match &checks.falls {
         Some(asked) => fall::verdicts(interior, brief, &packed, asked, &mut items, &mut findings),

@@ -197,6 +197,8 @@ fn item(id: &str, solid: Primitive, mass: f64, fragility: Fragility) -> Item {
         may_turn: true,
         no_load: Vec::new(),
         reach_first: false,
+requires: Vec::new(),
+fragility_assumed_by: None,
         note: String::new(),
         source: invented(),
     }
