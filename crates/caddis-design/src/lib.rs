@@ -31,7 +31,7 @@ pub use pack::{Direction, Packed, PackedPatch, Support, pack};
 pub use release::{Blocked, Concession, Release, release};
 pub use select::{
     Candidate, Figures, Measure, Pricing, SelectOptions, Selection, Split, SplitCase, Standing, Unpriced,
-    select,
+    alternatives, select,
 };
 pub use verification::{CaseVerdict, DirectionVerdict, ItemVerdict, Verification};
 pub use verify::{Checks, verify};

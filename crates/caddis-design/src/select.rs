@@ -4,12 +4,14 @@
 //! the measure asked are arranged in full and verified. Where no shell holds everything, or none within the mass asked, the packing
 //! list is split over several. Prices come from outside, since design knows none.
 
+mod alternatives;
 mod bounds;
 mod figures;
 mod split;
 
 use crate::arrange::{Glance, KnownWays, glance};
 use crate::{ArrangeOptions, Brief, Checks, Interior, Verification, arrange, release, verify};
+pub use alternatives::alternatives;
 use bounds::Bounds;
 use caddis_basis::{Domain, Finding, Flow, Mass, Money, Outcome, Progress, Severity, Source};
 use caddis_layout::SearchOptions;

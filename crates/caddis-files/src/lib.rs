@@ -29,7 +29,7 @@ pub use job::{ClearancesFile, ConcessionFile, JobFile};
 pub use library::{EntryKind, Library};
 pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
 pub use new_job::new_job;
-pub use read_job::{Choice, Job, read_job, read_shells};
+pub use read_job::{Choice, Job, read_foams, read_job, read_shells};
 pub use result::{
     BillSection, CandidateResult, ContentsSection, FiguresResult, InteriorSection, ReleaseSection,
     ResultFile, ResultHead, SelectionSection, ShopSection, SplitItemResult, SurveySection,
