@@ -79,6 +79,7 @@ fn piles(brief: &Brief, side: HalfSide, low: f64, greatest: f64) -> BTreeMap<i64
         .map(|t| t.si())
         .filter(|t| t.is_finite() && *t > joint + 1e-3)
         .collect();
+    let ground = Ground::new(brief, side);
     let mut found: BTreeMap<i64, Pile> = BTreeMap::new();
     let mut queue: BTreeMap<i64, Pile> = BTreeMap::from([(
         0,
@@ -99,7 +100,7 @@ fn piles(brief: &Brief, side: HalfSide, low: f64, greatest: f64) -> BTreeMap<i64
             if height > greatest + GRAIN {
                 continue;
             }
-            let cost = pile.cost + layer_cost(brief, side, low + pile.height, low + height);
+            let cost = pile.cost + ground.layer_cost(low + pile.height, low + height);
             let next = grain(height);
             if queue.get(&next).is_none_or(|before| cost < before.cost - 1e-9) {
                 let mut stock = pile.stock.clone();
@@ -114,22 +115,41 @@ fn piles(brief: &Brief, side: HalfSide, low: f64, greatest: f64) -> BTreeMap<i64
     found
 }
 
-/// One layer, plus the foam that intrusions waste in it, plus taper that the squeeze cannot follow.
-fn layer_cost(brief: &Brief, side: HalfSide, low: f64, high: f64) -> f64 {
-    let waste: f64 = intrusion_boxes(&brief.shell, side)
-        .into_iter()
-        .map(|(area, from, to)| {
-            let overlap = high.min(to) - low.max(from);
-            if overlap > 1e-4 {
-                area * (high - low - overlap)
-            } else {
-                0.0
-            }
-        })
-        .sum();
-    let (tight, loose) = squeeze_range(brief, side);
-    let taper = steepest(&brief.shell, side) * (high - low);
-    1.0 + waste / LAYER_WORTH + (taper - (loose - tight)).max(0.0) * 1e3 * TAPER_WORTH
+/// What a layer's cost depends on, looked up once for all the piles of a half.
+struct Ground {
+    intrusions: Vec<(f64, f64, f64)>,
+    /// Taper that the squeeze can follow, metres.
+    followed: f64,
+    steepest: f64,
+}
+
+impl Ground {
+    fn new(brief: &Brief, side: HalfSide) -> Self {
+        let (tight, loose) = squeeze_range(brief, side);
+        Self {
+            intrusions: intrusion_boxes(&brief.shell, side),
+            followed: loose - tight,
+            steepest: steepest(&brief.shell, side),
+        }
+    }
+
+    /// One layer, plus the foam that intrusions waste in it, plus taper that the squeeze cannot follow.
+    fn layer_cost(&self, low: f64, high: f64) -> f64 {
+        let waste: f64 = self
+            .intrusions
+            .iter()
+            .map(|&(area, from, to)| {
+                let overlap = high.min(to) - low.max(from);
+                if overlap > 1e-4 {
+                    area * (high - low - overlap)
+                } else {
+                    0.0
+                }
+            })
+            .sum();
+        let taper = self.steepest * (high - low);
+        1.0 + waste / LAYER_WORTH + (taper - self.followed).max(0.0) * 1e3 * TAPER_WORTH
+    }
 }
 
 /// Area at the root and heights in the case of every intrusion that is still there.
