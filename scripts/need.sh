@@ -56,8 +56,11 @@ need_rust() {
 }
 
 need_node() {
-    need_command node "the tests read open models from an npm package" nodejs npm
-    need_command npm "the tests read open models from an npm package" npm
+    local reason="the page is built with Node, and the tests read open models from an npm package" want=20.19 have
+    need_command node "$reason" nodejs npm
+    need_command npm "$reason" npm
+    have=$(node --version | tr -d v)
+    at_least "$have" "$want" || stop "the page needs Node $want or newer, but node here is $have"
 }
 
 # Where cargo puts its output.
@@ -93,4 +96,71 @@ need_open_models() {
     fi
     export CADDIS_OPEN_MESHES="$PWD/tests/node_modules/@webxr-input-profiles/assets/dist/profiles"
     [ -d "$CADDIS_OPEN_MESHES" ] || stop "the npm package came without its models: $CADDIS_OPEN_MESHES"
+}
+
+# rs274, the stand-alone interpreter of Debian's machine control package: unpacked below target, not installed, because its
+# package would bring a desktop with it. CADDIS_RS274 and CADDIS_RS274_LIBRARIES tell the tests where it is.
+need_rs274() {
+    local folder boost packages missing
+    folder="$(target_directory)/rs274"
+    if command -v rs274 >/dev/null 2>&1; then
+        CADDIS_RS274=$(command -v rs274)
+        CADDIS_RS274_LIBRARIES=
+    else
+        if [ ! -x "$folder/root/usr/bin/rs274" ]; then
+            say "the interpreter that reads machine programs in the tests: $folder"
+            command -v apt-get >/dev/null 2>&1 ||
+                stop "the tests read machine programs with rs274: please install the package linuxcnc-uspace (Debian name)"
+            if [ "$apt_lists_are_fresh" = no ]; then
+                apt-get update -qq >&2 || stop "apt-get update failed, so linuxcnc-uspace could not be fetched"
+                apt_lists_are_fresh=yes
+            fi
+            boost=$(apt-cache depends linuxcnc-uspace | sed -n 's/.*Depends: \(libboost-python[0-9.]*\).*/\1/p' | head -n 1)
+            packages=(linuxcnc-uspace ${boost:+"$boost"})
+            rm -rf "$folder"
+            mkdir -p "$folder"
+            (cd "$folder" && apt-get download -qq "${packages[@]}" >&2) ||
+                stop "apt-get could not fetch the packages ${packages[*]}, with which the tests read machine programs"
+            local package
+            for package in "$folder"/*.deb; do
+                dpkg -x "$package" "$folder/root" || stop "dpkg could not unpack $package"
+            done
+        fi
+        CADDIS_RS274="$folder/root/usr/bin/rs274"
+        CADDIS_RS274_LIBRARIES="$folder/root/usr/lib:$(echo "$folder"/root/usr/lib/*-linux-gnu)"
+    fi
+    missing=$(LD_LIBRARY_PATH="$CADDIS_RS274_LIBRARIES" ldd "$CADDIS_RS274" | sed -n 's/^\t*\(.*\) => not found/\1/p')
+    [ -z "$missing" ] || stop "rs274, which reads machine programs in the tests, misses libraries: $missing"
+    export CADDIS_RS274 CADDIS_RS274_LIBRARIES
+}
+
+# What the page is built from, as one hash.
+page_sources() {
+    find web/src web/public web/index.html web/vite.config.ts web/tsconfig.json web/package-lock.json -type f |
+        LC_ALL=C sort | xargs sha256sum | sha256sum
+}
+
+# web/built/page, which the program embeds; built again only when its sources changed, so that cargo is not woken for
+# nothing. To be called before cargo builds.
+need_page() {
+    local stamp=web/node_modules/.caddis-lock.json built=web/built/sources.sha256
+    need_node
+    if ! cmp -s web/package-lock.json "$stamp"; then
+        say "packages of the page: web/node_modules"
+        (cd web && npm ci --silent --no-audit --no-fund --ignore-scripts >&2) || stop "npm ci failed in web/"
+        cp web/package-lock.json "$stamp"
+    fi
+    if [ ! -f web/built/page/index.html ] || [ "$(page_sources)" != "$(cat "$built" 2>/dev/null)" ]; then
+        say "page: web/built/page"
+        (cd web && npm run --silent build >&2) || stop "the page could not be built"
+        page_sources >"$built"
+    fi
+}
+
+# Types, lints, unit tests and the whole job in a real browser; needs CADDIS_BINARY.
+test_page() {
+    need_command chromium "the page is tested in a real browser" chromium
+    CADDIS_CHROMIUM=$(command -v chromium)
+    export CADDIS_CHROMIUM
+    (cd web && npm run --silent check && npm run --silent test && npm run --silent browser) >&2
 }

@@ -20,7 +20,10 @@ fn half(side: HalfSide, narrows_by: f64, depth: f64) -> ShellHalf {
         floor: opening(narrows_by),
         depth: inches(depth),
         fillet: inches(0.5),
-        wall: Length::inches(0.15),
+        wall: inches(0.15),
+        steps: Vec::new(),
+        dome: None,
+        stated_drafts: None,
         intrusions: Vec::new(),
     }
 }
@@ -35,8 +38,12 @@ pub(crate) fn chapter() -> Chapter {
         outside: [inches(26.0), inches(18.0), inches(13.0)],
         empty_mass: Measured::exact(Mass::from_si(7.0)),
         nominal_inside: None,
+        total_depth: None,
+        gasket: None,
+        hinge: None,
         stacking_rating: None,
         fittings: Vec::new(),
+        photos: Vec::new(),
         record: SurveyRecord::default(),
         source: Source::common_practice(),
     };

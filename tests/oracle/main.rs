@@ -5,16 +5,21 @@
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod bell_system_technical_journal;
+mod carriage;
 mod common_practice;
 mod damage_boundary;
 mod drawing_libraries;
+mod foam_fit;
 mod gas_filled_foam;
 mod geometry_libraries;
+mod machine_programs;
+mod moisture;
 mod nist_foam;
 mod scene_libraries;
 mod signal_library;
 mod standard_atmosphere;
 mod stress_energy;
+mod vibration;
 
 use caddis_tests::{Folder, Row, caddis, manual, workspace_root};
 use std::ffi::OsStr;
@@ -44,13 +49,18 @@ fn chapters() -> Vec<Chapter> {
         common_practice::chapter(),
         geometry_libraries::chapter(),
         standard_atmosphere::chapter(),
+        carriage::chapter(),
+        moisture::chapter(),
         bell_system_technical_journal::chapter(),
         stress_energy::chapter(),
         gas_filled_foam::chapter(),
         nist_foam::chapter(),
+        foam_fit::chapter(),
         damage_boundary::chapter(),
+        vibration::chapter(),
         signal_library::chapter(),
         drawing_libraries::chapter(&out),
+        machine_programs::chapter(&out),
         scene_libraries::chapter(&out),
     ]
 }

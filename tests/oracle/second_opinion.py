@@ -7,6 +7,8 @@ Lengths are the file's own unless a question says otherwise.
 import json
 import sys
 
+import second_opinion_programs
+import second_opinion_foam as foam
 import second_opinion_set as of
 import second_opinion_signal as signal_of
 
@@ -108,8 +110,12 @@ QUESTIONS = {
         of.nests,
         of.scene_solids,
         of.papers,
+        second_opinion_programs.programs,
+        foam.drop_fit,
         signal_of.filtered,
         signal_of.shock_spectrum,
+        signal_of.welch,
+        signal_of.random_response,
     )
 }
 

@@ -45,3 +45,39 @@ def shock_spectrum(path):
         _, response, _ = signal.lsim(system, fine, times)
         answers.append([float(response.max()), float(-response.min())])
     return answers
+
+
+def welch(path):
+    """scipy.signal.welch: one-sided density, periodic Hann, mean taken off each segment."""
+    from scipy import signal
+
+    given, samples = _read(path)
+    length = given["segment"]
+    _, density = signal.welch(
+        samples, fs=1 / given["step_s"], nperseg=length, noverlap=int(given["overlap"] * length), detrend="constant"
+    )
+    return density.tolist()
+
+
+def random_response(path):
+    """scipy.integrate.quad: levels of an oscillator under a spectrum of straight lines on log-log paper."""
+    import numpy as np
+    from scipy import integrate
+
+    with open(path, encoding="utf-8") as file:
+        given = json.load(file)
+    points = np.log(np.array(given["points"]))
+    low, high = points[0, 0], points[-1, 0]
+    answers = []
+    for natural, zeta in given["oscillators"]:
+
+        def density(u):
+            f = np.exp(u)
+            r = f / natural
+            d = (2 * zeta * r) ** 2
+            return f * np.exp(np.interp(u, points[:, 0], points[:, 1])) * (1 + d) / ((1 - r * r) ** 2 + d)
+
+        breaks = sorted({float(u) for u in points[1:-1, 0]} | ({np.log(natural)} if low < np.log(natural) < high else set()))
+        square, _ = integrate.quad(density, low, high, points=breaks, limit=500, epsrel=1e-11)
+        answers.append(float(np.sqrt(square)))
+    return answers

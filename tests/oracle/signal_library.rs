@@ -6,7 +6,8 @@
 use crate::Chapter;
 use caddis_basis::{Certainty, Duration, Frequency, Source};
 use caddis_protection::response::{FrequencyClass, History, LowPass, shock_spectrum};
-use caddis_tests::{Allowed, Folder, Row, second_opinion};
+use caddis_protection::vibration::{Oscillator, WelchSettings, published_spectra, welch};
+use caddis_tests::{Allowed, Folder, Inputs, Row, inputs, second_opinion};
 use serde_json::{Value, json};
 
 fn source() -> Source {
@@ -127,14 +128,95 @@ fn spectrum_rows(rows: &mut Vec<Row>) {
     }
 }
 
+/// Largest difference of two estimates over the level of the second; what rounding leaves is printed as nothing.
+fn difference(ours: &[f64], theirs: &[f64]) -> f64 {
+    assert_eq!(ours.len(), theirs.len());
+    let most = theirs.iter().copied().fold(0.0, f64::max);
+    let worst = ours
+        .iter()
+        .zip(theirs)
+        .map(|(a, b)| (a - b).abs())
+        .fold(0.0, f64::max);
+    if worst < 1e-9 * most { 0.0 } else { worst / most }
+}
+
+fn estimate(history: &History, segment: usize, overlap: f64) -> Vec<f64> {
+    let settings = WelchSettings {
+        resolution: Frequency::from_si(1.0 / history.step().si() / segment as f64),
+        overlap,
+        ..WelchSettings::default()
+    };
+    welch(history, &settings).unwrap().density
+}
+
+fn welch_rows(rows: &mut Vec<Row>) {
+    let step = 5e-5;
+    let samples = ringing_pulse(step);
+    let history = History::new(Duration::from_si(step), samples.clone()).unwrap();
+    for (segment, overlap) in [(256, 0.5), (300, 0.5), (400, 0.75), (255, 0.0)] {
+        let theirs = numbers(&ask(
+            "welch",
+            &json!({ "samples": samples, "step_s": step, "segment": segment, "overlap": overlap }),
+        ));
+        rows.push(Row {
+            method: "spectral density by Welch's method",
+            problem: format!(
+                "ringing pulse, segments of {segment}, overlap {overlap}: largest difference over the peak"
+            ),
+            source: source(),
+            unit: "",
+            expected: 0.0,
+            got: difference(&estimate(&history, segment, overlap), &theirs),
+            allowed: Allowed::Within(1e-9),
+        });
+    }
+}
+
+fn response_rows(rows: &mut Vec<Row>) {
+    let oscillators = [(8.0, 0.05), (22.0, 0.1), (45.0, 0.02), (150.0, 0.2)];
+    for one in published_spectra().unwrap() {
+        if !matches!(
+            one.name,
+            "truck-level-ii" | "rail-level-ii" | "air-level-ii" | "common-carrier-vertical"
+        ) {
+            continue;
+        }
+        let theirs = numbers(&ask(
+            "random_response",
+            &json!({ "points": one.spectrum.points_in_g(), "oscillators": oscillators }),
+        ));
+        for ((natural, damping), expected) in oscillators.into_iter().zip(theirs) {
+            let natural = Frequency::from_si(natural);
+            rows.push(Row {
+                method: "random response by full integration",
+                problem: format!("{} on {natural}, damping {damping}", one.name),
+                source: Source::new(
+                    "scipy.integrate.quad 1.17, run on the same spectrum",
+                    Certainty::Derived,
+                ),
+                unit: "G",
+                expected,
+                got: Oscillator { natural, damping }
+                    .response(&one.spectrum)
+                    .level
+                    .as_g(),
+                allowed: Allowed::Fraction(1e-6),
+            });
+        }
+    }
+}
+
 pub(crate) fn chapter() -> Chapter {
     let mut rows = Vec::new();
     filter_rows(&mut rows);
     spectrum_rows(&mut rows);
+    welch_rows(&mut rows);
+    response_rows(&mut rows);
     Chapter {
         title: "Signals",
         about: "scipy.signal asked the same questions on the same samples: two-pole Butterworth both ways (butter, filtfilt), \
-                and the base-moved oscillator by matrix exponential for straight lines between samples (lsim).",
+                the base-moved oscillator by matrix exponential for straight lines between samples (lsim), welch; and \
+                scipy.integrate.quad for the response to random vibration.",
         rows,
     }
 }
@@ -142,4 +224,35 @@ pub(crate) fn chapter() -> Chapter {
 #[test]
 fn filters_and_shock_spectra_agree_with_a_second_library() {
     chapter().assert();
+}
+
+/// The same on recordings of real accelerometers; rows would come and go with the machine, so these have none.
+#[test]
+fn real_recordings_give_the_same_density_as_a_second_library() {
+    let Inputs::There(folder) = inputs() else {
+        eprintln!("left out: CADDIS_INPUTS is not set, so no real recording is read");
+        return;
+    };
+    for (name, segment) in [
+        ("endaq/handling_test1_500Hz.csv", 512),
+        ("endaq/vibration_daq12006_4kHz_window.csv", 4038),
+    ] {
+        let text = std::fs::read_to_string(folder.join("vibshock").join(name)).unwrap();
+        let rows: Vec<Vec<f64>> = text
+            .lines()
+            .skip(1)
+            .map(|line| line.split(',').map(|cell| cell.parse().unwrap()).collect())
+            .collect();
+        let step = (rows[rows.len() - 1][0] - rows[0][0]) / (rows.len() - 1) as f64;
+        for axis in 1..=3 {
+            let samples: Vec<f64> = rows.iter().map(|row| row[axis]).collect();
+            let history = History::new(Duration::from_si(step), samples.clone()).unwrap();
+            let theirs = numbers(&ask(
+                "welch",
+                &json!({ "samples": samples, "step_s": step, "segment": segment, "overlap": 0.5 }),
+            ));
+            let off = difference(&estimate(&history, segment, 0.5), &theirs);
+            assert!(off < 1e-9, "{name} axis {axis}: {off}");
+        }
+    }
 }

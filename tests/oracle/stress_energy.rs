@@ -4,9 +4,11 @@
 //! constants a = 30 kPa, b = 3.5e-5 1/Pa are invented for the algebra: no material.
 
 use crate::Chapter;
-use caddis_basis::{Certainty, Length, Mass, Pressure, STANDARD_GRAVITY, Source};
+use caddis_basis::{Acceleration, Certainty, Length, Mass, Pressure, STANDARD_GRAVITY, Source};
 use caddis_geometry::Vec3;
-use caddis_protection::{DropSettings, Law, LawKind, LawRange, Patch, flat_drop};
+use caddis_protection::{
+    CushionCurves, DropSettings, Law, LawKind, LawRange, MeasuredCurve, Patch, flat_drop,
+};
 use caddis_tests::{Allowed, Row};
 use std::f64::consts::E;
 
@@ -105,12 +107,68 @@ pub(crate) fn chapter() -> Chapter {
         34.2504,
         peak(best(1.0)),
     ));
+    rows.extend(family_rows());
     Chapter {
         title: "Stress-energy law",
         about: "A flat drop and the optimum of a law with invented constants against the algebra of its form. The law's \
                 fit contains gravity's work in the stroke.",
         rows,
     }
+}
+
+/// The same law as a family of cushion curves: nine curves drawn from it, read between them.
+fn family_rows() -> Vec<Row> {
+    let curve = |thickness: f64, height: f64| MeasuredCurve {
+        thickness: Length::mm(thickness),
+        height: Length::mm(height),
+        points: (1..=16)
+            .map(|i| 300.0 * f64::from(i))
+            .map(|s| {
+                let peak = A / s * (B * s * height / thickness).exp();
+                (Pressure::from_si(s), Acceleration::g(peak))
+            })
+            .collect(),
+    };
+    let curves = [40.0, 60.0, 90.0]
+        .into_iter()
+        .flat_map(|t| [450.0, 700.0, 900.0].map(|h| curve(t, h)))
+        .collect();
+    let curves = CushionCurves::new(curves).unwrap();
+    let family = Law {
+        range: LawRange {
+            greatest_strain: curves.last_strain(),
+            ..law().range
+        },
+        kind: LawKind::CushionCurves(curves),
+        ..law()
+    };
+    let mut rows = Vec::new();
+    for (stress, peak) in [(1000.0, 45.6588), (2000.0, 34.7455), (3000.0, 35.2542)] {
+        let problem = format!("{stress} Pa, 600 mm on 50 mm, from curves of 450 to 900 mm on 40 to 90 mm");
+        let got = family
+            .peak_g(Pressure::from_si(stress), HEIGHT, THICKNESS)
+            .unwrap();
+        rows.push(row(
+            "family of cushion curves, peak",
+            problem,
+            "G",
+            peak,
+            got.as_g(),
+        ));
+    }
+    // Between the drawn points the table of strains is straight where the law is curved.
+    let best = family.best_static_stress(HEIGHT, THICKNESS).unwrap();
+    rows.push(Row {
+        allowed: Allowed::Fraction(2e-3),
+        ..row(
+            "family of cushion curves, least peak",
+            "G = a b e h/t, 600 mm on 50 mm".into(),
+            "G",
+            34.2504,
+            best.peak.as_g(),
+        )
+    });
+    rows
 }
 
 #[test]

@@ -139,6 +139,30 @@ where
     python("tests/benches/run_reference.py", question, arguments)
 }
 
+/// Runs the reference side of the bench `drops`: `tests/benches/drops_reference.py`, a list of answers.
+///
+/// # Panics
+/// As [`second_opinion`].
+pub fn drops_reference() -> Value {
+    python(
+        "tests/benches/drops_reference.py",
+        "drops",
+        std::iter::empty::<&str>(),
+    )
+}
+
+/// Runs the reference side of the bench `slicing`: `tests/benches/slicing_reference.py QUESTION ARGUMENT...`.
+///
+/// # Panics
+/// As [`second_opinion`].
+pub fn slicing_reference<I, S>(question: &str, arguments: I) -> Value
+where
+    I: IntoIterator<Item = S>,
+    S: AsRef<OsStr>,
+{
+    python("tests/benches/slicing_reference.py", question, arguments)
+}
+
 fn python<I, S>(script: &str, question: &str, arguments: I) -> Value
 where
     I: IntoIterator<Item = S>,

@@ -11,6 +11,7 @@ mod change;
 mod cushion;
 mod faces;
 mod interior;
+mod mix;
 mod notch;
 mod pack;
 mod release;
@@ -33,5 +34,7 @@ pub use select::{
     Candidate, Figures, Measure, Pricing, SelectOptions, Selection, Split, SplitCase, Standing, Unpriced,
     alternatives, select,
 };
-pub use verification::{CaseVerdict, DirectionVerdict, ItemVerdict, Verification};
-pub use verify::{Checks, verify};
+pub use verification::{
+    CaseVerdict, DirectionVerdict, FallVerdict, Falls, ItemVerdict, LandingCase, Verification,
+};
+pub use verify::{Checks, FallChecks, verify};

@@ -8,7 +8,7 @@ use crate::scanline::{Axis, Flat, cells, merged, plan_cells, without};
 use crate::{Brief, Interior, Place};
 use caddis_basis::InstanceId;
 use caddis_geometry::Vec3;
-use caddis_protection::{PackedBody, Patch};
+use caddis_protection::{Impact, PackedBody, Patch};
 
 /// The six directions of fall, in case axes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -77,8 +77,8 @@ pub enum Support {
 /// A patch with what stops it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PackedPatch {
-    /// The patch; `thickness` counts foam only; `law` is 0 for the base foam and 1 for the lid foam, the one that fills
-    /// most of the ray.
+    /// The patch; `thickness` counts foam only; `law` is 0 for the base foam, 1 for the lid foam, and from 2 on the two one
+    /// behind the other by the shares in [`Packed::mixes`].
     pub patch: Patch,
     /// What stops it.
     pub support: Support,
@@ -91,8 +91,11 @@ pub struct Packed {
     pub instance: InstanceId,
     /// Patches by direction, in the order of [`Direction::ALL`].
     pub sides: [Vec<PackedPatch>; 6],
-    /// The rigid body for the simulated drop: the item alone, its bearing patches, laws base then lid.
+    /// The rigid body for the simulated drop: the item alone, its bearing patches, laws of a first impact: base, lid, then
+    /// the two in series by [`Packed::mixes`].
     pub body: PackedBody,
+    /// The lid foam's share of the thickness, for each law from 2 on.
+    pub mixes: Vec<f64>,
 }
 
 /// Foam thinner than this bears nothing, metres.
@@ -118,6 +121,7 @@ fn packed(scene: &Scene, interior: &Interior, brief: &Brief, index: usize, spaci
     scene.vertical(index, spacing, &mut sides);
     scene.sideways(index, Axis::X, spacing, &mut sides);
     scene.sideways(index, Axis::Y, spacing, &mut sides);
+    let mixes = crate::mix::renumber(sides.iter_mut().flatten().map(|p| &mut p.patch.law));
     let patches = sides
         .iter()
         .flatten()
@@ -133,12 +137,10 @@ fn packed(scene: &Scene, interior: &Interior, brief: &Brief, index: usize, spaci
             mass: item.mass.value.si(),
             centre: place.centre_of_mass,
             inertia,
-            laws: vec![
-                brief.foams[brief.base_foam].law.clone(),
-                brief.foams[brief.lid_foam].law.clone(),
-            ],
+            laws: crate::mix::laws(brief, &mixes, Impact::First),
             patches,
         },
+        mixes,
     }
 }
 
@@ -456,7 +458,7 @@ impl Ray<'_> {
         Hit {
             thickness,
             gap: (reach - thickness).max(0.0),
-            law: usize::from(foam[1] > foam[0]),
+            law: crate::mix::index_of(foam[0], foam[1]),
             support: if thickness < LEAST_FOAM {
                 Support::Void
             } else {

@@ -294,16 +294,16 @@ impl Tried<'_> {
             }
             Err(finding) => Candidate {
                 shell,
-                standing: Standing::Refused(Box::new(finding)),
+                standing: Standing::Refused(finding),
                 figures: *at_best,
             },
         }
     }
 
     /// A quick layout, or the one reason against it.
-    fn fits(&self, brief: &Brief, items: &[usize]) -> Result<Glance, Finding> {
+    fn fits(&self, brief: &Brief, items: &[usize]) -> Result<Glance, Box<Finding>> {
         glance(brief, self.known, items, &self.search()).map_err(|reasons| {
-            reasons.into_iter().next().unwrap_or_else(|| {
+            Box::new(reasons.into_iter().next().unwrap_or_else(|| {
                 Finding::new(
                     "not-laid-out",
                     Domain::Arrangement,
@@ -312,7 +312,7 @@ impl Tried<'_> {
                     "no layout was found within the step budget",
                     Source::derived("search; no proof that there is none"),
                 )
-            })
+            }))
         })
     }
 

@@ -70,7 +70,7 @@ fn grain(height: f64) -> i64 {
 }
 
 /// The cheapest pile for every height up to `greatest` that thicknesses and joints can make, standing at `low`.
-fn piles(brief: &Brief, ground: &Ground, low: f64, greatest: f64) -> BTreeMap<i64, Pile> {
+fn piles(brief: &Brief, half: &HalfCost, low: f64, greatest: f64) -> BTreeMap<i64, Pile> {
     let joint = brief.clearances.joint_loss.si().max(0.0);
     let thicknesses: Vec<f64> = brief
         .clearances
@@ -99,7 +99,7 @@ fn piles(brief: &Brief, ground: &Ground, low: f64, greatest: f64) -> BTreeMap<i6
             if height > greatest + GRAIN {
                 continue;
             }
-            let cost = pile.cost + ground.layer_cost(low + pile.height, low + height);
+            let cost = pile.cost + half.layer(low + pile.height, low + height);
             let next = grain(height);
             if queue.get(&next).is_none_or(|before| cost < before.cost - 1e-9) {
                 let mut stock = pile.stock.clone();
@@ -114,26 +114,28 @@ fn piles(brief: &Brief, ground: &Ground, low: f64, greatest: f64) -> BTreeMap<i6
     found
 }
 
-/// What a layer's cost depends on, looked up once for all the piles of a half.
-struct Ground {
+/// What makes a layer of one half dear, found once for all layers that are tried.
+struct HalfCost {
+    /// Area and heights of the intrusions.
     intrusions: Vec<(f64, f64, f64)>,
-    /// Taper that the squeeze can follow, metres.
-    followed: f64,
-    steepest: f64,
+    /// Steepest taper of the walls, length over height.
+    taper: f64,
+    /// What the squeeze follows, metres.
+    follows: f64,
 }
 
-impl Ground {
-    fn new(brief: &Brief, side: HalfSide) -> Self {
+impl HalfCost {
+    fn of(brief: &Brief, side: HalfSide) -> Self {
         let (tight, loose) = squeeze_range(brief, side);
         Self {
             intrusions: intrusion_boxes(&brief.shell, side),
-            followed: loose - tight,
-            steepest: steepest(&brief.shell, side),
+            taper: steepest(&brief.shell, side),
+            follows: loose - tight,
         }
     }
 
     /// One layer, plus the foam that intrusions waste in it, plus taper that the squeeze cannot follow.
-    fn layer_cost(&self, low: f64, high: f64) -> f64 {
+    fn layer(&self, low: f64, high: f64) -> f64 {
         let waste: f64 = self
             .intrusions
             .iter()
@@ -146,8 +148,8 @@ impl Ground {
                 }
             })
             .sum();
-        let taper = self.steepest * (high - low);
-        1.0 + waste / LAYER_WORTH + (taper - self.followed).max(0.0) * 1e3 * TAPER_WORTH
+        let taper = self.taper * (high - low);
+        1.0 + waste / LAYER_WORTH + (taper - self.follows).max(0.0) * 1e3 * TAPER_WORTH
     }
 }
 
@@ -162,13 +164,11 @@ fn intrusion_boxes(shell: &Shell, side: HalfSide) -> Vec<(f64, f64, f64)> {
         .iter()
         .filter(|intrusion| !intrusion.removed)
         .map(|intrusion| {
-            let area = match &intrusion.outline {
-                caddis_survey::OutlineShape::Rectangle { length, width, .. } => length.si() * width.si(),
-                caddis_survey::OutlineShape::Circle { radius, .. } => {
-                    std::f64::consts::PI * radius.si().powi(2)
-                }
-            };
-            let (from, to) = (intrusion.from.si(), intrusion.to.value.si());
+            let area = intrusion
+                .root_region(half)
+                .intersection(&half.rim_region())
+                .area();
+            let (from, to) = (intrusion.from.value.si(), intrusion.to.value.si());
             match side {
                 HalfSide::Base => (area, from, to),
                 HalfSide::Lid => (area, crown - to, crown - from),
@@ -201,13 +201,13 @@ pub(crate) fn steepest(shell: &Shell, side: HalfSide) -> f64 {
 /// Piles of the base block with their heights, for choosing a boundary: rising heights.
 pub(crate) fn base_piles(brief: &Brief) -> Vec<Pile> {
     let rim = brief.shell.rim_height().si();
-    let ground = Ground::new(brief, HalfSide::Base);
-    piles(brief, &ground, 0.0, rim).into_values().collect()
+    let base = HalfCost::of(brief, HalfSide::Base);
+    piles(brief, &base, 0.0, rim).into_values().collect()
 }
 
 /// Stacks the whole case in one block and a lid pad; `None` when no pile of stock comes near the rim.
 pub(crate) fn stack_one(brief: &Brief) -> Option<Stacking> {
-    let lid = Ground::new(brief, HalfSide::Lid);
+    let lid = HalfCost::of(brief, HalfSide::Lid);
     base_piles(brief)
         .into_iter()
         .filter_map(|base| finish(brief, &lid, base, None))
@@ -217,16 +217,16 @@ pub(crate) fn stack_one(brief: &Brief) -> Option<Stacking> {
 /// Stacks a tray over a base block.
 pub(crate) fn stack_two(brief: &Brief, base: &Pile) -> Option<Stacking> {
     let rim = brief.shell.rim_height().si();
-    let ground = Ground::new(brief, HalfSide::Base);
-    let lid = Ground::new(brief, HalfSide::Lid);
-    piles(brief, &ground, base.height, rim - base.height)
+    let half = HalfCost::of(brief, HalfSide::Base);
+    let lid = HalfCost::of(brief, HalfSide::Lid);
+    piles(brief, &half, base.height, rim - base.height)
         .into_values()
         .filter_map(|tray| finish(brief, &lid, base.clone(), Some(tray)))
         .min_by(|a, b| a.cost.total_cmp(&b.cost))
 }
 
 /// Adds the lid pad whose free height squeezes the closed stack as asked, or comes nearest to it.
-fn finish(brief: &Brief, ground: &Ground, base: Pile, tray: Option<Pile>) -> Option<Stacking> {
+fn finish(brief: &Brief, lid_half: &HalfCost, base: Pile, tray: Option<Pile>) -> Option<Stacking> {
     let top = base.height + tray.as_ref().map_or(0.0, |tray| tray.height);
     let below_rim = brief.shell.rim_height().si() - top;
     if !(-GRAIN..=RIM_SLACK).contains(&below_rim) {
@@ -238,7 +238,7 @@ fn finish(brief: &Brief, ground: &Ground, base: Pile, tray: Option<Pile>) -> Opt
         brief.clearances.stack_squeeze.1.si(),
     );
     let (least, most) = (a.min(b), a.max(b));
-    let lid = piles(brief, ground, top, room + most + 0.01)
+    let lid = piles(brief, lid_half, top, room + most + 0.01)
         .into_values()
         .map(|mut pile| {
             let squeeze = pile.height - room;
@@ -366,7 +366,7 @@ fn layer(brief: &Brief, side: HalfSide, id: LayerId, (low, high): (f64, f64), st
     let standing: Vec<Region> = shell
         .obstacles(side)
         .into_iter()
-        .filter(|obstacle| obstacle.name != "floor fillet" && obstacle.name != "crown fillet")
+        .filter(|obstacle| !obstacle.is_wall)
         .filter(|obstacle| obstacle.high.min(high) - obstacle.low.max(low) > 1e-6)
         .map(|obstacle| obstacle.outline.offset(INTRUSION_GAP, Side::Outer))
         .collect();

@@ -4,6 +4,7 @@ use crate::Direction;
 use caddis_basis::{
     Acceleration, Area, Finding, InstanceId, Length, Margin, Mass, Pressure, Source, Verdict,
 };
+use caddis_geometry::Vec3;
 use caddis_journey::{LegVerdict, Parcel};
 
 /// One item in one direction of fall.
@@ -43,6 +44,59 @@ pub struct DirectionVerdict {
     pub out_of_range: Vec<String>,
 }
 
+/// How the case lands in a simulated fall.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum LandingCase {
+    /// The shell stops dead.
+    StopsDead,
+    /// The shell leaves the floor again while the items still sink.
+    Bounces,
+    /// One end lands first, the other comes down faster.
+    EndFirst,
+}
+
+impl LandingCase {
+    /// The words on papers.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::StopsDead => "the shell stops dead",
+            Self::Bounces => "the shell bounces",
+            Self::EndFirst => "one end lands first",
+        }
+    }
+}
+
+/// One item in one simulated fall.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FallVerdict {
+    /// How the case lands.
+    pub landing: LandingCase,
+    /// Unit direction of the fall, case axes.
+    pub direction: Vec3,
+    /// The same in words.
+    pub words: String,
+    /// Peak acceleration of the centre of mass; `None` when its foam is crushed past its law or it strikes something
+    /// hard.
+    pub peak: Option<Acceleration>,
+    /// Largest strain of its foam.
+    pub strain: f64,
+    /// Whether it strikes the shell or a neighbour where no foam lies between.
+    pub strikes: bool,
+}
+
+/// One item in every simulated fall.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Falls {
+    /// Peak over every direction of fall, the shell stopping dead.
+    pub map: Vec<(Vec3, Option<Acceleration>)>,
+    /// The worst fall of each landing, in the order of [`LandingCase`].
+    pub worst_of_each: Vec<FallVerdict>,
+    /// The worst of all, which the verdict takes.
+    pub worst: FallVerdict,
+    /// The verdict on it.
+    pub verdict: Verdict,
+}
+
 /// One item.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ItemVerdict {
@@ -56,6 +110,8 @@ pub struct ItemVerdict {
     pub verdict: Verdict,
     /// Six directions in the order of [`Direction::ALL`]; empty for soft goods.
     pub directions: Vec<DirectionVerdict>,
+    /// Simulated falls in every direction; `None` for soft goods, or where they were not asked for.
+    pub falls: Option<Falls>,
     /// "this design holds it to about 45 G from 760 mm": the worst peak over the six.
     pub held_to: Option<Acceleration>,
     /// In words, for papers.
@@ -94,6 +150,8 @@ pub struct Verification {
     pub masses: Vec<(String, Mass)>,
     /// Drop height used.
     pub drop_height: Length,
+    /// What the simulated falls assume, in sentences; empty where they were not asked for.
+    pub fall_assumptions: Vec<String>,
     /// All findings, sorted.
     pub findings: Vec<Finding>,
 }

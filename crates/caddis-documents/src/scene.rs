@@ -5,8 +5,8 @@ use crate::drawing::block_words;
 use crate::glb::{Body, write};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Mesh, Prism, Region, Side, Vec2, Vec3};
-use caddis_survey::{HalfSide, ShellHalf};
-use std::f64::consts::FRAC_PI_2;
+use caddis_survey::{HalfSide, Item, Shell};
+use std::f64::consts::{FRAC_PI_2, PI};
 
 /// Chords of a corner of the shell.
 const CORNER: u32 = 8;
@@ -66,6 +66,31 @@ pub fn scene(brief: &Brief, interior: &Interior) -> Document {
     }
 }
 
+/// A shell alone, as [`scene`] shows it.
+pub fn shell_scene(shell: &Shell) -> Document {
+    let bodies: Vec<Body> = shell_pieces(shell).into_iter().map(|piece| piece.body).collect();
+    Document {
+        name: format!("{}.glb", shell.name),
+        media_type: "model/gltf-binary",
+        bytes: write(&shell.title, &bodies),
+    }
+}
+
+/// An item alone, in its own frame.
+pub fn item_scene(item: &Item) -> Document {
+    let body = Body {
+        name: format!("item {}", item.id),
+        mesh: item.mesh(),
+        colour: COLOURS[0],
+        alpha: 1.0,
+    };
+    Document {
+        name: format!("{}.glb", item.id),
+        media_type: "model/gltf-binary",
+        bytes: write(&item.name, &[body]),
+    }
+}
+
 /// All pieces of the packed, closed case; foam first, translucent shell last.
 pub(crate) fn pieces(brief: &Brief, interior: &Interior) -> Vec<Piece> {
     let shell = &brief.shell;
@@ -113,9 +138,27 @@ pub(crate) fn pieces(brief: &Brief, interior: &Interior) -> Vec<Piece> {
         add(Part::Item(index), name, mesh, colour, 1.0);
     }
     // Translucent bodies last, so that viewers without sorting blend them over the rest.
+    pieces.extend(shell_pieces(shell));
+    pieces
+}
+
+/// Both halves of a shell with what stands in them.
+fn shell_pieces(shell: &Shell) -> Vec<Piece> {
+    let mut pieces = Vec::new();
+    let mut add = |part, name, mesh, colour, alpha| {
+        pieces.push(Piece {
+            part,
+            body: Body {
+                name,
+                mesh,
+                colour,
+                alpha,
+            },
+        });
+    };
     for (name, side) in [("base shell", HalfSide::Base), ("lid shell", HalfSide::Lid)] {
         for obstacle in shell.obstacles(side) {
-            if obstacle.name.ends_with("fillet") {
+            if obstacle.is_wall {
                 continue;
             }
             let inside = obstacle
@@ -133,7 +176,7 @@ pub(crate) fn pieces(brief: &Brief, interior: &Interior) -> Vec<Piece> {
         add(
             Part::Shell(side),
             name.to_owned(),
-            half_shell(brief, side),
+            half_shell(shell, side),
             SHELL,
             0.25,
         );
@@ -197,10 +240,13 @@ fn stacked(slices: &[Prism]) -> Mesh {
 }
 
 /// The closed skin of a shell half: inner and outer walls, floor or crown, and the rim.
-fn half_shell(brief: &Brief, side: HalfSide) -> Mesh {
-    let shell = &brief.shell;
+fn half_shell(shell: &Shell, side: HalfSide) -> Mesh {
     let half = shell.half(side);
-    let (rim, crown, wall) = (shell.rim_height().si(), shell.crown_height().si(), half.wall.si());
+    let (rim, crown, wall) = (
+        shell.rim_height().si(),
+        shell.crown_height().si(),
+        half.wall.value.si(),
+    );
     let depth = half.depth.value.si();
     // Heights over floor or crown: four in the fillet, then every band.
     let fillet = half.fillet.value.si().min(depth / 2.0);
@@ -209,6 +255,13 @@ fn half_shell(brief: &Brief, side: HalfSide) -> Mesh {
         .collect();
     let straight = ((depth - fillet) / BAND).ceil().max(1.0) as u32;
     heights.extend((0..=straight).map(|k| fillet + (depth - fillet) * f64::from(k) / f64::from(straight)));
+    heights.extend(
+        half.straight_between()
+            .into_iter()
+            .flat_map(|h| [h - 1e-6, h + 1e-6]),
+    );
+    heights.retain(|h| (0.0..=depth).contains(h));
+    heights.sort_by(f64::total_cmp);
     heights.dedup_by(|b, a| *b - *a < 1e-7);
     let z_of = |h: f64| if side == HalfSide::Base { h } else { crown - h };
     let rings: Vec<(f64, Vec<Vec2>, Vec<Vec2>)> = heights
@@ -220,9 +273,10 @@ fn half_shell(brief: &Brief, side: HalfSide) -> Mesh {
             } else {
                 z_of(h)
             };
-            let bounds = shell.wall_section(z).bounds()?;
+            let section = shell.wall_section(z);
+            let (bounds, area) = (section.bounds()?, section.area());
             let (low, high) = (bounds.min, bounds.max);
-            let radius = radius_at(half, h / depth, (high - low).x.min((high - low).y) / 2.0);
+            let radius = radius_of(area, high - low);
             let grown = Vec2::new(wall, wall);
             Some((
                 z_of(h),
@@ -269,13 +323,12 @@ fn half_shell(brief: &Brief, side: HalfSide) -> Mesh {
     mesh
 }
 
-/// Corner radius at a share of the height between floor and rim.
-fn radius_at(half: &ShellHalf, share: f64, greatest: f64) -> f64 {
-    let (floor, rim) = (
-        half.floor.corner_radius.value.si(),
-        half.rim.corner_radius.value.si(),
-    );
-    (floor + (rim - floor) * share.clamp(0.0, 1.0)).clamp(1e-4, greatest.max(1e-4))
+/// Corner radius of a rounded rectangle from its area: each corner lacks (1 - pi/4) r².
+fn radius_of(area: f64, size: Vec2) -> f64 {
+    let lacks = (size.x * size.y - area).max(0.0);
+    (lacks / (4.0 - PI))
+        .sqrt()
+        .clamp(1e-4, (size.x.min(size.y) / 2.0).max(1e-4))
 }
 
 /// A rounded rectangle counter-clockwise with the same number of points whatever its size.

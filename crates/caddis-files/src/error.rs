@@ -79,7 +79,21 @@ impl FileError {
         }
     }
 
-    pub(crate) fn unreadable(file: impl Into<String>, reason: &std::io::Error) -> Self {
+    /// Something wrong with a file as a whole.
+    pub fn content(file: impl Into<String>, problem: String, hint: Option<String>) -> Self {
+        Self::Content {
+            place: Box::new(FilePlace {
+                file: file.into(),
+                line: None,
+                field: String::new(),
+            }),
+            problem,
+            hint,
+        }
+    }
+
+    /// What the system says against reading or writing a file.
+    pub fn unreadable(file: impl Into<String>, reason: &std::io::Error) -> Self {
         Self::Unreadable {
             place: Box::new(FilePlace {
                 file: file.into(),

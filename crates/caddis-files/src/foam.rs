@@ -1,11 +1,14 @@
 //! A foam of the library as a file.
 
 use crate::document::Document;
-use crate::error::{Fault, FileError, join};
+use crate::error::{Fault, FileError};
+use crate::law::{LawFile, law};
+use crate::suggest::closest;
 use crate::written::{Bench, Written, WrittenMeasure, parse_source};
 use caddis_basis::{Length, Pressure};
-use caddis_protection::{Foam, Law, LawKind, LawRange};
+use caddis_protection::{Foam, FoamProperty, LawRecord, StatedProperty};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -18,6 +21,13 @@ struct FoamFile {
     density: Written,
     cells: Cells,
     law: LawFile,
+    /// The law of later impacts.
+    #[serde(default)]
+    later_law: Option<LawFile>,
+    #[serde(default)]
+    record: Option<RecordFile>,
+    #[serde(default)]
+    properties: BTreeMap<String, PropertyFile>,
     #[serde(default)]
     creep_limit: Option<WrittenMeasure>,
     #[serde(default)]
@@ -44,54 +54,22 @@ struct TemperaturesFile {
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct LawFile {
+struct RecordFile {
+    #[serde(default)]
+    strain_rate_per_s: Option<f64>,
+    #[serde(default)]
+    temperature: Option<Written>,
+    #[serde(default)]
+    scatter: Option<f64>,
+    #[serde(default)]
+    tests: Option<u32>,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PropertyFile {
+    has: bool,
     source: String,
-    /// Fits to measured cushion curves contain gravity's work in the stroke.
-    gravity_in_fit: bool,
-    /// Impact data back it.
-    measured_dynamic: bool,
-    range: RangeFile,
-    #[serde(default)]
-    stress_energy: Option<StressEnergyFile>,
-    #[serde(default)]
-    closed_cell_gas: Option<GasFile>,
-    #[serde(default)]
-    table: Option<TableFile>,
-}
-
-#[derive(Debug, Clone, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct StressEnergyFile {
-    a: Written,
-    /// The stress 1/b.
-    b_inverse: Written,
-}
-
-#[derive(Debug, Clone, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct GasFile {
-    s0: Written,
-    p0: Written,
-    r: f64,
-}
-
-#[derive(Debug, Clone, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct TableFile {
-    strain: Vec<f64>,
-    stress_pa: Vec<f64>,
-}
-
-#[derive(Debug, Clone, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RangeFile {
-    greatest_strain: f64,
-    #[serde(default)]
-    static_stress: Option<[Written; 2]>,
-    #[serde(default)]
-    thickness: Option<[Written; 2]>,
-    #[serde(default)]
-    drop_height: Option<[Written; 2]>,
 }
 
 /// Reads a foam; `name` is its id in the library, `file` what messages call it.
@@ -138,7 +116,14 @@ fn convert(written: &FoamFile, name: &str) -> Result<Foam, Fault> {
         material: written.material.clone(),
         density: bench.positive(&written.density, "density")?,
         closed_cell: matches!(written.cells, Cells::Closed),
-        law: law(&bench, &written.law)?,
+        law: law(&bench, &written.law, "law")?,
+        later: written
+            .later_law
+            .as_ref()
+            .map(|later| law(&bench, later, "later_law"))
+            .transpose()?,
+        record: record(&bench, written.record.as_ref())?,
+        properties: properties(&written.properties)?,
         creep_limit,
         temperatures,
         cavity_clearance: bench.signed(&written.cavity_clearance, "cavity_clearance")?,
@@ -149,134 +134,56 @@ fn convert(written: &FoamFile, name: &str) -> Result<Foam, Fault> {
     })
 }
 
-fn law(bench: &Bench, written: &LawFile) -> Result<Law, Fault> {
-    let range = LawRange {
-        static_stress: si_range::<Pressure>(
-            bench,
-            written.range.static_stress.as_ref(),
-            "law.range.static_stress",
-        )?,
-        greatest_strain: fraction(written.range.greatest_strain, "law.range.greatest_strain")?,
-        thickness: si_range::<Length>(bench, written.range.thickness.as_ref(), "law.range.thickness")?,
-        drop_height: si_range::<Length>(bench, written.range.drop_height.as_ref(), "law.range.drop_height")?,
+fn record(bench: &Bench, written: Option<&RecordFile>) -> Result<LawRecord, Fault> {
+    let Some(written) = written else {
+        return Ok(LawRecord::default());
     };
-    let kind = match (&written.stress_energy, &written.closed_cell_gas, &written.table) {
-        (Some(fit), None, None) => LawKind::StressEnergy {
-            a: bench.positive::<Pressure>(&fit.a, "law.stress_energy.a")?.si(),
-            b: 1.0
-                / bench
-                    .positive::<Pressure>(&fit.b_inverse, "law.stress_energy.b_inverse")?
-                    .si(),
-        },
-        (None, Some(gas), None) => {
-            let r = fraction(gas.r, "law.closed_cell_gas.r")?;
-            if range.greatest_strain >= 1.0 - r {
-                return Err(Fault::new(
-                    "law.range.greatest_strain",
-                    format!(
-                        "{} reaches the strain 1 - r = {:.3} where the gas law ends",
-                        range.greatest_strain,
-                        1.0 - r
-                    ),
-                )
-                .hint("give a greatest strain below 1 - r"));
-            }
-            LawKind::ClosedCellGas {
-                s0: bench
-                    .positive::<Pressure>(&gas.s0, "law.closed_cell_gas.s0")?
-                    .si(),
-                p0: bench
-                    .positive::<Pressure>(&gas.p0, "law.closed_cell_gas.p0")?
-                    .si(),
-                r,
-            }
+    for (field, value) in [
+        ("record.strain_rate_per_s", written.strain_rate_per_s),
+        ("record.scatter", written.scatter),
+    ] {
+        if let Some(value) = value
+            && !(value.is_finite() && value > 0.0)
+        {
+            return Err(Fault::new(field, format!("{value} is not above zero"))
+                .hint("give a number above zero, or leave it out"));
         }
-        (None, None, Some(table)) => LawKind::Table(points(table, range.greatest_strain)?),
-        _ => {
-            return Err(Fault::new("law", "a law needs one form").hint(
-                "give exactly one of the tables `law.stress_energy`, `law.closed_cell_gas` and `law.table`",
-            ));
-        }
-    };
-    Ok(Law {
-        kind,
-        range,
-        gravity_in_fit: written.gravity_in_fit,
-        is_measured_dynamic: written.measured_dynamic,
-        source: parse_source(&written.source, &join("law", "source"))?,
+    }
+    Ok(LawRecord {
+        strain_rate: written.strain_rate_per_s,
+        temperature: written
+            .temperature
+            .as_ref()
+            .map(|text| bench.positive(text, "record.temperature"))
+            .transpose()?,
+        scatter: written.scatter,
+        tests: written.tests,
     })
 }
 
-fn points(table: &TableFile, greatest_strain: f64) -> Result<Vec<(f64, f64)>, Fault> {
-    let field = "law.table";
-    if table.strain.len() != table.stress_pa.len() || table.strain.len() < 2 {
-        return Err(Fault::new(
-            field,
-            format!(
-                "{} strains stand beside {} stresses",
-                table.strain.len(),
-                table.stress_pa.len()
-            ),
-        )
-        .hint("give as many stresses as strains, at least two of each"));
-    }
-    let points: Vec<(f64, f64)> = table
-        .strain
-        .iter()
-        .copied()
-        .zip(table.stress_pa.iter().copied())
-        .collect();
-    for (index, pair) in points.windows(2).enumerate() {
-        if pair[1].0 <= pair[0].0 || pair[1].1 < pair[0].1 {
-            return Err(Fault::new(
-                format!("{field}.strain[{}]", index + 1),
-                format!(
-                    "({}, {} Pa) does not rise over ({}, {} Pa)",
-                    pair[1].0, pair[1].1, pair[0].0, pair[0].1
-                ),
-            )
-            .hint("strains must rise and stresses must not fall"));
-        }
-    }
-    let (first, last) = (points[0], points[points.len() - 1]);
-    if first.0 != 0.0 || first.1 < 0.0 || points.iter().any(|p| !p.0.is_finite() || !p.1.is_finite()) {
-        return Err(Fault::new(
-            field,
-            "the table does not start at strain 0 with a stress of zero or more",
-        )
-        .hint("start with strain 0"));
-    }
-    if last.0 < greatest_strain {
-        return Err(Fault::new(
-            "law.range.greatest_strain",
-            format!("{greatest_strain} lies beyond the table's last strain {}", last.0),
-        )
-        .hint("give at most the last strain of the table"));
-    }
-    Ok(points)
-}
-
-fn fraction(value: f64, field: &str) -> Result<f64, Fault> {
-    if value > 0.0 && value < 1.0 {
-        Ok(value)
-    } else {
-        Err(Fault::new(field, format!("{value} is not between 0 and 1"))
-            .hint("give a fraction of the thickness"))
-    }
-}
-
-fn si_range<Q: caddis_basis::Parse>(
-    bench: &Bench,
-    written: Option<&[Written; 2]>,
-    field: &str,
-) -> Result<Option<(f64, f64)>, Fault> {
+fn properties(written: &BTreeMap<String, PropertyFile>) -> Result<Vec<StatedProperty>, Fault> {
+    let known = FoamProperty::ALL.map(FoamProperty::as_str);
     written
-        .map(|written| {
-            bench
-                .range::<Q>(written, field)
-                .map(|(low, high)| (low.si(), high.si()))
+        .iter()
+        .map(|(word, stated)| {
+            let field = format!("properties.{word}");
+            let property = FoamProperty::ALL
+                .into_iter()
+                .find(|property| property.as_str() == word)
+                .ok_or_else(|| {
+                    let hint = match closest(word, known) {
+                        Some(near) => format!("did you mean `{near}`?"),
+                        None => format!("one of {}", known.join(", ")),
+                    };
+                    Fault::new(&field, format!("`{word}` is no property of a foam")).hint(hint)
+                })?;
+            Ok(StatedProperty {
+                property,
+                has: stated.has,
+                source: parse_source(&stated.source, &format!("{field}.source"))?,
+            })
         })
-        .transpose()
+        .collect()
 }
 
 fn colour(text: &str) -> Result<[u8; 3], Fault> {

@@ -2,9 +2,13 @@
 
 use crate::document::one_of;
 use crate::error::{Fault, join};
+use crate::written::parse_source;
 use crate::written::{Bench, Written, WrittenMeasure};
-use caddis_basis::Length;
-use caddis_journey::{Battery, BatteryContent, Journey, Leg, LegKind, Valve, WattHours};
+use caddis_basis::{Length, Source, Temperature};
+use caddis_journey::{
+    Battery, BatteryContent, CarriageLimits, CaseFacts, HandleGeometry, Humidity, IngressCode, Journey, Leg,
+    LegKind, MoistAir, TemperatureLimit, Valve, VentFlow, WattHours,
+};
 use serde::{Deserialize, Serialize};
 
 /// The way a case goes.
@@ -16,9 +20,100 @@ pub struct JourneyFile {
     /// The temperature of the air when the lid is closed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub closing_temperature: Option<Written>,
+    /// The relative humidity of the air when the lid is closed, `"60 %"`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub closing_humidity: Option<String>,
+    /// How many cases of the kind travel together.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cases: Option<u32>,
+    /// The dated rows asked, by library name; `common-practice` when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limits: Option<String>,
+    /// What the job states of the case beyond its survey.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub case: Option<CaseFile>,
     /// The legs in order.
     #[serde(default)]
     pub legs: Vec<LegFile>,
+}
+
+/// What the job states of the case beyond its survey.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CaseFile {
+    /// The ingress code its maker gives, `"IP67"`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ingress: Option<String>,
+    /// Its carrying handles.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub handle: Option<HandleFile>,
+    /// What its valve passes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vent: Option<VentFile>,
+    /// Water vapour it lets through, `"0.4 g/m2d"`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vapour_rate: Option<String>,
+    /// Whether it stays shut for weeks; false when it is opened daily.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stays_shut: Option<bool>,
+    /// How long it stays shut in store.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shut_for: Option<Written>,
+    /// Whether couriers get it in a carton.
+    #[serde(default)]
+    pub in_carton: bool,
+    /// Temperatures that contents bear.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub temperatures: Vec<TemperatureLimitFile>,
+}
+
+/// A carrying handle.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct HandleFile {
+    /// Thickness of the grip.
+    pub diameter: Written,
+    /// Length for the hand.
+    pub length: Written,
+    /// Room for the fingers.
+    pub clearance: Written,
+}
+
+/// What a valve passes at a pressure difference.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct VentFile {
+    /// Flow, `"2 L/min"`.
+    pub flow: String,
+    /// The pressure difference of that flow.
+    pub at: Written,
+}
+
+/// Temperatures that one thing bears.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TemperatureLimitFile {
+    /// What.
+    pub what: String,
+    /// The coldest.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lowest: Option<Written>,
+    /// The warmest.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub highest: Option<Written>,
+    /// Who says so, with its certainty.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<String>,
+}
+
+/// Air with its moisture.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AirFile {
+    /// Temperature.
+    pub temperature: Written,
+    /// Relative humidity, `"60 %"`.
+    pub humidity: String,
 }
 
 /// One leg.
@@ -41,6 +136,18 @@ pub struct LegFile {
     /// Warmest.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub highest_temperature: Option<Written>,
+    /// A climate of the limits (`"A1"` to `"C3"`) for the temperatures left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub climate: Option<String>,
+    /// How fast the case climbs or sinks.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub altitude_rate: Option<Written>,
+    /// What it should keep out, `"IP54"`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ingress_wanted: Option<String>,
+    /// The air where it is opened.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub opening_air: Option<AirFile>,
 }
 
 /// How a leg is travelled, as written.
@@ -120,7 +227,12 @@ pub enum BatteryKindFile {
     Unknown,
 }
 
-pub(crate) fn journey(bench: &Bench, written: &JourneyFile) -> Result<Journey, Fault> {
+/// The journey, asked by these limits.
+pub(crate) fn journey(
+    bench: &Bench,
+    written: &JourneyFile,
+    limits: CarriageLimits,
+) -> Result<Journey, Fault> {
     let legs = written
         .legs
         .iter()
@@ -137,6 +249,16 @@ pub(crate) fn journey(bench: &Bench, written: &JourneyFile) -> Result<Journey, F
         .as_ref()
         .map(|t| bench.positive(t, "journey.closing_temperature"))
         .transpose()?;
+    journey.closing_humidity = written
+        .closing_humidity
+        .as_ref()
+        .map(|text| humidity(text, "journey.closing_humidity"))
+        .transpose()?;
+    journey.cases = written.cases.unwrap_or(1);
+    journey.limits = limits;
+    if let Some(case) = &written.case {
+        journey.case = facts(bench, case)?;
+    }
     journey
         .validate()
         .map_err(|error| Fault::new("journey", error.to_string()))?;
@@ -165,7 +287,116 @@ fn convert_leg(bench: &Bench, written: &LegFile, path: &str) -> Result<Leg, Faul
         .as_ref()
         .map(|t| bench.positive(t, &join(path, "highest_temperature")))
         .transpose()?;
+    leg.climate.clone_from(&written.climate);
+    leg.altitude_rate = written
+        .altitude_rate
+        .as_ref()
+        .map(|rate| bench.positive(rate, &join(path, "altitude_rate")))
+        .transpose()?;
+    leg.ingress_wanted = written
+        .ingress_wanted
+        .as_ref()
+        .map(|text| ingress(text, &join(path, "ingress_wanted")))
+        .transpose()?;
+    leg.opening_air = written
+        .opening_air
+        .as_ref()
+        .map(|air| {
+            let path = join(path, "opening_air");
+            Ok(MoistAir {
+                temperature: bench.positive(&air.temperature, &join(&path, "temperature"))?,
+                humidity: humidity(&air.humidity, &join(&path, "humidity"))?,
+            })
+        })
+        .transpose()?;
     Ok(leg)
+}
+
+/// What the job states of the case.
+fn facts(bench: &Bench, written: &CaseFile) -> Result<CaseFacts, Fault> {
+    let at = |key: &str| format!("journey.case.{key}");
+    let handle = |handle: &HandleFile| {
+        Ok(HandleGeometry {
+            diameter: bench.positive(&handle.diameter, &at("handle.diameter"))?,
+            length: bench.positive(&handle.length, &at("handle.length"))?,
+            clearance: bench.positive(&handle.clearance, &at("handle.clearance"))?,
+        })
+    };
+    let vent = |vent: &VentFile| {
+        Ok(VentFlow::litres_per_minute(
+            number_with(&vent.flow, "L/min", &at("vent.flow"))?,
+            bench.positive(&vent.at, &at("vent.at"))?,
+        ))
+    };
+    let temperature = |(index, limit): (usize, &TemperatureLimitFile)| {
+        let path = at(&format!("temperatures[{index}]"));
+        let read = |written: &Option<Written>, key| {
+            written
+                .as_ref()
+                .map(|t| bench.positive::<Temperature>(t, &join(&path, key)))
+                .transpose()
+        };
+        let (lowest, highest) = (read(&limit.lowest, "lowest")?, read(&limit.highest, "highest")?);
+        if matches!((lowest, highest), (Some(lowest), Some(highest)) if lowest > highest) {
+            return Err(Fault::new(path, "the lowest temperature is above the highest")
+                .hint("write e.g. `{ what = \"logger\", lowest = \"-20 degC\", highest = \"60 degC\" }`"));
+        }
+        Ok(TemperatureLimit {
+            what: limit.what.clone(),
+            lowest,
+            highest,
+            source: match &limit.source {
+                Some(text) => parse_source(text, &join(&path, "source"))?,
+                None => bench
+                    .default_source
+                    .clone()
+                    .unwrap_or_else(Source::common_practice),
+            },
+        })
+    };
+    Ok(CaseFacts {
+        ingress: written
+            .ingress
+            .as_ref()
+            .map(|text| ingress(text, &at("ingress")))
+            .transpose()?,
+        handle: written.handle.as_ref().map(handle).transpose()?,
+        vent_flow: written.vent.as_ref().map(vent).transpose()?,
+        vapour_rate: written
+            .vapour_rate
+            .as_ref()
+            .map(|text| number_with(text, "g/m2d", &at("vapour_rate")))
+            .transpose()?,
+        stays_shut: written.stays_shut,
+        shut_for: written
+            .shut_for
+            .as_ref()
+            .map(|time| bench.positive(time, &at("shut_for")))
+            .transpose()?,
+        in_carton: written.in_carton,
+        temperatures: written
+            .temperatures
+            .iter()
+            .enumerate()
+            .map(temperature)
+            .collect::<Result<_, _>>()?,
+    })
+}
+
+fn humidity(text: &str, field: &str) -> Result<Humidity, Fault> {
+    let percent = number_with(text, "%", field)?;
+    if percent > 100.0 {
+        return Err(Fault::new(field, format!("`{text}` is more than air can hold"))
+            .hint("write the relative humidity, up to `100 %`"));
+    }
+    Ok(Humidity::percent(percent))
+}
+
+fn ingress(text: &str, field: &str) -> Result<IngressCode, Fault> {
+    IngressCode::parse(text).map_err(|_| {
+        Fault::new(field, format!("`{}` is no ingress code", text.trim()))
+            .hint("write IP and two figures or X, e.g. `IP67`")
+    })
 }
 
 /// The batteries of one kind of item, counted over its quantity.
@@ -244,7 +475,7 @@ pub(crate) fn batteries(
 }
 
 /// A positive number with exactly this unit (`"96 Wh"`).
-fn number_with(text: &str, unit: &str, field: &str) -> Result<f64, Fault> {
+pub(crate) fn number_with(text: &str, unit: &str, field: &str) -> Result<f64, Fault> {
     let example = format!("write e.g. `96 {unit}`");
     let trimmed = text.trim();
     let digits = trimmed

@@ -4,38 +4,54 @@
 //! what would do; a job reads nothing outside its own folder and the library; the same values give the same bytes.
 //! Core types are never serialisable: what is written has types of its own here. Knows nothing about databases or HTTP.
 
+mod carriage_limits;
 mod document;
+mod edit;
 mod error;
 mod files;
 mod foam;
+mod foam_entry;
+mod foam_tests;
 mod item;
 mod job;
 mod journey;
+mod law;
 mod library;
+mod list;
 mod manifest;
 mod new_job;
+mod numeric_table;
 mod read_job;
+mod recording;
 mod result;
 mod schema;
 mod shape;
 mod shell;
 mod shop;
+mod spectrum;
 mod suggest;
 mod written;
 
+pub use carriage_limits::read_carriage_limits;
+pub use edit::{document_to_json, document_to_toml, job_files, job_template, read_job_file};
 pub use error::{FileError, FilePlace};
 pub use foam::read_foam;
+pub use foam_entry::FoamEntry;
+pub use foam_tests::{FoamTestFile, FoamTests, read_foam_tests};
 pub use job::{ClearancesFile, ConcessionFile, JobFile};
 pub use library::{EntryKind, Library};
+pub use list::{ListRow, ListSize, PackingList, UnusableRow, list_template, read_list};
 pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
 pub use new_job::new_job;
 pub use read_job::{Choice, Job, read_foams, read_job, read_shells};
+pub use recording::{Recording, read_recording};
 pub use result::{
-    BillSection, CandidateResult, ContentsSection, FiguresResult, InteriorSection, ReleaseSection,
-    ResultFile, ResultHead, SelectionSection, ShopSection, SplitItemResult, SurveySection,
-    VerificationSection, to_json,
+    BillSection, CandidateResult, ContentsSection, FiguresResult, FindingResult, InteriorSection,
+    RegionResult, ReleaseSection, ResultFile, ResultHead, SelectionSection, ShopSection, SplitItemResult,
+    SurveySection, VerificationSection, to_json,
 };
 pub use schema::{manifest_schema, result_schema};
 pub use shape::{DirectReader, ShapeReader, ShapeRequest};
-pub use shell::read_shell;
+pub use shell::{read_shell, write_shell};
 pub use shop::{ShopEntry, read_shop};
+pub use spectrum::read_spectrum;

@@ -1,4 +1,4 @@
-//! Where library entries lie: folders with `shells/`, `foams/` and `shop/` in them, one TOML file an entry.
+//! Where library entries lie: folders with `shells/`, `foams/`, `shop/` and `journey/` in them, one TOML file an entry.
 
 use crate::error::{FileError, FilePlace};
 use crate::files::{read, shown};
@@ -14,6 +14,8 @@ pub enum EntryKind {
     Foam,
     /// A shop: stock, process, rates, clearances.
     Shop,
+    /// What carriers, standards and practice ask of a case, in dated rows.
+    Journey,
 }
 
 impl EntryKind {
@@ -23,6 +25,7 @@ impl EntryKind {
             Self::Shell => "shells",
             Self::Foam => "foams",
             Self::Shop => "shop",
+            Self::Journey => "journey",
         }
     }
 
@@ -31,6 +34,7 @@ impl EntryKind {
             Self::Shell => "shell",
             Self::Foam => "foam",
             Self::Shop => "shop",
+            Self::Journey => "file of carriage limits",
         }
     }
 }

@@ -5,7 +5,7 @@ use crate::files::shown;
 use std::path::{Path, PathBuf};
 
 /// What a new job says; it reads and names every key that most jobs need.
-const TEMPLATE: &str = include_str!("template.toml");
+pub(crate) const TEMPLATE: &str = include_str!("template.toml");
 
 /// Writes a `job.toml` that works into `folder`, which is made when it is not there.
 ///

@@ -1,5 +1,6 @@
 //! A job folder becomes a brief.
 
+use crate::carriage_limits::read_carriage_limits;
 use crate::document::{Document, one_of};
 use crate::error::{Fault, FileError, FilePlace};
 use crate::files::{inside, read, shown, unresolved};
@@ -142,6 +143,9 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
     };
     let found = entry(EntryKind::Shop, &written.shop, "shop")?;
     let shop = read_shop(&found.bytes, &shown(&found.path))?;
+    let limits = written.journey.limits.as_deref().unwrap_or("common-practice");
+    let found = entry(EntryKind::Journey, limits, "journey.limits")?;
+    let limits = read_carriage_limits(&found.bytes, &shown(&found.path))?;
 
     let mut meshes = BTreeMap::new();
     let mut items = Vec::new();
@@ -196,7 +200,7 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
         foams,
         base_foam: 0,
         lid_foam,
-        journey: journey(&bench, &written.journey).map_err(locate)?,
+        journey: journey(&bench, &written.journey, limits).map_err(locate)?,
         handling: Handling {
             drop_height,
             source: drop_source,

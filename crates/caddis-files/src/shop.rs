@@ -6,7 +6,7 @@ use crate::job::ClearancesFile;
 use crate::written::{Bench, Written, parse_source};
 use caddis_basis::{Currency, Length, Money};
 use caddis_design::Clearances;
-use caddis_shop::{Process, ProcessKind, Rates, Shop, StockSheet};
+use caddis_shop::{Machine, Process, ProcessKind, Rates, Shop, StockSheet};
 use serde::{Deserialize, Serialize};
 
 /// A shop and the clearances it works to unless a job says otherwise.
@@ -27,6 +27,7 @@ struct ShopFile {
     currency: String,
     glue_holdback: Written,
     process: ProcessFile,
+    machine: Option<MachineFile>,
     rates: RatesFile,
     clearances: ClearancesFile,
     stock: Vec<StockFile>,
@@ -55,6 +56,26 @@ struct ProcessFile {
     tolerance: String,
     #[serde(default)]
     cautions: Vec<String>,
+    source: String,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct MachineFile {
+    name: String,
+    #[serde(default)]
+    write_programs: bool,
+    flute_length: Written,
+    /// Revolutions per minute.
+    spindle_rpm: f64,
+    plunge_feed: Written,
+    rapid: Written,
+    acceleration: Written,
+    corner_deviation: Written,
+    safe_height: Written,
+    stepover: f64,
+    skin: Written,
+    spin_up: Written,
     source: String,
 }
 
@@ -145,6 +166,7 @@ fn convert(written: &ShopFile) -> Result<ShopEntry, Fault> {
             currency,
             stock,
             process: process(&bench, &written.process)?,
+            machine: written.machine.as_ref().map(|m| machine(&bench, m)).transpose()?,
             rates: rates(&bench, &written.rates, currency)?,
             glue_holdback: bench.not_negative(&written.glue_holdback, "glue_holdback")?,
         },
@@ -179,6 +201,38 @@ fn process(bench: &Bench, written: &ProcessFile) -> Result<Process, Fault> {
         tolerance: written.tolerance.clone(),
         cautions: written.cautions.clone(),
         source: parse_source(&written.source, "process.source")?,
+    })
+}
+
+fn machine(bench: &Bench, written: &MachineFile) -> Result<Machine, Fault> {
+    if !(written.stepover.is_finite() && (0.05..=0.5).contains(&written.stepover)) {
+        return Err(Fault::new(
+            "machine.stepover",
+            format!("{} is not a fraction from 0.05 to 0.5", written.stepover),
+        )
+        .hint("the distance between clearing passes over the cutter's diameter, e.g. 0.45"));
+    }
+    if !(written.spindle_rpm.is_finite() && (100.0..=100_000.0).contains(&written.spindle_rpm)) {
+        return Err(Fault::new(
+            "machine.spindle_rpm",
+            format!("{} is not a spindle speed", written.spindle_rpm),
+        )
+        .hint("revolutions per minute, from 100 to 100000"));
+    }
+    Ok(Machine {
+        name: written.name.clone(),
+        write_programs: written.write_programs,
+        flute_length: bench.positive(&written.flute_length, "machine.flute_length")?,
+        spindle_rpm: written.spindle_rpm,
+        plunge_feed: bench.positive(&written.plunge_feed, "machine.plunge_feed")?,
+        rapid: bench.positive(&written.rapid, "machine.rapid")?,
+        acceleration: bench.positive(&written.acceleration, "machine.acceleration")?,
+        corner_deviation: bench.positive(&written.corner_deviation, "machine.corner_deviation")?,
+        safe_height: bench.positive(&written.safe_height, "machine.safe_height")?,
+        stepover: written.stepover,
+        skin: bench.not_negative(&written.skin, "machine.skin")?,
+        spin_up: bench.not_negative(&written.spin_up, "machine.spin_up")?,
+        source: parse_source(&written.source, "machine.source")?,
     })
 }
 

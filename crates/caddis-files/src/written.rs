@@ -193,17 +193,17 @@ impl Bench {
         Ok(quantity)
     }
 
-    /// A measured value that may be zero.
-    pub(crate) fn measured<Q>(&self, written: &WrittenMeasure, field: &str) -> Result<Measured<Q>, Fault>
+    /// A measured value of either sign: a position, a level.
+    pub(crate) fn measured_signed<Q>(
+        &self,
+        written: &WrittenMeasure,
+        field: &str,
+    ) -> Result<Measured<Q>, Fault>
     where
         Q: Parse + PartialOrd + Copy,
     {
         let mut measured = Measured::<Q>::parse(&written.value.to_string(), self.unit)
             .map_err(|error| quantity_fault(field, &error))?;
-        if measured.value.si() < 0.0 {
-            return Err(Fault::new(field, format!("`{}` is negative", written.value))
-                .hint(format!("give a value of zero or more, e.g. `{}`", Q::EXAMPLE)));
-        }
         if let Some(band) = &written.plus_minus {
             let field = join(field, "plus_minus");
             if measured.plus_minus.is_some() {
@@ -216,6 +216,19 @@ impl Bench {
             Some(text) => Some(parse_source(text, &join(field, "source"))?),
             None => self.default_source.clone(),
         };
+        Ok(measured)
+    }
+
+    /// A measured value that may be zero.
+    pub(crate) fn measured<Q>(&self, written: &WrittenMeasure, field: &str) -> Result<Measured<Q>, Fault>
+    where
+        Q: Parse + PartialOrd + Copy,
+    {
+        let measured = self.measured_signed::<Q>(written, field)?;
+        if measured.value.si() < 0.0 {
+            return Err(Fault::new(field, format!("`{}` is negative", written.value))
+                .hint(format!("give a value of zero or more, e.g. `{}`", Q::EXAMPLE)));
+        }
         Ok(measured)
     }
 

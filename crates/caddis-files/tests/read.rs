@@ -124,6 +124,96 @@ fn every_foam_reads() {
     }
 }
 
+/// A foam file with this law.
+fn foam_with(law: &str) -> Result<caddis_protection::Foam, caddis_files::FileError> {
+    let text = format!(
+        "schema = 1\ntitle = \"test\"\nmaterial = \"test\"\nsource = \"made up (invented)\"\ndensity = \"30 kg/m3\"\n\
+         cells = \"open\"\ncavity_clearance = \"0 mm\"\nwall_squeeze = [\"0 mm\", \"1 mm\"]\nleast_web = \"12 mm\"\n\
+         colour = \"#101010\"\n{law}"
+    );
+    read_foam(text.as_bytes(), "test", "test.toml")
+}
+
+const LAW_HEAD: &str = "source = \"made up (invented)\"\ngravity_in_fit = true\nmeasured_dynamic = false\n";
+
+#[test]
+fn every_form_of_a_law_reads() {
+    let gas = "{ source = \"x (invented)\", gravity_in_fit = false, measured_dynamic = false, range = { \
+         greatest_strain = 0.8 }, closed_cell_gas = { s0 = \"20 kPa\", p0 = \"101 kPa\", r = 0.03 } }";
+    let curve = |height: &str, peaks: &str| {
+        format!(
+            "[[law.cushion_curves]]\nthickness = \"50 mm\"\ndrop_height = \"{height}\"\n\
+             static_stress = [\"1 kPa\", \"2 kPa\", \"4 kPa\"]\npeak = [{peaks}]\n"
+        )
+    };
+    for (form, law) in [
+        (
+            "spring",
+            format!(
+                "[law]\n{LAW_HEAD}spring = {{ form = \"hyperbolic-tangent\", modulus = \"200 kPa\", ceiling = \"60 kPa\" }}\n\
+                 range = {{ greatest_strain = 0.7 }}\n"
+            ),
+        ),
+        (
+            "cushion curves",
+            format!(
+                "[law]\n{LAW_HEAD}{}{}",
+                curve("0.6 m", "\"60 G\", \"45 G\", \"70 G\""),
+                curve("0.9 m", "\"80 G\", \"65 G\", \"120 G\"")
+            ),
+        ),
+        (
+            "stack",
+            format!(
+                "[law]\n{LAW_HEAD}stack = {{ order = \"series\", parts = [{{ share = 0.4, law = {gas} }}, {{ share = 0.6, law = {gas} }}] }}\n"
+            ),
+        ),
+    ] {
+        let foam =
+            foam_with(&law).unwrap_or_else(|error| panic!("{form}: {error}\nhint: {:?}", error.hint()));
+        let point = foam
+            .law
+            .cushion_point(
+                caddis_basis::Pressure::kpa(2.0),
+                Length::mm(700.0),
+                Length::mm(50.0),
+            )
+            .unwrap_or_else(|error| panic!("{form}: {error}"));
+        assert!(point.peak.as_g() > 10.0, "{form}: {}", point.peak);
+    }
+}
+
+#[test]
+fn a_wrong_law_names_its_field() {
+    let curve = "[[law.cushion_curves]]\nthickness = \"50 mm\"\ndrop_height = \"0.6 m\"\nstatic_stress = [\"1 kPa\", \
+                 \"2 kPa\"]\n";
+    for (law, words) in [
+        (
+            format!("[law]\n{LAW_HEAD}{curve}peak = [\"60 G\"]\n"),
+            "1 peaks stand beside 2",
+        ),
+        (
+            format!("[law]\n{LAW_HEAD}{curve}peak = [\"60 G\", \"-4 G\"]\n"),
+            "law.cushion_curves[0].peak[1]",
+        ),
+        (
+            format!("[law]\n{LAW_HEAD}spring = {{ form = \"linear\", modulus = \"200 kPa\" }}\n"),
+            "the law has no range",
+        ),
+        (
+            format!(
+                "[law]\n{LAW_HEAD}spring = {{ form = \"linear\", modulus = \"200 kPa\" }}\nrange = {{ greatest_strain = 0.7 }}\n\
+                 [properties]\nflame-ratd = {{ has = true, source = \"x (invented)\" }}\n"
+            ),
+            "flame-ratd",
+        ),
+    ] {
+        let error = foam_with(&law).unwrap_err();
+        assert!(error.to_string().contains(words), "{error}");
+        assert!(error.hint().is_some(), "{error}");
+    }
+}
+
 #[test]
 fn the_shop_stocks_every_layer_of_every_foam() {
     let path = library().path(EntryKind::Shop, "coldwater").unwrap();

@@ -185,7 +185,7 @@ mod tests {
         /// Never below the gross mass; never falls when a side grows.
         #[test]
         fn larger_is_never_cheaper(mm in prop::array::uniform3(10.0..2000.0_f64), kg in 0.1..70.0_f64, more in 0.0..100.0_f64) {
-            let rule = crate::CarriageLimits::dimensional_5000().value;
+            let rule = crate::CarriageLimits::common().dimensional[0].value.rule;
             let gross = Mass::from_si(kg);
             let small = chargeable_weight(sides(mm), gross, &rule);
             let large = chargeable_weight(sides([mm[0] + more, mm[1], mm[2]]), gross, &rule);

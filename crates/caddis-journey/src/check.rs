@@ -1,7 +1,7 @@
 //! Every rule asked of every leg.
 
 use crate::rules::{Question, RULES};
-use crate::{CarriageLimits, Journey, JourneyError, Parcel, pressure_on_lid};
+use crate::{Journey, JourneyError, Parcel, pressure_on_lid};
 use caddis_basis::{Domain, Finding, Margin, Source, Verdict};
 
 /// What one rule says of one leg.
@@ -25,36 +25,27 @@ pub struct LegVerdict {
     pub margin: Option<Margin>,
     /// What is weak or worth knowing; `None` on a plain pass.
     pub finding: Option<Finding>,
+    /// What the job would have to state for an answer; the verdict is then `not known` without a finding.
+    pub missing: Option<&'static str>,
     /// Where the limit comes from, with edition and day.
     pub source: Source,
 }
 
-/// Asks every rule of every leg with the common limits.
+/// Asks every rule of every leg with the limits of the journey.
 ///
 /// # Errors
-/// The parcel or the journey is none, see [`Parcel::validate`] and [`Journey::validate`].
+/// The parcel, the journey or its limits are none, see [`Parcel::validate`], [`Journey::validate`] and
+/// [`crate::CarriageLimits::validate`]; an altitude among the limits without standard air.
 pub fn check(parcel: &Parcel, journey: &Journey) -> Result<Vec<LegVerdict>, JourneyError> {
-    check_with(parcel, journey, &CarriageLimits::common())
-}
-
-/// Asks every rule of every leg with limits of your own.
-///
-/// # Errors
-/// As [`check`]; limits that are none, see [`CarriageLimits::validate`]; an altitude among them without standard air.
-pub fn check_with(
-    parcel: &Parcel,
-    journey: &Journey,
-    limits: &CarriageLimits,
-) -> Result<Vec<LegVerdict>, JourneyError> {
     parcel.validate()?;
     journey.validate()?;
-    limits.validate()?;
+    let limits = &journey.limits;
     let mut verdicts = Vec::new();
     for (index, leg) in journey.legs.iter().enumerate() {
         let question = Question {
             parcel,
             leg,
-            closing_temperature: journey.closing_temperature(),
+            journey,
             on_lid: pressure_on_lid(parcel, leg, limits).map_err(|reason| JourneyError::Altitude {
                 field: format!("the altitude of leg {}", index + 1),
                 reason,
@@ -74,6 +65,7 @@ pub fn check_with(
                     sentence: format!("does not concern this {} leg", leg.kind),
                     margin: None,
                     finding: None,
+                    missing: None,
                     source: (rule.source)(limits),
                 });
                 continue;
@@ -102,6 +94,7 @@ pub fn check_with(
                     place,
                     sentence: judged.sentence,
                     margin: judged.margin,
+                    missing: judged.missing,
                     source: judged.source,
                 });
             }
@@ -139,8 +132,9 @@ mod tests {
         for verdict in &verdicts {
             assert!(!verdict.sentence.ends_with('.'), "{}", verdict.sentence);
             assert!(verdict.applies || verdict.finding.is_none());
-            let silent =
-                matches!(verdict.verdict, Verdict::Fails | Verdict::NotKnown) && verdict.finding.is_none();
+            let silent = matches!(verdict.verdict, Verdict::Fails | Verdict::NotKnown)
+                && verdict.finding.is_none()
+                && verdict.missing.is_none();
             assert!(!silent, "{} says nothing", verdict.rule);
         }
     }
@@ -149,8 +143,10 @@ mod tests {
     fn every_rule_concerns_some_leg() {
         let mut warm = everywhere();
         for leg in &mut warm.legs {
+            leg.lowest_temperature = Some(caddis_basis::Temperature::celsius(-10.0));
             leg.highest_temperature = Some(caddis_basis::Temperature::celsius(50.0));
         }
+        warm.cases = 6;
         let verdicts = check(&parcel(), &warm).unwrap();
         let concerned: BTreeSet<_> = verdicts.iter().filter(|v| v.applies).map(|v| v.rule).collect();
         assert_eq!(concerned.len(), RULES.len());

@@ -37,6 +37,43 @@ pub enum JourneyError {
         /// The highest, kelvins.
         highest: f64,
     },
+    /// Text that is no ingress code.
+    #[error("read the ingress code: `{text}` is none; write IP and two figures or X, e.g. IP67")]
+    Ingress {
+        /// What was found.
+        text: String,
+    },
+    /// A humidity that no air has.
+    #[error(
+        "check the journey: {field} is {percent} %, but a relative humidity lies above 0 and up to 100 %"
+    )]
+    Humidity {
+        /// Which field.
+        field: String,
+        /// What it is, per cent.
+        percent: f64,
+    },
+    /// No cases at all.
+    #[error("check the journey: cases is 0, but at least one case travels")]
+    NoCases,
+    /// Limits that cannot be read as a table.
+    #[error("check the journey: the limit {field} {why}")]
+    Limits {
+        /// Which row or list.
+        field: String,
+        /// What is wrong with it.
+        why: &'static str,
+    },
+    /// A climate that the limits do not know.
+    #[error("check the journey: leg {leg} names the climate `{climate}`; the limits know {}", known.join(", "))]
+    Climate {
+        /// Which leg, from 1.
+        leg: usize,
+        /// What it names.
+        climate: String,
+        /// What would do.
+        known: Vec<String>,
+    },
     /// An altitude without standard air.
     #[error("check the journey: {field}: cannot {reason}")]
     Altitude {

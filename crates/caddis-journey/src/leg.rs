@@ -1,8 +1,11 @@
 //! Journeys and their legs.
 
 use crate::error::JourneyError;
-use crate::{CarriageLimits, Dated, DropHeights, GeopotentialAltitude, HandlingClass, standard_air};
-use caddis_basis::{Length, Mass, Measured, Temperature};
+use crate::{
+    CarriageLimits, Dated, DropHeights, GeopotentialAltitude, HandleGeometry, HandlingClass, Humidity,
+    IngressCode, MoistAir, TemperatureLimit, VentFlow, standard_air,
+};
+use caddis_basis::{Duration, Length, Mass, Measured, Speed, Temperature};
 use std::fmt;
 
 /// How a leg is travelled.
@@ -91,6 +94,14 @@ pub struct Leg {
     pub lowest_temperature: Option<Temperature>,
     /// The warmest the closed case becomes, sun and engine included.
     pub highest_temperature: Option<Temperature>,
+    /// A climate of the limits, whose temperatures stand in for those the leg does not state.
+    pub climate: Option<String>,
+    /// How fast the case climbs or sinks at most; `None` takes the dated row of [`CarriageLimits`] in flight.
+    pub altitude_rate: Option<Speed>,
+    /// What the case should keep out on this leg.
+    pub ingress_wanted: Option<IngressCode>,
+    /// The air where the case is opened at the end of this leg.
+    pub opening_air: Option<MoistAir>,
 }
 
 impl Leg {
@@ -103,7 +114,25 @@ impl Leg {
             cabin_altitude: None,
             lowest_temperature: None,
             highest_temperature: None,
+            climate: None,
+            altitude_rate: None,
+            ingress_wanted: None,
+            opening_air: None,
         }
+    }
+
+    /// The coldest and the warmest the closed case becomes: as the leg states, else as its climate does.
+    pub fn temperatures(&self, limits: &CarriageLimits) -> (Option<Temperature>, Option<Temperature>) {
+        let climate = self
+            .climate
+            .as_ref()
+            .and_then(|name| limits.climates.iter().find(|row| row.value.name == *name));
+        (
+            self.lowest_temperature
+                .or(climate.and_then(|row| row.value.lowest)),
+            self.highest_temperature
+                .or(climate.and_then(|row| row.value.highest)),
+        )
     }
 
     /// The handling class whose table gives the drop height when the leg states none.
@@ -142,7 +171,30 @@ impl Leg {
         Some((GeopotentialAltitude::new(row.value), Some(row)))
     }
 
-    fn validate(&self, number: usize) -> Result<(), JourneyError> {
+    fn validate(&self, number: usize, limits: &CarriageLimits) -> Result<(), JourneyError> {
+        if let Some(climate) = &self.climate
+            && !limits.climates.iter().any(|row| row.value.name == *climate)
+        {
+            return Err(JourneyError::Climate {
+                leg: number,
+                climate: climate.clone(),
+                known: limits.climates.iter().map(|row| row.value.name.clone()).collect(),
+            });
+        }
+        if let Some(rate) = self.altitude_rate {
+            crate::parcel::positive(format!("altitude_rate of leg {number}"), rate.si(), "m/s")?;
+        }
+        if let Some(air) = &self.opening_air {
+            crate::parcel::positive(
+                format!("the temperature of opening_air of leg {number}"),
+                air.temperature.si(),
+                "K",
+            )?;
+            humidity(
+                format!("the humidity of opening_air of leg {number}"),
+                air.humidity,
+            )?;
+        }
         if let Some(drop) = &self.drop_height {
             crate::parcel::positive(format!("drop_height of leg {number}"), drop.value.si(), "m")?;
             let field = format!("the ± part of drop_height of leg {number}");
@@ -162,7 +214,7 @@ impl Leg {
                 crate::parcel::positive(format!("{name} of leg {number}"), temperature.si(), "K")?;
             }
         }
-        match (self.lowest_temperature, self.highest_temperature) {
+        match self.temperatures(limits) {
             (Some(lowest), Some(highest)) if lowest > highest => Err(JourneyError::TemperaturesCrossed {
                 leg: number,
                 lowest: lowest.si(),
@@ -171,6 +223,37 @@ impl Leg {
             _ => Ok(()),
         }
     }
+}
+
+/// Refuses a humidity that no air has.
+fn humidity(field: String, humidity: Humidity) -> Result<(), JourneyError> {
+    let percent = humidity.as_percent();
+    if percent > 0.0 && percent <= 100.0 {
+        Ok(())
+    } else {
+        Err(JourneyError::Humidity { field, percent })
+    }
+}
+
+/// What the job states of the case beyond its survey; all of it may be left out.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct CaseFacts {
+    /// The ingress code its maker gives.
+    pub ingress: Option<IngressCode>,
+    /// Its carrying handles.
+    pub handle: Option<HandleGeometry>,
+    /// What its valve passes.
+    pub vent_flow: Option<VentFlow>,
+    /// What its wall and gasket let through, grams of water vapour a square metre and day.
+    pub vapour_rate: Option<f64>,
+    /// Whether it stays shut for weeks (true) or is opened daily (false).
+    pub stays_shut: Option<bool>,
+    /// How long it stays shut in store.
+    pub shut_for: Option<Duration>,
+    /// Whether couriers get it in a carton.
+    pub in_carton: bool,
+    /// What its contents bear.
+    pub temperatures: Vec<TemperatureLimit>,
 }
 
 /// The way a case goes.
@@ -182,16 +265,36 @@ pub struct Journey {
     pub legs: Vec<Leg>,
     /// The temperature of the air when the lid is closed; `None` takes 20 degC.
     pub closing_temperature: Option<Temperature>,
+    /// The humidity of the air when the lid is closed.
+    pub closing_humidity: Option<Humidity>,
+    /// How many cases of the kind travel together.
+    pub cases: u32,
+    /// What the job states of the case.
+    pub case: CaseFacts,
+    /// The dated rows that are asked.
+    pub limits: CarriageLimits,
 }
 
 impl Journey {
-    /// A journey closed at room temperature.
+    /// A journey of one case closed at room temperature, asked by [`CarriageLimits::common`].
     pub fn new(title: impl Into<String>, legs: Vec<Leg>) -> Self {
         Self {
             title: title.into(),
             legs,
             closing_temperature: None,
+            closing_humidity: None,
+            cases: 1,
+            case: CaseFacts::default(),
+            limits: CarriageLimits::common(),
         }
+    }
+
+    /// The air that is shut in; `None` while its humidity is not stated.
+    pub fn closing_air(&self) -> Option<MoistAir> {
+        self.closing_humidity.map(|humidity| MoistAir {
+            temperature: self.closing_temperature(),
+            humidity,
+        })
     }
 
     /// The temperature of the air when the lid is closed.
@@ -223,16 +326,41 @@ impl Journey {
     /// Refuses what no journey can be.
     ///
     /// # Errors
-    /// A drop height or a temperature that is not a finite value above zero, crossed temperatures, an altitude
-    /// without standard air.
+    /// A drop height, a temperature or a stated fact of the case that is not a finite value above zero, crossed
+    /// temperatures, an altitude without standard air, a humidity that is none, an unknown climate, no case at all; limits
+    /// that are none.
     pub fn validate(&self) -> Result<(), JourneyError> {
         if let Some(closing) = self.closing_temperature {
             crate::parcel::positive("closing_temperature".to_owned(), closing.si(), "K")?;
         }
+        if let Some(closing) = self.closing_humidity {
+            humidity("closing_humidity".to_owned(), closing)?;
+        }
+        if self.cases == 0 {
+            return Err(JourneyError::NoCases);
+        }
+        let facts = [
+            ("handle diameter", self.case.handle.map(|h| h.diameter.si()), "m"),
+            ("handle length", self.case.handle.map(|h| h.length.si()), "m"),
+            (
+                "handle clearance",
+                self.case.handle.map(|h| h.clearance.si()),
+                "m",
+            ),
+            ("vent flow", self.case.vent_flow.map(VentFlow::si), "m³/(s Pa)"),
+            ("vapour rate", self.case.vapour_rate, "g/(m² d)"),
+            ("time shut", self.case.shut_for.map(Duration::si), "s"),
+        ];
+        for (name, value, unit) in facts {
+            if let Some(value) = value {
+                crate::parcel::positive(format!("the {name} of the case"), value, unit)?;
+            }
+        }
+        self.limits.validate()?;
         self.legs
             .iter()
             .enumerate()
-            .try_for_each(|(index, leg)| leg.validate(index + 1))
+            .try_for_each(|(index, leg)| leg.validate(index + 1, &self.limits))
     }
 }
 
@@ -257,7 +385,15 @@ mod tests {
 
     #[test]
     fn broken_legs_are_refused() {
-        let broken: [Spoil; 4] = [
+        let broken: [Spoil; 7] = [
+            |leg| leg.climate = Some("Z9".to_owned()),
+            |leg| leg.altitude_rate = Some(Speed::from_si(0.0)),
+            |leg| {
+                leg.opening_air = Some(MoistAir {
+                    temperature: Temperature::celsius(20.0),
+                    humidity: Humidity::percent(130.0),
+                });
+            },
             |leg| leg.cabin_altitude = Some(Length::from_si(30_000.0)),
             |leg| leg.drop_height = Some(Measured::exact(Length::from_si(-0.5))),
             |leg| leg.lowest_temperature = Some(Temperature::from_si(f64::NAN)),

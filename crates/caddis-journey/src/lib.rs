@@ -10,29 +10,61 @@
 
 mod atmosphere;
 mod battery;
+mod buoyancy;
 mod chargeable;
 mod check;
+mod desiccant;
 mod drop_height;
 mod error;
+mod freight_class;
+mod handling;
+mod ingress;
 mod leg;
+mod lifting;
 mod limits;
+mod load_fit;
+mod marks;
+mod moisture;
 mod parcel;
 mod rules;
+mod stacking;
 mod trapped_air;
+mod vent;
 
 pub use atmosphere::{Air, AtmosphereError, GeometricAltitude, GeopotentialAltitude, standard_air};
 pub use battery::{Battery, BatteryClass, BatteryContent, BatteryRating, WattHours, battery_class};
+pub use buoyancy::{Floating, Hull, floating, floating_fresh_and_sea, water_head};
 pub use chargeable::{
     ChargeableWeight, DimensionalRule, Divisor, MassStep, SideRounding, chargeable_weight, length_and_girth,
     linear_size,
 };
-pub use check::{LegVerdict, check, check_with};
+pub use check::{LegVerdict, check};
+pub use desiccant::{
+    Barrier, DryPack, DryPackage, Dunnage, FinalHumidity, desiccant_bags, desiccant_units_din,
+    desiccant_units_eia, desiccant_units_mil,
+};
 pub use drop_height::{DropHeightRow, DropHeights, HandlingClass, drop_height};
 pub use error::JourneyError;
-pub use leg::{Journey, Leg, LegKind};
-pub use limits::{
-    AdditionalHandling, BatteryLimits, CarriageLimits, CourierMaximum, Dated, LiftLimits, VehicleStack,
+pub use freight_class::{FreightStep, freight_class, freight_density};
+pub use handling::{HandlingLimit, handling_limits};
+pub use ingress::{IngressCode, IngressTest, ingress_tests};
+pub use leg::{CaseFacts, Journey, Leg, LegKind};
+pub use lifting::{
+    Coupling, HandleGeometry, Lift, LiftDuration, LiftForm, RecommendedWeight, hands_in_front,
+    is_optimal_box, recommended_weight,
 };
-pub use parcel::{HandlePlace, Parcel, Valve};
+pub use limits::{
+    AdditionalHandling, AltitudeTest, BatteryLimits, BilledBy, CarriageLimits, Climate, CourierMaximum,
+    Dated, DimensionalRow, LiftFilter, LiftLimits, LiftZone, LoadSpace, PostalLimits, ReferenceMasses,
+    RoadVibration, SpaceKind, TransitDropRow, VehicleStack,
+};
+pub use load_fit::{LoadFit, load_fit};
+pub use marks::{HandlingMark, marks_to_print};
+pub use moisture::{Humidity, MoistAir, saturation_pressure};
+pub use parcel::{HandlePlace, Inside, Parcel, ParcelDetails, TemperatureLimit, Valve};
 pub use rules::{RuleText, rule_texts};
+pub use stacking::{
+    FreightAbove, OwnStack, dangerous_goods_stack, freight_compression, warehouse_compression,
+};
 pub use trapped_air::{PressureOnLid, TrappedAir, lid_force, pressure_on_lid};
+pub use vent::{VentFlow, slow_vent_pressure, vent_litres_per_minute};

@@ -2,7 +2,7 @@
 
 use crate::Battery;
 use crate::error::JourneyError;
-use caddis_basis::{Area, Length, Mass, Measured, Volume};
+use caddis_basis::{Area, Length, Mass, Measured, Source, Temperature, Volume};
 
 /// What lets air in and out of a closed case.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -26,6 +26,43 @@ pub struct HandlePlace {
     pub height: Length,
     /// Whether two hands, or two persons, can hold here at once.
     pub two_handed: bool,
+}
+
+/// The hollow inside, as the survey has it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Inside {
+    /// The whole volume, foam and contents included: what a tight case displaces at least.
+    pub volume: Volume,
+    /// The surface round it, through which vapour comes.
+    pub area: Area,
+    /// Its height.
+    pub height: Length,
+}
+
+/// The temperatures that one thing bears.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TemperatureLimit {
+    /// What: a foam, an item.
+    pub what: String,
+    /// The coldest; `None` when nobody said.
+    pub lowest: Option<Temperature>,
+    /// The warmest; `None` when nobody said.
+    pub highest: Option<Temperature>,
+    /// Who says so.
+    pub source: Source,
+}
+
+/// What the interior tells a journey beyond sizes and masses; what is left out is asked for where it is needed.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct ParcelDetails {
+    /// The hollow inside.
+    pub inside: Option<Inside>,
+    /// What packs the contents, by kind.
+    pub dunnage: Vec<(crate::Dunnage, Mass)>,
+    /// The temperatures its foams bear.
+    pub temperatures: Vec<TemperatureLimit>,
+    /// How far the centre of mass lies from the middle, along length and width.
+    pub centre_offset: Option<[Length; 2]>,
 }
 
 /// A packed case as carriers and hands meet it.
@@ -53,6 +90,8 @@ pub struct Parcel {
     pub batteries: Vec<Battery>,
     /// The mass that may stand on the closed case, as its maker states it; `None` when nobody said.
     pub stacking_rating: Option<Mass>,
+    /// What the interior tells beyond that.
+    pub details: ParcelDetails,
 }
 
 impl Parcel {
@@ -72,6 +111,12 @@ impl Parcel {
             self.outside[1].value,
             self.outside[2].value,
         ]
+    }
+
+    /// The largest volume of the box round it.
+    pub fn largest_volume(&self) -> Volume {
+        let [length, width, height] = self.largest_sides();
+        length * width * height
     }
 
     /// How many persons can hold it at once.
@@ -104,6 +149,14 @@ impl Parcel {
         }
         for handle in &self.handles {
             not_negative("the height of a handle".to_owned(), handle.height.si(), "m")?;
+        }
+        if let Some(inside) = &self.details.inside {
+            positive("the volume inside".to_owned(), inside.volume.si(), "m³")?;
+            positive("the surface inside".to_owned(), inside.area.si(), "m²")?;
+            positive("the height inside".to_owned(), inside.height.si(), "m")?;
+        }
+        for (_, mass) in &self.details.dunnage {
+            not_negative("the mass of dunnage".to_owned(), mass.si(), "kg")?;
         }
         self.batteries.iter().try_for_each(Battery::validate)
     }

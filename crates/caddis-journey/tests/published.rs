@@ -165,10 +165,20 @@ fn linear_sizes() {
     }
 }
 
+/// The rule of a row of the common limits.
+fn named(name: &str) -> DimensionalRule {
+    let rows = CarriageLimits::common().dimensional;
+    rows.into_iter()
+        .find(|row| row.value.name == name)
+        .unwrap()
+        .value
+        .rule
+}
+
 fn inch_rule(divisor: f64) -> DimensionalRule {
     DimensionalRule {
         divisor: Divisor::CubicInchesPerPound(divisor),
-        ..CarriageLimits::dimensional_139().value
+        ..named("139 in3/lb, nearest inch")
     }
 }
 
@@ -199,7 +209,7 @@ fn raising_every_fraction_of_an_inch() {
     let billed = chargeable_weight(
         sides,
         Mass::pounds(1.0),
-        &CarriageLimits::dimensional_139_raised().value,
+        &named("139 in3/lb, every fraction raised"),
     );
     close(billed.dimensional.as_pounds(), 90.0, 1e-12);
 }
@@ -232,7 +242,7 @@ fn dimensional_weights_in_kilograms() {
     let billed = chargeable_weight(
         sides,
         Mass::from_si(1.0),
-        &CarriageLimits::common().dimensional.value,
+        &CarriageLimits::common().dimensional[0].value.rule,
     );
     assert_eq!(billed.chargeable.si(), 2.5);
 }

@@ -35,6 +35,48 @@ impl Law {
                 }
             }
             LawKind::Table(points) => table_stress(points, strain),
+            LawKind::Spring(spring) if strain > spring.last_strain() => f64::INFINITY,
+            LawKind::Spring(spring) => spring.stress(strain),
+            LawKind::CushionCurves(_) => f64::NAN,
+        }
+    }
+
+    /// Slope of the stress at a strain: zero at and below strain 0, infinite where the law ends.
+    ///
+    /// Stress-energy and gas laws start at a finite stress: there the slope says nothing of small movements.
+    ///
+    /// # Units
+    /// Pascals per unit of strain.
+    ///
+    /// # Source
+    /// Derived: the derivative of [`Law::stress`].
+    pub fn tangent(&self, strain: f64) -> f64 {
+        if strain <= 0.0 {
+            return 0.0;
+        }
+        match &self.kind {
+            LawKind::StressEnergy { a, b } => {
+                let left = 1.0 - a * b * strain;
+                if left <= 0.0 {
+                    f64::INFINITY
+                } else {
+                    a * a * b / (left * left)
+                }
+            }
+            LawKind::ClosedCellGas { p0, r, .. } => {
+                let left = 1.0 - strain - r;
+                if left <= 0.0 {
+                    f64::INFINITY
+                } else {
+                    p0 * (1.0 - r) / (left * left)
+                }
+            }
+            LawKind::Table(points) => segment(points, strain).map_or(f64::INFINITY, |i| {
+                (points[i + 1].1 - points[i].1) / (points[i + 1].0 - points[i].0)
+            }),
+            LawKind::Spring(spring) if strain > spring.last_strain() => f64::INFINITY,
+            LawKind::Spring(spring) => spring.tangent(strain),
+            LawKind::CushionCurves(_) => f64::NAN,
         }
     }
 
@@ -63,6 +105,7 @@ impl Law {
             LawKind::StressEnergy { a, .. } => *a,
             LawKind::ClosedCellGas { s0, .. } => *s0,
             LawKind::Table(points) => points.first().map_or(0.0, |p| p.1),
+            LawKind::Spring(_) | LawKind::CushionCurves(_) => 0.0,
         }
     }
 
@@ -98,6 +141,9 @@ impl Law {
                 }
             }
             LawKind::Table(points) => table_energy(points, strain),
+            LawKind::Spring(spring) if strain > spring.last_strain() => f64::INFINITY,
+            LawKind::Spring(spring) => spring.energy(strain),
+            LawKind::CushionCurves(_) => f64::NAN,
         }
     }
 
@@ -140,7 +186,14 @@ impl Law {
                 let ((e0, s0), (e1, s1)) = (pair[0], pair[1]);
                 e0 + (e1 - e0) * (stress - s0) / (s1 - s0)
             }),
+            LawKind::Spring(spring) => spring.strain_at_stress(stress),
+            LawKind::CushionCurves(_) => None,
         }
+    }
+
+    /// How much of the law's range a strain leaves: 1 - strain / greatest strain, negative beyond it.
+    pub fn bottoming_margin(&self, strain: f64) -> f64 {
+        1.0 - strain / self.range.greatest_strain
     }
 
     /// Cushion factor: stress over energy per volume at a strain. Its inverse is the efficiency.
@@ -167,7 +220,8 @@ impl Law {
                 (strain <= self.solid_strain()).then_some(strain)
             }
             LawKind::Table(points) => table_balance(points, energy, pull),
-            LawKind::StressEnergy { .. } | LawKind::ClosedCellGas { .. } => {
+            LawKind::CushionCurves(_) => None,
+            LawKind::StressEnergy { .. } | LawKind::ClosedCellGas { .. } | LawKind::Spring(_) => {
                 let end = self.solid_strain();
                 if self.energy(end) - pull * end < energy {
                     return None;
@@ -182,9 +236,10 @@ impl Law {
     /// The strain from which the foam counts as crushed solid: a billionth short of the pole, where the numbers end to
     /// mean anything, or the end of the table.
     pub(crate) fn solid_strain(&self) -> f64 {
-        match &self.kind {
-            LawKind::Table(_) => self.last_strain(),
-            _ => self.last_strain() * (1.0 - 1e-9),
+        if self.has_pole() {
+            self.last_strain() * (1.0 - 1e-9)
+        } else {
+            self.last_strain()
         }
     }
 

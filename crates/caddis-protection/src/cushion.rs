@@ -1,7 +1,8 @@
 //! The cushion curve of a law: peak G against static stress, and the law's optimum.
 
 use crate::root::place_of_peak;
-use crate::{Law, LawError, LawKind, WorkingPoint};
+use crate::size::law_size_with_full_area;
+use crate::{CushionCurves, Law, LawError, LawKind, SizeRequest, WorkingPoint};
 use caddis_basis::{Acceleration, Length, Pressure, STANDARD_GRAVITY, Speed};
 
 /// Speed at the end of a free fall.
@@ -50,18 +51,19 @@ impl Law {
     /// Derived. Stress-energy: C = a b e at strain (1 - 1/e)/(a b). Others: numerical minimum of sigma/w.
     pub fn optimum(&self) -> Optimum {
         let greatest = self.range.greatest_strain;
+        if let LawKind::CushionCurves(curves) = &self.kind {
+            return self.best_of(curves);
+        }
         let strain = match &self.kind {
             LawKind::StressEnergy { a, b } => ((1.0 - (-1.0_f64).exp()) / (a * b)).min(greatest),
-            LawKind::ClosedCellGas { .. } | LawKind::Table(_) => {
-                place_of_peak(0.0, greatest, &self.corners(), |e| {
-                    let stress = self.peak_stress(e);
-                    if stress > 0.0 {
-                        self.energy(e) / stress
-                    } else {
-                        f64::NEG_INFINITY
-                    }
-                })
-            }
+            _ => place_of_peak(0.0, greatest, &self.corners(), |e| {
+                let stress = self.peak_stress(e);
+                if stress > 0.0 {
+                    self.energy(e) / stress
+                } else {
+                    f64::NEG_INFINITY
+                }
+            }),
         };
         Optimum {
             strain,
@@ -70,6 +72,96 @@ impl Law {
             cushion_factor: self.cushion_factor(strain),
             is_at_end_of_range: strain >= greatest * (1.0 - 1e-9),
         }
+    }
+
+    /// The best of a family's measured curves: the one with the least cushion factor C = G t/h.
+    fn best_of(&self, curves: &CushionCurves) -> Optimum {
+        let mut best = Optimum {
+            strain: self.range.greatest_strain,
+            stress: Pressure::ZERO,
+            energy: f64::NAN,
+            cushion_factor: f64::INFINITY,
+            is_at_end_of_range: true,
+        };
+        for curve in curves.curves() {
+            if let Ok(law) = self.at(curve.height, curve.thickness) {
+                let found = law.optimum();
+                if found.cushion_factor < best.cushion_factor {
+                    best = found;
+                }
+            }
+        }
+        best
+    }
+
+    /// The static stress at which a thickness cushions best from a height, and the peak there.
+    ///
+    /// # Errors
+    /// As [`Law::cushion_point`]; no static stress in the law's range is stopped.
+    ///
+    /// # Accuracy
+    /// The peak to about 1e-6 of itself, the static stress to about 1e-3: the curve is flat there.
+    ///
+    /// # Source
+    /// Derived: the least of the cushion curve; for a stress-energy fit s = t/(b h) where its range allows it.
+    pub fn best_static_stress(&self, height: Length, thickness: Length) -> Result<CushionPoint, LawError> {
+        let law = self.at(height, thickness)?;
+        let strain_end = law.range.greatest_strain;
+        // Each strain of the range is one static stress: s h = (w - pull e) t with the pull of gravity where it counts.
+        let stress_at = |strain: f64| {
+            let fall = height.si()
+                + if law.gravity_in_fit {
+                    0.0
+                } else {
+                    strain * thickness.si()
+                };
+            law.energy(strain) * thickness.si() / fall
+        };
+        let inside = |stress: f64| {
+            law.range
+                .static_stress
+                .is_none_or(|(low, high)| stress >= low * (1.0 - 1e-9) && stress <= high * (1.0 + 1e-9))
+        };
+        let strain = place_of_peak(0.0, strain_end, &law.corners(), |strain| {
+            let stress = stress_at(strain);
+            let peak = law.peak_stress(strain) / stress;
+            if stress > 0.0 && peak > 0.0 && inside(stress) {
+                -peak
+            } else {
+                f64::NEG_INFINITY
+            }
+        });
+        let mut stress = stress_at(strain);
+        if let Some((low, high)) = law.range.static_stress {
+            stress = stress.clamp(low, high);
+        }
+        law.cushion_point(Pressure::from_si(stress), height, thickness)
+    }
+
+    /// The least thickness with which a static stress is held to a limit inside the law's range.
+    ///
+    /// # Errors
+    /// A law that is none; a value that is not positive; [`LawError::NoThickness`] when no thickness up to 1 m, or none
+    /// that a family of curves was measured at, does it.
+    ///
+    /// # Source
+    /// Derived: t = s h / (w(e) - s e) at the strain where sigma(e) = G s, the s e term left out when the fit contains
+    /// gravity's work.
+    pub fn thickness_for(
+        &self,
+        static_stress: Pressure,
+        height: Length,
+        limit: Acceleration,
+    ) -> Result<Length, LawError> {
+        let foam_area = caddis_basis::Area::from_si(1.0);
+        let request = SizeRequest {
+            mass: caddis_basis::Mass::from_si(static_stress.si() / STANDARD_GRAVITY),
+            area: foam_area,
+            height,
+            limit: Some(limit),
+            least: Length::ZERO,
+        };
+        Ok(law_size_with_full_area(self, &request)?.thickness)
     }
 
     /// Peak acceleration of a flat drop on one thickness of foam.
@@ -131,10 +223,16 @@ impl Law {
             }
         }
         let s = static_stress.si();
-        let strain = self
-            .strain_at_balance(s * height.si() / thickness.si(), self.pull(s))
+        // A family's own reading stands; its table serves for the strain. Says what was not measured, too.
+        let read = match &self.kind {
+            LawKind::CushionCurves(curves) => Some(curves.peak_g(static_stress, height, thickness)?),
+            _ => None,
+        };
+        let law = self.at(height, thickness)?;
+        let strain = law
+            .strain_at_balance(s * height.si() / thickness.si(), law.pull(s))
             .ok_or(LawError::Bottoms)?;
-        let peak = Acceleration::g(self.peak_stress(strain) / s);
+        let peak = Acceleration::g(read.unwrap_or_else(|| law.peak_stress(strain) / s));
         if !peak.is_finite() {
             return Err(LawError::Bottoms);
         }
@@ -148,12 +246,12 @@ impl Law {
             static_stress,
             peak,
             strain,
-            is_in_range: self.range.outside(&point).is_empty(),
+            is_in_range: law.range.outside(&point).is_empty(),
         })
     }
 
     /// The cushion curve at one thickness and height, one point for each static stress; stresses at which the foam
-    /// is crushed solid are left out.
+    /// is crushed solid, or that a family was not measured at, are left out.
     ///
     /// # Errors
     /// As [`Law::cushion_point`], except bottoming.
@@ -167,7 +265,7 @@ impl Law {
         for &static_stress in static_stresses {
             match self.cushion_point(static_stress, height, thickness) {
                 Ok(point) => points.push(point),
-                Err(LawError::Bottoms) => {}
+                Err(LawError::Bottoms | LawError::Outside(_)) => {}
                 Err(error) => return Err(error),
             }
         }

@@ -4,7 +4,9 @@ use crate::root::rising_root;
 use crate::{Law, LawError, Patch, WorkingPoint};
 use caddis_basis::{Acceleration, Area, Length, Mass, Pressure, STANDARD_GRAVITY};
 use caddis_geometry::Vec3;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 /// What falls how far.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -50,7 +52,7 @@ pub(crate) fn is_same_direction(one: Vec3, other: Vec3) -> bool {
 /// before the first patch is met; where only some do, x is kept, which errs to the severe side.
 ///
 /// # Errors
-/// The foam bottoms; no patch; patches that face different ways, or name no law; mass, height, area or thickness that
+/// The foam bottoms; a family of cushion curves was not measured there; no patch; patches that face different ways, or name no law; mass, height, area or thickness that
 /// is not positive.
 ///
 /// # Accuracy
@@ -108,7 +110,7 @@ pub fn straight_drop(
 
 /// Patches that act alike, added up.
 struct Spring<'a> {
-    law: &'a Law,
+    law: Cow<'a, Law>,
     area: f64,
     thickness: f64,
     gap: f64,
@@ -161,6 +163,7 @@ fn above_zero(what: &str, value: f64) -> Result<(), LawError> {
 fn springs<'a, 'p>(
     laws: &'a [Law],
     patches: impl Iterator<Item = (&'p Patch, f64)>,
+    height: Length,
 ) -> Result<Vec<Spring<'a>>, LawError> {
     let mut groups: BTreeMap<(usize, u64, u64, u64), Spring<'a>> = BTreeMap::new();
     for (patch, share) in patches {
@@ -186,21 +189,22 @@ fn springs<'a, 'p>(
             patch.gap.to_bits(),
             share.to_bits(),
         );
-        groups
-            .entry(key)
-            .or_insert(Spring {
-                law,
-                area: 0.0,
-                thickness: patch.thickness,
-                gap: patch.gap,
-                share,
-            })
-            .area += patch.area;
+        let spring = match groups.entry(key) {
+            Entry::Occupied(known) => known.into_mut(),
+            Entry::Vacant(place) => {
+                law.check()?;
+                place.insert(Spring {
+                    law: law.at(height, Length::from_si(patch.thickness))?,
+                    area: 0.0,
+                    thickness: patch.thickness,
+                    gap: patch.gap,
+                    share,
+                })
+            }
+        };
+        spring.area += patch.area;
     }
     let springs: Vec<_> = groups.into_values().collect();
-    for spring in &springs {
-        spring.law.check()?;
-    }
     if springs.is_empty() {
         Err(LawError::NoPatch)
     } else {
@@ -216,7 +220,17 @@ fn drop_on<'p>(
     let (mass, height) = (settings.mass.si(), settings.height.si());
     above_zero("mass", mass)?;
     above_zero("drop height", height)?;
-    let springs = springs(laws, patches)?;
+    let springs = springs(laws, patches, settings.height)?;
+    // A family's table ends where the measurement ended, which says nothing of the foam being solid.
+    let bottoms = || {
+        if springs.iter().any(|s| matches!(s.law, Cow::Owned(_))) {
+            LawError::Outside(
+                "the drop asks for more energy than the measured cushion curves reach".to_owned(),
+            )
+        } else {
+            LawError::Bottoms
+        }
+    };
     let weight = mass * STANDARD_GRAVITY;
     let first_contact = springs
         .iter()
@@ -267,7 +281,7 @@ fn drop_on<'p>(
         low = corner;
     }
     if balance(high).0 < 0.0 {
-        return Err(LawError::Bottoms);
+        return Err(bottoms());
     }
     let travel = rising_root(low, high, balance);
     let force_after = |x: f64| springs.iter().map(|s| s.force_after(x)).sum::<f64>();
@@ -278,7 +292,7 @@ fn drop_on<'p>(
         .fold(end, |force, &x| force.max(force_after(x)));
     let peak = Acceleration::from_si(force / mass);
     if !(peak.is_finite() && balance(travel).0.is_finite()) {
-        return Err(LawError::Bottoms);
+        return Err(bottoms());
     }
 
     let area: f64 = springs.iter().map(|s| s.area * s.share).sum();

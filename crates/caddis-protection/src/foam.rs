@@ -16,8 +16,14 @@ pub struct Foam {
     pub density: Density,
     /// Closed-cell or open-cell.
     pub closed_cell: bool,
-    /// The law.
+    /// The law of a first impact (or one that does not say which).
     pub law: Law,
+    /// The law of later impacts, where data exist.
+    pub later: Option<Law>,
+    /// How the law was come by.
+    pub record: LawRecord,
+    /// What the foam stands and does beside cushioning, each with its source.
+    pub properties: Vec<StatedProperty>,
     /// Static stress above which creep over months passes 10 % (data, with its own certainty).
     pub creep_limit: Option<(Pressure, Source)>,
     /// Working temperatures.
@@ -31,6 +37,80 @@ pub struct Foam {
     /// Colour on pictures, sRGB.
     pub colour: [u8; 3],
     /// Source of the entry.
+    pub source: Source,
+}
+
+/// How a law was measured or fitted.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct LawRecord {
+    /// Rate of the compression test, strain per second; `None` for drops or when it is not stated.
+    pub strain_rate: Option<f64>,
+    /// Temperature of the test.
+    pub temperature: Option<Temperature>,
+    /// Scatter of measured peaks about the law, standard deviation of their ratio to it.
+    pub scatter: Option<f64>,
+    /// How many tests stand behind it.
+    pub tests: Option<u32>,
+}
+
+/// Which impact of a cushion's life is meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Impact {
+    /// The first.
+    First,
+    /// Those after it.
+    Later,
+}
+
+/// A property that equipment may ask of its foam.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum FoamProperty {
+    /// Leads static charge away.
+    StaticDissipative,
+    /// Has a flame rating.
+    FlameRated,
+    /// Stands fuel and oil.
+    FuelResistant,
+    /// Stands damp without taking it up or breaking down.
+    DampResistant,
+    /// Sheds no particles.
+    NonShedding,
+    /// Leaves no stain or residue on finishes.
+    NonStaining,
+}
+
+impl FoamProperty {
+    /// All of them.
+    pub const ALL: [Self; 6] = [
+        Self::StaticDissipative,
+        Self::FlameRated,
+        Self::FuelResistant,
+        Self::DampResistant,
+        Self::NonShedding,
+        Self::NonStaining,
+    ];
+
+    /// The word in files.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::StaticDissipative => "static-dissipative",
+            Self::FlameRated => "flame-rated",
+            Self::FuelResistant => "fuel-resistant",
+            Self::DampResistant => "damp-resistant",
+            Self::NonShedding => "non-shedding",
+            Self::NonStaining => "non-staining",
+        }
+    }
+}
+
+/// Whether a foam has a property, and who says so.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StatedProperty {
+    /// The property.
+    pub property: FoamProperty,
+    /// Whether the foam has it.
+    pub has: bool,
+    /// Who says so.
     pub source: Source,
 }
 
@@ -54,6 +134,9 @@ impl Foam {
     pub fn validated(self) -> Result<Self, LawError> {
         let complain = |words: String| Err(LawError::Constants(words));
         self.law.check()?;
+        if let Some(later) = &self.later {
+            later.check()?;
+        }
         if self.name.trim().is_empty() {
             return complain("the foam has no name".to_owned());
         }
@@ -83,6 +166,19 @@ impl Foam {
             ));
         }
         Ok(self)
+    }
+
+    /// The law of an impact; `None` for later ones without data.
+    pub fn law_for(&self, impact: Impact) -> Option<&Law> {
+        match impact {
+            Impact::First => Some(&self.law),
+            Impact::Later => self.later.as_ref(),
+        }
+    }
+
+    /// What is stated of a property; `None` when nobody says.
+    pub fn stated(&self, property: FoamProperty) -> Option<&StatedProperty> {
+        self.properties.iter().find(|stated| stated.property == property)
     }
 
     /// Static stress against the creep limit; `None` when the entry has no limit.
@@ -159,6 +255,9 @@ mod tests {
                 is_measured_dynamic: false,
                 source: Source::new("test", Certainty::Invented),
             },
+            later: None,
+            record: LawRecord::default(),
+            properties: Vec::new(),
             creep_limit: Some((Pressure::kpa(7.0), Source::new("test", Certainty::Memory))),
             temperatures: None,
             cavity_clearance: Length::mm(-1.0),

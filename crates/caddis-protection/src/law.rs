@@ -1,6 +1,17 @@
 //! Foam laws: their forms, their range, and what makes one valid.
 
-use caddis_basis::{Certainty, Source};
+mod convoluted;
+mod curves;
+mod spring;
+mod stack;
+
+pub use convoluted::{CONVOLUTED_SCATTER, Convoluted, convoluted_source};
+pub use curves::{CushionCurves, MeasuredCurve};
+pub use spring::SpringLaw;
+pub use stack::StackPart;
+
+use caddis_basis::{Certainty, Length, Source};
+use std::borrow::Cow;
 
 /// The mathematical form of a law. Stresses in pascals, strains as fractions of the thickness.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,6 +34,11 @@ pub enum LawKind {
     },
     /// Measured (strain, stress Pa) points, rising strains from 0.
     Table(Vec<(f64, f64)>),
+    /// One of Mindlin's cushions.
+    Spring(SpringLaw),
+    /// Measured cushion curves. They have no one stress at a strain: [`Law::at`] gives the law of one working point,
+    /// and every other question at a strain answers NaN or `None`.
+    CushionCurves(CushionCurves),
 }
 
 /// Where a law may be used.
@@ -62,6 +78,9 @@ pub enum LawError {
     /// The foam is crushed solid before the energy is spent.
     #[error("the foam bottoms: the drop's energy exceeds what the law can take before it is crushed solid")]
     Bottoms,
+    /// Beyond what was measured: there is no answer, and none is made up.
+    #[error("{0}")]
+    Outside(String),
     /// A drop, patch or request that makes no sense.
     #[error("{0}")]
     Settings(String),
@@ -111,11 +130,13 @@ impl Law {
                 }
             }
             LawKind::Table(points) => check_table(points)?,
+            LawKind::Spring(spring) => spring.check()?,
+            // Checked when it was made.
+            LawKind::CushionCurves(_) => {}
         }
         let greatest = self.range.greatest_strain;
         let last = self.last_strain();
-        let is_table = matches!(self.kind, LawKind::Table(_));
-        if !positive(greatest) || greatest > last || (greatest == last && !is_table) {
+        if !positive(greatest) || greatest > last || (greatest == last && self.has_pole()) {
             return complain(format!(
                 "greatest strain {greatest} must lie between 0 and {last}, where the law ends"
             ));
@@ -126,7 +147,7 @@ impl Law {
             ("drop height", self.range.drop_height),
         ] {
             if let Some((low, high)) = range
-                && !(low >= 0.0 && low < high && high.is_finite())
+                && !(low >= 0.0 && low <= high && high.is_finite())
             {
                 return complain(format!(
                     "range of {what} from {low} to {high} is upside down or negative"
@@ -155,7 +176,48 @@ impl Law {
             LawKind::StressEnergy { a, b } => 1.0 / (a * b),
             LawKind::ClosedCellGas { r, .. } => 1.0 - r,
             LawKind::Table(points) => points.last().map_or(0.0, |p| p.0),
+            LawKind::Spring(spring) => spring.last_strain(),
+            LawKind::CushionCurves(curves) => curves.last_strain(),
         }
+    }
+
+    /// Whether the stress grows without bound towards the last strain.
+    pub(crate) fn has_pole(&self) -> bool {
+        match &self.kind {
+            LawKind::StressEnergy { .. } | LawKind::ClosedCellGas { .. } => true,
+            LawKind::Table(_) | LawKind::CushionCurves(_) => false,
+            LawKind::Spring(spring) => spring.has_pole(),
+        }
+    }
+
+    /// The law at one working point: itself, unless it is a family of cushion curves, which gives the equivalent table
+    /// of that height and thickness ([`CushionCurves::table`]).
+    ///
+    /// Whoever asks for stress at a strain (a simulation) asks the law that this returns.
+    ///
+    /// # Errors
+    /// [`LawError::Outside`] where the family was not measured.
+    pub fn at(&self, height: Length, thickness: Length) -> Result<Cow<'_, Self>, LawError> {
+        let LawKind::CushionCurves(curves) = &self.kind else {
+            return Ok(Cow::Borrowed(self));
+        };
+        let points = curves.table(height, thickness)?;
+        let last = points.last().map_or(0.0, |p| p.0);
+        Ok(Cow::Owned(Self {
+            kind: LawKind::Table(points),
+            range: LawRange {
+                greatest_strain: self.range.greatest_strain.min(last),
+                ..self.range.clone()
+            },
+            gravity_in_fit: self.gravity_in_fit,
+            is_measured_dynamic: self.is_measured_dynamic,
+            source: self.source.clone(),
+        }))
+    }
+
+    /// Whether it is a family of cushion curves, to be asked through [`Law::at`].
+    pub fn is_family(&self) -> bool {
+        matches!(self.kind, LawKind::CushionCurves(_))
     }
 }
 

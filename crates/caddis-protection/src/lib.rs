@@ -1,13 +1,14 @@
 //! Foam laws, sizing and flat drops of packed bodies.
 //!
 //! Guarantees: a law is used inside its range or says it is not; sizing and drop are one physics, so a flat drop gives
-//! back the law's own curve. Knows nothing about layout or cases. Limits: rigid item on one-sided normal springs, the
-//! shell stops dead; closed-cell foam only, unless a measured curve says otherwise.
+//! back the law's own curve, and so does a simulated one (`drop`). Knows nothing about layout or cases. Limits: rigid items
+//! on one-sided normal springs (`docs/drop-model.md`); closed-cell foam only, unless a measured curve says otherwise.
 
 mod body;
 mod curve;
 mod cushion;
 pub mod drop;
+pub mod fit;
 mod flat_drop;
 mod foam;
 mod law;
@@ -17,12 +18,17 @@ pub mod response;
 mod root;
 mod series;
 mod size;
+mod size_curves;
+pub mod vibration;
 
 pub use body::{PackedBody, Patch};
 pub use cushion::{CushionPoint, Optimum, impact_speed};
 pub use flat_drop::{DropSettings, FlatDrop, flat_drop, held_to, straight_drop};
-pub use foam::{Foam, FoamCheck, least_pad};
-pub use law::{Law, LawError, LawKind, LawRange};
+pub use foam::{Foam, FoamCheck, FoamProperty, Impact, LawRecord, StatedProperty, least_pad};
+pub use law::{
+    CONVOLUTED_SCATTER, Convoluted, CushionCurves, Law, LawError, LawKind, LawRange, MeasuredCurve,
+    SpringLaw, StackPart, convoluted_source,
+};
 pub use range::{THIN_FOAM, WorkingPoint};
 pub use series::{SeriesDrop, SeriesLayer, same_foam_thickness, series_drop, series_energy};
 pub use size::{Need, SizeRequest, size, size_with_full_area};

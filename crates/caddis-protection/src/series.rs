@@ -74,9 +74,9 @@ pub fn series_drop(
     }
     for layer in layers {
         layer.law.check()?;
-        if !layer.law.always_rises() {
+        if layer.law.is_family() || !layer.law.always_rises() {
             return Err(LawError::Constants(
-                "a law whose stress dips or runs level cannot stand in series".to_owned(),
+                "a law whose stress dips or runs level, or has no one stress at a strain, cannot stand in series".to_owned(),
             ));
         }
     }

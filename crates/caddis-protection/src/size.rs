@@ -1,7 +1,8 @@
 //! Sizing: how much foam a side needs.
 
 use crate::root::place_of_peak;
-use crate::{Foam, Law, LawError, least_pad};
+use crate::size_curves::{Bearing, size_on_curves};
+use crate::{Foam, Law, LawError, LawKind, least_pad};
 use caddis_basis::{Acceleration, Area, Length, Mass, Pressure};
 
 /// What must be held.
@@ -51,11 +52,15 @@ const THICKEST: f64 = 1.0;
 /// work; the least is t = C h / G at the law's optimum (1.2 and 5.3 of the project's cushioning reference). The default
 /// for an unknown limit is the project's own choice.
 pub fn size(foam: &Foam, request: &SizeRequest) -> Result<Need, LawError> {
-    check(&foam.law, request)?;
+    let law = &foam.law;
+    check(law, request)?;
+    if let LawKind::CushionCurves(curves) = &law.kind {
+        return size_on_curves(law, curves, request, Bearing::UpTo);
+    }
     let Some(limit) = request.limit else {
-        return size_unlimited(foam, request);
+        return size_unlimited(law, request);
     };
-    let side = Side::new(&foam.law, request);
+    let side = Side::new(law, request);
     let best = side.best(limit.as_g());
     if best.is_none_or(|b| b.thickness > THICKEST) {
         let best = side.best_limit().map_or_else(
@@ -85,14 +90,21 @@ pub fn size(foam: &Foam, request: &SizeRequest) -> Result<Need, LawError> {
 /// # Source
 /// As [`size`].
 pub fn size_with_full_area(foam: &Foam, request: &SizeRequest) -> Result<Need, LawError> {
-    check(&foam.law, request)?;
+    law_size_with_full_area(&foam.law, request)
+}
+
+/// As [`size_with_full_area`], on a law alone.
+pub(crate) fn law_size_with_full_area(law: &Law, request: &SizeRequest) -> Result<Need, LawError> {
+    check(law, request)?;
+    if let LawKind::CushionCurves(curves) = &law.kind {
+        return size_on_curves(law, curves, request, Bearing::Full);
+    }
     let Some(limit) = request.limit else {
-        return size_unlimited(foam, request);
+        return size_unlimited(law, request);
     };
-    let side = Side::new(&foam.law, request);
+    let side = Side::new(law, request);
     let stress = limit.as_g() * side.least_static_stress;
-    let strain = foam
-        .law
+    let strain = law
         .strain_at_stress(stress)
         .map_or(side.greatest, |e| e.min(side.greatest));
     match side.thickness(strain, side.least_static_stress) {
@@ -100,9 +112,8 @@ pub fn size_with_full_area(foam: &Foam, request: &SizeRequest) -> Result<Need, L
             side.need(side.least_static_stress, thickness.max(request.least.si()))
         }
         _ => {
-            let floor = Acceleration::g(foam.law.initial_stress() / side.least_static_stress);
-            let best = foam
-                .law
+            let floor = Acceleration::g(law.initial_stress() / side.least_static_stress);
+            let best = law
                 .peak_g(side.static_stress(), request.height, Length::from_si(THICKEST))
                 .map_or_else(
                     |_| "it bottoms".to_owned(),
@@ -118,9 +129,9 @@ pub fn size_with_full_area(foam: &Foam, request: &SizeRequest) -> Result<Need, L
 }
 
 /// Unknown limit: strain at or below the optimum on the available area.
-fn size_unlimited(foam: &Foam, request: &SizeRequest) -> Result<Need, LawError> {
-    let side = Side::new(&foam.law, request);
-    match side.thickness(foam.law.optimum().strain, side.least_static_stress) {
+fn size_unlimited(law: &Law, request: &SizeRequest) -> Result<Need, LawError> {
+    let side = Side::new(law, request);
+    match side.thickness(law.optimum().strain, side.least_static_stress) {
         Some(thickness) if thickness <= THICKEST => {
             side.need(side.least_static_stress, thickness.max(request.least.si()))
         }

@@ -4,8 +4,8 @@
 use caddis_basis::{Certainty, Length, Mass, STANDARD_GRAVITY, Source};
 use caddis_geometry::Vec3;
 use caddis_protection::drop::{
-    Contact, Fall, Gravity, Landing, Packing, Precision, RigidBody, Simulation, Spring, SpringForm, Watch,
-    simulate,
+    Contact, Fall, Gravity, Landing, MapSettings, Packing, Precision, RigidBody, Simulation, Spring,
+    SpringForm, Watch, fall_directions, fall_map, merge_contacts, simulate,
 };
 use caddis_protection::{DropSettings, Law, LawKind, LawRange, PackedBody, Patch, flat_drop};
 use proptest::prelude::*;
@@ -325,7 +325,10 @@ fn a_shell_that_bounces_hits_harder_if_heavy_and_the_same_if_it_cannot_bounce() 
             landing,
             ..fall(down, 0.5)
         };
-        run(&packing, &fall, &Precision::DESIGN).courses[0].landing.value
+        run(&packing, &fall, &Precision::DESIGN).courses[0]
+            .first_pulse
+            .centre
+            .value
     };
     let plain = peak(Landing::StopsDead);
     let bounce = |mass, restitution| {
@@ -349,7 +352,8 @@ fn peak_of_height(packing: &Packing, height: f64) -> f64 {
         &Precision::DESIGN,
     )
     .courses[0]
-        .landing
+        .first_pulse
+        .centre
         .value
 }
 
@@ -374,9 +378,9 @@ fn an_end_that_lands_last_lands_harder() {
     };
     let course = &run(&packing, &fall, &Precision::DESIGN).courses[0];
     assert!(
-        course.landing.value > peak_of_height(&packing, 0.5),
+        course.first_pulse.centre.value > peak_of_height(&packing, 0.5),
         "{}",
-        course.landing.value
+        course.first_pulse.centre.value
     );
 }
 
@@ -442,7 +446,7 @@ proptest! {
         let design = run(&packing, &fall, &Precision::DESIGN);
         let fine = Precision { stops_after_pulse: true, ..Precision::reference(0.06) };
         let fine = run(&packing, &fall, &fine);
-        let (a, b) = (design.courses[0].landing.value, fine.courses[0].landing.value);
+        let (a, b) = (design.courses[0].first_pulse.centre.value, fine.courses[0].first_pulse.centre.value);
         prop_assert!((a / b - 1.0).abs() < 3e-3, "{a} against {b}");
         prop_assert!(design.evaluations < 3000, "{}", design.evaluations);
     }
@@ -507,5 +511,111 @@ fn foam_crushed_solid_is_said_to_be() {
         &Precision::DESIGN,
     )
     .courses[0];
-    assert!(course.bottomed && course.landing.value.is_finite());
+    assert!(course.bottomed && course.first_pulse.centre.value.is_finite());
+}
+
+#[test]
+fn a_map_is_the_same_whatever_the_threads_and_names_its_worst() {
+    let packing = packing(
+        5.0,
+        Vec3::new(0.02, -0.01, 0.015),
+        box_tensor(5.0, SIZE),
+        &faces(SIZE, 4, 0.4, 0.05),
+        soft(),
+    );
+    let directions: Vec<Vec3> = fall_directions().into_iter().step_by(20).collect();
+    let map = |threads| {
+        let settings = MapSettings {
+            height: Length::from_si(0.6),
+            gravity: Gravity::Throughout,
+            landing: Landing::StopsDead,
+            precision: Precision::DESIGN,
+            threads,
+        };
+        fall_map(&packing, &directions, &settings).unwrap()
+    };
+    let one = map(1);
+    assert_eq!(one, map(3));
+    let (worst, fall) = one.worst(0).unwrap();
+    assert!(one.items[0].iter().all(|other| other.peak <= fall.peak));
+    assert!(directions.contains(&worst) && one.worst(1).is_none());
+}
+
+#[test]
+fn merged_patches_keep_area_moment_and_nearly_the_peak() {
+    let contacts: Vec<Contact> = faces(SIZE, 12, 0.4, 0.05)
+        .into_iter()
+        .map(|patch| Contact {
+            patch,
+            body: 0,
+            against: None,
+        })
+        .collect();
+    let merged = merge_contacts(&contacts, 0.03);
+    assert!(
+        merged.len() * 2 < contacts.len(),
+        "{} of {}",
+        merged.len(),
+        contacts.len()
+    );
+    let sums = |contacts: &[Contact]| {
+        contacts.iter().fold((0.0, Vec3::ZERO), |(area, moment), c| {
+            (area + c.patch.area, moment + c.patch.point * c.patch.area)
+        })
+    };
+    let ((a, m), (b, n)) = (sums(&contacts), sums(&merged));
+    assert!((a - b).abs() < 1e-12 && (m - n).length() < 1e-12);
+    let body = RigidBody {
+        mass: 5.0,
+        centre: Vec3::new(0.02, -0.01, 0.015),
+        inertia: box_tensor(5.0, SIZE),
+    };
+    let peak = |contacts: Vec<Contact>| {
+        let packing = Packing::new(&[body], vec![soft()], contacts).unwrap();
+        run(
+            &packing,
+            &fall(Vec3::new(0.3, -0.4, -0.8), 0.7),
+            &Precision::DESIGN,
+        )
+        .courses[0]
+            .first_pulse
+            .centre
+            .value
+    };
+    let (fine, coarse) = (peak(contacts), peak(merged));
+    assert!((fine / coarse - 1.0).abs() < 0.01, "{fine} {coarse}");
+}
+
+#[test]
+fn what_meets_something_hard_strikes() {
+    let mut contacts: Vec<Contact> = faces(SIZE, 2, 0.3, 0.05)
+        .into_iter()
+        .filter(|patch| patch.direction.z > -0.5)
+        .map(|patch| Contact {
+            patch,
+            body: 0,
+            against: None,
+        })
+        .collect();
+    contacts.push(Contact {
+        patch: Patch {
+            point: Vec3::new(0.0, 0.0, -0.07),
+            direction: Vec3::new(0.0, 0.0, -1.0),
+            area: 0.01,
+            thickness: 0.005,
+            gap: 0.002,
+            law: 1,
+        },
+        body: 0,
+        against: None,
+    });
+    let body = RigidBody {
+        mass: 5.0,
+        centre: Vec3::ZERO,
+        inertia: box_tensor(5.0, SIZE),
+    };
+    let packing = Packing::new(&[body], vec![soft(), Spring::hard(2e6).unwrap()], contacts).unwrap();
+    let strikes = |direction| run(&packing, &fall(direction, 0.3), &Precision::DESIGN).courses[0].strikes;
+    assert!(strikes(Vec3::new(0.0, 0.0, -1.0)));
+    assert!(!strikes(Vec3::new(0.0, 0.0, 1.0)));
 }

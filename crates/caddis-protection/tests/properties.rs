@@ -6,8 +6,9 @@ use caddis_basis::{
 };
 use caddis_geometry::Vec3;
 use caddis_protection::{
-    DropSettings, Foam, Law, LawError, LawKind, LawRange, PackedBody, Patch, SeriesLayer, SizeRequest,
-    flat_drop, held_to, same_foam_thickness, series_drop, series_energy, size, size_with_full_area,
+    DropSettings, Foam, Law, LawError, LawKind, LawRange, LawRecord, PackedBody, Patch, SeriesLayer,
+    SizeRequest, flat_drop, held_to, same_foam_thickness, series_drop, series_energy, size,
+    size_with_full_area,
 };
 use proptest::prelude::*;
 
@@ -36,6 +37,9 @@ fn foam_of(law: Law) -> Foam {
         density: Density::from_si(30.0),
         closed_cell: true,
         law,
+        later: None,
+        record: LawRecord::default(),
+        properties: Vec::new(),
         creep_limit: None,
         temperatures: None,
         cavity_clearance: Length::ZERO,

@@ -6,8 +6,8 @@ use caddis_basis::{Acceleration, Certainty, Force, Length, Mass, Pressure, STAND
 use caddis_geometry::Vec3;
 use caddis_protection::mindlin::{self, Bilinear, Cubic, Fall, HyperbolicTangent, Stop, Tangent};
 use caddis_protection::{
-    DropSettings, Foam, Law, LawKind, LawRange, PackedBody, Patch, SizeRequest, flat_drop, impact_speed,
-    least_pad, size,
+    DropSettings, Foam, Law, LawKind, LawRange, LawRecord, PackedBody, Patch, SizeRequest, flat_drop,
+    impact_speed, least_pad, size,
 };
 
 fn law(kind: LawKind, greatest_strain: f64, gravity_in_fit: bool) -> Law {
@@ -35,6 +35,9 @@ fn foam(law: Law) -> Foam {
         density: caddis_basis::Density::from_si(33.0),
         closed_cell: true,
         law,
+        later: None,
+        record: LawRecord::default(),
+        properties: Vec::new(),
         creep_limit: None,
         temperatures: None,
         cavity_clearance: Length::ZERO,

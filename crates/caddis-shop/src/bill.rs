@@ -1,6 +1,6 @@
 //! Bill of material and cost.
 
-use crate::{LayerPart, Process, ProcessKind, Rates, SheetNest, Shop};
+use crate::{LayerPart, Process, ProcessKind, Rates, SheetNest, SheetPath, Shop};
 use caddis_basis::{Currency, Money};
 use caddis_geometry::Region;
 
@@ -154,8 +154,32 @@ pub(crate) fn travel(part: &LayerPart, process: &Process) -> f64 {
     travel
 }
 
+/// Seconds at the machine, and how they were found: along the tool paths where there are any, else travel over feed.
+fn cutting(parts: &[LayerPart], paths: &[SheetPath], shop: &Shop) -> (f64, String) {
+    if paths.is_empty() {
+        let travel: f64 = parts.iter().map(|part| travel(part, &shop.process)).sum();
+        let feed = shop.process.feed.si();
+        let seconds = if feed > 0.0 { travel / feed } else { 0.0 };
+        let basis = format!(
+            "{travel:.1} m of cutter travel at {:.2} m/min is {:.1} min",
+            feed * 60.0,
+            seconds / 60.0
+        );
+        return (seconds, basis);
+    }
+    let seconds: f64 = paths.iter().map(|path| path.time.si()).sum();
+    let cutting: f64 = paths.iter().map(|path| path.cutting.si()).sum();
+    let air: f64 = paths.iter().map(|path| path.air.si()).sum();
+    let basis = format!(
+        "tool paths of {} sheets, {cutting:.1} m in foam and {air:.1} m in the air with acceleration and corner speed, {:.1} min",
+        paths.len(),
+        seconds / 60.0
+    );
+    (seconds, basis)
+}
+
 /// The bill of a set of parts on their sheets.
-pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], shop: &Shop) -> Bill {
+pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], paths: &[SheetPath], shop: &Shop) -> Bill {
     let mut lines = Vec::new();
     let mut bought = 0.0;
     for (index, sheet) in shop.stock.iter().enumerate() {
@@ -208,9 +232,7 @@ pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], shop: &Shop) -> Bil
         .iter()
         .filter_map(|line| line.total)
         .fold(0_i64, |sum, t| sum.saturating_add(t.minor()));
-    let travel: f64 = parts.iter().map(|part| travel(part, &shop.process)).sum();
-    let feed = shop.process.feed.si();
-    let cutting = if feed > 0.0 { travel / feed } else { 0.0 };
+    let (cutting, cutting_basis) = cutting(parts, paths, shop);
     let rates = &shop.rates;
     let handling = rates.handling_per_layer.si() * parts.len() as f64;
     let gluing = rates.gluing_per_joint.si() * joints as f64;
@@ -228,9 +250,7 @@ pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], shop: &Shop) -> Bil
             rates.machine_per_hour
         ),
         format!(
-            "{travel:.1} m of cutter travel at {:.2} m/min is {:.1} min, {} layers handled {:.1} min, at {} per hour",
-            feed * 60.0,
-            cutting / 60.0,
+            "{cutting_basis}, {} layers handled {:.1} min, at {} per hour",
             parts.len(),
             handling / 60.0,
             rates.machine_per_hour

@@ -3,7 +3,7 @@
 use crate::bill::short;
 use crate::drawing::{CUT_THROUGH, Drawing, MARK, NOTES, SCALE, SHEET, pocket_layer};
 use crate::mark::{arrow, mark, words};
-use crate::{LayerPart, SheetNest, Shop, ShopSet, dxf, svg};
+use crate::{LayerPart, SheetNest, Shop, ShopSet, dxf, program, svg};
 use caddis_design::{BlockKind, CutTo, Release};
 use caddis_geometry::{Placement2, Region, Vec2};
 use std::collections::BTreeMap;
@@ -36,7 +36,17 @@ pub struct CutFiles {
 type Strokes = Vec<Vec<Vec2>>;
 
 /// Draws every layer and every nest as DXF and SVG, millimetres at 1:1, net size, with job, revision and marks on each.
-pub fn cut_files(set: &ShopSet, shop: &Shop, job: &str, revision: &str, release: &Release) -> CutFiles {
+/// With a machine that wants them, a program for every sheet besides: compensated, and checked against the design.
+///
+/// # Errors
+/// A program that does not cut the design, in a sentence: an error of ours, never the design's.
+pub fn cut_files(
+    set: &ShopSet,
+    shop: &Shop,
+    job: &str,
+    revision: &str,
+    release: &Release,
+) -> Result<CutFiles, String> {
     let stamp = stamp(job, revision, release);
     let marks: BTreeMap<&str, Option<Strokes>> = set
         .layers
@@ -62,7 +72,12 @@ pub fn cut_files(set: &ShopSet, shop: &Shop, job: &str, revision: &str, release:
         );
     }
     let mut counts: BTreeMap<String, u32> = BTreeMap::new();
-    for nest in &set.nests {
+    let mut programs = Vec::new();
+    let writes_programs = shop
+        .machine
+        .as_ref()
+        .is_some_and(|machine| machine.write_programs);
+    for (index, nest) in set.nests.iter().enumerate() {
         let Some(stock) = shop.stock.get(nest.stock) else {
             continue;
         };
@@ -77,15 +92,32 @@ pub fn cut_files(set: &ShopSet, shop: &Shop, job: &str, revision: &str, release:
             format!("nests/{group}-sheet-{count}"),
             &nest_drawing(nest, set, &marks, shop, &stamp),
         );
+        if writes_programs && let Some(path) = set.paths.iter().find(|path| path.nest == index) {
+            let stamp = program_stamp(job, revision, release);
+            let text = program::program(path, &set.layers, nest, stock, shop, &stamp)
+                .map_err(|problem| format!("the program of {group} sheet {count}: {problem}"))?;
+            programs.push(CutFile {
+                path: format!("programs/{group}-sheet-{count}.nc"),
+                bytes: text.into_bytes(),
+            });
+        }
     }
-    CutFiles { files }
+    files.extend(programs);
+    Ok(CutFiles { files })
 }
 
 fn stamp(job: &str, revision: &str, release: &Release) -> Vec<String> {
-    let mut lines = vec![
-        format!("job {job}, revision {revision}"),
+    let mut lines = program_stamp(job, revision, release);
+    lines.insert(
+        1,
         "NET size: not compensated for the cutter. Units mm, scale 1:1".to_owned(),
-    ];
+    );
+    lines
+}
+
+/// What stands on every file, net or compensated.
+fn program_stamp(job: &str, revision: &str, release: &Release) -> Vec<String> {
+    let mut lines = vec![format!("job {job}, revision {revision}")];
     lines.push(match release.conceded() {
         [] => "released".to_owned(),
         conceded => format!(

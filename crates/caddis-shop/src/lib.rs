@@ -1,7 +1,7 @@
-//! What the shop makes of an interior: layers, lamination, nests, cut files, bill and cost.
+//! What the shop makes of an interior: layers, lamination, nests, cut files, machine programs, bill and cost.
 //!
 //! Guarantees: foam is never removed that verification did not see (the layers' solids are compared with the interior's);
-//! cut files exist only with a release and hold the net size. Knows nothing about paper or databases.
+//! cut files exist only with a release and hold the net size; machine programs alone are compensated. Knows nothing about paper or databases.
 
 mod bill;
 mod check;
@@ -13,6 +13,7 @@ mod layer;
 mod make;
 mod mark;
 mod nest;
+mod program;
 mod split;
 mod stock;
 mod stroke_font;
@@ -25,4 +26,5 @@ pub use cut_file::{CutFile, CutFiles, cut_files};
 pub use layer::{Glue, LayerPart, Pocket};
 pub use make::{MakeError, ShopSet, make};
 pub use nest::{NestedPart, SheetNest};
+pub use program::{Machine, SheetPath};
 pub use stock::{Process, ProcessKind, Rates, Shop, StockSheet};

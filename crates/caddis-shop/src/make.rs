@@ -2,7 +2,7 @@
 
 use crate::split::{Split, split};
 use crate::{Bill, Glue, LayerPart, SheetNest, Shop};
-use crate::{bill, check, lamination, nest};
+use crate::{SheetPath, bill, check, lamination, nest, program};
 use caddis_basis::{Finding, Length, Progress, Volume, sort_findings};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::Region;
@@ -14,6 +14,8 @@ pub struct ShopSet {
     pub layers: Vec<LayerPart>,
     /// Sheets.
     pub nests: Vec<SheetNest>,
+    /// Tool paths of the sheets; empty without a router's data.
+    pub paths: Vec<SheetPath>,
     /// Bill and cost.
     pub bill: Bill,
     /// Shop findings: webs, islands, loose pieces, process limits, stock missing.
@@ -87,7 +89,6 @@ pub fn make(
     for (i, split) in splits.iter().enumerate() {
         findings.extend(check::check(split, glue_above(&splits, i), interior, brief, shop));
     }
-    sort_findings(&mut findings);
     let held: f64 = splits
         .iter()
         .map(|s| s.part.foam_volume(Length::from_si(s.height)).si())
@@ -108,10 +109,14 @@ pub fn make(
         })
         .collect();
     let nests = nest::nest(&layers, shop, seed, progress)?;
-    let bill = bill::bill(&layers, &nests, shop);
+    let (paths, narrow) = program::sheet_paths(&layers, &nests, shop);
+    findings.extend(narrow);
+    sort_findings(&mut findings);
+    let bill = bill::bill(&layers, &nests, &paths, shop);
     Ok(ShopSet {
         layers,
         nests,
+        paths,
         bill,
         findings,
         volume_difference: Volume::from_si(held - asked),

@@ -1,5 +1,6 @@
 //! The shop as data: stock, process, rates.
 
+use crate::Machine;
 use caddis_basis::{Currency, Duration, Length, Money, Source, Speed};
 
 /// A sheet the shop buys.
@@ -101,6 +102,8 @@ pub struct Shop {
     pub stock: Vec<StockSheet>,
     /// The process used.
     pub process: Process,
+    /// The router that follows programs, if its data are given.
+    pub machine: Option<Machine>,
     /// Rates.
     pub rates: Rates,
     /// Adhesive is held back this far from a cavity's edge.

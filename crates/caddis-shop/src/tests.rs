@@ -14,19 +14,19 @@ use caddis_design::{
 };
 use caddis_geometry::{Pose, Prism, Region, SectionStack, Vec2, Vec3};
 use caddis_journey::{Journey, Leg, LegKind, Parcel, Valve};
-use caddis_protection::{Foam, Law, LawKind, LawRange};
+use caddis_protection::{Foam, Law, LawKind, LawRange, LawRecord};
 use caddis_survey::{HalfSide, Opening, Shell, ShellHalf, SurveyRecord, Up};
 use proptest::prelude::*;
 
-fn invented() -> Source {
+pub(crate) fn invented() -> Source {
     Source::new("made up for the tests", Certainty::Invented)
 }
 
-fn mm(value: f64) -> Length {
+pub(crate) fn mm(value: f64) -> Length {
     Length::mm(value)
 }
 
-fn at(x: f64, y: f64) -> Vec2 {
+pub(crate) fn at(x: f64, y: f64) -> Vec2 {
     Vec2::new(x / 1e3, y / 1e3)
 }
 
@@ -61,6 +61,9 @@ fn foam() -> Foam {
             is_measured_dynamic: false,
             source: invented(),
         },
+        later: None,
+        record: LawRecord::default(),
+        properties: Vec::new(),
         creep_limit: None,
         temperatures: None,
         cavity_clearance: mm(0.5),
@@ -84,12 +87,15 @@ fn half(side: HalfSide, depth: f64) -> ShellHalf {
         floor: opening,
         depth: about(mm(depth)),
         fillet: about(mm(5.0)),
-        wall: mm(4.0),
+        wall: Measured::exact(mm(4.0)),
+        steps: Vec::new(),
+        dome: None,
+        stated_drafts: None,
         intrusions: Vec::new(),
     }
 }
 
-fn brief() -> Brief {
+pub(crate) fn brief() -> Brief {
     Brief {
         job: "test-1".to_owned(),
         title: "test".to_owned(),
@@ -102,8 +108,12 @@ fn brief() -> Brief {
             outside: [about(mm(420.0)), about(mm(320.0)), about(mm(140.0))],
             empty_mass: about(Mass::from_si(3.0)),
             nominal_inside: None,
+            total_depth: None,
+            gasket: None,
+            hinge: None,
             stacking_rating: None,
             fittings: Vec::new(),
+            photos: Vec::new(),
             record: SurveyRecord::default(),
             source: invented(),
         },
@@ -167,7 +177,7 @@ fn cavity(id: &str, steps: Vec<Prism>) -> Cavity {
 
 /// Two base layers of 50 that close to 49 each, and a lid pad of 30: a box cavity through the upper layer into the lower, a
 /// stepped round one, a shallow one, and a notch beside the box.
-fn interior() -> Interior {
+pub(crate) fn interior() -> Interior {
     let boxed = Region::rounded_rectangle(at(-150.0, -90.0), at(-50.0, 60.0), 0.006);
     Interior {
         blocks: vec![
@@ -248,7 +258,7 @@ fn rates() -> Rates {
     }
 }
 
-fn shop() -> Shop {
+pub(crate) fn shop() -> Shop {
     Shop {
         name: "test shop".to_owned(),
         currency: Currency::parse("EUR").unwrap(),
@@ -266,12 +276,13 @@ fn shop() -> Shop {
             cautions: vec!["wear eye protection, local rules apply".to_owned()],
             source: invented(),
         },
+        machine: None,
         rates: rates(),
         glue_holdback: mm(5.0),
     }
 }
 
-fn released() -> Release {
+pub(crate) fn released() -> Release {
     let verification = Verification {
         items: Vec::new(),
         case: Vec::new(),
@@ -288,15 +299,17 @@ fn released() -> Release {
             locks: 0,
             batteries: Vec::new(),
             stacking_rating: None,
+            details: caddis_journey::ParcelDetails::default(),
         },
         masses: Vec::new(),
         drop_height: mm(610.0),
+        fall_assumptions: Vec::new(),
         findings: Vec::new(),
     };
     release(&verification, &[]).unwrap()
 }
 
-fn made() -> ShopSet {
+pub(crate) fn made() -> ShopSet {
     make(&interior(), &brief(), &shop(), 1, &Quiet).unwrap()
 }
 
@@ -603,7 +616,7 @@ fn lid_cuts_are_seen_from_the_underside() {
 #[test]
 fn cut_files_carry_what_the_cutter_needs() {
     let set = made();
-    let files = cut_files(&set, &shop(), "test-1", "B", &released());
+    let files = cut_files(&set, &shop(), "test-1", "B", &released()).unwrap();
     let paths: Vec<&str> = files.files.iter().map(|f| f.path.as_str()).collect();
     assert_eq!(
         paths[..6],
@@ -641,7 +654,10 @@ fn cut_files_carry_what_the_cutter_needs() {
     assert!(!upper.contains("MIRRORED"));
     let svg = text("nests/soft-plank-50-sheet-1.svg");
     assert!(svg.contains("mm\" viewBox=\"") && svg.contains("NET"));
-    assert_eq!(files, cut_files(&set, &shop(), "test-1", "B", &released()));
+    assert_eq!(
+        files,
+        cut_files(&set, &shop(), "test-1", "B", &released()).unwrap()
+    );
     if let Some(folder) = std::env::var_os("CADDIS_SHOP_FILES") {
         for file in &files.files {
             let path = std::path::Path::new(&folder).join(&file.path);

@@ -9,8 +9,9 @@ mod read;
 mod shell;
 
 pub use item::{Fragility, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Softness, Up};
-pub use read::{MeshFormat, MeshReport, ReadError, read_mesh};
+pub use read::{MeshFormat, MeshReport, ReadError, UnitSource, mesh_findings, read_mesh};
 pub use shell::{
-    Fitting, FittingGroup, HalfSide, HalfSpace, Intrusion, IntrusionKind, Obstacle, Opening, OutlineShape,
-    Shell, ShellError, ShellHalf, SurveyRecord,
+    Callout, Corner, Dome, Fitting, FittingGroup, FittingState, GasketRim, HalfSide, HalfSpace, Hinge,
+    Intrusion, IntrusionKind, Obstacle, Opening, OutlineShape, Photo, Position, Shell, ShellError, ShellHalf,
+    Step, SurveyRecord, UnlockedSpan, Wall,
 };

@@ -31,8 +31,8 @@ pub(crate) enum Command {
         #[command(flatten)]
         output: OutputOptions,
     },
-    /// What the packing list holds, and what is unlikely about it.
-    Contents(JobOptions),
+    /// What the packing list holds, and what is unlikely about it; or what one shape file holds.
+    Contents(ContentsOptions),
     /// Try every shell of a library for the packing list, rank those that hold it and say why the others do not.
     Select(SelectArguments),
     /// Arrange the equipment and its foam.
@@ -45,6 +45,14 @@ pub(crate) enum Command {
     Present(JobOptions),
     /// All stages; everything into --out.
     Run(JobOptions),
+    /// Foams: laws from a shop's own tests.
+    #[command(subcommand)]
+    Foam(FoamCommand),
+    /// Serve the page on this machine: the whole job in a browser.
+    Serve(ServeArguments),
+    /// Print the page's interface description; for this project's own use.
+    #[command(hide = true)]
+    Interface,
     /// Reads one shape file from standard input under limits; for this program's own use.
     #[command(hide = true)]
     ReadShape {
@@ -55,6 +63,51 @@ pub(crate) enum Command {
         #[arg(long)]
         unit: Option<String>,
     },
+}
+
+/// What to do with foams.
+#[derive(Debug, Subcommand)]
+pub(crate) enum FoamCommand {
+    /// Fit a law to drop tests or a compression test, and write a library entry and a plot.
+    ///
+    /// Drops: columns density, thickness, drop height, static stress, peak and impact (1 is the first on a specimen).
+    /// Compression: columns strain and stress. Units stand in the headers, e.g. `drop height (mm)`.
+    Fit(FitOptions),
+}
+
+/// Tests, and what to make of them.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct FitOptions {
+    /// The tests as CSV.
+    pub(crate) tests: PathBuf,
+    /// Name of the entry in the library; that of the file without it.
+    #[arg(long, value_parser = entry_name)]
+    pub(crate) name: Option<String>,
+    /// Base material as the trade says it.
+    #[arg(long)]
+    pub(crate) material: Option<String>,
+    /// The folder the entry and its plot go to.
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    pub(crate) out: PathBuf,
+    /// Write over an entry of that name.
+    #[arg(long)]
+    pub(crate) replace: bool,
+    #[command(flatten)]
+    pub(crate) output: OutputOptions,
+}
+
+/// A name that is safe as a file's name and as a word in a job.
+fn entry_name(text: &str) -> Result<String, String> {
+    let is_safe = !text.is_empty()
+        && !text.starts_with('-')
+        && text
+            .chars()
+            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
+    if is_safe {
+        Ok(text.to_owned())
+    } else {
+        Err("use small letters, digits and hyphens, e.g. `own-pe-30`".to_owned())
+    }
 }
 
 /// Where the library is.
@@ -71,6 +124,30 @@ pub(crate) struct OutputOptions {
     /// Print the result as JSON on standard output.
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+/// What to look at: the packing list of a job, or one shape file.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct ContentsOptions {
+    /// The job folder (holds job.toml).
+    #[arg(required_unless_present_any = ["shape", "list", "template"], conflicts_with_all = ["shape", "list", "template"])]
+    pub(crate) job: Option<PathBuf>,
+    /// One shape file on its own: what was read, what was mended, what is doubtful.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) shape: Option<PathBuf>,
+    /// A customer's packing list (CSV): its rows as items of a job, and every row that cannot be used.
+    #[arg(long, value_name = "FILE", conflicts_with = "shape")]
+    pub(crate) list: Option<PathBuf>,
+    /// Print an empty packing list to fill in.
+    #[arg(long, conflicts_with_all = ["shape", "list"])]
+    pub(crate) template: bool,
+    /// The unit of the shape's numbers, where its format carries none.
+    #[arg(long, requires = "shape")]
+    pub(crate) unit: Option<String>,
+    #[command(flatten)]
+    pub(crate) library: LibraryOptions,
+    #[command(flatten)]
+    pub(crate) output: OutputOptions,
 }
 
 /// What to select from, and by what.
@@ -113,6 +190,25 @@ pub(crate) struct SelectArguments {
     pub(crate) date: Option<String>,
     #[command(flatten)]
     pub(crate) output: OutputOptions,
+}
+
+/// How to serve the page.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct ServeArguments {
+    /// A job folder to take in, where no job of that name is kept yet. May be given again.
+    #[arg(long = "job", value_name = "DIR")]
+    pub(crate) jobs: Vec<PathBuf>,
+    /// Where everything is kept; without it `caddis` in the user's data folder.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) data: Option<PathBuf>,
+    /// The port; 0 lets the system choose one.
+    #[arg(long, default_value_t = 8417)]
+    pub(crate) port: u16,
+    /// The address; loopback only, since there are no accounts.
+    #[arg(long, default_value = "127.0.0.1")]
+    pub(crate) address: std::net::IpAddr,
+    #[command(flatten)]
+    pub(crate) library: LibraryOptions,
 }
 
 /// A job, and how to work on it.

@@ -35,6 +35,9 @@ pub(crate) enum Failure {
     /// The shop cannot make it as its file stands.
     #[error("{0}")]
     Make(#[from] caddis_shop::MakeError),
+    /// The page cannot be served.
+    #[error("{0}")]
+    Serve(#[from] caddis_server::ServeError),
     /// Results cannot be written.
     #[error("failed to write {path}: {reason}")]
     Write {
@@ -52,7 +55,7 @@ impl Failure {
     fn code(&self) -> u8 {
         match self {
             Self::Input(_) | Self::DoesNotFit(_) | Self::Make(_) => BROKEN_INPUT,
-            Self::Use { .. } | Self::Write { .. } => WRONG_USE,
+            Self::Use { .. } | Self::Write { .. } | Self::Serve(_) => WRONG_USE,
             Self::Internal(_) => INTERNAL,
         }
     }
@@ -77,7 +80,10 @@ impl Failure {
             Self::Internal(_) => {
                 Some("this is a fault of the program; please report the job folder with it".to_owned())
             }
-            Self::DoesNotFit(_) | Self::Make(_) => None,
+            Self::Serve(caddis_server::ServeError::Listen { .. }) => {
+                Some("is it served already? Or name another port with `--port`".to_owned())
+            }
+            Self::DoesNotFit(_) | Self::Make(_) | Self::Serve(_) => None,
         };
         if let Some(hint) = hint {
             eprintln!("\nhint: {hint}");

@@ -8,13 +8,18 @@ use std::path::{Path, PathBuf};
 /// The library named by `--library`, by `CADDIS_LIBRARY`, or found as `library/` beside or above `near`, the current
 /// folder or this program.
 pub(crate) fn find(options: &LibraryOptions, near: Option<&Path>) -> Result<Library, Failure> {
+    folder(options, near).map(|folder| Library::new(vec![folder]))
+}
+
+/// The folder of [`find`].
+pub(crate) fn folder(options: &LibraryOptions, near: Option<&Path>) -> Result<PathBuf, Failure> {
     if let Some(folder) = options
         .library
         .clone()
         .or_else(|| std::env::var_os("CADDIS_LIBRARY").map(PathBuf::from))
     {
         return if folder.is_dir() {
-            Ok(Library::new(vec![folder]))
+            Ok(folder)
         } else {
             Err(Failure::Use {
                 problem: format!("{} is not a folder", folder.display()),
@@ -34,7 +39,7 @@ pub(crate) fn find(options: &LibraryOptions, near: Option<&Path>) -> Result<Libr
             .map(|above| above.join("library"))
             .find(|folder| folder.join("shells").is_dir())
         {
-            return Ok(Library::new(vec![folder]));
+            return Ok(folder);
         }
     }
     Err(Failure::Use {

@@ -14,7 +14,7 @@ mod stages;
 mod terminal;
 mod words;
 
-use arguments::{Arguments, Command};
+use arguments::{Arguments, Command, FoamCommand};
 use clap::Parser;
 use std::process::ExitCode;
 
@@ -46,6 +46,9 @@ fn main() -> ExitCode {
         Command::Make(options) => command::job::run(options, command::job::Until::Make),
         Command::Present(options) => command::job::run(options, command::job::Until::Present),
         Command::Run(options) => command::job::run(options, command::job::Until::Run),
+        Command::Foam(FoamCommand::Fit(options)) => command::foam::fit(options),
+        Command::Serve(options) => command::serve::run(options),
+        Command::Interface => command::serve::interface(),
         Command::ReadShape { name, unit } => return shape_child::serve(name, unit.as_deref()),
     };
     match outcome {

@@ -4,7 +4,7 @@
 use caddis_basis::{BenchUnit, Name};
 use caddis_files::{DirectReader, ShapeReader, ShapeRequest};
 use caddis_geometry::{Mesh, Vec3};
-use caddis_survey::{MeshFormat, MeshReport};
+use caddis_survey::{MeshFormat, MeshReport, UnitSource};
 use rustix::process::{Resource, Rlimit, setrlimit};
 use serde_json::{Value, json};
 use std::io::{Read, Write};
@@ -129,6 +129,8 @@ fn encoded(read: &Result<(Mesh, MeshReport), String>) -> Vec<u8> {
             "format": report.format.to_string(),
             "unit": report.unit,
             "metres_per_unit": report.metres_per_unit,
+            "unit_source": report.unit_source.as_str(),
+            "widest_hole": report.widest_hole,
             "triangles": report.triangles,
             "bodies": report.bodies,
             "is_closed": report.is_closed,
@@ -173,10 +175,14 @@ fn decoded(bytes: &[u8]) -> Option<Result<(Mesh, MeshReport), String>> {
         format,
         unit: head.get("unit")?.as_str()?.to_owned(),
         metres_per_unit: head.get("metres_per_unit")?.as_f64()?,
+        unit_source: UnitSource::ALL
+            .into_iter()
+            .find(|source| head.get("unit_source").and_then(Value::as_str) == Some(source.as_str()))?,
         triangles: number("triangles")?,
         bodies: number("bodies")?,
         is_closed: head.get("is_closed")?.as_bool()?,
         boundary_edges: number("boundary_edges")?,
+        widest_hole: head.get("widest_hole")?.as_f64()?,
         repairs: head
             .get("repairs")?
             .as_array()?

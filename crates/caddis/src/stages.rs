@@ -1,6 +1,6 @@
 //! The stages of a job, run in order and timed.
 
-use crate::arguments::JobOptions;
+use crate::arguments::{JobOptions, LibraryOptions};
 use crate::failure::Failure;
 use crate::shape_child::ChildReader;
 use crate::terminal::Line;
@@ -11,6 +11,7 @@ use caddis_design::{
 };
 use caddis_files::{Choice, Job, SelectionSection, read_foams, read_job, read_shells};
 use caddis_shop::{Shop, ShopSet, make};
+use std::path::Path;
 use std::time::{Duration, Instant};
 
 /// How many of the best shells are arranged in full where a job leaves the choice open.
@@ -31,10 +32,10 @@ impl Times {
 }
 
 /// Reads a job.
-pub(crate) fn read(options: &JobOptions, times: &mut Times) -> Result<Job, Failure> {
-    let library = crate::library_folder::find(&options.library, Some(&options.job))?;
+pub(crate) fn read(job: &Path, library: &LibraryOptions, times: &mut Times) -> Result<Job, Failure> {
+    let library = crate::library_folder::find(library, Some(job))?;
     times
-        .stage("read", || read_job(&options.job, &library, &ChildReader))
+        .stage("read", || read_job(job, &library, &ChildReader))
         .map_err(Failure::from)
 }
 

@@ -29,7 +29,15 @@ pub(super) struct Shortfall {
 
 /// Sides that fail in an interior and that more foam would help, in the order of its places.
 pub(super) fn shortfalls(brief: &Brief, interior: &Interior) -> Vec<Shortfall> {
-    let verification: Verification = verify(interior, brief, &Checks { spacing: SPACING }, &Quiet);
+    let verification: Verification = verify(
+        interior,
+        brief,
+        &Checks {
+            spacing: SPACING,
+            falls: None,
+        },
+        &Quiet,
+    );
     let law = &brief.foams[brief.base_foam].law;
     let height = brief.handling.drop_height.most();
     let mut found = Vec::new();

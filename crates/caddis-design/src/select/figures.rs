@@ -165,6 +165,9 @@ fn largest(shell: &Shell) -> [Length; 3] {
 }
 
 fn billed(shell: &Shell, gross: Mass) -> Mass {
-    let rule = CarriageLimits::common().dimensional.value;
-    chargeable_weight(largest(shell), gross, &rule).chargeable
+    let limits = CarriageLimits::common();
+    let common = limits.dimensional.first();
+    common.map_or(gross, |row| {
+        chargeable_weight(largest(shell), gross, &row.value.rule).chargeable
+    })
 }

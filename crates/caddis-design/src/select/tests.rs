@@ -29,12 +29,14 @@ fn scaled(name: &str, plan: f64, depth: f64) -> Shell {
             }
         }
         for intrusion in &mut half.intrusions {
-            let (x, y) = match &mut intrusion.outline {
+            match &mut intrusion.outline {
                 caddis_survey::OutlineShape::Rectangle { centre, .. }
-                | caddis_survey::OutlineShape::Circle { centre, .. } => (&mut centre.x, &mut centre.y),
-            };
-            *x *= plan;
-            *y *= plan;
+                | caddis_survey::OutlineShape::Circle { centre, .. } => {
+                    centre.x.value = centre.x.value * plan;
+                    centre.y.value = centre.y.value * plan;
+                }
+                other => panic!("the test shell has no {other:?}"),
+            }
             intrusion.to.value =
                 Length::from_si(intrusion.to.value.si().min(0.9 * half.depth.value.si() * depth));
         }

@@ -2,15 +2,17 @@
 //!
 //! The item falls flat on its patches with the mass it carries along the load path. Where another piece stops a patch, the
 //! foam behind that piece is in series with it (its mean thickness is added), and no item is judged gentler than the one
-//! it leans on. Limits: rigid items, the shell stops dead, foam takes only the normal component.
+//! it leans on. A case is used again: where a foam has data of later impacts, the worse of first and later counts. Limits:
+//! rigid items, the shell stops dead, foam takes only the normal component. `fall` simulates the rest.
 
 use super::load_path::{Load, loads};
 use crate::{Brief, Direction, DirectionVerdict, Interior, ItemVerdict, Packed, Support};
 use caddis_basis::{
     Acceleration, Area, Certainty, Domain, Finding, Length, Margin, Mass, Pressure, Severity, Source, Verdict,
 };
-use caddis_protection::{DropSettings, Foam, Law, LawError, Patch, WorkingPoint, flat_drop};
+use caddis_protection::{DropSettings, Foam, Impact, Law, LawError, Patch, WorkingPoint, flat_drop};
 use caddis_survey::{Fragility, Item};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A bottoming margin below this is pointed out: the law steepens there and the scatter of foam decides.
 const THIN_MARGIN: f64 = 0.10;
@@ -27,14 +29,41 @@ pub(super) fn verdicts(
         .map(|place| brief.items[place.item].mass.most().si())
         .collect();
     let mut by_piece: Vec<Vec<DirectionVerdict>> = vec![Vec::new(); interior.places.len()];
+    let foams: BTreeSet<usize> = [brief.base_foam, brief.lid_foam].into_iter().collect();
+    let mut impacts = vec![Impact::First];
+    if foams.iter().any(|foam| brief.foams[*foam].later.is_some()) {
+        impacts.push(Impact::Later);
+    }
+    let laws_of = |impact| -> Vec<Vec<Law>> {
+        let of = |piece: &Packed| crate::mix::laws(brief, &piece.mixes, impact);
+        packed.iter().map(of).collect()
+    };
+    let laws: Vec<Vec<Vec<Law>>> = impacts.into_iter().map(laws_of).collect();
     for (side, direction) in Direction::ALL.into_iter().enumerate() {
         let (loads, order) = loads(packed, &interior.places, &masses, side, direction);
-        let judged = side_verdicts(interior, brief, packed, side, direction, &loads, &order);
-        for (piece, verdict) in judged.into_iter().enumerate() {
+        let judged = laws
+            .iter()
+            .map(|laws| {
+                side_verdicts(
+                    interior,
+                    brief,
+                    packed,
+                    &Fall {
+                        side,
+                        direction,
+                        laws,
+                    },
+                    &loads,
+                    &order,
+                )
+            })
+            .reduce(|first, later| first.into_iter().zip(later).map(worse_of).collect());
+        for (piece, verdict) in judged.into_iter().flatten().enumerate() {
             by_piece[piece].push(verdict);
         }
     }
     let mut out = Vec::with_capacity(interior.places.len());
+    let mut left: Vec<(String, String)> = Vec::new();
     for (place, directions) in interior.places.iter().zip(by_piece) {
         let item = &brief.items[place.item];
         let is_soft = matches!(item.fragility, Fragility::None);
@@ -47,22 +76,44 @@ pub(super) fn verdicts(
                     direction,
                 ));
             }
-            findings.extend(range_finding(
-                &place.instance.to_string(),
-                item,
-                brief,
-                &directions,
-            ));
+            for found in &directions {
+                let place = format!("{} {}", place.instance, found.direction.as_str());
+                left.extend(
+                    found
+                        .out_of_range
+                        .iter()
+                        .map(|words| (words.clone(), place.clone())),
+                );
+            }
         }
         out.push(item_verdict(place, item, brief, directions, is_soft, findings));
     }
-    for index in [brief.base_foam, brief.lid_foam]
-        .into_iter()
-        .collect::<std::collections::BTreeSet<_>>()
-    {
+    findings.extend(range_finding(brief, &left));
+    for index in foams {
         findings.extend(law_finding(&brief.foams[index]));
+        findings.extend(later_finding(&brief.foams[index]));
+    }
+    if packed.iter().any(|piece| !piece.mixes.is_empty()) && !crate::mix::can_mix(brief) {
+        findings.push(series_finding(brief));
     }
     out
+}
+
+/// One direction of fall, with the laws of each piece's patches.
+struct Fall<'a> {
+    side: usize,
+    direction: Direction,
+    laws: &'a [Vec<Law>],
+}
+
+/// The worse verdict; of equal ones, that with the higher peak.
+fn worse_of((one, other): (DirectionVerdict, DirectionVerdict)) -> DirectionVerdict {
+    let is_worse = if one.verdict == other.verdict {
+        other.peak > one.peak
+    } else {
+        one.verdict.worse(other.verdict) == other.verdict
+    };
+    if is_worse { other } else { one }
 }
 
 /// All pieces in one direction, by place.
@@ -70,20 +121,15 @@ fn side_verdicts(
     interior: &Interior,
     brief: &Brief,
     packed: &[Packed],
-    side: usize,
-    direction: Direction,
+    fall: &Fall<'_>,
     loads: &[Load],
     order: &[usize],
 ) -> Vec<DirectionVerdict> {
-    let laws = [
-        brief.foams[brief.base_foam].law.clone(),
-        brief.foams[brief.lid_foam].law.clone(),
-    ];
     let count = interior.places.len();
     let mut mean_thickness = vec![0.0; count];
     let mut done: Vec<Option<DirectionVerdict>> = vec![None; count];
     for &piece in order {
-        let patches: Vec<Patch> = packed[piece].sides[side]
+        let patches: Vec<Patch> = packed[piece].sides[fall.side]
             .iter()
             .filter_map(|p| match p.support {
                 Support::Void => None,
@@ -104,11 +150,11 @@ fn side_verdicts(
             .filter_map(|(other, _)| done[*other].as_ref().and_then(|verdict| verdict.peak))
             .collect();
         let given = Given {
-            direction,
+            direction: fall.direction,
             patches: &patches,
             load: &loads[piece],
             leant_on: &leant_on,
-            laws: &laws,
+            laws: &fall.laws[piece],
         };
         done[piece] = Some(direction_verdict(interior, brief, piece, &given));
     }
@@ -189,7 +235,16 @@ fn direction_verdict(
             .creep(static_stress)
             .map(|check| Margin::at_most(check.found / 1e3, check.limit / 1e3, "kPa"));
     }
-    let Ok(drop) = drop else { return verdict };
+    let drop = match drop {
+        Ok(drop) => drop,
+        // Not measured there: no verdict is made up.
+        Err(LawError::Outside(words)) => {
+            verdict.verdict = Verdict::NotKnown;
+            verdict.out_of_range = vec![words];
+            return verdict;
+        }
+        Err(_) => return verdict,
+    };
     let peak = given
         .leant_on
         .iter()
@@ -199,8 +254,17 @@ fn direction_verdict(
     verdict.strain = Some(drop.strain);
     verdict.bottoming_margin = Some(drop.bottoming_margin);
     // Judged at the mean working point: listing every patch would say the same thing hundreds of times.
-    let lid_area: f64 = given.patches.iter().filter(|p| p.law == 1).map(|p| p.area).sum();
-    let most_of = usize::from(lid_area > bearing / 2.0);
+    let area_of = |law: usize| -> f64 {
+        given
+            .patches
+            .iter()
+            .filter(|p| p.law == law)
+            .map(|p| p.area)
+            .sum()
+    };
+    let most_of = (0..given.laws.len())
+        .max_by(|a, b| area_of(*a).total_cmp(&area_of(*b)).then(b.cmp(a)))
+        .unwrap_or(0);
     verdict.out_of_range = given.laws[most_of].range.outside(&WorkingPoint {
         static_stress,
         thickness: verdict.thickness,
@@ -255,6 +319,7 @@ fn direction_findings(instance: &str, item: &Item, brief: &Brief, found: &Direct
         return out;
     }
     match (found.peak, found.bottoming_margin) {
+        (None, _) if found.verdict == Verdict::NotKnown => {}
         (None, _) => out.push(
             Finding::new(
                 "bottoms",
@@ -362,33 +427,74 @@ fn direction_findings(instance: &str, item: &Item, brief: &Brief, found: &Direct
     out
 }
 
-/// Where the law is used outside its range: one finding for an item, whichever sides it concerns.
-fn range_finding(
-    instance: &str,
-    item: &Item,
-    brief: &Brief,
-    directions: &[DirectionVerdict],
-) -> Option<Finding> {
-    let words: Vec<String> = directions
-        .iter()
-        .filter(|found| !found.out_of_range.is_empty())
-        .map(|found| format!("{}: {}", found.direction.as_str(), found.out_of_range.join(", ")))
+/// Where the laws are used outside their range: one finding for the whole design, its places listed by what they leave.
+fn range_finding(brief: &Brief, left: &[(String, String)]) -> Option<Finding> {
+    let mut groups: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for (words, place) in left {
+        // "static stress 0.12 kPa is outside the law's 0.2 kPa to 12 kPa": the value goes to the place.
+        let (found, bound) = words.split_once(" is ").unwrap_or((words, ""));
+        let value = found.find(|c: char| c.is_ascii_digit()).unwrap_or(found.len());
+        let (what, value) = found.split_at(value);
+        groups
+            .entry(format!("{} is {bound}", what.trim()))
+            .or_default()
+            .push(format!("{place} ({})", value.trim()));
+    }
+    if groups.is_empty() {
+        return None;
+    }
+    let count = left.len();
+    let lists: Vec<String> = groups
+        .into_iter()
+        .map(|(what, places)| format!("{what} for {}", places.join(", ")))
         .collect();
-    (!words.is_empty()).then(|| {
+    Some(
         Finding::new(
             "law-out-of-range",
             Domain::Protection,
             Severity::Caution,
-            instance,
+            "foam law",
             format!(
-                "the foam's law is used outside its range for {}: {}",
-                item.name,
-                words.join("; ")
+                "the foams' laws are used outside their range in {count} {}: {}",
+                if count == 1 { "place" } else { "places" },
+                lists.join("; ")
             ),
             brief.foams[brief.base_foam].law.source.clone(),
         )
-        .remedy("test the packed item, or get the supplier's curve for that working point")
+        .remedy("test the packed items, or get the supplier's curve for those working points"),
+    )
+}
+
+/// A case is used again, so first-impact data alone are too kind.
+fn later_finding(foam: &Foam) -> Option<Finding> {
+    foam.later.is_none().then(|| {
+        Finding::new(
+            "later-impacts-not-known",
+            Domain::Protection,
+            Severity::Caution,
+            &foam.name,
+            format!(
+                "a case falls more than once, and {} has no data of later impacts: every fall is judged as a first one",
+                foam.title
+            ),
+            foam.law.source.clone(),
+        )
+        .remedy("get curves of later impacts, or drop specimens on and fit the rows (`caddis foam fit`)")
     })
+}
+
+/// Two foams one behind the other that cannot be read together.
+fn series_finding(brief: &Brief) -> Finding {
+    Finding::new(
+        "foams-in-series-not-known",
+        Domain::Protection,
+        Severity::Caution,
+        "foam law",
+        "where base and lid foam lie one behind the other, a fall is read by the thicker one's law alone: one of them has no \
+         one stress at a strain",
+        brief.foams[brief.lid_foam].law.source.clone(),
+    )
+    .remedy("drop-test the two as they lie")
 }
 
 fn item_verdict(
@@ -407,6 +513,7 @@ fn item_verdict(
             name: item.name.clone(),
             verdict: Verdict::Holds,
             directions: Vec::new(),
+            falls: None,
             held_to: None,
             sentence: "soft goods: no fragility to hold".to_owned(),
         };
@@ -428,6 +535,9 @@ fn item_verdict(
             )
         }
         (_, Some(peak)) => format!("this design holds it to about {peak:.0} from {height:.0}"),
+        (_, None) if verdict == Verdict::NotKnown => {
+            format!("its foam was not measured at every working point of a {height:.0} fall")
+        }
         (_, None) => format!("its foam bottoms or is missing on a side in a {height:.0} fall"),
     };
     if let (Fragility::Unknown, Some(peak)) = (&item.fragility, held_to) {
@@ -452,6 +562,7 @@ fn item_verdict(
         name: item.name.clone(),
         verdict,
         directions,
+        falls: None,
         held_to,
         sentence,
     }

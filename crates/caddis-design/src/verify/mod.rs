@@ -1,9 +1,11 @@
 //! Verification: every check, every verdict.
 //!
-//! `load_path` says who leans on whom, `item` judges each item in six directions, `case` the closed case as a whole,
+//! `load_path` says who leans on whom, `item` judges each item in six flat falls, `fall` in every
+//! direction by simulation, `case` the closed case as a whole,
 //! `foam` the foam as a thing to make. Everything is returned; nothing stops at the first failure.
 
 mod case;
+mod fall;
 mod foam;
 mod item;
 mod load_path;
@@ -22,11 +24,40 @@ use parcel::parcel;
 pub struct Checks {
     /// Grid of the patches, metres.
     pub spacing: f64,
+    /// The simulated falls; `None` leaves them out, and says so.
+    pub falls: Option<FallChecks>,
+}
+
+/// Which falls to simulate.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FallChecks {
+    /// Rebound speed of the shell over its impact speed; `None` leaves the bouncing shell out.
+    pub rebound: Option<f64>,
+    /// Whether a long case may land one end first.
+    pub end_first: bool,
+    /// Patches are merged in cells of this size, metres.
+    pub cell: f64,
+    /// Threads to work on; the answer does not depend on it.
+    pub threads: usize,
+}
+
+impl Default for FallChecks {
+    fn default() -> Self {
+        Self {
+            rebound: Some(0.25),
+            end_first: true,
+            cell: 0.015,
+            threads: std::thread::available_parallelism().map_or(1, usize::from),
+        }
+    }
 }
 
 impl Default for Checks {
     fn default() -> Self {
-        Self { spacing: 0.004 }
+        Self {
+            spacing: 0.004,
+            falls: Some(FallChecks::default()),
+        }
     }
 }
 
@@ -43,7 +74,12 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     tell(0.5);
     let mut findings = brief.shell.check();
     findings.extend(brief.items.iter().flat_map(caddis_survey::Item::check));
-    let items = item::verdicts(interior, brief, &packed, &mut findings);
+    let mut items = item::verdicts(interior, brief, &packed, &mut findings);
+    tell(0.6);
+    let fall_assumptions = match &checks.falls {
+        Some(asked) => fall::verdicts(interior, brief, &packed, asked, &mut items, &mut findings),
+        None => Vec::new(),
+    };
     tell(0.8);
     let masses = parcel::masses(interior, brief);
     let parcel = parcel(interior, brief);
@@ -76,6 +112,7 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
         parcel,
         masses,
         drop_height: brief.handling.drop_height.most(),
+        fall_assumptions,
         findings,
     }
 }

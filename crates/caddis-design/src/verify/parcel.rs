@@ -2,7 +2,7 @@
 
 use crate::{Brief, Interior};
 use caddis_basis::{Area, Mass, Measured, Volume};
-use caddis_journey::{HandlePlace, Parcel};
+use caddis_journey::{Dunnage, HandlePlace, Inside, Parcel, ParcelDetails, TemperatureLimit};
 use caddis_survey::{FittingGroup, HalfSide};
 
 /// What the case weighs, part by part: shell, foam, each kind of item, sundries. Nominal masses.
@@ -93,6 +93,38 @@ pub(super) fn parcel(interior: &Interior, brief: &Brief) -> Parcel {
         locks: named("lock").saturating_sub(named("padlock")),
         batteries: brief.batteries.clone(),
         stacking_rating: shell.stacking_rating.as_ref().map(Measured::least),
+        details: details(interior, brief, inside, rim.area()),
+    }
+}
+
+/// What the interior tells a journey: the hollow, its foams, its balance.
+fn details(interior: &Interior, brief: &Brief, inside: Volume, rim_area: f64) -> ParcelDetails {
+    let shell = &brief.shell;
+    let height = shell.crown_height();
+    // Walls of a straight hollow of the rim's outline: a little more than drafted walls have.
+    let round: f64 = 2.0 * (shell.base.rim.length.value.si() + shell.base.rim.width.value.si());
+    let (x, y, _) = centre_of_mass(interior, brief);
+    ParcelDetails {
+        inside: Some(Inside {
+            volume: inside,
+            area: Area::from_si(2.0 * rim_area + round * height.si()),
+            height,
+        }),
+        dunnage: vec![(Dunnage::SyntheticFoam, foam_mass(interior, brief))],
+        temperatures: brief
+            .foams
+            .iter()
+            .filter_map(|foam| {
+                let (lowest, highest) = foam.temperatures?;
+                Some(TemperatureLimit {
+                    what: foam.title.clone(),
+                    lowest: Some(lowest),
+                    highest: Some(highest),
+                    source: foam.source.clone(),
+                })
+            })
+            .collect(),
+        centre_offset: Some([x, y].map(caddis_basis::Length::from_si)),
     }
 }
 

@@ -2,11 +2,11 @@
 
 use crate::verify::load_path::loads;
 use crate::{
-    ArrangeOptions, Block, BlockKind, Brief, Cavity, Checks, Concession, CutTo, Direction, Interior,
-    LayerPlan, Place, Signer, Support, arrange, pack, release, testing, verify,
+    ArrangeOptions, Block, BlockKind, Brief, Cavity, Checks, Concession, CutTo, Direction, FallChecks,
+    Interior, LayerPlan, Place, Signer, Support, arrange, pack, release, testing, verify,
 };
 use caddis_basis::{
-    CavityId, Domain, InstanceId, LayerId, Length, Margin, Outcome, Quiet, Severity, failing,
+    CavityId, Domain, InstanceId, LayerId, Length, Margin, Outcome, Quiet, Severity, Verdict, failing,
 };
 use caddis_geometry::{Placement2, Pose, Prism, Region, Vec2, Vec3};
 use caddis_survey::Up;
@@ -204,6 +204,73 @@ fn more_height_never_lowers_a_peak_and_every_side_is_judged() {
         before = peak.as_g();
     }
     assert!(before > 0.0);
+}
+
+#[test]
+fn every_item_falls_in_every_direction_and_the_verdict_takes_the_worst() {
+    let row = interior(&[(-60.0, [60.0, 80.0, 60.0]), (60.0, [60.0, 80.0, 60.0])]);
+    let question = brief();
+    let verification = verify(&row, &question, &Checks::default(), &Quiet);
+    assert!(!verification.fall_assumptions.is_empty());
+    for item in &verification.items {
+        let falls = item.falls.as_ref().expect("hard items fall");
+        assert_eq!(falls.map.len(), 642);
+        assert_eq!(falls.worst_of_each.len(), 3, "stops dead, bounces, end first");
+        let peak = falls.worst.peak.expect("the foam holds");
+        let others = falls.map.iter().map(|(_, peak)| *peak);
+        assert!(
+            others
+                .chain(falls.worst_of_each.iter().map(|fall| fall.peak))
+                .all(|other| other.expect("the foam holds") <= peak)
+        );
+        assert_eq!(Verdict::worse(item.verdict, falls.verdict), item.verdict);
+        // The flat fall by energy balance and the simulated one onto the base are one physics.
+        let down = item.directions[0].peak.expect("the foam holds");
+        let (_, simulated) = falls
+            .map
+            .iter()
+            .min_by(|a, b| a.0.z.total_cmp(&b.0.z))
+            .expect("a map has directions");
+        let simulated = simulated.expect("the foam holds");
+        assert!(
+            (simulated / down - 1.0).abs() < 0.1,
+            "{simulated} against {down}: the nearest direction leans by some degrees"
+        );
+    }
+    let without = Checks {
+        falls: None,
+        ..Checks::default()
+    };
+    let plain = verify(&row, &question, &without, &Quiet);
+    assert!(plain.items.iter().all(|item| item.falls.is_none()));
+    let other = Checks {
+        falls: Some(FallChecks {
+            threads: 1,
+            ..FallChecks::default()
+        }),
+        ..Checks::default()
+    };
+    assert_eq!(
+        verify(&row, &question, &other, &Quiet),
+        verification,
+        "threads change nothing"
+    );
+}
+
+#[test]
+fn a_higher_fall_that_breaks_an_item_is_found_in_the_map() {
+    let row = interior(&[(0.0, [100.0, 80.0, 60.0])]);
+    let mut question = brief();
+    question.handling.drop_height.value = Length::mm(3000.0);
+    let verification = verify(&row, &question, &Checks::default(), &Quiet);
+    assert!(
+        verification
+            .findings
+            .iter()
+            .any(|finding| finding.code.starts_with("fall-") && finding.severity == Severity::Failing),
+        "{:?}",
+        verification.items[0].falls.as_ref().map(|falls| &falls.worst)
+    );
 }
 
 fn concession(code: &str, place: &str, margin: Option<Margin>, is_customer: bool) -> Concession {

@@ -8,7 +8,7 @@ use caddis_basis::{
 use caddis_design::{Brief, Clearances, Handling};
 use caddis_geometry::{Mesh, Vec2, Vec3};
 use caddis_journey::{Journey, Leg, LegKind, Valve};
-use caddis_protection::{Foam, Law, LawKind, LawRange};
+use caddis_protection::{Foam, Law, LawKind, LawRange, LawRecord};
 use caddis_shop::{Process, ProcessKind, Rates, Shop, StockSheet};
 use caddis_survey::{
     Fragility, HalfSide, Intrusion, IntrusionKind, Item, ItemShape, Opening, OutlineShape, Part, Primitive,
@@ -45,14 +45,15 @@ fn block(name: &str, kind: IntrusionKind, at: (f64, f64), size: (f64, f64, f64))
         name: name.to_owned(),
         kind,
         outline: OutlineShape::Rectangle {
-            centre: Vec2::new(at.0 / 1e3, at.1 / 1e3),
-            length: mm(size.0),
-            width: mm(size.1),
-            corner_radius: mm(if kind == IntrusionKind::Rib { 2.0 } else { 8.0 }),
+            centre: Vec2::new(at.0 / 1e3, at.1 / 1e3).into(),
+            length: Measured::exact(mm(size.0)),
+            width: Measured::exact(mm(size.1)),
+            corner_radius: Measured::exact(mm(if kind == IntrusionKind::Rib { 2.0 } else { 8.0 })),
         },
-        from: Length::ZERO,
+        from: Measured::exact(Length::ZERO),
         to: about(mm(size.2), mm(1.0)),
-        draft: Angle::degrees(2.0),
+        draft: Measured::exact(Angle::degrees(2.0)),
+        fillet: Measured::exact(Length::ZERO),
         removable: false,
         removed: false,
     }
@@ -66,12 +67,13 @@ fn shell() -> Shell {
         name: "lid boss".to_owned(),
         kind: IntrusionKind::Boss,
         outline: OutlineShape::Circle {
-            centre: Vec2::new(x / 1e3, y / 1e3),
-            radius: mm(7.0),
+            centre: Vec2::new(x / 1e3, y / 1e3).into(),
+            radius: Measured::exact(mm(7.0)),
         },
-        from: Length::ZERO,
+        from: Measured::exact(Length::ZERO),
         to: about(mm(30.0), mm(0.5)),
-        draft: Angle::degrees(1.0),
+        draft: Measured::exact(Angle::degrees(1.0)),
+        fillet: Measured::exact(Length::ZERO),
         removable: true,
         removed: false,
     };
@@ -84,7 +86,10 @@ fn shell() -> Shell {
             floor: opening(624.6, 384.6, 40.0),
             depth: about(mm(240.0), mm(1.0)),
             fillet: about(mm(15.0), mm(1.0)),
-            wall: mm(5.0),
+            wall: Measured::exact(mm(5.0)),
+            steps: Vec::new(),
+            dome: None,
+            stated_drafts: None,
             intrusions: vec![
                 block(
                     "wheel housing left",
@@ -115,7 +120,10 @@ fn shell() -> Shell {
             floor: opening(630.0, 390.0, 40.0),
             depth: about(mm(75.0), mm(1.0)),
             fillet: about(mm(15.0), mm(1.0)),
-            wall: mm(5.0),
+            wall: Measured::exact(mm(5.0)),
+            steps: Vec::new(),
+            dome: None,
+            stated_drafts: None,
             intrusions: vec![
                 boss(-290.0, -170.0),
                 boss(290.0, -170.0),
@@ -130,8 +138,12 @@ fn shell() -> Shell {
         ],
         empty_mass: about(Mass::from_si(6.8), Mass::from_si(0.1)),
         nominal_inside: Some([mm(640.0), mm(400.0), mm(315.0)]),
+        total_depth: None,
+        gasket: None,
+        hinge: None,
         stacking_rating: None,
         fittings: Vec::new(),
+        photos: Vec::new(),
         record: SurveyRecord::default(),
         source: invented(),
     }
@@ -157,6 +169,9 @@ fn foam(name: &str, a: f64, b: f64) -> Foam {
             is_measured_dynamic: false,
             source: Source::new("made up for the specimen", Certainty::Model),
         },
+        later: None,
+        record: LawRecord::default(),
+        properties: Vec::new(),
         creep_limit: Some((Pressure::kpa(7.0), invented())),
         temperatures: None,
         cavity_clearance: mm(0.5),
@@ -334,6 +349,7 @@ pub(crate) fn shop() -> Shop {
             cautions: vec!["Vacuum the dust while cutting".to_owned()],
             source: invented(),
         },
+        machine: None,
         rates: Rates {
             machine_per_hour: money(6500),
             labour_per_hour: money(4200),

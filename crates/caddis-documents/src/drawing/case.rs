@@ -27,7 +27,7 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
     let shell = &brief.shell;
     let base = &shell.base;
     let rim = base.rim_region();
-    let outer = rim.offset(base.wall.si(), Side::Outer);
+    let outer = rim.offset(base.wall.value.si(), Side::Outer);
     let size = outer.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
     let (left, right, bottom, top) = (24.0, 11.0, 25.0, 13.0);
     let scale = scale_for(size, Vec2::new(PAPER - left - right, 150.0));
@@ -54,7 +54,7 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
     // What stands in from the floor: hatched matter with a letter, listed below the drawing.
     let mut letters = Vec::new();
     for intrusion in base.intrusions.iter().filter(|i| !i.removed) {
-        let outline = super::section::intrusion_region(intrusion).intersection(&rim);
+        let outline = intrusion.root_region(base).intersection(&rim);
         if outline.is_empty() {
             continue;
         }

@@ -9,7 +9,7 @@ use super::view::{
 use crate::sheet::{Anchor, Fill, Sheet};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Contour, Prism, Region, Side, Vec2};
-use caddis_survey::{HalfSide, Intrusion, IntrusionKind, OutlineShape};
+use caddis_survey::{HalfSide, IntrusionKind};
 
 /// Which section.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -29,27 +29,11 @@ pub(crate) fn cross_plane(brief: &Brief) -> f64 {
         .iter()
         .find(|i| i.kind == IntrusionKind::WheelHousing && !i.removed)
         .and_then(|i| {
-            intrusion_region(i)
+            i.root_region(&brief.shell.base)
                 .intersection(&brief.shell.base.rim_region())
                 .bounds()
         })
         .map_or(0.0, |b| b.centre().x)
-}
-
-/// The plan of an intrusion at its root.
-pub(crate) fn intrusion_region(intrusion: &Intrusion) -> Region {
-    match &intrusion.outline {
-        OutlineShape::Rectangle {
-            centre,
-            length,
-            width,
-            corner_radius,
-        } => {
-            let half = Vec2::new(length.si(), width.si()) / 2.0;
-            Region::rounded_rectangle(*centre - half, *centre + half, corner_radius.si())
-        }
-        OutlineShape::Circle { centre, radius } => Region::circle(*centre, radius.si()),
-    }
 }
 
 /// The cutting plane: which, and where along its axis.
@@ -170,7 +154,7 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
     let walls: Vec<Region> = [(&shell.base, 0, (-far, rim)), (&shell.lid, 1, (rim, far))]
         .into_iter()
         .map(|(half, index, (low, high))| {
-            let grown = rooms[index].offset(half.wall.si(), Side::Outer);
+            let grown = rooms[index].offset(half.wall.value.si(), Side::Outer);
             let part = Region::rectangle(Vec2::new(-far, low), Vec2::new(far, high));
             grown.intersection(&part).difference(&rooms[index])
         })
@@ -292,13 +276,13 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
             f64::midpoint(rim, crown),
             format!("draft {:.1}°", lid_drafts[side].as_degrees()),
         ),
-        (rim * 0.85, format!("wall {}", mm(base.wall.si()))),
+        (rim * 0.85, format!("wall {}", mm(base.wall.value.si()))),
         (rim * 0.5, format!("draft {:.1}°", drafts[side].as_degrees())),
         (fillet * 0.3, format!("fillet R {}", mm(fillet))),
     ];
     for (z, words) in notes {
         let place = Vec2::new(
-            view.point(Vec2::new(x_at(z), z)).x - view.length(base.wall.si()) / 2.0,
+            view.point(Vec2::new(x_at(z), z)).x - view.length(base.wall.value.si()) / 2.0,
             level(z),
         );
         leader(

@@ -18,7 +18,7 @@ pub fn open_case(brief: &Brief, interior: &Interior, width: usize, height: usize
     let rim = brief.shell.rim_height().si();
     let hinge = Vec3::new(
         0.0,
-        brief.shell.base.rim.width.value.si() / 2.0 + brief.shell.base.wall.si(),
+        brief.shell.base.rim.width.value.si() / 2.0 + brief.shell.base.wall.value.si(),
         rim,
     );
     let bodies: Vec<Body> = pieces(brief, interior)

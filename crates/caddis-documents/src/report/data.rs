@@ -5,9 +5,9 @@ use super::figures::{Figure, Figures};
 use super::sources::Sources;
 use crate::drawing::{block_words, features};
 use caddis_basis::{Domain, Finding, Length, Measured, Source};
-use caddis_design::{Concession, DirectionVerdict, Place};
+use caddis_design::{Concession, DirectionVerdict, LandingCase, Place};
 use caddis_geometry::Vec2;
-use caddis_survey::{Fragility, HalfSide, Item, ItemShape, ShellHalf};
+use caddis_survey::{Fitting, FittingGroup, Fragility, HalfSide, Item, ItemShape, Shell, ShellHalf};
 use serde_json::{Value, json};
 
 /// Everything the template prints.
@@ -52,6 +52,7 @@ pub(crate) fn data(input: &ReportInput, figures: &Figures) -> Value {
         "packing": list(&figures.packing),
         "packing_list": packing_list(input),
         "protection": protection,
+        "falls": falls(input, figures),
         "checks": checks,
         "journey": journey,
         "findings": findings,
@@ -118,7 +119,7 @@ fn case(input: &ReportInput, sources: &mut Sources) -> Value {
         row(
             format!("{name} wall thickness"),
             half.wall.to_string(),
-            None,
+            half.wall.source.as_ref(),
             sources,
         );
         let side = half.side;
@@ -183,14 +184,22 @@ fn case(input: &ReportInput, sources: &mut Sources) -> Value {
         0.0
     };
     let record = &shell.record;
-    let fittings: Vec<Value> = shell
-        .fittings
-        .iter()
-        .map(|f| json!([f.count.to_string(), f.name, f.note]))
+    let fittings: Vec<Value> = FittingGroup::ALL
+        .into_iter()
+        .flat_map(|group| {
+            let of_group = shell.fittings.iter().filter(move |f| f.group == group);
+            of_group.enumerate().map(move |(index, f)| {
+                let head = if index == 0 { group.title() } else { "" };
+                json!([head, f.count.to_string(), f.name, fitting_state(f)])
+            })
+        })
         .collect();
     json!({
         "title": shell.title,
-        "record": format!("Sample {}; measured by {} on {}.", said(&record.sample), said(&record.measured_by), said(&record.measured_on)),
+        "record": format!(
+            "Sample {}; mould revision {}; measured by {} on {}.",
+            said(&record.sample), said(&record.mould_revision), said(&record.measured_by), said(&record.measured_on),
+        ),
         "rows": rows,
         "nominal": format!("{:.2}", nominal.as_litres()),
         "ledger": ledger,
@@ -199,7 +208,48 @@ fn case(input: &ReportInput, sources: &mut Sources) -> Value {
             "Usable, after draft, radii and intrusions: {base} in the base and {lid} in the lid, {share:.0} % of the nominal {nominal}."
         ),
         "fittings": fittings,
+        "fitting_words": fitting_words(shell),
     })
+}
+
+fn fitting_state(fitting: &Fitting) -> String {
+    let mut words = vec![capital(&fitting.condition())];
+    if let Some(height) = &fitting.grip_height {
+        words.push(format!("grip {height} over the ground"));
+    }
+    if !fitting.note.is_empty() {
+        words.push(fitting.note.clone());
+    }
+    words.extend(
+        fitting
+            .callouts
+            .iter()
+            .map(|callout| format!("see {} in {}", callout.number, callout.photo)),
+    );
+    words.join("; ")
+}
+
+/// What the fittings add up to for the customer's questions.
+fn fitting_words(shell: &Shell) -> Vec<String> {
+    let mut words: Vec<String> = shell
+        .unlocked_spans()
+        .into_iter()
+        .map(|span| {
+            format!(
+                "Longest stretch of the rim between {}: {:.0} mm, about ({:.0}, {:.0}) mm from its middle. It says where the \
+                 lid is held least, not what it takes to force it.",
+                span.held_by,
+                span.length.as_mm(),
+                span.middle.x * 1e3,
+                span.middle.y * 1e3
+            )
+        })
+        .collect();
+    words.push(match &shell.stacking_rating {
+        Some(rating) => format!("Stacking load by the maker's rating: {rating}."),
+        None => "Stacking load: none is stated by a maker, and none is assumed.".to_owned(),
+    });
+    words
 }
 
 /// Two decimals, and no minus before nought.
@@ -417,6 +467,52 @@ fn protection(input: &ReportInput, figures: &Figures) -> Value {
             })
         })
         .collect()
+}
+
+/// Simulated falls: what they assume, each item's worst, the maps.
+fn falls(input: &ReportInput, figures: &Figures) -> Value {
+    let peak = |peak: Option<caddis_basis::Acceleration>, strikes: bool| match peak {
+        Some(peak) => format!("{:.0}", peak.as_g()),
+        None if strikes => "strikes".to_owned(),
+        None => "bottoms".to_owned(),
+    };
+    let rows: Vec<Value> = input
+        .verification
+        .items
+        .iter()
+        .filter_map(|item| {
+            let falls = item.falls.as_ref()?;
+            let of_landing = |landing: LandingCase| {
+                falls
+                    .worst_of_each
+                    .iter()
+                    .find(|fall| fall.landing == landing)
+                    .map_or_else(|| "–".to_owned(), |fall| peak(fall.peak, fall.strikes))
+            };
+            Some(json!([
+                item.number.to_string(),
+                item.name,
+                falls.verdict.words(),
+                of_landing(LandingCase::StopsDead),
+                of_landing(LandingCase::Bounces),
+                of_landing(LandingCase::EndFirst),
+                some(
+                    item.directions
+                        .iter()
+                        .find_map(|d| d.limit)
+                        .map(caddis_basis::Acceleration::as_g),
+                    0
+                ),
+                format!("{} ({})", falls.worst.words, falls.worst.landing.as_str()),
+            ]))
+        })
+        .collect();
+    let maps: Vec<Value> = figures
+        .falls
+        .iter()
+        .map(|(_, figure)| json!({ "path": figure.path, "title": figure.title }))
+        .collect();
+    json!({ "assumptions": input.verification.fall_assumptions, "rows": rows, "maps": maps })
 }
 
 fn checks(input: &ReportInput, sources: &mut Sources) -> Value {

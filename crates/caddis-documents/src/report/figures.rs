@@ -2,7 +2,8 @@
 
 use super::ReportInput;
 use crate::drawing::{
-    Section, Stamp, case_plan, cushion_plot, layer_drawing, nest_drawing, packing_plan, section_drawing,
+    FallMark, Section, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing, nest_drawing,
+    packing_plan, section_drawing,
 };
 use crate::picture::{Picture, exploded, open_case};
 use crate::{DocumentError, Sheet, svg};
@@ -27,6 +28,8 @@ pub(crate) struct Figures {
     pub(crate) packing: Vec<Figure>,
     /// By index into the verification's items.
     pub(crate) cushions: BTreeMap<usize, Figure>,
+    /// Fall maps by index into the verification's items, the most critical first.
+    pub(crate) falls: Vec<(usize, Figure)>,
     pub(crate) layers: Vec<Figure>,
     pub(crate) nests: Vec<Figure>,
     pub(crate) cover: Vec<Figure>,
@@ -78,6 +81,12 @@ pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
         if let Some(sheet) = cushion(input, item) {
             let figure = figures.add(format!("figures/cushion-{}.svg", item.number), &sheet);
             figures.cushions.insert(index, figure);
+        }
+    }
+    for (index, item) in worst_falls_of_each_kind(input) {
+        if let Some(sheet) = fall_map(item) {
+            let figure = figures.add(format!("figures/falls-{}.svg", item.number), &sheet);
+            figures.falls.push((index, figure));
         }
     }
     let of = input.set.layers.len() + input.set.nests.len();
@@ -143,6 +152,54 @@ fn worst_of_each_kind<'a>(input: &ReportInput<'a>) -> Vec<(usize, &'a ItemVerdic
         .collect();
     list.sort_by_key(|(index, _)| *index);
     list
+}
+
+/// Of every kind of equipment the piece whose worst fall comes nearest its limit; the most critical kind first, those
+/// without a limit last.
+fn worst_falls_of_each_kind<'a>(input: &ReportInput<'a>) -> Vec<(usize, &'a ItemVerdict)> {
+    let mut worst: BTreeMap<&str, (f64, usize, &ItemVerdict)> = BTreeMap::new();
+    for (index, item) in input.verification.items.iter().enumerate() {
+        let Some(falls) = &item.falls else { continue };
+        let limit = item.directions.iter().find_map(|d| d.limit);
+        let nearness = match (falls.worst.peak, limit) {
+            (None, _) => f64::MAX,
+            (Some(peak), Some(limit)) => peak.as_g() / limit.as_g(),
+            (Some(peak), None) => peak.as_g() / 1e6,
+        };
+        let entry = worst
+            .entry(item.instance.item.as_str())
+            .or_insert((nearness, index, item));
+        if nearness > entry.0 {
+            *entry = (nearness, index, item);
+        }
+    }
+    let mut list: Vec<_> = worst.into_values().collect();
+    list.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    list.into_iter().map(|(_, index, item)| (index, item)).collect()
+}
+
+/// The map of one item, its own worst direction marked.
+fn fall_map(item: &ItemVerdict) -> Option<Sheet> {
+    let falls = item.falls.as_ref()?;
+    let marks: Vec<FallMark> = falls
+        .map
+        .iter()
+        .map(|(direction, peak)| FallMark {
+            direction: *direction,
+            peak: *peak,
+        })
+        .collect();
+    let plain = falls.worst_of_each.first()?;
+    let worst = match plain.peak {
+        Some(peak) => format!("{:.0} G, {}", peak.as_g(), plain.words),
+        None => format!("crushed solid, {}", plain.words),
+    };
+    Some(fall_map_plot(
+        &format!("Peak by direction of fall, {} {}", item.number, item.name),
+        &marks,
+        item.directions.iter().find_map(|d| d.limit),
+        Some((plain.direction, worst)),
+    ))
 }
 
 fn cushion(input: &ReportInput, item: &ItemVerdict) -> Option<Sheet> {

@@ -253,6 +253,8 @@ fn of_foam(foam: &Foam) -> FoamResult {
             LawKind::StressEnergy { .. } => "stress-energy",
             LawKind::ClosedCellGas { .. } => "closed-cell-gas",
             LawKind::Table(_) => "table",
+            LawKind::Spring(_) => "spring",
+            LawKind::CushionCurves(_) => "cushion-curves",
         }
         .to_owned(),
         is_measured_dynamic: foam.law.is_measured_dynamic,

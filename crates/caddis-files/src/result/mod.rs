@@ -13,6 +13,7 @@ mod verification;
 
 pub use contents::ContentsSection;
 pub use interior::InteriorSection;
+pub use parts::{FindingResult, RegionResult};
 pub use release::ReleaseSection;
 pub use selection::{CandidateResult, FiguresResult, SelectionSection, SplitItemResult};
 pub use shop::{BillSection, ShopSection};

@@ -2,7 +2,8 @@
 
 use super::parts::{FindingResult, LengthResult, MassResult, SourceResult, xy};
 use caddis_basis::Angle;
-use caddis_survey::{HalfSide, IntrusionKind, Opening, OutlineShape, Shell, ShellHalf};
+use caddis_geometry::Vec2;
+use caddis_survey::{Fitting, HalfSide, Intrusion, Opening, OutlineShape, Shell, ShellHalf};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -34,8 +35,12 @@ pub struct SurveySection {
     pub lid: HalfResult,
     /// Fittings.
     pub fittings: Vec<FittingResult>,
+    /// The longest stretches of the rim that nothing holds.
+    pub unlocked_spans: Vec<SpanResult>,
     /// Which sample was measured.
     pub sample: String,
+    /// Its mould revision.
+    pub mould_revision: String,
     /// Who measured.
     pub measured_by: String,
     /// When, ISO.
@@ -54,6 +59,18 @@ pub struct VolumeLoss {
     pub cause: String,
     /// How much; negative where the shell is larger than its nominal box.
     pub volume_m3: f64,
+}
+
+/// The longest stretch of the rim between two places that hold the lid down.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SpanResult {
+    /// What holds: latches, or padlock points.
+    pub held_by: String,
+    /// Its length along the rim.
+    pub length_m: f64,
+    /// Its middle in plan.
+    pub middle_m: [f64; 2],
 }
 
 /// One half.
@@ -106,6 +123,12 @@ pub struct IntrusionResult {
     pub size_m: [f64; 2],
     /// Whether the root is a circle.
     pub is_circle: bool,
+    /// floor (or crown), a wall (left, right, front, back) or a corner (left-front …).
+    pub attached_to: String,
+    /// Draft of its own sides.
+    pub draft_deg: f64,
+    /// Radius at its foot.
+    pub fillet_m: f64,
     /// Starts this far from floor or crown.
     pub from_m: f64,
     /// Reaches this far from floor or crown.
@@ -122,8 +145,25 @@ pub struct IntrusionResult {
 pub struct FittingResult {
     /// What.
     pub name: String,
+    /// closing, moving, sealing, stacking or marking.
+    pub group: String,
     /// How many.
     pub count: u32,
+    /// good, worn, damaged, missing or not checked.
+    pub state: String,
+    /// Whether it wears out; absent when nobody said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub is_wear_part: Option<bool>,
+    /// Whether it can be replaced in the field; absent when nobody said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub is_field_replaceable: Option<bool>,
+    /// Middle of each, case coordinates.
+    pub places_m: Vec<[f64; 3]>,
+    /// Height of a handle's grip over the ground.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub grip_height: Option<LengthResult>,
+    /// Where photos show it: "front.jpg 3".
+    pub callouts: Vec<String>,
     /// Remarks.
     pub note: String,
 }
@@ -153,16 +193,18 @@ impl SurveySection {
                 .collect(),
             base: half(shell, &shell.base),
             lid: half(shell, &shell.lid),
-            fittings: shell
-                .fittings
-                .iter()
-                .map(|fitting| FittingResult {
-                    name: fitting.name.clone(),
-                    count: fitting.count,
-                    note: fitting.note.clone(),
+            fittings: shell.fittings.iter().map(fitting).collect(),
+            unlocked_spans: shell
+                .unlocked_spans()
+                .into_iter()
+                .map(|span| SpanResult {
+                    held_by: span.held_by.to_owned(),
+                    length_m: span.length.si(),
+                    middle_m: xy(span.middle),
                 })
                 .collect(),
             sample: shell.record.sample.clone(),
+            mould_revision: shell.record.mould_revision.clone(),
             measured_by: shell.record.measured_by.clone(),
             measured_on: shell.record.measured_on.clone(),
             source: (&shell.source).into(),
@@ -175,7 +217,7 @@ fn half(shell: &Shell, half: &ShellHalf) -> HalfResult {
     HalfResult {
         depth: (&half.depth).into(),
         fillet: (&half.fillet).into(),
-        wall_m: half.wall.si(),
+        wall_m: half.wall.value.si(),
         rim: opening(&half.rim),
         floor: opening(&half.floor),
         drafts_deg: shell.drafts(half.side).map(Angle::as_degrees),
@@ -184,35 +226,65 @@ fn half(shell: &Shell, half: &ShellHalf) -> HalfResult {
             .intrusions
             .iter()
             .map(|intrusion| {
-                let (centre, size, is_circle) = match &intrusion.outline {
-                    OutlineShape::Rectangle {
-                        centre,
-                        length,
-                        width,
-                        ..
-                    } => (*centre, [length.si(), width.si()], false),
-                    OutlineShape::Circle { centre, radius } => (*centre, [radius.si() * 2.0; 2], true),
-                };
+                let (centre, size, is_circle) = plan(half, &intrusion.outline, intrusion);
                 IntrusionResult {
                     name: intrusion.name.clone(),
-                    kind: match intrusion.kind {
-                        IntrusionKind::WheelHousing => "wheel-housing",
-                        IntrusionKind::PullHandleHousing => "pull-handle-housing",
-                        IntrusionKind::Rib => "rib",
-                        IntrusionKind::Boss => "boss",
-                        IntrusionKind::Other => "other",
-                    }
-                    .to_owned(),
+                    kind: intrusion.kind.words().to_owned(),
                     centre_m: xy(centre),
                     size_m: size,
                     is_circle,
-                    from_m: intrusion.from.si(),
+                    attached_to: intrusion.outline.attached_to().to_owned(),
+                    draft_deg: intrusion.draft.value.as_degrees(),
+                    fillet_m: intrusion.fillet.value.si(),
+                    from_m: intrusion.from.value.si(),
                     to: (&intrusion.to).into(),
                     removable: intrusion.removable,
                     removed: intrusion.removed,
                 }
             })
             .collect(),
+    }
+}
+
+/// Centre and size of an intrusion's root, and whether it is a circle; what reaches behind the walls is left out.
+fn plan(half: &ShellHalf, outline: &OutlineShape, intrusion: &Intrusion) -> (Vec2, [f64; 2], bool) {
+    match outline {
+        OutlineShape::Rectangle {
+            centre,
+            length,
+            width,
+            ..
+        } => (centre.point(), [length.value.si(), width.value.si()], false),
+        OutlineShape::Circle { centre, radius } => (centre.point(), [radius.value.si() * 2.0; 2], true),
+        OutlineShape::Polygon { .. } | OutlineShape::OnWall { .. } | OutlineShape::InCorner { .. } => {
+            let region = intrusion.root_region(half).intersection(&half.rim_region());
+            region.bounds().map_or((Vec2::ZERO, [0.0; 2], false), |b| {
+                (b.centre(), [b.size().x, b.size().y], false)
+            })
+        }
+    }
+}
+
+fn fitting(fitting: &Fitting) -> FittingResult {
+    FittingResult {
+        name: fitting.name.clone(),
+        group: fitting.group.words().to_owned(),
+        count: fitting.count,
+        state: fitting.state.words().to_owned(),
+        is_wear_part: fitting.is_wear_part,
+        is_field_replaceable: fitting.is_field_replaceable,
+        places_m: fitting
+            .places
+            .iter()
+            .map(|place| place.each_ref().map(|at| at.value.si()))
+            .collect(),
+        grip_height: fitting.grip_height.as_ref().map(Into::into),
+        callouts: fitting
+            .callouts
+            .iter()
+            .map(|callout| format!("{} {}", callout.photo, callout.number))
+            .collect(),
+        note: fitting.note.clone(),
     }
 }
 

@@ -2,7 +2,8 @@
 
 use super::parts::{FindingResult, MarginResult, SourceResult};
 use caddis_basis::{Acceleration, Length, Verdict};
-use caddis_design::{DirectionVerdict, Verification};
+use caddis_design::{DirectionVerdict, FallVerdict, Falls, Verification};
+use caddis_geometry::Vec3;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -17,6 +18,8 @@ pub struct VerificationSection {
     /// Its worst-case half-width.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub gross_mass_plus_minus_kg: Option<f64>,
+    /// What the simulated falls assume.
+    pub fall_assumptions: Vec<String>,
     /// What the gross mass is made of.
     pub masses: Vec<MassLine>,
     /// Every piece.
@@ -56,8 +59,55 @@ pub struct ItemVerdictResult {
     pub held_to_g: Option<f64>,
     /// In words.
     pub sentence: String,
-    /// Six directions; none for soft goods.
+    /// Six flat falls; none for soft goods.
     pub directions: Vec<DirectionResult>,
+    /// Simulated falls in every direction; left out for soft goods.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub falls: Option<FallsResult>,
+}
+
+/// One piece in every simulated fall.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FallsResult {
+    /// holds, indicative, fails, not known: the verdict on the worst fall.
+    pub verdict: String,
+    /// The worst fall of all.
+    pub worst: FallResult,
+    /// The worst fall of each landing.
+    pub worst_of_each: Vec<FallResult>,
+    /// Every direction, the shell stopping dead.
+    pub map: Vec<FallPoint>,
+}
+
+/// One simulated fall of one piece.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FallResult {
+    /// How the case lands, in words.
+    pub landing: String,
+    /// Unit direction of the fall, case axes.
+    pub direction: [f64; 3],
+    /// The direction in words.
+    pub words: String,
+    /// Peak acceleration of the centre of mass; left out where foam is crushed past its law or the piece strikes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub peak_g: Option<f64>,
+    /// Largest strain of its foam.
+    pub strain: f64,
+    /// Whether it strikes the shell or a neighbour where no foam lies between.
+    pub strikes: bool,
+}
+
+/// One direction of the map.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FallPoint {
+    /// Unit direction of the fall, case axes, to a millionth.
+    pub direction: [f64; 3],
+    /// Peak acceleration to a hundredth; left out where foam is crushed past its law or the piece strikes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub peak_g: Option<f64>,
 }
 
 /// One direction of fall.
@@ -155,6 +205,7 @@ impl VerificationSection {
             drop_height_m: verification.drop_height.si(),
             gross_mass_kg: gross.value.si(),
             gross_mass_plus_minus_kg: gross.plus_minus.map(caddis_basis::Mass::si),
+            fall_assumptions: verification.fall_assumptions.clone(),
             masses: verification
                 .masses
                 .iter()
@@ -174,6 +225,7 @@ impl VerificationSection {
                     held_to_g: item.held_to.map(Acceleration::as_g),
                     sentence: item.sentence.clone(),
                     directions: item.directions.iter().map(direction).collect(),
+                    falls: item.falls.as_ref().map(falls),
                 })
                 .collect(),
             case: verification
@@ -230,5 +282,37 @@ fn direction(direction: &DirectionVerdict) -> DirectionResult {
         creep: direction.creep.as_ref().map(Into::into),
         buckling: direction.buckling.as_ref().map(Into::into),
         out_of_range: direction.out_of_range.clone(),
+    }
+}
+
+/// A unit vector's parts to a millionth: more digits say nothing and fill the file.
+fn axes(v: Vec3) -> [f64; 3] {
+    [v.x, v.y, v.z].map(|part| (part * 1e6).round() / 1e6)
+}
+
+fn falls(falls: &Falls) -> FallsResult {
+    FallsResult {
+        verdict: word(falls.verdict),
+        worst: fall(&falls.worst),
+        worst_of_each: falls.worst_of_each.iter().map(fall).collect(),
+        map: falls
+            .map
+            .iter()
+            .map(|(direction, peak)| FallPoint {
+                direction: axes(*direction),
+                peak_g: peak.map(|peak| (peak.as_g() * 100.0).round() / 100.0),
+            })
+            .collect(),
+    }
+}
+
+fn fall(fall: &FallVerdict) -> FallResult {
+    FallResult {
+        landing: fall.landing.as_str().to_owned(),
+        direction: axes(fall.direction),
+        words: fall.words.clone(),
+        peak_g: fall.peak.map(Acceleration::as_g),
+        strain: fall.strain,
+        strikes: fall.strikes,
     }
 }

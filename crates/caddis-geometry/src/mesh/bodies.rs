@@ -17,24 +17,56 @@ pub(crate) struct EdgeUses(Vec<EdgeUse>);
 
 impl EdgeUses {
     pub(crate) fn of(mesh: &Mesh) -> Self {
-        let mut uses = Vec::with_capacity(mesh.triangles.len() * 3);
+        // Dropped into bins by their lower vertex, so that only the few uses at one vertex are ever compared.
+        // Triangles that name missing vertices have no edges.
+        let vertices = mesh.positions.len();
+        let sides = |t: &[u32; 3]| {
+            let known = t.iter().all(|&v| (v as usize) < vertices);
+            [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])].map(|(a, b)| if known { (a, b) } else { (0, 0) })
+        };
+        let mut end = vec![0usize; vertices + 1];
+        for (a, b) in mesh.triangles.iter().flat_map(sides) {
+            if a != b {
+                end[a.min(b) as usize + 1] += 1;
+            }
+        }
+        for v in 0..vertices {
+            end[v + 1] += end[v];
+        }
+        let blank = EdgeUse {
+            edge: (0, 0),
+            triangle: 0,
+            forward: false,
+        };
+        let mut uses = vec![blank; end[vertices]];
+        let mut at = end.clone();
         for (triangle, t) in mesh.triangles.iter().enumerate() {
-            for (a, b) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
+            for (a, b) in sides(t) {
                 if a != b {
-                    uses.push(EdgeUse {
+                    let slot = &mut at[a.min(b) as usize];
+                    uses[*slot] = EdgeUse {
                         edge: (a.min(b), a.max(b)),
                         triangle: triangle as u32,
                         forward: a < b,
-                    });
+                    };
+                    *slot += 1;
                 }
             }
         }
-        uses.sort_unstable();
+        for v in 0..vertices {
+            uses[end[v]..end[v + 1]].sort_unstable();
+        }
         Self(uses)
     }
 
     pub(crate) fn groups(&self) -> impl Iterator<Item = &[EdgeUse]> {
         self.0.chunk_by(|l, r| l.edge == r.edge)
+    }
+
+    /// How many triangles use an edge (lower vertex first).
+    pub(crate) fn count(&self, edge: (u32, u32)) -> usize {
+        let from = self.0.partition_point(|u| u.edge < edge);
+        self.0[from..].iter().take_while(|u| u.edge == edge).count()
     }
 
     /// The body of each triangle, numbered in order of first triangles, and how many there are.

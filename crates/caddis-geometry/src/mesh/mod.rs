@@ -1,16 +1,23 @@
 //! Triangle meshes.
 
 mod bodies;
+mod cavity;
 mod check;
+mod crossing;
+mod fill;
 mod mass;
+mod outline;
+mod repair;
 mod section;
 mod shadow;
 mod shapes;
 mod spans;
 mod weld;
 
+pub use cavity::CavityCut;
 pub use check::{MeshCheck, MeshError};
 pub use mass::MassProperties;
+pub use repair::Repairs;
 pub(crate) use shadow::shadow_among;
 pub(crate) use spans::Spans;
 

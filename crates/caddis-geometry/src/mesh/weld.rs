@@ -3,7 +3,77 @@
 use super::Mesh;
 use super::bodies::EdgeUses;
 use crate::{Bounds3, Vec3};
-use std::collections::HashMap;
+
+/// Vertices found so far, by cells of the tolerance: an open table of chains, for the standard maps spend most of a
+/// large mesh's reading on hashing.
+struct Places {
+    tolerance: f64,
+    cell: f64,
+    positions: Vec<Vec3>,
+    /// First vertex of each slot plus one; 0 where there is none.
+    first: Vec<u32>,
+    /// The next vertex of the same slot plus one.
+    next: Vec<u32>,
+}
+
+impl Places {
+    fn new(tolerance: f64, vertices: usize) -> Self {
+        Self {
+            tolerance,
+            // Two vertices within the tolerance lie in the same or in neighbouring cells; a wide cell seldom needs both.
+            cell: (tolerance * 16.0).max(1e-12),
+            positions: Vec::with_capacity(vertices / 2),
+            first: vec![0; vertices.next_power_of_two().max(16)],
+            next: Vec::with_capacity(vertices / 2),
+        }
+    }
+
+    fn slot(&self, [x, y, z]: [i64; 3]) -> usize {
+        // Odd constants of the 64-bit golden ratio family, as in multiplicative hashing.
+        let mixed = (x as u64)
+            .wrapping_mul(0x9e37_79b9_7f4a_7c15)
+            .wrapping_add((y as u64).wrapping_mul(0xc2b2_ae3d_27d4_eb4f))
+            .wrapping_add((z as u64).wrapping_mul(0x1656_67b1_9e37_79f9));
+        let mixed = (mixed ^ (mixed >> 29)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        (mixed >> 32) as usize & (self.first.len() - 1)
+    }
+
+    fn found(&self, cell: [i64; 3], p: Vec3) -> Option<u32> {
+        let mut at = self.first[self.slot(cell)];
+        while let Some(i) = at.checked_sub(1) {
+            if self.positions[i as usize].distance(p) <= self.tolerance {
+                return Some(i);
+            }
+            at = self.next[i as usize];
+        }
+        None
+    }
+
+    /// The vertex at a place, new where there is none yet.
+    fn vertex(&mut self, p: Vec3) -> u32 {
+        let range = |v: f64| {
+            let low = ((v - self.tolerance) / self.cell).floor() as i64;
+            let high = ((v + self.tolerance) / self.cell).floor() as i64;
+            low..=high
+        };
+        for x in range(p.x) {
+            for y in range(p.y) {
+                for z in range(p.z) {
+                    if let Some(i) = self.found([x, y, z], p) {
+                        return i;
+                    }
+                }
+            }
+        }
+        let home = [p.x, p.y, p.z].map(|v| (v / self.cell).floor() as i64);
+        let slot = self.slot(home);
+        let i = self.positions.len() as u32;
+        self.positions.push(p);
+        self.next.push(self.first[slot]);
+        self.first[slot] = i + 1;
+        i
+    }
+}
 
 impl Mesh {
     /// Vertices closer than `tolerance` metres merged, triangles of fewer than three corners dropped, neighbours made
@@ -11,61 +81,29 @@ impl Mesh {
     #[must_use]
     pub fn welded(&self, tolerance: f64) -> Self {
         let mut mesh = self.merged(tolerance.max(0.0));
-        let uses = EdgeUses::of(&mesh);
-        let (body, bodies) = uses.bodies(mesh.triangles.len());
-        for (t, turns) in uses.disagreeing(&body, bodies).into_iter().enumerate() {
-            if turns {
-                mesh.triangles[t].swap(1, 2);
-            }
-        }
-        mesh.turn_outward(&body, bodies);
+        mesh.turn();
         mesh
     }
 
-    fn merged(&self, tolerance: f64) -> Self {
-        // Two vertices within the tolerance lie in the same or in neighbouring cells.
-        let cell = tolerance.max(1e-12);
-        let key = |v: f64| (v / cell).floor() as i64;
-        let mut cells: HashMap<[i64; 3], Vec<u32>> = HashMap::with_capacity(self.positions.len() / 2);
-        let mut positions: Vec<Vec3> = Vec::with_capacity(self.positions.len() / 2);
-        let mut index = Vec::with_capacity(self.positions.len());
-        for &p in &self.positions {
-            let home = [key(p.x), key(p.y), key(p.z)];
-            let range = |v: f64, k: i64| {
-                // Only neighbours that the tolerance reaches.
-                let low = if v - tolerance < k as f64 * cell {
-                    k.saturating_sub(1)
-                } else {
-                    k
-                };
-                let high = if v + tolerance >= (k as f64 + 1.0) * cell {
-                    k.saturating_add(1)
-                } else {
-                    k
-                };
-                low..=high
-            };
-            let mut found = None;
-            'search: for x in range(p.x, home[0]) {
-                for y in range(p.y, home[1]) {
-                    for z in range(p.z, home[2]) {
-                        let near = cells.get(&[x, y, z]).into_iter().flatten();
-                        for &i in near {
-                            if positions[i as usize].distance(p) <= tolerance {
-                                found = Some(i);
-                                break 'search;
-                            }
-                        }
-                    }
-                }
+    /// Makes neighbours agree and bodies face outward; gives how many triangles were turned for the first, and how many
+    /// bodies for the second.
+    pub(crate) fn turn(&mut self) -> (usize, usize) {
+        let uses = EdgeUses::of(self);
+        let (body, bodies) = uses.bodies(self.triangles.len());
+        let mut turned = 0;
+        for (t, turns) in uses.disagreeing(&body, bodies).into_iter().enumerate() {
+            if turns {
+                self.triangles[t].swap(1, 2);
+                turned += 1;
             }
-            index.push(found.unwrap_or_else(|| {
-                let i = positions.len() as u32;
-                positions.push(p);
-                cells.entry(home).or_default().push(i);
-                i
-            }));
         }
+        (turned, self.turn_outward(&body, bodies))
+    }
+
+    /// One vertex per place within `tolerance`; triangles that keep fewer than three corners go.
+    pub(crate) fn merged(&self, tolerance: f64) -> Self {
+        let mut places = Places::new(tolerance, self.positions.len());
+        let index: Vec<u32> = self.positions.iter().map(|&p| places.vertex(p)).collect();
         let triangles = self
             .triangles
             .iter()
@@ -75,11 +113,14 @@ impl Mesh {
                 (t[0] != t[1] && t[1] != t[2] && t[2] != t[0]).then_some(t)
             })
             .collect();
-        Self { positions, triangles }
+        Self {
+            positions: places.positions,
+            triangles,
+        }
     }
 
-    /// Turns closed bodies of negative volume over, unless they are voids in another body.
-    fn turn_outward(&mut self, body: &[u32], bodies: usize) {
+    /// Turns closed bodies of negative volume over, unless they are voids in another body; gives how many.
+    fn turn_outward(&mut self, body: &[u32], bodies: usize) -> usize {
         let mut volume = vec![0.0; bodies];
         let mut boxes: Vec<Option<Bounds3>> = vec![None; bodies];
         let origin = self.bounds().map_or(Vec3::ZERO, |b| b.centre());
@@ -97,7 +138,7 @@ impl Mesh {
             };
         }
         if volume.iter().all(|v| *v >= 0.0) {
-            return;
+            return 0;
         }
         let triangles: Vec<Vec<usize>> =
             body.iter()
@@ -129,6 +170,7 @@ impl Mesh {
                 triangle.swap(1, 2);
             }
         }
+        turns.into_iter().filter(|turns| *turns).count()
     }
 
     /// Whether a point lies inside the closed body of some triangles: parity of crossings above it.

@@ -13,5 +13,7 @@ mod simplify;
 
 pub use bounds::{Bounds2, Placement2};
 pub use contour::{Contour, Vertex};
+#[cfg(test)]
+pub(crate) use edge::segment_distance;
 pub(crate) use region::Triangulated;
 pub use region::{Region, Shape};

@@ -48,7 +48,25 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     if over(gross, heaviest) {
         reasons.push(format!("gross mass {gross:.1} kg over {heaviest:.1} kg"));
     }
+    let (volume, largest) = (
+        parcel.largest_volume().as_litres(),
+        question.limits.additional_handling_volume.value.as_litres(),
+    );
+    if over(volume, largest) {
+        reasons.push(format!("volume {volume:.0} L over {largest:.0} L"));
+    }
     let source = row.dated_source();
+    if question.journey.case.in_carton {
+        return vec![if reasons.is_empty() {
+            let sentence = "in a carton, within the sizes of the sorting belts";
+            Judged::new(super::passing(&source), sentence, source)
+        } else {
+            Judged::new(Verdict::Fails, reasons.join(", "), source).finding(
+                Severity::Caution,
+                "ask the courier for its charge; a carton adds to these sizes",
+            )
+        }];
+    }
     let judged = if reasons.is_empty() {
         Judged::new(
             Verdict::Indicative,
@@ -91,6 +109,12 @@ mod tests {
             "{}",
             long.sentence
         );
+        let bulky = ask(&RULE, &sized([900.0, 600.0, 500.0]), LegKind::CourierRoad);
+        assert!(
+            bulky.sentence.contains("volume 270 L over 170 L"),
+            "{}",
+            bulky.sentence
+        );
         assert_eq!(
             ask(&RULE, &weighing(23.0), LegKind::CourierRoad).verdict,
             Verdict::Fails
@@ -99,6 +123,10 @@ mod tests {
 
     #[test]
     fn passing_case() {
+        let mut journey = crate::Journey::new("test", vec![crate::Leg::new(LegKind::CourierRoad, "road")]);
+        journey.case.in_carton = true;
+        let boxed = super::super::fixture::ask_journey(&RULE, &parcel(), &journey).swap_remove(0);
+        assert_eq!((boxed.verdict, boxed.severity), (Verdict::Indicative, None));
         // A bare case is never a plain pass: the note stays.
         let judged = ask(&RULE, &parcel(), LegKind::CourierRoad);
         assert_eq!(

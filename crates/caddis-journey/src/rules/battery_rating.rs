@@ -56,7 +56,10 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
             )
             .finding(
                 Severity::Failing,
-                format!("leave it behind or send it as dangerous goods; {BATTERY_CAUTION}"),
+                format!(
+                    "leave it behind or send it as dangerous goods (only a mobility aid's own may be larger, up to {:.0}); {BATTERY_CAUTION}",
+                    question.limits.battery_mobility.value.energy
+                ),
             ),
             BatteryClass::NotKnown => Judged::new(
                 Verdict::NotKnown,

@@ -1,29 +1,55 @@
 //! A courier bills the greater of gross mass and dimensional weight.
 
 use super::{Judged, Question, Rule, passing};
-use crate::chargeable_weight;
+use crate::{ChargeableWeight, Dated, DimensionalRow, Divisor, chargeable_weight};
 use caddis_basis::{Margin, Severity};
 
 pub(crate) const RULE: Rule = Rule {
     name: "chargeable-weight",
     sentence: "a courier bills the greater of gross mass and dimensional weight",
     reason: "a case with thick cushions is light for its size, and the customer should know before the invoice does",
-    source: |limits| limits.dimensional.dated_source(),
+    source: |limits| {
+        limits
+            .dimensional
+            .first()
+            .map_or_else(caddis_basis::Source::common_practice, Dated::dated_source)
+    },
     applies: |question| question.leg.kind.is_courier(),
     judge,
 };
 
 fn judge(question: &Question<'_>) -> Vec<Judged> {
-    let row = &question.limits.dimensional;
     let parcel = question.parcel;
-    let billed = chargeable_weight(parcel.largest_sides(), parcel.gross_mass.most(), &row.value);
+    let (sides, gross) = (parcel.largest_sides(), parcel.gross_mass.most());
+    let mut rows = question
+        .limits
+        .dimensional
+        .iter()
+        .filter(|row| row.value.billed_by.concerns(question.leg.kind))
+        .filter(|row| {
+            row.value
+                .above
+                .is_none_or(|least| parcel.largest_volume() > least)
+        });
+    let Some(row) = rows.next() else {
+        let source = caddis_basis::Source::common_practice();
+        return vec![Judged::missing("a divisor for this kind of leg", source)];
+    };
+    let billed = chargeable_weight(sides, gross, &row.value.rule);
     let source = row.dated_source();
-    let sentence = format!(
-        "chargeable weight {:.1} kg: dimensional weight {:.1} kg, gross mass {:.1} kg as billed",
+    let others: Vec<String> = rows
+        .map(|row| words(&row.value, &chargeable_weight(sides, gross, &row.value.rule)))
+        .collect();
+    let mut sentence = format!(
+        "chargeable weight {:.1} kg at {}: dimensional weight {:.1} kg, gross mass {:.1} kg as billed",
         billed.chargeable.si(),
+        row.value.name,
         billed.dimensional.si(),
         billed.actual.si()
     );
+    if !others.is_empty() {
+        sentence = format!("{sentence}; by other divisors {}", others.join(", "));
+    }
     let judged = Judged::new(passing(&source), sentence, source).margin(Margin::at_most(
         billed.dimensional.si(),
         billed.actual.si(),
@@ -39,6 +65,15 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     }]
 }
 
+/// What another divisor bills, in the unit that it bills in.
+fn words(row: &DimensionalRow, billed: &ChargeableWeight) -> String {
+    let weight = match row.rule.divisor {
+        Divisor::CubicCentimetresPerKilogram(_) => format!("{:.1} kg", billed.chargeable.si()),
+        Divisor::CubicInchesPerPound(_) => format!("{:.0} lb", billed.chargeable.as_pounds()),
+    };
+    format!("{weight} at {} ({})", row.name, row.billed_by.words())
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::fixture::{ask, parcel, sized};
@@ -50,11 +85,14 @@ mod tests {
         // 70 x 45 x 33 cm = 103 950 cm³, over 5000 = 20.79, raised to 21.0 kg against 18 kg.
         let judged = ask(&RULE, &parcel(), LegKind::CourierAir);
         assert_eq!(judged.severity, Some(Severity::Note));
-        assert!(
-            judged.sentence.starts_with("chargeable weight 21.0 kg"),
-            "{}",
-            judged.sentence
-        );
+        // 28 x 18 x 13 in = 6552 in3, over 139 = 47.1, raised to 48 lb; 103 950 / 6000 = 17.3 is below 18 kg.
+        for said in [
+            "chargeable weight 21.0 kg",
+            "48 lb at 139 in3/lb, every fraction raised",
+            "18.0 kg at 6000 cm3/kg",
+        ] {
+            assert!(judged.sentence.contains(said), "{said}: {}", judged.sentence);
+        }
     }
 
     #[test]

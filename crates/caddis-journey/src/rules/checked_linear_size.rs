@@ -43,10 +43,21 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
                 ),
             )
         }
-        Standing::Passed => Judged::new(caddis_basis::Verdict::Fails, found, source).finding(
-            Severity::Failing,
-            "take a smaller shell, split the kit, or send it as freight",
-        ),
+        Standing::Passed => {
+            Judged::new(caddis_basis::Verdict::Fails, found, source).finding(Severity::Failing, {
+                let largest = &question.limits.checked_linear_size_largest;
+                let smaller = "take a smaller shell, split the kit, or send it as freight";
+                if band.against(largest.value.si() * 100.0) == Standing::Kept {
+                    format!(
+                        "{smaller}; a few airlines take up to {:.0} cm ({})",
+                        largest.value.si() * 100.0,
+                        largest.source.certainty
+                    )
+                } else {
+                    smaller.to_owned()
+                }
+            })
+        }
     };
     vec![judged.margin(band.margin(limit, "cm"))]
 }
@@ -70,6 +81,7 @@ mod tests {
             (refused.verdict, refused.severity),
             (Verdict::Fails, Some(Severity::Failing))
         );
+        assert!(refused.remedy.is_some_and(|remedy| remedy.contains("292 cm")));
     }
 
     #[test]

@@ -43,11 +43,26 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
             return vec![
                 Judged::new(Verdict::Fails, found(most, "a piece of checked baggage"), piece.dated_source())
                     .margin(margin)
-                    .finding(Severity::Failing, "split the kit over two cases, or send it as freight"),
+                    .finding(Severity::Failing, refused(band, question.limits)),
             ];
         }
     };
     vec![judged.margin(band.margin(limit, "kg"))]
+}
+
+/// What to do above the one-piece limit.
+fn refused(band: Band, limits: &crate::CarriageLimits) -> String {
+    let largest = &limits.checked_mass_largest;
+    let split = "split the kit over two cases, or send it as freight";
+    if band.against(largest.value.si()) == Standing::Kept {
+        format!(
+            "{split}; a few airlines take up to {:.0} kg at a second charge ({})",
+            largest.value.si(),
+            largest.source.certainty
+        )
+    } else {
+        split.to_owned()
+    }
 }
 
 #[cfg(test)]
@@ -68,6 +83,9 @@ mod tests {
             (Verdict::Fails, Some(Severity::Failing))
         );
         assert_eq!(refused.margin.map(|m| m.limit), Some(32.0));
+        assert!(refused.remedy.is_some_and(|remedy| remedy.contains("45 kg")));
+        let none = ask(&RULE, &weighing(46.0), LegKind::AirHold).remedy;
+        assert!(none.is_some_and(|remedy| !remedy.contains("45 kg")));
     }
 
     #[test]

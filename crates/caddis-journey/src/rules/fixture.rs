@@ -1,7 +1,10 @@
 //! A parcel and a question for the rules' own tests.
 
 use super::{Judged, Question, Rule};
-use crate::{CarriageLimits, HandlePlace, Leg, LegKind, Parcel, Valve, pressure_on_lid};
+use crate::{
+    Dunnage, HandlePlace, Inside, Journey, Leg, LegKind, Parcel, ParcelDetails, TemperatureLimit, Valve,
+    pressure_on_lid,
+};
 use caddis_basis::{Area, Length, Mass, Measured, Temperature, Volume};
 
 /// 700 x 450 x 330 mm, 18 kg, lid of 0.20 m².
@@ -27,6 +30,21 @@ pub(crate) fn parcel() -> Parcel {
         locks: 0,
         batteries: Vec::new(),
         stacking_rating: Some(Mass::from_si(200.0)),
+        details: ParcelDetails {
+            inside: Some(Inside {
+                volume: Volume::from_si(0.06),
+                area: Area::from_si(1.0),
+                height: Length::mm(290.0),
+            }),
+            dunnage: vec![(Dunnage::SyntheticFoam, Mass::from_si(0.9))],
+            temperatures: vec![TemperatureLimit {
+                what: "foam".to_owned(),
+                lowest: Some(Temperature::celsius(-40.0)),
+                highest: Some(Temperature::celsius(70.0)),
+                source: caddis_basis::Source::common_practice(),
+            }],
+            centre_offset: None,
+        },
     }
 }
 
@@ -47,15 +65,20 @@ pub(crate) fn weighing(kg: f64) -> Parcel {
 }
 
 /// Asks a rule that concerns the leg.
-#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 pub(crate) fn ask_leg(rule: &Rule, parcel: &Parcel, leg: &Leg) -> Vec<Judged> {
-    let limits = CarriageLimits::common();
+    ask_journey(rule, parcel, &Journey::new("test", vec![leg.clone()]))
+}
+
+/// Asks a rule that concerns the first leg of a journey.
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+pub(crate) fn ask_journey(rule: &Rule, parcel: &Parcel, journey: &Journey) -> Vec<Judged> {
+    let leg = &journey.legs[0];
     let question = Question {
         parcel,
         leg,
-        closing_temperature: Temperature::celsius(20.0),
-        on_lid: pressure_on_lid(parcel, leg, &limits).unwrap(),
-        limits: &limits,
+        journey,
+        on_lid: pressure_on_lid(parcel, leg, &journey.limits).unwrap(),
+        limits: &journey.limits,
     };
     assert!(
         (rule.applies)(&question),

@@ -1,26 +1,48 @@
 //! The rules, one a file: the sentence, the reason, a failing case, a passing case.
 
 use crate::chargeable::CONVERSION_SLACK;
-use crate::{CarriageLimits, Leg, Parcel, PressureOnLid};
-use caddis_basis::{Certainty, Margin, Severity, Source, Temperature, Verdict};
+use crate::{CarriageLimits, Journey, Leg, Parcel, PressureOnLid};
+use caddis_basis::{Certainty, Margin, Severity, Source, Verdict};
 
 mod additional_handling;
 mod battery_cargo;
+mod battery_charge;
+mod battery_devices;
 mod battery_rating;
+mod battery_spare_count;
 mod battery_spares;
+mod carry_limit;
 mod carry_on_mass;
 mod carry_on_size;
 mod chargeable;
 mod checked_linear_size;
 mod checked_mass;
+mod closing_dew_point;
 mod courier_size;
+mod desiccant;
 mod drop_height;
+mod flotation;
+mod freight_class;
+mod handle_geometry;
+mod handling_marks;
+mod heavy_label;
+mod ingress_code;
+mod large_parcel;
+mod lift_guideline;
+mod lifting_equation;
 mod one_person_lift;
+mod opening_condensation;
 mod padlock_points;
+mod pallet_fit;
+mod postal_size;
 mod sealed_temperature;
 mod stacking_load;
+mod temperature_limits;
 mod trapped_pressure;
 mod trapped_suction;
+mod unit_load_device;
+mod vent_flow;
+mod warehouse_stack;
 
 #[cfg(test)]
 pub(crate) mod fixture;
@@ -32,28 +54,62 @@ pub(crate) const RULES: &[Rule] = &[
     carry_on_size::RULE,
     carry_on_mass::RULE,
     courier_size::RULE,
+    large_parcel::RULE,
+    postal_size::RULE,
+    heavy_label::RULE,
     chargeable::RULE,
     additional_handling::RULE,
+    freight_class::RULE,
+    pallet_fit::RULE,
+    unit_load_device::RULE,
     one_person_lift::RULE,
+    lifting_equation::RULE,
+    lift_guideline::RULE,
+    carry_limit::RULE,
+    handle_geometry::RULE,
     drop_height::RULE,
     stacking_load::RULE,
+    warehouse_stack::RULE,
     trapped_pressure::RULE,
     trapped_suction::RULE,
+    vent_flow::RULE,
     sealed_temperature::RULE,
+    temperature_limits::RULE,
+    closing_dew_point::RULE,
+    opening_condensation::RULE,
+    desiccant::RULE,
+    ingress_code::RULE,
+    flotation::RULE,
     battery_rating::RULE,
     battery_spares::RULE,
+    battery_spare_count::RULE,
+    battery_devices::RULE,
     battery_cargo::RULE,
+    battery_charge::RULE,
     padlock_points::RULE,
+    handling_marks::RULE,
 ];
 
 /// What a rule looks at.
 pub(crate) struct Question<'a> {
     pub(crate) parcel: &'a Parcel,
     pub(crate) leg: &'a Leg,
-    pub(crate) closing_temperature: Temperature,
+    pub(crate) journey: &'a Journey,
     /// `None` for a leg on the ground at an unstated altitude.
     pub(crate) on_lid: Option<PressureOnLid>,
     pub(crate) limits: &'a CarriageLimits,
+}
+
+impl Question<'_> {
+    /// The coldest and the warmest the closed case becomes on this leg.
+    pub(crate) fn temperatures(
+        &self,
+    ) -> (
+        Option<caddis_basis::Temperature>,
+        Option<caddis_basis::Temperature>,
+    ) {
+        self.leg.temperatures(self.limits)
+    }
 }
 
 /// One rule.
@@ -107,6 +163,8 @@ pub(crate) struct Judged {
     pub(crate) margin: Option<Margin>,
     pub(crate) severity: Option<Severity>,
     pub(crate) remedy: Option<String>,
+    /// What the job does not state; it is said once for the journey, not as a finding of every leg.
+    pub(crate) missing: Option<&'static str>,
     pub(crate) source: Source,
 }
 
@@ -120,7 +178,20 @@ impl Judged {
             margin: None,
             severity: None,
             remedy: None,
+            missing: None,
             source,
+        }
+    }
+
+    /// An answer that waits for something the job does not state.
+    pub(crate) fn missing(what: &'static str, source: Source) -> Self {
+        Self {
+            missing: Some(what),
+            ..Self::new(
+                Verdict::NotKnown,
+                format!("not judged: {what} is not stated"),
+                source,
+            )
         }
     }
 

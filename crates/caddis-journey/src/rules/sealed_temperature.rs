@@ -11,9 +11,7 @@ pub(crate) const RULE: Rule = Rule {
     sentence: "a tight case stays level with the air outside while it warms and cools",
     reason: "a case closed in a warm room and opened in the cold is held by suction; one left in the sun pushes its lid",
     source: |_| law(),
-    applies: |question| {
-        question.leg.lowest_temperature.is_some() || question.leg.highest_temperature.is_some()
-    },
+    applies: |question| question.temperatures() != (None, None),
     judge,
 };
 
@@ -27,7 +25,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     }
     let shut = TrappedAir {
         closed_pressure: SEA_LEVEL_PRESSURE,
-        closed_temperature: question.closing_temperature,
+        closed_temperature: question.journey.closing_temperature(),
     };
     let sea = (Length::ZERO, SEA_LEVEL_PRESSURE);
     let high = question
@@ -37,8 +35,8 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     // Warm is worst up high, where the outside pressure is least; cold is worst at sea level.
     let mut said = Vec::new();
     for (temperature, (altitude, outside)) in [
-        (question.leg.highest_temperature, high),
-        (question.leg.lowest_temperature, sea),
+        (question.temperatures().1, high),
+        (question.temperatures().0, sea),
     ] {
         if let Some(temperature) = temperature {
             let gauge = shut.gauge(outside, temperature);
@@ -53,7 +51,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     }
     let sentence = format!(
         "closed at sea level at {:.0} degC, valve shut: {}",
-        question.closing_temperature.as_celsius(),
+        question.journey.closing_temperature().as_celsius(),
         said.join(", ")
     );
     let remedy = "vent before unlatching and stand clear of the lid; let the case come to the temperature of the room first";

@@ -23,12 +23,17 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         // Lying flat: the largest face bears the most.
         longest_first(question.parcel.largest_sides())
     };
-    let above = (row.value.height - height).max(caddis_basis::Length::ZERO);
+    let above = (row
+        .value
+        .height_over(question.parcel.gross_mass.least(), length * width * height)
+        - height)
+        .max(caddis_basis::Length::ZERO);
     let load = row.value.density * (length * width * above);
     let source = row.dated_source();
     let found = format!(
-        "up to {:.0} kg of mixed freight may stand on the case in a vehicle, before any design factor",
-        load.si()
+        "up to {:.0} kg of mixed freight may stand on the case in a vehicle, before any design factor (tested with {:.0} N at assurance level II)",
+        load.si(),
+        load.weight().si() * question.limits.vehicle_factors.value[1]
     );
     vec![match question.parcel.stacking_rating {
         None => Judged::new(

@@ -69,13 +69,13 @@ pub struct Course {
     pub first_pulse: Extremes,
     /// Over the whole time followed.
     pub horizon: Extremes,
-    /// Largest acceleration of the centre while the foam on the landing side pushes, to the end of the time followed: a
-    /// second blow by an item that follows counts, the blow on the opposite foam of a shell that cannot jump does not.
-    pub landing: Peak,
     /// The end of the first pulse; none where it lasts beyond the horizon or nothing was met.
     pub end: Option<PulseEnd>,
-    /// Whether foam went beyond the greatest strain of its law.
+    /// Whether foam beyond the greatest strain of its law carried more than a tenth of the push in the first pulse. A
+    /// sliver crushed beside sound foam carries less: its stiffening is in the peak, and the largest strain tells of it.
     pub bottomed: bool,
+    /// Whether it struck something hard in the first pulse.
+    pub strikes: bool,
     /// Patches (indices of contacts) within a millionth of the largest strain of the first pulse, and of the horizon.
     pub most_strained: (Vec<usize>, Vec<usize>),
     /// History.

@@ -34,11 +34,13 @@ pub(super) struct Columns {
     pub gap: Vec<f64>,
 }
 
-/// What a pass returns: sums of area times stress, of the same times place, and the largest strain.
+/// What a pass returns: sums of area times stress, of the same times place, of the part beyond the greatest strain of the
+/// law, and the largest strain.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Sums {
     pub force: f64,
     pub moment: Vec3,
+    pub beyond: f64,
     pub strain: f64,
 }
 
@@ -46,12 +48,14 @@ impl Sums {
     pub(super) const NONE: Self = Self {
         force: 0.0,
         moment: Vec3::ZERO,
+        beyond: 0.0,
         strain: 0.0,
     };
 
     pub(super) fn add(&mut self, other: Self) {
         self.force += other.force;
         self.moment += other.moment;
+        self.beyond += other.beyond;
         self.strain = self.strain.max(other.strain);
     }
 }
@@ -153,6 +157,9 @@ impl Run<'_> {
                 stress = (stress * share + spring.damping * rate).max(0.0);
             }
             sums.force += c.area[i] * stress;
+            if strain > spring.greatest {
+                sums.beyond += c.area[i] * stress;
+            }
             sums.moment += place * (c.area[i] * stress);
         }
         sums
@@ -324,7 +331,9 @@ impl<F: Form, const RATED: bool> WithSimd for Pass<'_, F, RATED> {
         let (rc, rx, ry, rz) = affine(run.rate);
         let end = simd.splat_f64s(spring.end);
         let end_slope = simd.splat_f64s(spring.end_slope);
-        let (mut force, mut mx, mut my, mut mz, mut most) = (zero, zero, zero, zero, zero);
+        let greatest = simd.splat_f64s(spring.greatest);
+        let (mut force, mut mx, mut my, mut mz) = (zero, zero, zero, zero);
+        let (mut beyond, mut most) = (zero, zero);
         for (((((&x, &y), &z), &area), &inverse), &gap) in
             x.iter().zip(y).zip(z).zip(area).zip(inverse).zip(gap)
         {
@@ -361,6 +370,8 @@ impl<F: Form, const RATED: bool> WithSimd for Pass<'_, F, RATED> {
             mx = simd.mul_add_e_f64s(push, x, mx);
             my = simd.mul_add_e_f64s(push, y, my);
             mz = simd.mul_add_e_f64s(push, z, mz);
+            let is_beyond = simd.greater_than_f64s(strain, greatest);
+            beyond = simd.add_f64s(beyond, simd.select_f64s(is_beyond, push, zero));
             most = simd.max_f64s(most, strain);
         }
         Sums {
@@ -370,6 +381,7 @@ impl<F: Form, const RATED: bool> WithSimd for Pass<'_, F, RATED> {
                 simd.reduce_sum_f64s(my),
                 simd.reduce_sum_f64s(mz),
             ),
+            beyond: simd.reduce_sum_f64s(beyond),
             strain: simd.reduce_max_f64s(most),
         }
     }

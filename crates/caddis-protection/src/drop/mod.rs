@@ -1,22 +1,29 @@
 //! The simulated drop: rigid items on nonlinear patches of foam, six degrees of freedom, large rotation.
 //!
 //! `spring` is what stands behind a patch, `packing` prepares items and patches, `kernel` sums over them, `motion` holds the
-//! equations, `step` integrates, `simulate` follows one fall. Limits: foam takes only the normal component (no shear, no
+//! equations, `step` integrates, `simulate` follows one fall, `fall_map` every
+//! direction. Limits: foam takes only the normal component (no shear, no
 //! friction), patches are independent of each other, the shell is rigid.
 
 mod account;
 mod course;
+mod direction;
+mod fall_map;
 mod kernel;
 mod motion;
 mod packing;
 mod peak;
 mod simulate;
+mod spread;
 mod spring;
 mod step;
 
 pub use course::{Course, Extremes, PulseEnd, Record, Simulation};
+pub use direction::{fall_directions, name_of_direction};
+pub use fall_map::{FallMap, ItemFall, MapSettings, fall_map, merge_contacts, simulate_all};
 pub use motion::{BodyState, Gravity, Instant};
 pub use packing::{Contact, Packing, RigidBody};
 pub use peak::Peak;
 pub use simulate::{Fall, Landing, Precision, Watch, simulate};
+pub use spread::{PeakSpread, SpreadSettings, peak_spread, spread_assumptions};
 pub use spring::{Hysteresis, Spring, SpringForm};

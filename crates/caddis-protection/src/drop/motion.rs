@@ -94,10 +94,14 @@ pub(super) struct Loads {
     pub force: Vec<Vec3>,
     pub moment: Vec<Vec3>,
     pub strain: Vec<f64>,
+    /// Force on each body of foam beyond the greatest strain of its law, N, and whether it meets something hard.
+    pub beyond: Vec<(f64, bool)>,
     /// On the shell.
     pub shell: Vec3,
     /// Angular acceleration of each body, body axes.
     pub twist: Vec<Vec3>,
+    /// The bodies' postures, read once.
+    postures: Vec<Posture>,
 }
 
 /// Packing, fall and shell: what the right-hand side needs.
@@ -123,14 +127,25 @@ impl Motion<'_> {
         loads.moment.resize(count, Vec3::ZERO);
         loads.strain.clear();
         loads.strain.resize(count, 0.0);
+        loads.beyond.clear();
+        loads.beyond.resize(count, (0.0, false));
         loads.shell = Vec3::ZERO;
+        loads.postures.clear();
+        loads
+            .postures
+            .extend((0..count).map(|i| Posture::read(&state[i * BODY..])));
         for group in &self.packing.groups {
-            let own = Posture::read(&state[group.body * BODY..]);
-            let other = group.against.map(|b| Posture::read(&state[b * BODY..]));
+            let own = loads.postures[group.body];
+            let other = group.against.map(|b| loads.postures[b]);
             let sums = self.sums(group, &own, other.as_ref());
-            loads.strain[group.body] = loads.strain[group.body].max(sums.strain);
-            if let Some(b) = group.against {
-                loads.strain[b] = loads.strain[b].max(sums.strain);
+            let spring = &self.packing.springs[group.spring];
+            for b in [Some(group.body), group.against].into_iter().flatten() {
+                if spring.is_hard {
+                    loads.beyond[b].1 |= sums.strain > 0.0;
+                } else {
+                    loads.strain[b] = loads.strain[b].max(sums.strain);
+                    loads.beyond[b].0 += sums.beyond;
+                }
             }
             if sums.force == 0.0 {
                 continue;
@@ -153,9 +168,16 @@ impl Motion<'_> {
     }
 
     fn sums(&self, group: &Group, own: &Posture, other: Option<&Posture>) -> Sums {
-        let n = group.normal;
-        let (compression, rate) = self.affine(group, own, other);
         let spring = &self.packing.springs[group.spring];
+        let compression = self.compression(group, own, other);
+        let rate = if spring.is_rated() {
+            self.rate(group, own, other)
+        } else {
+            Affine {
+                value: 0.0,
+                slope: Vec3::ZERO,
+            }
+        };
         let mut sums = Sums::NONE;
         let mut open: Option<(usize, usize)> = None;
         let mut run = |from, to| {
@@ -190,33 +212,40 @@ impl Motion<'_> {
         if let Some((from, to)) = open {
             run(from, to);
         }
-        debug_assert!(n.is_finite());
         sums
     }
 
-    /// Compression and its rate over the patches of a group, as functions of their place on the body.
-    pub(super) fn affine(&self, group: &Group, own: &Posture, other: Option<&Posture>) -> (Affine, Affine) {
+    /// Compression over the patches of a group, as a function of their place on the body.
+    fn compression(&self, group: &Group, own: &Posture, other: Option<&Posture>) -> Affine {
         let n = group.normal;
-        let spin = own.turned(own.spin);
-        let mut compression = Affine {
+        let mut out = Affine {
             value: n.dot(own.x),
             slope: own.moved_back(n),
-        };
-        let mut rate = Affine {
-            value: n.dot(own.v),
-            slope: own.turned_back(n.cross(spin)),
         };
         if let (Some(b), Some(other)) = (group.against, other) {
             // The same material line on the other body moves by its own displacement and turn.
             let apart = self.packing.bodies[group.body].centre - self.packing.bodies[b].centre;
             let slope = other.moved_back(n);
-            compression.value -= n.dot(other.x) + slope.dot(apart);
-            compression.slope -= slope;
-            let slope = other.turned_back(n.cross(other.turned(other.spin)));
-            rate.value -= n.dot(other.v) + slope.dot(apart);
-            rate.slope -= slope;
+            out.value -= n.dot(other.x) + slope.dot(apart);
+            out.slope -= slope;
         }
-        (compression, rate)
+        out
+    }
+
+    /// The rate of [`Motion::compression`].
+    fn rate(&self, group: &Group, own: &Posture, other: Option<&Posture>) -> Affine {
+        let n = group.normal;
+        let mut out = Affine {
+            value: n.dot(own.v),
+            slope: own.turned_back(n.cross(own.turned(own.spin))),
+        };
+        if let (Some(b), Some(other)) = (group.against, other) {
+            let apart = self.packing.bodies[group.body].centre - self.packing.bodies[b].centre;
+            let slope = other.turned_back(n.cross(other.turned(other.spin)));
+            out.value -= n.dot(other.v) + slope.dot(apart);
+            out.slope -= slope;
+        }
+        out
     }
 
     /// The derivative of a state; leaves the forces in `loads`.
@@ -240,7 +269,7 @@ impl Motion<'_> {
         loads.twist.clear();
         for (i, body) in self.packing.bodies.iter().enumerate() {
             let at = i * BODY;
-            let posture = Posture::read(&state[at..]);
+            let posture = loads.postures[i];
             let pull = match self.gravity {
                 Gravity::Throughout => STANDARD_GRAVITY,
                 Gravity::UntilContact if loads.strain[i] <= 0.0 => STANDARD_GRAVITY,

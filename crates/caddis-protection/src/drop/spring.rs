@@ -91,8 +91,10 @@ pub struct Spring {
     pub(super) end_slope: f64,
     /// Energy up to each sample; empty for closed forms.
     energies: Vec<f64>,
-    /// Strain beyond which the foam counts as bottomed.
+    /// Strain beyond which the foam counts as crushed past its law.
     pub(super) greatest: f64,
+    /// No foam: what an item strikes where nothing lies between.
+    pub(super) is_hard: bool,
 }
 
 /// Strain over which a law with a finite initial stress is ramped up.
@@ -129,6 +131,7 @@ impl Spring {
             end_stress: 0.0,
             end_slope: 0.0,
             greatest: pole,
+            is_hard: false,
         };
         if pole.is_finite() {
             let stress = spring.stress(pole);
@@ -139,6 +142,17 @@ impl Spring {
             spring.end_stress = stress;
             spring.end = pole;
         }
+        Ok(spring)
+    }
+
+    /// Something hard: a linear spring that stands where no foam does, so that a strike is noticed and has a price.
+    /// Touching it counts as a strike, not as strain of foam.
+    ///
+    /// # Errors
+    /// A modulus that is not positive.
+    pub fn hard(modulus: f64) -> Result<Self, LawError> {
+        let mut spring = Self::new(SpringForm::Linear { modulus })?;
+        spring.is_hard = true;
         Ok(spring)
     }
 
@@ -165,8 +179,15 @@ impl Spring {
                 p0: *p0,
                 r: *r,
             },
-            LawKind::Table(_) => {
-                let last = law.last_strain();
+            LawKind::CushionCurves(_) => {
+                return Err(LawError::Constants(
+                    "a family of cushion curves has no one stress at a strain; simulate the law that `Law::at` gives for \
+                     the height and thickness"
+                        .to_owned(),
+                ));
+            }
+            LawKind::Table(_) | LawKind::Spring(_) => {
+                let last = law.last_strain() * if law.has_pole() { TO_THE_POLE } else { 1.0 };
                 let step = last / SAMPLES as f64;
                 let stresses = (0..=SAMPLES)
                     .map(|i| {
@@ -264,6 +285,7 @@ impl Spring {
         scaled.hysteresis = self.hysteresis;
         scaled.damping = self.damping * factor;
         scaled.greatest = self.greatest;
+        scaled.is_hard = self.is_hard;
         Ok(scaled)
     }
 

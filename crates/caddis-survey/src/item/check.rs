@@ -1,6 +1,7 @@
 //! What is unlikely or worth knowing about an item.
 
 use super::{Fragility, Item, ItemShape};
+use crate::read::state_findings;
 use caddis_basis::{Domain, Finding, Margin, Severity, Source, sort_findings};
 use caddis_geometry::Vec3;
 
@@ -92,35 +93,7 @@ impl Item {
         let ItemShape::Mesh { mesh, file } = &self.shape else {
             return;
         };
-        let check = mesh.check();
-        if !check.is_closed {
-            findings.push(
-                self.finding(
-                    "mesh-open",
-                    Severity::Caution,
-                    format!(
-                        "{file} is not a closed solid ({} open edges, {} shared by more than two triangles, {} with \
-                         neighbours facing apart); its outline is used, its volume is not known",
-                        check.boundary_edges, check.non_manifold_edges, check.flipped_edges
-                    ),
-                    Source::derived("a closed solid shares every edge between two triangles"),
-                )
-                .margin(Margin::at_most(
-                    (check.boundary_edges + check.non_manifold_edges + check.flipped_edges) as f64,
-                    0.0,
-                    "",
-                ))
-                .remedy("export it as one closed solid; state its centre of mass"),
-            );
-        }
-        if check.bodies > 1 {
-            findings.push(self.finding(
-                "mesh-several-bodies",
-                Severity::Note,
-                format!("{file} holds {} separate bodies, packed as one", check.bodies),
-                Source::derived("triangles joined by shared corners"),
-            ));
-        }
+        findings.extend(state_findings(&mesh.check(), file, self.id.as_str()));
     }
 
     fn check_size(&self, findings: &mut Vec<Finding>) {

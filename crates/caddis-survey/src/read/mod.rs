@@ -4,14 +4,18 @@
 //! every number before it becomes a coordinate. Own readers rather than the crates for STL, OBJ, PLY, GLB and 3MF's
 //! models, because those round to f32, skip what they cannot read in silence, or overflow on a short header.
 
+mod findings;
 mod glb;
 mod obj;
 mod ply;
 mod stl;
 mod three_mf;
 
+pub use findings::mesh_findings;
+pub(crate) use findings::state_findings;
+
 use caddis_basis::{BenchUnit, Name};
-use caddis_geometry::{Mesh, MeshError, Vec3};
+use caddis_geometry::{Mesh, MeshError, Repairs, Vec3};
 use std::fmt;
 
 /// Larger files are refused, bytes.
@@ -48,6 +52,31 @@ impl fmt::Display for MeshFormat {
     }
 }
 
+/// Where the unit of a file's numbers comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum UnitSource {
+    /// The file states it.
+    File,
+    /// Its format fixes it.
+    Format,
+    /// The person stated it.
+    Given,
+}
+
+impl UnitSource {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::File, Self::Format, Self::Given];
+
+    /// As printed.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::File => "stated in the file",
+            Self::Format => "fixed by the format",
+            Self::Given => "given with the file",
+        }
+    }
+}
+
 /// What a file was found to hold, and what was done to it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MeshReport {
@@ -57,7 +86,9 @@ pub struct MeshReport {
     pub unit: String,
     /// One of that unit, metres.
     pub metres_per_unit: f64,
-    /// Triangles after welding.
+    /// Where the unit comes from.
+    pub unit_source: UnitSource,
+    /// Triangles after repair.
     pub triangles: usize,
     /// Connected bodies.
     pub bodies: usize,
@@ -65,6 +96,8 @@ pub struct MeshReport {
     pub is_closed: bool,
     /// Edges used by one triangle only.
     pub boundary_edges: usize,
+    /// The widest hole left open, metres: a surface that is missing there may stand out by half of it; 0 where none is.
+    pub widest_hole: f64,
     /// What was mended or passed over, one sentence each without a full stop.
     pub repairs: Vec<String>,
 }
@@ -182,7 +215,7 @@ impl Trouble {
 /// report says so.
 ///
 /// # Accuracy
-/// Vertices within 1 µm are merged; nothing else moves.
+/// Vertices within 1 µm are merged, and within 20 µm across a crack; see [`Mesh::repaired`].
 ///
 /// # Errors
 /// The file is empty, too large, of no known format, breaks its format's rules, holds no mesh, or its unit is missing.
@@ -251,17 +284,19 @@ fn finished(
             "its name ends otherwise, but its content is {format} and was read so"
         ));
     }
-    let (unit_name, metres) = match (unit, own) {
+    let format_fixes = format == MeshFormat::Glb;
+    let (unit_name, metres, unit_source) = match (unit, own) {
         (Some(given), Some((own_name, own_metres))) if given.metres() != own_metres => {
             repairs.push(format!(
                 "it states {own_name}, but `unit` says {}: read in {}",
                 given.as_str(),
                 given.as_str()
             ));
-            (given.as_str(), given.metres())
+            (given.as_str(), given.metres(), UnitSource::Given)
         }
-        (_, Some(own)) => own,
-        (Some(given), None) => (given.as_str(), given.metres()),
+        (_, Some((name, metres))) if format_fixes => (name, metres, UnitSource::Format),
+        (_, Some((name, metres))) => (name, metres, UnitSource::File),
+        (Some(given), None) => (given.as_str(), given.metres(), UnitSource::Given),
         (None, None) => {
             let (guess, reason) = guess_unit(&found);
             return Err(ReadError::UnitMissing {
@@ -276,32 +311,23 @@ fn finished(
         *p = *p * metres;
     }
     let found = found.validated().map_err(refused)?;
-    let before = found.triangles.len();
-    let was_inverted = found.mass_properties().volume < 0.0;
-    let mesh = found.welded(WELD);
+    let (mesh, done) = found.repaired(WELD);
     if mesh.triangles.is_empty() {
         return Err(refused(MeshError::Empty));
     }
-    let dropped = before.saturating_sub(mesh.triangles.len());
-    if dropped > 0 {
-        repairs.push(format!("triangles of no area dropped: {dropped}"));
-    }
+    repairs.extend(done.sentences());
+    let Repairs { widest_open, .. } = done;
     let check = mesh.check();
-    if was_inverted && mesh.mass_properties().volume > 0.0 {
-        repairs.push(if check.is_closed {
-            "it was inside out and has been turned".to_owned()
-        } else {
-            "its triangles were turned over".to_owned()
-        });
-    }
     let report = MeshReport {
         format,
         unit: unit_name.to_owned(),
         metres_per_unit: metres,
+        unit_source,
         triangles: mesh.triangles.len(),
         bodies: check.bodies,
         is_closed: check.is_closed,
         boundary_edges: check.boundary_edges,
+        widest_hole: widest_open,
         repairs,
     };
     Ok((mesh, report))

@@ -1,5 +1,6 @@
 //! What is weak or unlikely about a survey that does not contradict itself.
 
+use super::agree::check_overlaps;
 use super::error::half_name;
 use super::profile::Profile;
 use super::{HalfSide, IntrusionKind, Shell, ShellHalf};
@@ -13,16 +14,23 @@ const RIM_MATCH: Length = Length::mm(3.0);
 const OUTSIDE_ROOM: Length = Length::mm(10.0);
 
 impl Shell {
-    /// Checks the survey against itself: unlikely drafts, radii too large, corners undercut, inside larger than outside,
-    /// rims that differ, wheels without a place, intrusions taken off that may not be, missing ± and record. Findings are
-    /// in the order of [`sort_findings`].
+    /// Checks the survey against itself: drafts unlikely or other than stated, radii too large, corners undercut, inside
+    /// larger than outside, rims that differ, depths that do not add up, intrusions into each other, a gasket that narrows
+    /// the opening, wheels and handles without a place or outside the outside, intrusions taken off that may not be, missing
+    /// ± and record. Findings are in the order of [`sort_findings`].
     pub fn check(&self) -> Vec<Finding> {
         let mut findings = Vec::new();
         for half in [&self.base, &self.lid] {
             self.check_drafts(half, &mut findings);
             check_radii(half, &mut findings);
             check_intrusions(half, &mut findings);
+            self.check_stated_drafts(half, &mut findings);
+            check_overlaps(half, &mut findings);
         }
+        self.check_total_depth(&mut findings);
+        self.check_gasket(&mut findings);
+        self.check_places(&mut findings);
+        self.check_stacking(&mut findings);
         self.check_outside(&mut findings);
         self.check_rims(&mut findings);
         self.check_fittings(&mut findings);
@@ -60,12 +68,12 @@ impl Shell {
     }
 
     fn check_outside(&self, findings: &mut Vec<Finding>) {
-        let walls = |half: &ShellHalf| half.wall * 2.0;
+        let walls = |half: &ShellHalf| half.wall.value * 2.0;
         let inside = [
             (self.base.rim.length.value + walls(&self.base))
                 .max(self.lid.rim.length.value + walls(&self.lid)),
             (self.base.rim.width.value + walls(&self.base)).max(self.lid.rim.width.value + walls(&self.lid)),
-            self.crown_height() + self.base.wall + self.lid.wall,
+            self.crown_height() + self.base.wall.value + self.lid.wall.value,
         ];
         for ((along, needed), outside) in ["length", "width", "height"]
             .into_iter()
@@ -121,10 +129,10 @@ impl Shell {
     /// Fittings and housings must agree: what is fitted has a place, inside or outside the walls.
     fn check_fittings(&self, findings: &mut Vec<Finding>) {
         let spare =
-            |outside: &Measured<Length>, inside: Length| outside.value - inside - self.base.wall * 2.0;
+            |outside: &Measured<Length>, inside: Length| outside.value - inside - self.base.wall.value * 2.0;
         let spare = spare(&self.outside[0], self.base.rim.length.value)
             .max(spare(&self.outside[1], self.base.rim.width.value))
-            .max(self.outside[2].value - self.crown_height() - self.base.wall - self.lid.wall);
+            .max(self.outside[2].value - self.crown_height() - self.base.wall.value - self.lid.wall.value);
         for (word, kind, housing) in [
             ("wheel", IntrusionKind::WheelHousing, "wheel housing"),
             (
@@ -136,7 +144,7 @@ impl Shell {
             let fitted = self
                 .fittings
                 .iter()
-                .any(|fitting| fitting.count > 0 && fitting.name.to_lowercase().contains(word));
+                .any(|fitting| fitting.count > 0 && fitting.is_called(word));
             let housed = [&self.base, &self.lid]
                 .iter()
                 .any(|half| half.intrusions.iter().any(|intrusion| intrusion.kind == kind));
@@ -323,10 +331,19 @@ fn check_intrusions(half: &ShellHalf, findings: &mut Vec<Finding>) {
                 .remedy("keep it, or have the survey say `removable`"),
             );
         }
-        let closes = intrusion.draft.si().tan() * (intrusion.to.value - intrusion.from).si();
+        let closes = intrusion.draft.value.si().tan() * (intrusion.to.value - intrusion.from.value).si();
         let half_side = match &intrusion.outline {
-            super::OutlineShape::Rectangle { length, width, .. } => length.min(*width) / 2.0,
-            super::OutlineShape::Circle { radius, .. } => *radius,
+            super::OutlineShape::Rectangle { length, width, .. } => length.value.min(width.value) / 2.0,
+            super::OutlineShape::Circle { radius, .. } => radius.value,
+            super::OutlineShape::OnWall { width, stands_in, .. } => (width.value / 2.0).min(stands_in.value),
+            super::OutlineShape::InCorner { length, width, .. } => length.value.min(width.value),
+            // Half of the shorter side of its box: an outline that is thinner closes earlier still.
+            super::OutlineShape::Polygon { .. } => Length::from_si(
+                intrusion
+                    .root_region(half)
+                    .bounds()
+                    .map_or(0.0, |b| b.size().x.min(b.size().y) / 2.0),
+            ),
         };
         if closes > half_side.si() {
             findings.push(
@@ -336,7 +353,7 @@ fn check_intrusions(half: &ShellHalf, findings: &mut Vec<Finding>) {
                     place,
                     format!(
                         "with a draft of {} it comes to a point before it reaches {}",
-                        intrusion.draft, intrusion.to.value
+                        intrusion.draft.value, intrusion.to.value
                     ),
                     Source::derived("each side moves in by tan(draft) per height"),
                 )
@@ -347,7 +364,7 @@ fn check_intrusions(half: &ShellHalf, findings: &mut Vec<Finding>) {
     }
 }
 
-fn survey(
+pub(super) fn survey(
     code: &'static str,
     severity: Severity,
     place: impl Into<String>,

@@ -38,7 +38,8 @@ impl Shell {
         points.iter().map(|&p| profile.matter_over(p)).collect()
     }
 
-    /// Draft of the four walls (-x, +x, -y, +y) of a half: arctangent of how far the wall leans out over the depth.
+    /// Draft of the four walls (-x, +x, -y, +y) of a half: arctangent of how far the wall leans out over the height from
+    /// floor (or where a dome ends) to rim. Steps count as lean.
     ///
     /// # Source
     /// Definition of draft. A moulded base that narrows by 0.55 in overall in 8.55 in has 1.84 degrees a side (common
@@ -52,6 +53,6 @@ impl Shell {
             (floor.centre.y - floor.half.y) - (rim.centre.y - rim.half.y),
             (rim.centre.y + rim.half.y) - (floor.centre.y + floor.half.y),
         ]
-        .map(|lean| Angle::from_si(lean.atan2(profile.depth)))
+        .map(|lean| Angle::from_si(lean.atan2(profile.depth - profile.spring)))
     }
 }

@@ -1,6 +1,6 @@
 //! Contradictions that leave no shell to work with.
 
-use super::profile::Profile;
+use super::profile::{Profile, Root};
 use super::{HalfSide, Opening, OutlineShape, Shell, ShellHalf};
 use caddis_basis::{Angle, Length, Measured};
 
@@ -130,6 +130,46 @@ pub enum ShellError {
         /// As printed.
         found: String,
     },
+    /// The plan shrinks towards the rim, or a step lies outside its half.
+    #[error(
+        "`{field}` {problem}; a moulded half widens from floor or crown to rim without narrowing anywhere"
+    )]
+    Widening {
+        /// The field.
+        field: String,
+        /// What is wrong with it.
+        problem: String,
+    },
+    /// A fillet and a dome.
+    #[error(
+        "`{half}.fillet` is {found} beside a dome; the dome's own curve is the fillet, so write `fillet = \"0 mm\"`"
+    )]
+    FilletWithDome {
+        /// `base` or `lid`.
+        half: &'static str,
+        /// As printed.
+        found: String,
+    },
+    /// An outline that encloses nothing.
+    #[error("`{field}.points` {problem}; give three or more corners in order, without crossing sides")]
+    OutlineEncloses {
+        /// The field.
+        field: String,
+        /// What is wrong with it.
+        problem: String,
+    },
+    /// A fillet under something that hangs in the air.
+    #[error(
+        "`{field}.fillet` is {found} but `{field}.from` is {from}; a fillet at the foot needs `from = \"0 mm\"`"
+    )]
+    HangingFillet {
+        /// The field.
+        field: String,
+        /// As printed.
+        found: String,
+        /// As printed.
+        from: String,
+    },
     /// The halves are swapped.
     #[error("`{field}` describes the other half; the base must be the base and the lid the lid")]
     Side {
@@ -152,6 +192,30 @@ impl Shell {
         }
         check_half("base", &self.base)?;
         check_half("lid", &self.lid)?;
+        if let Some(total) = &self.total_depth {
+            measured_size("total_depth", total)?;
+        }
+        if let Some(gasket) = &self.gasket {
+            measured_size("gasket.width", &gasket.width)?;
+            measured_size("gasket.height", &gasket.height)?;
+            measured_not_negative("gasket.stands_in", &gasket.stands_in)?;
+        }
+        if let Some(hinge) = &self.hinge {
+            finite("hinge.beyond", hinge.beyond.value)?;
+            finite("hinge.above_rim", hinge.above_rim.value)?;
+        }
+        for (index, fitting) in self.fittings.iter().enumerate() {
+            let field = format!("fittings[{index}]");
+            for size in fitting.size.iter().flatten() {
+                measured_size(&format!("{field}.size"), size)?;
+            }
+            for at in fitting.places.iter().flatten() {
+                finite(&format!("{field}.places"), at.value)?;
+            }
+            if let Some(height) = &fitting.grip_height {
+                measured_size(&format!("{field}.grip_height"), height)?;
+            }
+        }
         for (along, size) in ["length", "width", "height"].into_iter().zip(&self.outside) {
             measured_size(&format!("outside.{along}"), size)?;
         }
@@ -202,7 +266,7 @@ fn check_half(name: &'static str, half: &ShellHalf) -> Result<(), ShellError> {
     }
     measured_size(&format!("{name}.depth"), &half.depth)?;
     measured_not_negative(&format!("{name}.fillet"), &half.fillet)?;
-    not_negative(&format!("{name}.wall"), half.wall)?;
+    measured_not_negative(&format!("{name}.wall"), &half.wall)?;
     for (along, floor, rim) in [
         ("length", &half.floor.length, &half.rim.length),
         ("width", &half.floor.width, &half.rim.width),
@@ -234,6 +298,7 @@ fn check_half(name: &'static str, half: &ShellHalf) -> Result<(), ShellError> {
             });
         }
     }
+    check_stations(name, half, &profile)?;
     for index in 0..half.intrusions.len() {
         check_intrusion(name, half, index, &profile)?;
     }
@@ -255,28 +320,36 @@ fn check_intrusion(
 ) -> Result<(), ShellError> {
     let intrusion = &half.intrusions[index];
     let field = format!("{name}.intrusions[{index}]");
-    match &intrusion.outline {
-        OutlineShape::Rectangle {
-            centre,
-            length,
-            width,
-            corner_radius,
-        } => {
-            point(&format!("{field}.centre"), *centre)?;
-            positive(&format!("{field}.length"), *length)?;
-            positive(&format!("{field}.width"), *width)?;
-            not_negative(&format!("{field}.corner_radius"), *corner_radius)?;
-        }
-        OutlineShape::Circle { centre, radius } => {
-            point(&format!("{field}.centre"), *centre)?;
-            positive(&format!("{field}.radius"), *radius)?;
+    for (number, size) in intrusion.outline.numbers() {
+        let field = format!("{field}.{}", number.replace(' ', "_"));
+        if number.contains("radius") && !matches!(intrusion.outline, OutlineShape::Circle { .. }) {
+            measured_not_negative(&field, size)?;
+        } else if matches!(number.as_str(), "length" | "width" | "stands in" | "radius") {
+            measured_size(&field, size)?;
+        } else {
+            finite(&field, size.value)?;
+            measured_not_negative(&field, &positive_part(size))?;
         }
     }
-    not_negative(&format!("{field}.from"), intrusion.from)?;
+    if let OutlineShape::Polygon { points, .. } = &intrusion.outline {
+        let problem = if points.len() < 3 {
+            Some(format!("has {} corners", points.len()))
+        } else if crosses_itself(points) {
+            Some("crosses itself".to_owned())
+        } else if Root::nominal(&intrusion.outline, half).area() < 1e-9 {
+            Some("encloses no area".to_owned())
+        } else {
+            None
+        };
+        if let Some(problem) = problem {
+            return Err(ShellError::OutlineEncloses { field, problem });
+        }
+    }
+    measured_not_negative(&format!("{field}.from"), &intrusion.from)?;
     measured_size(&format!("{field}.to"), &intrusion.to)?;
-    if intrusion.to.value <= intrusion.from {
+    if intrusion.to.value <= intrusion.from.value {
         return Err(ShellError::IntrusionReach {
-            from: intrusion.from.to_string(),
+            from: intrusion.from.value.to_string(),
             to: intrusion.to.value.to_string(),
             field,
         });
@@ -289,11 +362,20 @@ fn check_intrusion(
             field,
         });
     }
-    let draft = intrusion.draft;
-    if !draft.is_finite() || draft < Angle::ZERO || draft.as_degrees() > STEEPEST {
+    let draft = intrusion.draft.value;
+    let band = intrusion.draft.plus_minus.unwrap_or(Angle::ZERO);
+    if !draft.is_finite() || !band.is_finite() || draft < Angle::ZERO || draft.as_degrees() > STEEPEST {
         return Err(ShellError::IntrusionDraft {
             field,
             found: draft.to_string(),
+        });
+    }
+    measured_not_negative(&format!("{field}.fillet"), &intrusion.fillet)?;
+    if intrusion.fillet.value > Length::ZERO && intrusion.from.value > Length::ZERO {
+        return Err(ShellError::HangingFillet {
+            found: intrusion.fillet.value.to_string(),
+            from: intrusion.from.value.to_string(),
+            field,
         });
     }
     // Asked of every intrusion, of those taken off for this job too.
@@ -310,7 +392,7 @@ fn check_intrusion(
         (0..=8).any(|k| {
             let h = from + (to - from) * f64::from(k) / 8.0;
             body.outline_at(h)
-                .is_some_and(|outline| outline.meets(&profile.walls_at(h)))
+                .is_some_and(|outline| outline.meets(&Root::Rounded(profile.walls_at(h))))
         })
     });
     if meets {
@@ -322,6 +404,94 @@ fn check_intrusion(
             half: name,
         })
     }
+}
+
+/// A position or level with its sign taken off, so that its ± can be judged alike.
+fn positive_part(size: &Measured<Length>) -> Measured<Length> {
+    Measured {
+        value: size.value.abs(),
+        ..size.clone()
+    }
+}
+
+fn crosses_itself(points: &[super::Position]) -> bool {
+    let points: Vec<_> = points.iter().map(super::Position::point).collect();
+    let count = points.len();
+    let side =
+        |a: usize, b: usize, p: usize| (points[b % count] - points[a]).cross(points[p % count] - points[a]);
+    (0..count).any(|i| {
+        (i + 2..count).filter(|&j| (j + 1) % count != i).any(|j| {
+            side(i, i + 1, j) * side(i, i + 1, j + 1) < 0.0 && side(j, j + 1, i) * side(j, j + 1, i + 1) < 0.0
+        })
+    })
+}
+
+/// Steps and dome: in order, inside the half, and never narrower towards the rim.
+fn check_stations(name: &'static str, half: &ShellHalf, profile: &Profile) -> Result<(), ShellError> {
+    if let Some(dome) = &half.dome {
+        measured_size(&format!("{name}.dome.rise"), &dome.rise)?;
+        check_opening(&format!("{name}.dome.flat"), &dome.flat)?;
+        if dome.rise.value >= half.depth.value {
+            return Err(ShellError::Widening {
+                field: format!("{name}.dome.rise"),
+                problem: format!("is {} of a depth of {}", dome.rise.value, half.depth.value),
+            });
+        }
+        if half.fillet.value > Length::ZERO {
+            return Err(ShellError::FilletWithDome {
+                half: name,
+                found: half.fillet.value.to_string(),
+            });
+        }
+    }
+    let mut last = profile.spring;
+    for (index, step) in half.steps.iter().enumerate() {
+        let field = format!("{name}.steps[{index}]");
+        measured_size(&format!("{field}.at"), &step.at)?;
+        check_opening(&format!("{field}.below"), &step.below)?;
+        check_opening(&format!("{field}.above"), &step.above)?;
+        let at = step.at.value.si();
+        if at <= last || at >= half.depth.value.si() {
+            return Err(ShellError::Widening {
+                field: format!("{field}.at"),
+                problem: format!(
+                    "is {}, not between {} and the depth of {}",
+                    step.at.value,
+                    Length::from_si(last),
+                    half.depth.value
+                ),
+            });
+        }
+        last = at;
+    }
+    for pair in profile.stations.windows(2) {
+        let (a, b) = (&pair[0], &pair[1]);
+        let shift = b.walls.centre - a.walls.centre;
+        let spare = b.walls.half - a.walls.half;
+        let over = (shift.x.abs() - spare.x).max(shift.y.abs() - spare.y);
+        if over > 1e-9 {
+            let place = if half.steps.is_empty() {
+                "dome.flat"
+            } else {
+                "steps"
+            };
+            return Err(ShellError::Widening {
+                field: format!("{name}.{place}"),
+                problem: format!(
+                    "narrows by {} towards the rim between {} and {} from the {}",
+                    Length::from_si(over),
+                    Length::from_si(a.height),
+                    Length::from_si(b.height),
+                    if half.side == HalfSide::Base {
+                        "floor"
+                    } else {
+                        "crown"
+                    }
+                ),
+            });
+        }
+    }
+    Ok(())
 }
 
 fn point(field: &str, p: caddis_geometry::Vec2) -> Result<(), ShellError> {

@@ -11,48 +11,51 @@ const CHORDS: u32 = 6;
 const FILLET_BANDS: u32 = 4;
 /// An intrusion's band may be wider than its section by this much on each side, metres.
 const BAND_TAPER: f64 = 1e-3;
+/// A band of a stepped or domed wall may be wider than its section by this much, metres.
+const WALL_BAND_TAPER: f64 = 3e-3;
 /// How far the fillet ring reaches out behind the walls, metres.
 const RING_WIDTH: f64 = 0.1;
 
 impl Shell {
     /// Inner half-spaces of one half: the four drafted walls and chords inscribed in the four corners. A point that
-    /// satisfies all of them at a height of the half lies between its walls there (fillet and intrusions excepted).
+    /// satisfies all of them at a height of the half lies between its walls there (fillet, steps, dome and intrusions
+    /// excepted: those are obstacles).
     pub fn half_spaces(&self, side: HalfSide) -> Vec<HalfSpace> {
         let profile = Profile::nominal(self.half(side));
-        let (rim, floor) = (profile.rim, profile.floor);
         let quarter = PI / 2.0;
         let mut spaces = Vec::with_capacity(4 + 4 * CHORDS as usize);
         for wall in 0..4_u32 {
             let normal = direction(wall, 0.0);
-            let support =
-                |o: &Rounded| normal.dot(o.centre) + normal.x.abs() * o.half.x + normal.y.abs() * o.half.y;
-            spaces.push(self.half_space(side, normal, support(&floor), support(&rim)));
+            spaces.push(self.half_space(side, normal, &profile, 0.0));
         }
         let step = quarter / f64::from(CHORDS);
         for corner in 0..4_u32 {
-            if floor.radius <= 0.0 && rim.radius <= 0.0 {
+            if profile.stations.iter().all(|station| station.walls.radius <= 0.0) {
                 break;
             }
             for chord in 0..CHORDS {
                 let normal = direction(corner, step * (f64::from(chord) + 0.5));
                 // The arc's centre and radius run linearly with height, and so does the chord between two fixed
                 // directions of it.
-                let support = |o: &Rounded| {
-                    let arm = o.half - Vec2::new(o.radius, o.radius);
-                    normal.dot(o.centre)
-                        + normal.x.abs() * arm.x
-                        + normal.y.abs() * arm.y
-                        + o.radius * (step / 2.0).cos()
-                };
-                spaces.push(self.half_space(side, normal, support(&floor), support(&rim)));
+                spaces.push(self.half_space(side, normal, &profile, 1.0 - (step / 2.0).cos()));
             }
         }
         spaces
     }
 
-    /// From the support at floor or crown and at the rim to case heights.
-    fn half_space(&self, side: HalfSide, normal: Vec2, at_floor: f64, at_rim: f64) -> HalfSpace {
-        let slope = (at_rim - at_floor) / self.half(side).depth.value.si();
+    /// The half-space through the rim that is steepest without cutting any station's support (each less `cut` times its
+    /// corner radius), in case heights.
+    fn half_space(&self, side: HalfSide, normal: Vec2, profile: &Profile, cut: f64) -> HalfSpace {
+        let support = |o: &Rounded| o.support(normal) - o.radius * cut;
+        let at_rim = support(&profile.rim);
+        let slope = profile
+            .stations
+            .iter()
+            .filter(|station| station.height < profile.depth)
+            .map(|station| (at_rim - support(&station.walls)) / (profile.depth - station.height))
+            .fold(f64::INFINITY, f64::min);
+        let slope = if slope.is_finite() { slope } else { 0.0 };
+        let at_floor = at_rim - slope * profile.depth;
         match side {
             HalfSide::Base => HalfSpace {
                 normal,
@@ -67,13 +70,13 @@ impl Shell {
         }
     }
 
-    /// Obstacles of one half: intrusions in bands (Outer) and the fillet ring in bands. Outlines may reach on behind the
-    /// walls.
+    /// Obstacles of one half: intrusions in bands (Outer), the fillet ring in bands, and in bands what steps and a dome
+    /// leave of the room that the half-spaces promise. Outlines may reach on behind the walls.
     pub fn obstacles(&self, side: HalfSide) -> Vec<Obstacle> {
         let half = self.half(side);
         let profile = Profile::nominal(half);
         let mut obstacles = Vec::new();
-        let mut push = |name: &str, outline: Region, h0: f64, h1: f64| {
+        let mut push = |name: &str, is_wall: bool, outline: Region, h0: f64, h1: f64| {
             if h1 <= h0 || outline.is_empty() {
                 return;
             }
@@ -84,6 +87,7 @@ impl Shell {
             };
             obstacles.push(Obstacle {
                 name: name.to_owned(),
+                is_wall,
                 outline,
                 low,
                 high,
@@ -97,6 +101,7 @@ impl Shell {
                 if let Some(outline) = body.outline_at(height(k)) {
                     push(
                         &half.intrusions[body.index].name,
+                        false,
                         outline.region(),
                         height(k),
                         height(k + 1),
@@ -116,8 +121,32 @@ impl Shell {
                 profile.fillet * (1.0 - (PI / 2.0 * f64::from(k) / f64::from(FILLET_BANDS)).cos())
             }
         };
-        for k in 0..FILLET_BANDS {
-            push(name, ring(&profile, height(k)), height(k), height(k + 1));
+        if profile.fillet > 0.0 {
+            for k in 0..FILLET_BANDS {
+                push(name, true, ring(&profile, height(k)), height(k), height(k + 1));
+            }
+        }
+        // With two stations the half-spaces are the walls themselves.
+        if profile.stations.len() > 2 {
+            let name = match side {
+                HalfSide::Base => "stepped wall",
+                HalfSide::Lid => "stepped crown",
+            };
+            for pair in profile.stations.windows(2) {
+                let (low, high) = (pair[0].height, pair[1].height);
+                let widens = (pair[1].walls.half - pair[0].walls.half).length();
+                let bands = (widens / WALL_BAND_TAPER).ceil().clamp(1.0, 8.0) as u32;
+                let height = |k: u32| low + (high - low) * f64::from(k) / f64::from(bands);
+                for k in 0..bands {
+                    push(
+                        name,
+                        true,
+                        wall_ring(&profile, height(k)),
+                        height(k),
+                        height(k + 1),
+                    );
+                }
+            }
         }
         obstacles
     }
@@ -125,11 +154,19 @@ impl Shell {
 
 /// Everything around the free plan at height `h`, as far as a margin behind the rim.
 fn ring(profile: &Profile, h: f64) -> Region {
+    around(profile, profile.free_at(h))
+}
+
+/// Everything around the walls at height `h`; at a ledge the wider.
+fn wall_ring(profile: &Profile, h: f64) -> Region {
+    around(profile, Some(profile.walls_at(h + 1e-9)))
+}
+
+fn around(profile: &Profile, free: Option<Rounded>) -> Region {
     let margin = Vec2::new(RING_WIDTH, RING_WIDTH);
     let reach = profile.rim.half + margin;
     let around = Region::rectangle(profile.rim.centre - reach, profile.rim.centre + reach);
-    let hole = profile
-        .free_at(h)
+    let hole = free
         .map(|walls| walls.region())
         .and_then(|region| region.shapes.into_iter().next());
     let Some(frame) = around.shapes.into_iter().next() else {

@@ -4,19 +4,29 @@
 //! of the opening's rectangle projected to the floor.
 //!
 //! Each half is described from its floor (the lid: from its crown) towards the rim. Between the two openings every
-//! size and the corner radius run linearly with height; the fillet and the intrusions take room from that.
+//! size and the corner radius run linearly with height; steps and a dome put further openings between them; the fillet
+//! and the intrusions take room from that. The plan never shrinks towards the rim: what would is an error.
 
+mod agree;
+mod body;
 mod check;
 mod depth;
 mod error;
+mod fitting;
 mod inner;
+mod intrusion;
 mod profile;
+mod rounded;
 mod section;
+mod span;
 mod volume;
 
 pub use error::ShellError;
+pub use fitting::{Callout, Fitting, FittingGroup, FittingState, GasketRim, Hinge, Photo};
+pub use intrusion::{Corner, Intrusion, IntrusionKind, OutlineShape, Position, Wall};
+pub use span::UnlockedSpan;
 
-use caddis_basis::{Angle, Length, Mass, Measured, Source};
+use caddis_basis::{Angle, BenchUnit, Length, Mass, Measured, Source};
 use caddis_geometry::{Region, Vec2};
 
 /// Which half.
@@ -41,63 +51,24 @@ pub struct Opening {
     pub centre: Vec2,
 }
 
-/// What an intrusion is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum IntrusionKind {
-    /// Houses a wheel.
-    WheelHousing,
-    /// Houses the pull handle.
-    PullHandleHousing,
-    /// Stiffens the floor or the crown.
-    Rib,
-    /// Stands up to take a screw or a lid frame.
-    Boss,
-    /// Any other.
-    Other,
+/// A change in the walls between floor (or crown) and rim.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// How far from floor or crown, towards the rim.
+    pub at: Measured<Length>,
+    /// The opening just short of it.
+    pub below: Opening,
+    /// The opening just past it; the same where only the draft changes.
+    pub above: Opening,
 }
 
-/// The plan outline of an intrusion at its root (floor or crown), before draft.
+/// A crown (or floor) that rises in a curve beyond the opening stated as its floor.
 #[derive(Debug, Clone, PartialEq)]
-pub enum OutlineShape {
-    /// Axis-aligned rectangle.
-    Rectangle {
-        /// Centre.
-        centre: Vec2,
-        /// Along x.
-        length: Length,
-        /// Along y.
-        width: Length,
-        /// Corner radius.
-        corner_radius: Length,
-    },
-    /// Circle.
-    Circle {
-        /// Centre.
-        centre: Vec2,
-        /// Radius.
-        radius: Length,
-    },
-}
-
-/// Moulded matter that stands into the room of a half, from its floor (base) or crown (lid), from a wall or corner.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Intrusion {
-    /// Name on papers ("wheel housing left").
-    pub name: String,
-    /// What it is.
-    pub kind: IntrusionKind,
-    /// Plan outline at the root (its widest section, at `from`). Where it reaches past the wall it ends in the wall.
-    pub outline: OutlineShape,
-    /// How far it starts from the floor (base) or crown (lid), towards the rim; usually zero.
-    pub from: Length,
-    /// How far it reaches from the floor or crown towards the rim; less than or equal to the depth.
-    pub to: Measured<Length>,
-    /// Draft of its own sides: the outline shrinks towards the rim by tan(draft) per length.
-    pub draft: Angle,
-    /// May be knocked or milled off for this job.
-    pub removable: bool,
-    /// Has been taken off for this job: then it takes no room.
-    pub removed: bool,
+pub struct Dome {
+    /// How far; part of the depth.
+    pub rise: Measured<Length>,
+    /// The flat at its top. Between it and the crown's opening every size follows a quarter of an ellipse.
+    pub flat: Opening,
 }
 
 /// One half of the shell.
@@ -114,7 +85,14 @@ pub struct ShellHalf {
     /// Radius between floor or crown and walls.
     pub fillet: Measured<Length>,
     /// Wall thickness, for drawing and for the outside check.
-    pub wall: Length,
+    pub wall: Measured<Length>,
+    /// Further openings, from floor or crown towards the rim.
+    pub steps: Vec<Step>,
+    /// A curved crown or floor.
+    pub dome: Option<Dome>,
+    /// Drafts of the walls left, right, front and back where the survey states them beside both openings; the openings
+    /// rule, the drafts are compared with them.
+    pub stated_drafts: Option<[Measured<Angle>; 4]>,
     /// What stands in.
     pub intrusions: Vec<Intrusion>,
 }
@@ -134,8 +112,11 @@ pub struct HalfSpace {
 /// Matter in the way: `outline` (Outer) between two heights, case coordinates.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Obstacle {
-    /// Name of the intrusion ("floor fillet" or "crown fillet" for the ring of the fillet).
+    /// Name of the intrusion ("floor fillet" or "crown fillet" for the ring of the fillet, "stepped wall" or "stepped
+    /// crown" for what steps and a dome leave).
     pub name: String,
+    /// Whether it is part of the walls (fillet, steps, dome), which [`Shell::wall_section`] has already.
+    pub is_wall: bool,
     /// Outer plan outline.
     pub outline: Region,
     /// Lower height, metres.
@@ -144,43 +125,19 @@ pub struct Obstacle {
     pub high: f64,
 }
 
-/// The groups a customer asks about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum FittingGroup {
-    /// Latches, padlock points.
-    Closing,
-    /// Wheels, handles.
-    Moving,
-    /// Gasket, valve.
-    Sealing,
-    /// Stacking features.
-    Stacking,
-    /// Flat places for labels.
-    Marking,
-}
-
-/// Something fitted to the shell.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Fitting {
-    /// What ("padlock point", "pressure valve", "wheel").
-    pub name: String,
-    /// The group it belongs to.
-    pub group: FittingGroup,
-    /// How many.
-    pub count: u32,
-    /// State and remarks.
-    pub note: String,
-}
-
 /// Who measured what and when.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct SurveyRecord {
-    /// Which sample, its mould revision.
+    /// Which sample.
     pub sample: String,
+    /// Its mould revision.
+    pub mould_revision: String,
     /// Who measured.
     pub measured_by: String,
     /// ISO date.
     pub measured_on: String,
+    /// The unit on the bench.
+    pub bench_unit: Option<BenchUnit>,
 }
 
 /// A surveyed case.
@@ -200,10 +157,18 @@ pub struct Shell {
     pub empty_mass: Measured<Mass>,
     /// The nominal (catalogue) inside box, to compare with; `None` when nobody states one.
     pub nominal_inside: Option<[Length; 3]>,
+    /// Inside height closed, floor to crown, where it was measured apart from the two depths.
+    pub total_depth: Option<Measured<Length>>,
+    /// The gasket.
+    pub gasket: Option<GasketRim>,
+    /// The hinge.
+    pub hinge: Option<Hinge>,
     /// Lid force area is the rim opening unless stated; maker's stacking rating if any.
     pub stacking_rating: Option<Measured<Mass>>,
     /// Fittings by group.
     pub fittings: Vec<Fitting>,
+    /// Photos of the sample.
+    pub photos: Vec<Photo>,
     /// The record.
     pub record: SurveyRecord,
     /// The default source of its dimensions.
@@ -216,6 +181,17 @@ impl ShellHalf {
         profile::Profile::nominal(self)
             .walls_at(self.depth.value.si())
             .region()
+    }
+
+    /// Heights over floor or crown, from zero to the depth, between which the walls run straight (fillet aside), metres.
+    pub fn straight_between(&self) -> Vec<f64> {
+        let mut heights: Vec<f64> = profile::Profile::nominal(self)
+            .stations
+            .iter()
+            .map(|station| station.height)
+            .collect();
+        heights.dedup();
+        heights
     }
 }
 
@@ -239,5 +215,7 @@ impl Shell {
     }
 }
 
+#[cfg(test)]
+mod detail_tests;
 #[cfg(test)]
 mod tests;

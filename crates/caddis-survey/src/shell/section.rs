@@ -1,6 +1,6 @@
 //! The free plan at a height.
 
-use super::profile::{Profile, Rounded};
+use super::profile::{Profile, Root};
 use super::{HalfSide, Shell};
 use caddis_geometry::Region;
 
@@ -72,13 +72,14 @@ fn free(profile: &Profile, low: f64, high: f64) -> Region {
     let Some(walls) = profile.free_at(low) else {
         return Region::empty();
     };
+    let around = Root::Rounded(walls);
     let standing: Vec<Region> = profile
         .bodies
         .iter()
         .filter(|body| high >= body.from && low < body.to)
         .filter_map(|body| body.outline_at(low.max(body.from)))
-        .filter(|outline| walls.overlaps_box_of(outline))
-        .map(|outline: Rounded| outline.region())
+        .filter(|outline| around.overlaps_box_of(outline))
+        .map(|outline| outline.region())
         .collect();
     if standing.is_empty() {
         walls.region()

@@ -6,7 +6,7 @@ use caddis_basis::{Certainty, Severity, Volume};
 use proptest::prelude::*;
 use std::f64::consts::PI;
 
-fn mm(value: f64) -> Measured<Length> {
+pub(super) fn mm(value: f64) -> Measured<Length> {
     Measured {
         value: Length::mm(value),
         plus_minus: Some(Length::mm(1.0)),
@@ -14,7 +14,11 @@ fn mm(value: f64) -> Measured<Length> {
     }
 }
 
-fn opening(length: f64, width: f64, radius: f64, centre: Vec2) -> Opening {
+pub(super) fn exact(value: f64) -> Measured<Length> {
+    Measured::exact(Length::mm(value))
+}
+
+pub(super) fn opening(length: f64, width: f64, radius: f64, centre: Vec2) -> Opening {
     Opening {
         length: mm(length),
         width: mm(width),
@@ -30,12 +34,15 @@ fn half(side: HalfSide, depth: f64, rim: Opening, floor: Opening, fillet: f64) -
         floor,
         depth: mm(depth),
         fillet: mm(fillet),
-        wall: Length::mm(4.0),
+        wall: mm(4.0),
+        steps: Vec::new(),
+        dome: None,
+        stated_drafts: None,
         intrusions: Vec::new(),
     }
 }
 
-fn block(
+pub(super) fn block(
     name: &str,
     kind: IntrusionKind,
     centre: [f64; 2],
@@ -47,21 +54,22 @@ fn block(
         name: name.to_owned(),
         kind,
         outline: OutlineShape::Rectangle {
-            centre: Vec2::new(centre[0] / 1000.0, centre[1] / 1000.0),
-            length: Length::mm(size[0]),
-            width: Length::mm(size[1]),
-            corner_radius: Length::mm(8.0),
+            centre: Vec2::new(centre[0] / 1000.0, centre[1] / 1000.0).into(),
+            length: exact(size[0]),
+            width: exact(size[1]),
+            corner_radius: exact(8.0),
         },
-        from: Length::ZERO,
+        from: exact(0.0),
         to: mm(to),
-        draft: Angle::degrees(draft),
+        draft: Measured::exact(Angle::degrees(draft)),
+        fillet: exact(0.0),
         removable: false,
         removed: false,
     }
 }
 
 /// A shell with everything in it.
-fn shell() -> Shell {
+pub(super) fn shell() -> Shell {
     let mut base = half(
         HalfSide::Base,
         240.0,
@@ -115,12 +123,13 @@ fn shell() -> Shell {
         name: "boss".to_owned(),
         kind: IntrusionKind::Boss,
         outline: OutlineShape::Circle {
-            centre: Vec2::new(0.25, 0.15),
-            radius: Length::mm(9.0),
+            centre: Vec2::new(0.25, 0.15).into(),
+            radius: exact(9.0),
         },
-        from: Length::ZERO,
+        from: exact(0.0),
         to: mm(40.0),
-        draft: Angle::degrees(2.0),
+        draft: Measured::exact(Angle::degrees(2.0)),
+        fillet: exact(0.0),
         removable: true,
         removed: false,
     }];
@@ -132,17 +141,22 @@ fn shell() -> Shell {
         outside: [mm(700.0), mm(450.0), mm(340.0)],
         empty_mass: Measured::exact(Mass::from_si(7.5)),
         nominal_inside: Some([Length::mm(640.0), Length::mm(400.0), Length::mm(315.0)]),
+        total_depth: None,
+        gasket: None,
+        hinge: None,
         stacking_rating: None,
         fittings: vec![Fitting {
             name: "wheel".to_owned(),
             group: FittingGroup::Moving,
             count: 2,
-            note: String::new(),
+            ..Fitting::default()
         }],
+        photos: Vec::new(),
         record: SurveyRecord {
             sample: "1".to_owned(),
             measured_by: "bench".to_owned(),
             measured_on: "2026-11-25".to_owned(),
+            ..SurveyRecord::default()
         },
         source: Source::new("demonstration", Certainty::Invented),
     }
@@ -238,14 +252,14 @@ fn an_intrusion_takes_its_own_volume_and_overlaps_count_once() {
     let free = shell.usable_volume(HalfSide::Base).si();
     let mut post = block("post", IntrusionKind::Other, [0.0, 0.0], [100.0, 50.0], 80.0, 0.0);
     if let OutlineShape::Rectangle { corner_radius, .. } = &mut post.outline {
-        *corner_radius = Length::ZERO;
+        *corner_radius = exact(0.0);
     }
     shell.base.intrusions = vec![post.clone(), post.clone()];
     let taken = free - shell.usable_volume(HalfSide::Base).si();
     assert!((taken - 0.1 * 0.05 * 0.08).abs() < 1e-12, "{taken}");
     // Half of it stands in the wall.
     if let OutlineShape::Rectangle { centre, .. } = &mut post.outline {
-        *centre = Vec2::new(0.32, 0.0);
+        *centre = Vec2::new(0.32, 0.0).into();
     }
     shell.base.intrusions = vec![post.clone()];
     let taken = free - shell.usable_volume(HalfSide::Base).si();
@@ -401,8 +415,8 @@ fn contradictions_are_refused_with_field_and_remedy() {
     refused(
         &|s| {
             s.base.intrusions[3].outline = OutlineShape::Circle {
-                centre: Vec2::new(0.0, 0.3),
-                radius: Length::mm(20.0),
+                centre: Vec2::new(0.0, 0.3).into(),
+                radius: exact(20.0),
             };
         },
         &["base.intrusions[3]", "rib", "outside"],
@@ -412,11 +426,11 @@ fn contradictions_are_refused_with_field_and_remedy() {
         &["base.intrusions[0].to", "300 mm", "240 mm"],
     );
     refused(
-        &|s| s.base.intrusions[0].from = Length::mm(120.0),
+        &|s| s.base.intrusions[0].from = exact(120.0),
         &["base.intrusions[0]", "beyond where it starts"],
     );
     refused(
-        &|s| s.base.intrusions[0].draft = Angle::degrees(-2.0),
+        &|s| s.base.intrusions[0].draft.value = Angle::degrees(-2.0),
         &["draft", "-2 deg"],
     );
     refused(&|s| s.empty_mass.value = Mass::ZERO, &["empty_mass"]);
@@ -460,7 +474,7 @@ fn weak_surveys_give_findings() {
         "removed-but-not-removable",
     );
     found(
-        &|s| s.base.intrusions[3].draft = Angle::degrees(55.0),
+        &|s| s.base.intrusions[3].draft.value = Angle::degrees(55.0),
         "intrusion-closes-early",
     );
     found(&|s| s.record.measured_by.clear(), "record-incomplete");
@@ -525,7 +539,7 @@ fn no_shell_however_odd_panics() {
 
 prop_compose! {
     /// Any shell that validates, with a shifted, drafted floor.
-    fn any_shell()(
+    pub(super) fn any_shell()(
         length in 300.0..900.0_f64, width in 200.0..600.0_f64, radius in 0.0..90.0_f64,
         lean_x in 2.0..20.0_f64, lean_y in 2.0..20.0_f64, shift_x in -0.9..0.9_f64, shift_y in -0.9..0.9_f64,
         depth in 80.0..400.0_f64, fillet in 0.0..30.0_f64, less_radius in 0.0..1.0_f64,

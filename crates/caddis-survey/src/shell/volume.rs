@@ -1,6 +1,6 @@
 //! Usable volume, and where the nominal box loses it.
 
-use super::profile::{Body, Profile, Rounded};
+use super::profile::{Body, Profile, Root, Rounded};
 use super::{HalfSide, Shell};
 use caddis_basis::Volume;
 use caddis_geometry::{Contour, Region, Shape, Vec2};
@@ -59,6 +59,7 @@ impl Shell {
                     Cause::Opening => continue,
                     Cause::Draft => format!("{name} draft"),
                     Cause::CornerRadii => format!("{name} corner radii"),
+                    Cause::Steps => format!("{name} steps and dome"),
                     Cause::Fillet if *name == "base" => "base floor fillet".to_owned(),
                     Cause::Fillet => "lid crown fillet".to_owned(),
                     Cause::Intrusion(index) => half.intrusions[index].name.clone(),
@@ -88,6 +89,7 @@ impl Shell {
 enum Cause {
     Opening,
     Draft,
+    Steps,
     CornerRadii,
     Fillet,
     Intrusion(usize),
@@ -97,23 +99,32 @@ enum Cause {
 fn half_steps(profile: &Profile) -> Vec<(Cause, f64)> {
     let depth = profile.depth;
     let opening = 4.0 * profile.rim.half.x * profile.rim.half.y * depth;
-    let upright = [0.0, depth];
-    let rectangles = integral(&upright, 0.0, &|h| {
+    let straight = |h: f64| {
+        let t = (h - profile.spring) / (depth - profile.spring);
+        profile.floor.lerp(&profile.rim, t.clamp(0.0, 1.0))
+    };
+    let drafted = integral(&[0.0, profile.spring, depth], 0.0, &|h| {
+        let walls = straight(h);
+        4.0 * walls.half.x * walls.half.y
+    });
+    let mut breaks = profile.breaks();
+    let rectangles = integral(&breaks, 0.0, &|h| {
         let walls = profile.walls_at(h);
         4.0 * walls.half.x * walls.half.y
     });
-    let rounded = integral(&upright, 0.0, &|h| profile.walls_at(h).area());
-    let mut breaks = vec![0.0, profile.fillet, depth];
+    let rounded = integral(&breaks, 0.0, &|h| profile.walls_at(h).area());
+    breaks.push(profile.fillet);
     breaks.extend(radius_meets_inset(profile));
     let filleted = integral(&breaks, profile.fillet, &|h| {
         profile.free_at(h).map_or(0.0, |walls| walls.area())
     });
-    let mut steps = vec![
-        (Cause::Opening, opening),
-        (Cause::Draft, rectangles),
-        (Cause::CornerRadii, rounded),
-        (Cause::Fillet, filleted),
-    ];
+    let mut steps = vec![(Cause::Opening, opening), (Cause::Draft, drafted)];
+    if profile.stations.len() > 2 {
+        steps.push((Cause::Steps, rectangles));
+    }
+    // Without steps the two integrals are of the same sections.
+    steps.push((Cause::CornerRadii, rounded));
+    steps.push((Cause::Fillet, filleted));
     let mut left = filleted;
     for (k, body) in profile.bodies.iter().enumerate() {
         left -= taken_by(profile, body, &profile.bodies[..k]);
@@ -147,14 +158,19 @@ fn taken_by(profile: &Profile, body: &Body, earlier: &[Body]) -> f64 {
     if to <= from {
         return 0.0;
     }
+    let widest = body.widest();
     let near: Vec<&Body> = earlier
         .iter()
-        .filter(|other| other.root().overlaps_box_of(body.root()))
+        .filter(|other| other.widest().overlaps_box_of(&widest))
         .collect();
-    let mut breaks = vec![from, to, profile.fillet.clamp(from, to)];
+    let mut breaks = profile.breaks();
+    breaks.extend([from, to, profile.fillet, body.fillet_top()]);
     for other in &near {
         let (start, end) = other.reach();
-        breaks.extend([start.clamp(from, to), end.clamp(from, to)]);
+        breaks.extend([start, end, other.fillet_top()]);
+    }
+    for height in &mut breaks {
+        *height = height.clamp(from, to);
     }
     // Where the outline comes clear of a wall is not known beforehand: short pieces keep that kink's weight small.
     let pieces = ((to - from) / 0.01).ceil().clamp(1.0, 64.0) as u32;
@@ -163,12 +179,22 @@ fn taken_by(profile: &Profile, body: &Body, earlier: &[Body]) -> f64 {
         let (Some(outline), Some(walls)) = (body.outline_at(h), profile.free_at(h)) else {
             return 0.0;
         };
-        let others: Vec<Rounded> = near
+        let others: Vec<Root> = near
             .iter()
             .filter(|other| h >= other.from && h < other.to)
             .filter_map(|other| other.outline_at(h))
             .filter(|other| other.overlaps_box_of(&outline))
             .collect();
+        let convex: Option<Vec<Rounded>> = others.iter().map(as_rounded).collect();
+        let (Some(outline), Some(others)) = (as_rounded(&outline), convex) else {
+            // Any other outline: the plane's booleans.
+            let mut region = outline.region().intersection(&walls.region());
+            if !others.is_empty() {
+                let others: Vec<Region> = others.iter().map(Root::region).collect();
+                region = region.difference(&Region::union_all(&others));
+            }
+            return region.area();
+        };
         if others.is_empty() && walls.holds(&outline) {
             return outline.area();
         }
@@ -176,6 +202,13 @@ fn taken_by(profile: &Profile, body: &Body, earlier: &[Body]) -> f64 {
         let others: Vec<Vec<Vec2>> = others.iter().map(|other| other.polygon(STEPS)).collect();
         area_without(&cut, &others)
     })
+}
+
+fn as_rounded(root: &Root) -> Option<Rounded> {
+    match root {
+        Root::Rounded(rounded) => Some(*rounded),
+        Root::Free(_) => None,
+    }
 }
 
 /// Area of a convex polygon outside some convex others.

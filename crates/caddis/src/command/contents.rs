@@ -1,6 +1,6 @@
-//! `caddis contents JOB`.
+//! `caddis contents JOB`; with `--shape`, `--list` or `--template` it looks at one file, or prints one.
 
-use crate::arguments::JobOptions;
+use crate::arguments::ContentsOptions;
 use crate::command::{print, print_json};
 use crate::failure::{DONE, Failure, NOT_RELEASED};
 use crate::stages::{Times, read};
@@ -9,9 +9,24 @@ use caddis_files::{ContentsSection, Job, to_json};
 use caddis_survey::{Fragility, Item};
 use serde_json::json;
 use std::fmt::Write;
+use std::path::Path;
 
-pub(crate) fn run(options: &JobOptions) -> Result<u8, Failure> {
-    let job = read(options, &mut Times::default())?;
+pub(crate) fn run(options: &ContentsOptions) -> Result<u8, Failure> {
+    let json = options.output.json;
+    match (&options.job, &options.shape, &options.list) {
+        _ if options.template => print(caddis_files::list_template()).map(|()| DONE),
+        (_, Some(shape), _) => super::shape::run(shape, options.unit.as_deref(), json),
+        (_, _, Some(list)) => super::list::run(list, json),
+        (Some(job), None, None) => packing_list(job, options),
+        (None, None, None) => Err(Failure::Use {
+            problem: "there is nothing to look at".to_owned(),
+            hint: "name a job folder, a shape file with --shape or a packing list with --list".to_owned(),
+        }),
+    }
+}
+
+fn packing_list(job: &Path, options: &ContentsOptions) -> Result<u8, Failure> {
+    let job = read(job, &options.library, &mut Times::default())?;
     let findings: Vec<_> = job.brief.items.iter().flat_map(Item::check).collect();
     if options.output.json {
         print_json(&as_json(&job)?)?;

@@ -40,7 +40,7 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
         });
     }
     let mut times = Times::default();
-    let mut job = read(options, &mut times)?;
+    let mut job = read(&options.job, &options.library, &mut times)?;
     let date = date(options.date.as_ref(), job.date.as_ref())?;
     let chosen = chosen(&mut job, options, &mut times)?;
     let interior = match chosen.as_ref().and_then(Chosen::interior) {
@@ -121,7 +121,8 @@ fn written(
     if until != Until::Present
         && let Ok(release) = done.release
     {
-        let cut = cut_files(set, &done.job.shop, &brief.job, &options.revision, release);
+        let cut = cut_files(set, &done.job.shop, &brief.job, &options.revision, release)
+            .map_err(Failure::Internal)?;
         files.extend(cut.files.into_iter().map(|file| (file.path, file.bytes)));
     }
     if until >= Until::Present {
@@ -321,7 +322,7 @@ fn verdicts_text(done: &Done<'_>, set: Option<&ShopSet>) -> String {
 pub(crate) fn date(asked: Option<&String>, own: Option<&String>) -> Result<String, Failure> {
     let date = match asked.or(own).cloned() {
         Some(date) => date,
-        None => today(),
+        None => caddis_server::now().chars().take(10).collect(),
     };
     let bytes = date.as_bytes();
     let is_date = bytes.len() == 10
@@ -340,21 +341,4 @@ pub(crate) fn date(asked: Option<&String>, own: Option<&String>) -> Result<Strin
             hint: "write YYYY-MM-DD, e.g. `--date 2026-11-25`".to_owned(),
         })
     }
-}
-
-/// Today in UTC by the civil-from-days rule (proleptic Gregorian calendar).
-fn today() -> String {
-    let seconds = std::time::SystemTime::now()
-        .duration_since(std::time::UNIX_EPOCH)
-        .map_or(0, |d| d.as_secs());
-    let days = i64::try_from(seconds / 86_400).unwrap_or(0) + 719_468;
-    let era = days.div_euclid(146_097);
-    let day_of_era = days.rem_euclid(146_097);
-    let year_of_era = (day_of_era - day_of_era / 1460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
-    let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let shifted = (5 * day_of_year + 2) / 153;
-    let day = day_of_year - (153 * shifted + 2) / 5 + 1;
-    let month = if shifted < 10 { shifted + 3 } else { shifted - 9 };
-    let year = year_of_era + era * 400 + i64::from(month <= 2);
-    format!("{year:04}-{month:02}-{day:02}")
 }

@@ -1,13 +1,32 @@
 //! One file per command.
 
 pub(crate) mod contents;
+pub(crate) mod foam;
 pub(crate) mod job;
+pub(crate) mod list;
 pub(crate) mod new;
 pub(crate) mod select;
+pub(crate) mod serve;
+pub(crate) mod shape;
 pub(crate) mod survey;
 
 use crate::failure::Failure;
+use caddis_files::FileError;
 use std::io::Write;
+use std::path::Path;
+
+/// The bytes of a file that the command line names; `what` it should be.
+pub(crate) fn bytes_of(path: &Path, what: &str) -> Result<Vec<u8>, Failure> {
+    let shown = path.display().to_string();
+    if path.is_dir() {
+        return Err(Failure::Input(FileError::content(
+            shown,
+            format!("it is a folder, not a {what}"),
+            Some("name one file in it".to_owned()),
+        )));
+    }
+    std::fs::read(path).map_err(|reason| Failure::Input(FileError::unreadable(shown, &reason)))
+}
 
 /// Prints data on standard output.
 pub(crate) fn print(text: &str) -> Result<(), Failure> {

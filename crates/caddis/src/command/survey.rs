@@ -6,7 +6,7 @@ use crate::failure::{DONE, Failure, NOT_RELEASED};
 use caddis_basis::{Length, Severity, failing};
 use caddis_files::{EntryKind, SurveySection, read_shell, to_json};
 use caddis_geometry::Vec2;
-use caddis_survey::{HalfSide, Shell};
+use caddis_survey::{FittingGroup, HalfSide, Shell};
 use serde_json::json;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -123,6 +123,98 @@ fn as_json(shell: &Shell) -> Result<serde_json::Value, Failure> {
     Ok(json!({ "survey": survey, "sections": sections, "clear_depths": depths, "findings": findings }))
 }
 
+/// What stands in, with where it is attached.
+fn intrusions(shell: &Shell, text: &mut String) {
+    for half in [&shell.base, &shell.lid] {
+        for intrusion in &half.intrusions {
+            let edge = match half.side {
+                HalfSide::Base => "floor",
+                HalfSide::Lid => "crown",
+            };
+            let attached = match intrusion.outline.attached_to() {
+                "floor" => format!("on the {edge}"),
+                corner if corner.contains('-') => format!("in the {corner} corner"),
+                wall => format!("on the {wall} wall"),
+            };
+            let mut words = format!("{attached}, to {} from the {edge}", intrusion.to);
+            if intrusion.draft.value.si() > 0.0 {
+                let _ = write!(words, ", draft {}", intrusion.draft);
+            }
+            if intrusion.fillet.value.si() > 0.0 {
+                let _ = write!(words, ", fillet {}", intrusion.fillet);
+            }
+            if intrusion.removed {
+                words.push_str("; taken off");
+            } else if intrusion.removable {
+                words.push_str("; may be knocked off");
+            }
+            let _ = writeln!(text, "{:<22} {words}", intrusion.name);
+        }
+    }
+}
+
+/// Condition and fittings, by what a customer asks.
+fn fittings(shell: &Shell, text: &mut String) {
+    let record = &shell.record;
+    let said = |words: &str| {
+        if words.is_empty() {
+            "not stated".to_owned()
+        } else {
+            words.to_owned()
+        }
+    };
+    let _ = writeln!(
+        text,
+        "\nsample       {}; mould revision {}; by {} on {}",
+        said(&record.sample),
+        said(&record.mould_revision),
+        said(&record.measured_by),
+        said(&record.measured_on)
+    );
+    for group in FittingGroup::ALL {
+        let of_group: Vec<_> = shell.fittings.iter().filter(|f| f.group == group).collect();
+        if of_group.is_empty() {
+            continue;
+        }
+        let _ = writeln!(text, "{}", group.title());
+        for fitting in of_group {
+            let mut words = fitting.condition();
+            if let Some(height) = &fitting.grip_height {
+                let _ = write!(words, ", grip {height} over the ground");
+            }
+            for callout in &fitting.callouts {
+                let _ = write!(words, ", see {} in {}", callout.number, callout.photo);
+            }
+            if !fitting.note.is_empty() {
+                let _ = write!(words, "; {}", fitting.note);
+            }
+            let _ = writeln!(text, "  {} x {:<18} {words}", fitting.count, fitting.name);
+        }
+    }
+    for span in shell.unlocked_spans() {
+        let _ = writeln!(
+            text,
+            "longest stretch of the rim between {}: {} (where the lid is held least, not what it takes to force it)",
+            span.held_by, span.length
+        );
+    }
+    match &shell.stacking_rating {
+        Some(rating) => {
+            let _ = writeln!(text, "stacking load, maker's rating: {rating}");
+        }
+        None => text.push_str("stacking load: no maker's rating, none is assumed\n"),
+    }
+    if let Some(hinge) = &shell.hinge {
+        let _ = writeln!(
+            text,
+            "hinge        {} wall, axis {} beyond the opening, {} above the rim plane",
+            hinge.wall.words(),
+            hinge.beyond,
+            hinge.above_rim
+        );
+    }
+}
+
 fn as_text(shell: &Shell) -> String {
     let mut text = String::new();
     let (base, lid, nominal) = usable(shell);
@@ -158,6 +250,8 @@ fn as_text(shell: &Shell) -> String {
             let _ = writeln!(text, "  {:<34} {:>8.2} L", cause, volume.as_litres());
         }
     }
+    intrusions(shell, &mut text);
+    fittings(shell, &mut text);
     let _ = writeln!(
         text,
         "\nsections (height above floor, free area, overall length x width)"

@@ -1,0 +1,488 @@
+//! Every item in simulated falls: every direction, and the harsher landings.
+//!
+//! All items move together, each on the patches that rays found behind it, coupled to the neighbours its foam leans on.
+//! The shell stopping dead is the map over 642 directions. A bouncing shell is tried in the 26 directions of faces, edges
+//! and corners and in every item's own worst; a case long enough that its far end comes down faster than it fell, landing
+//! one end first, on every side that allows it. The verdict takes the worst.
+
+use super::FallChecks;
+use crate::{Brief, FallVerdict, Falls, Interior, ItemVerdict, LandingCase, Packed, PackedPatch, Support};
+use caddis_basis::{
+    Acceleration, Domain, Finding, Margin, Mass, STANDARD_GRAVITY, Severity, Source, Verdict,
+};
+use caddis_geometry::Vec3;
+use caddis_protection::drop::{
+    Contact, Fall, Gravity, ItemFall, Landing, Packing, Precision, RigidBody, Spring, fall_directions,
+    merge_contacts, name_of_direction, simulate_all,
+};
+use caddis_protection::{LawError, Patch};
+use caddis_survey::Fragility;
+
+/// Laws that every item's patches share: the base foam's and the lid foam's. The hard floor follows them.
+const SHARED_LAWS: usize = 2;
+
+/// Modulus and depth of what an item strikes where no foam lies between, Pa and m: hard against foam, soft enough that
+/// the steps of the integration stay long. A strike is told as a strike, whatever its peak.
+const HARD: (f64, f64) = (2e6, 0.005);
+
+/// Judges every item and adds its falls, verdict and findings; returns what was assumed.
+pub(super) fn verdicts(
+    interior: &Interior,
+    brief: &Brief,
+    packed: &[Packed],
+    asked: &FallChecks,
+    items: &mut [ItemVerdict],
+    findings: &mut Vec<Finding>,
+) -> Vec<String> {
+    match simulated(interior, brief, packed, asked) {
+        Ok(found) => {
+            for (index, item) in items.iter_mut().enumerate() {
+                let survey = &brief.items[interior.places[index].item];
+                if !matches!(survey.fragility, Fragility::None) {
+                    judge(brief, &survey.fragility, item, &found, index, findings);
+                }
+            }
+            assumptions(brief, interior, asked, found.len())
+        }
+        Err(error) => {
+            findings.push(
+                Finding::new(
+                    "falls-not-simulated",
+                    Domain::Protection,
+                    Severity::Failing,
+                    "case",
+                    format!("the falls could not be simulated: {error}"),
+                    Source::derived("the simulation's own limits"),
+                )
+                .remedy("correct what it names and verify again"),
+            );
+            Vec::new()
+        }
+    }
+}
+
+/// One fall and what each item did in it.
+struct Found {
+    landing: LandingCase,
+    direction: Vec3,
+    /// Which edge lands first, where one does.
+    edge: Option<String>,
+    items: Vec<ItemFall>,
+}
+
+fn simulated(
+    interior: &Interior,
+    brief: &Brief,
+    packed: &[Packed],
+    asked: &FallChecks,
+) -> Result<Vec<Found>, LawError> {
+    let packing = packing(interior, brief, packed, asked.cell)?;
+    let height = brief.handling.drop_height.most();
+    let gravity = gravity(brief);
+    let fall = |direction, landing| Fall {
+        direction,
+        height,
+        gravity,
+        landing,
+    };
+    let run = |falls: &[Fall]| simulate_all(&packing, falls, &Precision::DESIGN, asked.threads);
+    let net = fall_directions();
+    let falls: Vec<Fall> = net.iter().map(|d| fall(*d, Landing::StopsDead)).collect();
+    let mut found: Vec<Found> = run(&falls)?
+        .into_iter()
+        .zip(&net)
+        .map(|(items, direction)| Found {
+            landing: LandingCase::StopsDead,
+            direction: *direction,
+            edge: None,
+            items,
+        })
+        .collect();
+    if let Some(restitution) = asked.rebound {
+        let mut directions = principal();
+        for item in 0..packing.bodies() {
+            let worst = (0..found.len()).fold(0, |best, i| {
+                if severity(&found[i].items[item]) > severity(&found[best].items[item]) {
+                    i
+                } else {
+                    best
+                }
+            });
+            if !directions.contains(&net[worst]) {
+                directions.push(net[worst]);
+            }
+        }
+        let landing = Landing::Bounces {
+            mass: shell_mass(interior, brief),
+            restitution,
+        };
+        let falls: Vec<Fall> = directions.iter().map(|d| fall(*d, landing)).collect();
+        for (items, direction) in run(&falls)?.into_iter().zip(directions) {
+            found.push(Found {
+                landing: LandingCase::Bounces,
+                direction,
+                edge: None,
+                items,
+            });
+        }
+    }
+    if asked.end_first {
+        let ends = ends_first(brief);
+        let falls: Vec<Fall> = ends.iter().map(|(d, landing, _)| fall(*d, *landing)).collect();
+        for (items, (direction, _, edge)) in run(&falls)?.into_iter().zip(ends) {
+            found.push(Found {
+                landing: LandingCase::EndFirst,
+                direction,
+                edge: Some(edge),
+                items,
+            });
+        }
+    }
+    Ok(found)
+}
+
+/// Gravity works on in the stroke unless every law already holds its work.
+fn gravity(brief: &Brief) -> Gravity {
+    let holds = |index: usize| brief.foams[index].law.gravity_in_fit;
+    if holds(brief.base_foam) && holds(brief.lid_foam) {
+        Gravity::UntilContact
+    } else {
+        Gravity::Throughout
+    }
+}
+
+/// Shell and foam.
+fn shell_mass(interior: &Interior, brief: &Brief) -> Mass {
+    super::parcel::masses(interior, brief)
+        .into_iter()
+        .filter(|(what, _)| what == "shell" || what == "foam")
+        .map(|(_, mass)| mass)
+        .sum()
+}
+
+/// All items at their greatest mass, as in the flat falls.
+fn packing(interior: &Interior, brief: &Brief, packed: &[Packed], cell: f64) -> Result<Packing, LawError> {
+    let mut springs = vec![
+        Spring::of_law(&brief.foams[brief.base_foam].law)?,
+        Spring::of_law(&brief.foams[brief.lid_foam].law)?,
+        Spring::hard(HARD.0)?,
+    ];
+    let mut bodies = Vec::with_capacity(packed.len());
+    let mut contacts = Vec::new();
+    for (index, one) in packed.iter().enumerate() {
+        let mass = brief.items[interior.places[index].item].mass.most().si();
+        let share = mass / one.body.mass;
+        bodies.push(RigidBody {
+            mass,
+            centre: one.body.centre,
+            inertia: one.body.inertia.map(|row| row * share),
+        });
+        // Each item's own laws of the two foams one behind the other come after those all share.
+        let own = springs.len();
+        for law in one.body.laws.iter().skip(SHARED_LAWS) {
+            springs.push(Spring::of_law(law)?);
+        }
+        contacts.extend(
+            one.sides
+                .iter()
+                .flatten()
+                .filter_map(|patch| contact(index, patch, own)),
+        );
+    }
+    Packing::new(&bodies, springs, merge_contacts(&contacts, cell))
+}
+
+/// The contact of a patch. Foam between two items is seen from both: the first of them keeps it.
+fn contact(body: usize, packed: &PackedPatch, own: usize) -> Option<Contact> {
+    let against = match packed.support {
+        Support::Piece(other) if other < body => return None,
+        Support::Piece(other) => Some(other),
+        Support::Shell | Support::Void => None,
+    };
+    let patch = if packed.support == Support::Void {
+        Patch {
+            thickness: HARD.1,
+            gap: packed.patch.gap + packed.patch.thickness,
+            law: SHARED_LAWS,
+            ..packed.patch
+        }
+    } else if packed.patch.law < SHARED_LAWS {
+        packed.patch
+    } else {
+        Patch {
+            law: own + packed.patch.law - SHARED_LAWS,
+            ..packed.patch
+        }
+    };
+    (patch.area > 0.0).then_some(Contact { patch, body, against })
+}
+
+/// Faces, edges and corners.
+fn principal() -> Vec<Vec3> {
+    let mut out = Vec::with_capacity(26);
+    for x in [-1.0, 0.0, 1.0] {
+        for y in [-1.0, 0.0, 1.0] {
+            for z in [-1.0, 0.0, 1.0] {
+                let direction = Vec3::new(x, y, z);
+                if direction.length() > 0.0 {
+                    out.push(direction.unit());
+                }
+            }
+        }
+    }
+    out
+}
+
+/// The landings one end first: every side, every edge of it about which the case is long enough that the far end comes
+/// down faster than it fell.
+///
+/// # Source
+/// Derived: a uniform box of length L and height H that stops dead with one edge keeps its angular momentum about it,
+/// m v0 L/2 = m (L² + H²)/3 w; the far end then moves at 1.5 v0 L²/(L² + H²) along the fall.
+fn ends_first(brief: &Brief) -> Vec<(Vec3, Landing, String)> {
+    let outside = [0, 1, 2].map(|axis| brief.shell.outside[axis].value.si());
+    let speed = (2.0 * STANDARD_GRAVITY * brief.handling.drop_height.most().si()).sqrt();
+    let axes = [
+        Vec3::new(1.0, 0.0, 0.0),
+        Vec3::new(0.0, 1.0, 0.0),
+        Vec3::new(0.0, 0.0, 1.0),
+    ];
+    let ends = [["left", "right"], ["front", "back"], ["base", "lid"]];
+    // The middle of the outside: the inside's middle, the wall alike above and below.
+    let middle = axes[2] * (brief.shell.crown_height().si() / 2.0);
+    let mut out = Vec::new();
+    for fall in 0..3 {
+        for along in (0..3).filter(|along| *along != fall) {
+            let (length, height) = (outside[along], outside[fall]);
+            if length * length <= 2.0 * height * height {
+                continue;
+            }
+            let spin = 1.5 * speed * length / (length * length + height * height);
+            for sign in [-1.0, 1.0] {
+                let direction = axes[fall] * sign;
+                for (end, side) in [(-1.0, 0), (1.0, 1)] {
+                    let to_far = axes[along] * -end;
+                    let pivot = middle + axes[along] * (end * length / 2.0) + direction * (height / 2.0);
+                    let landing = Landing::EndFirst {
+                        pivot,
+                        spin: to_far.cross(direction) * spin,
+                    };
+                    out.push((direction, landing, format!("{} edge first", ends[along][side])));
+                }
+            }
+        }
+    }
+    out
+}
+
+/// Higher is worse: whatever bottoms or strikes is worse than whatever does not.
+fn severity(fall: &ItemFall) -> f64 {
+    if fall.bottomed || fall.strikes {
+        1e9 + fall.peak
+    } else {
+        fall.peak
+    }
+}
+
+fn peak(fall: &ItemFall) -> Option<Acceleration> {
+    (!fall.bottomed && !fall.strikes).then(|| Acceleration::g(fall.peak))
+}
+
+fn judge(
+    brief: &Brief,
+    fragility: &Fragility,
+    item: &mut ItemVerdict,
+    found: &[Found],
+    index: usize,
+    findings: &mut Vec<Finding>,
+) {
+    let fall_verdict = |fall: &Found| {
+        let name = name_of_direction(fall.direction);
+        let words = match &fall.edge {
+            Some(edge) => format!("{name}, {edge}"),
+            None => name,
+        };
+        FallVerdict {
+            landing: fall.landing,
+            direction: fall.direction,
+            words,
+            peak: peak(&fall.items[index]),
+            strain: fall.items[index].strain,
+            strikes: fall.items[index].strikes,
+        }
+    };
+    let mut worst_of_each = Vec::new();
+    let mut worst: Option<&Found> = None;
+    for landing in [
+        LandingCase::StopsDead,
+        LandingCase::Bounces,
+        LandingCase::EndFirst,
+    ] {
+        let mut most: Option<&Found> = None;
+        for fall in found.iter().filter(|fall| fall.landing == landing) {
+            if most.is_none_or(|most| severity(&fall.items[index]) > severity(&most.items[index])) {
+                most = Some(fall);
+            }
+        }
+        if let Some(most) = most {
+            worst_of_each.push(fall_verdict(most));
+            if worst.is_none_or(|worst| severity(&most.items[index]) > severity(&worst.items[index])) {
+                worst = Some(most);
+            }
+        }
+    }
+    let Some(worst) = worst.map(fall_verdict) else {
+        return;
+    };
+    let limit = match fragility {
+        Fragility::Known(limit) => Some(limit.least()),
+        Fragility::Unknown | Fragility::None => None,
+    };
+    let backed = [brief.base_foam, brief.lid_foam]
+        .iter()
+        .all(|foam| brief.foams[*foam].law.is_measured_dynamic);
+    let verdict = match (worst.peak, limit) {
+        (None, _) => Verdict::Fails,
+        (Some(peak), Some(limit)) if peak > limit => Verdict::Fails,
+        (Some(_), None) => Verdict::NotKnown,
+        (Some(_), Some(_)) if backed && worst.strain <= greatest_strain(brief) => Verdict::Holds,
+        (Some(_), Some(_)) => Verdict::Indicative,
+    };
+    findings.extend(finding(brief, item, &worst, limit));
+    item.sentence = sentence(brief, item, &worst, limit);
+    item.verdict = Verdict::worse(item.verdict, verdict);
+    item.held_to = match (item.held_to, worst.peak) {
+        (Some(flat), Some(fall)) => Some(flat.max(fall)),
+        _ => None,
+    };
+    item.falls = Some(Falls {
+        map: found
+            .iter()
+            .filter(|fall| fall.landing == LandingCase::StopsDead)
+            .map(|fall| (fall.direction, peak(&fall.items[index])))
+            .collect(),
+        worst_of_each,
+        worst,
+        verdict,
+    });
+}
+
+/// The least of the greatest strains of the job's foams.
+fn greatest_strain(brief: &Brief) -> f64 {
+    [brief.base_foam, brief.lid_foam]
+        .iter()
+        .map(|foam| brief.foams[*foam].law.range.greatest_strain)
+        .fold(f64::INFINITY, f64::min)
+}
+
+fn finding(
+    brief: &Brief,
+    item: &ItemVerdict,
+    worst: &FallVerdict,
+    limit: Option<Acceleration>,
+) -> Option<Finding> {
+    let height = brief.handling.drop_height.most();
+    let place = item.instance.to_string();
+    let fall = format!("a {height:.0} fall {}, {}", worst.words, worst.landing.as_str());
+    let source = Source::derived("simulated fall of rigid items on their foam, docs/drop-model.md");
+    let finding = |code, words: String, margin: Margin, remedy: &str| {
+        Finding::new(
+            code,
+            Domain::Protection,
+            Severity::Failing,
+            &place,
+            words,
+            source.clone(),
+        )
+        .margin(margin)
+        .remedy(remedy)
+    };
+    match (worst.peak, limit) {
+        (None, _) if worst.strikes => Some(finding(
+            "fall-strikes",
+            format!(
+                "{} strikes the shell or a neighbour in {fall}: no foam lies between",
+                item.name
+            ),
+            Margin::at_most(1.0, 0.0, "strikes"),
+            "foam on that side, or more of it on the others",
+        )),
+        (None, _) => Some(finding(
+            "fall-bottoms",
+            format!(
+                "{} compresses its foam past the law's greatest strain in {fall}",
+                item.name
+            ),
+            Margin::at_most(worst.strain, greatest_strain(brief), "strain"),
+            "thicker foam or a stiffer grade where it lands",
+        )),
+        (Some(peak), Some(limit)) if peak > limit => Some(finding(
+            "fall-over-fragility",
+            format!(
+                "{} sees {peak:.0} in {fall}, more than the {limit:.0} it stands",
+                item.name
+            ),
+            Margin::at_most(peak.as_g(), limit.as_g(), "G"),
+            "more foam where it lands, relief where light foam would do, or a softer grade",
+        )),
+        _ => None,
+    }
+}
+
+fn sentence(brief: &Brief, item: &ItemVerdict, worst: &FallVerdict, limit: Option<Acceleration>) -> String {
+    let height = brief.handling.drop_height.most();
+    let landing = worst.landing.as_str();
+    match (worst.peak, limit) {
+        (Some(peak), Some(limit)) => format!(
+            "at most {peak:.0} in a {height:.0} fall in any direction ({}; {landing}), against the {limit:.0} it stands",
+            worst.words
+        ),
+        (Some(peak), None) => format!(
+            "this design holds it to about {:.0} from {height:.0}, worst {} ({landing})",
+            item.held_to.map_or(peak, |flat| flat.max(peak)),
+            worst.words
+        ),
+        (None, _) if worst.strikes => format!(
+            "it strikes something hard in a {height:.0} fall {} ({landing})",
+            worst.words
+        ),
+        (None, _) => format!(
+            "its foam bottoms in a {height:.0} fall {} ({landing})",
+            worst.words
+        ),
+    }
+}
+
+fn assumptions(brief: &Brief, interior: &Interior, asked: &FallChecks, falls: usize) -> Vec<String> {
+    let mut out = vec![
+        format!(
+            "{falls} falls from {:.0} were simulated: all items together as rigid bodies on the foam measured behind them, \
+             coupled where foam lies between two of them; foam takes only the normal component, without friction or shear. \
+             Peaks are of the centre of mass in the first pulse, unfiltered.",
+            brief.handling.drop_height.most()
+        ),
+        "The map is for a shell that stops dead, in 642 directions about 8° apart.".to_owned(),
+    ];
+    out.push(match asked.rebound {
+        Some(rebound) => format!(
+            "A shell that bounces leaves the floor with {rebound} of its impact speed (assumed, no source) and weighs {:.1} \
+             with its foam; tried on faces, edges, corners and in the worst direction of each item.",
+            shell_mass(interior, brief)
+        ),
+        None => "A shell that bounces was not tried.".to_owned(),
+    });
+    out.push(if asked.end_first {
+        "Landings one end first were tried on every side about whose edge the case is long: a uniform box that turns about \
+         the edge that landed, its far end at 1.5 v0 L²/(L² + H²) (derived)."
+            .to_owned()
+    } else {
+        "Landings one end first were not tried.".to_owned()
+    });
+    out.push(match gravity(brief) {
+        Gravity::UntilContact => {
+            "Gravity's work in the stroke is already in the laws' fits and is not counted twice.".to_owned()
+        }
+        Gravity::Throughout | Gravity::Never => "Gravity works on in the stroke.".to_owned(),
+    });
+    out
+}

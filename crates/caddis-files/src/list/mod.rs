@@ -1,0 +1,249 @@
+//! A customer's packing list from a spreadsheet: CSV in, rows that can be packed out, and every row that cannot, with why.
+
+mod column;
+mod csv;
+mod row;
+
+use crate::FileError;
+use caddis_basis::{Length, Mass};
+use column::Columns;
+use std::collections::BTreeSet;
+use std::fmt::Write;
+
+/// Larger lists are refused, bytes.
+const MOST_BYTES: usize = 8 << 20;
+/// More rows are refused.
+const MOST_ROWS: usize = 5000;
+/// The headers stand in one of the first rows.
+const HEADER_WITHIN: usize = 30;
+
+/// A list as it was understood.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PackingList {
+    /// Each header and what it was taken for, as printed; `None` where it was passed over.
+    pub columns: Vec<(String, Option<&'static str>)>,
+    /// Rows that can be packed.
+    pub rows: Vec<ListRow>,
+    /// Rows that cannot.
+    pub unusable: Vec<UnusableRow>,
+}
+
+/// One kind of equipment of a list.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ListRow {
+    /// Row of the sheet, from 1.
+    pub row: usize,
+    /// Id made from the name, unique in the list.
+    pub id: String,
+    /// Name.
+    pub name: String,
+    /// How many.
+    pub quantity: u32,
+    /// What it looks like.
+    pub size: ListSize,
+    /// Mass of one.
+    pub mass: Mass,
+    /// `60 G`, `unknown` or `none`.
+    pub fragility: String,
+    /// Serial numbers and remarks.
+    pub note: String,
+}
+
+/// The outside of an entry.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum ListSize {
+    /// Length, width, height.
+    Cuboid([Length; 3]),
+    /// Diameter, height.
+    Cylinder([Length; 2]),
+}
+
+/// A row that cannot be packed as it stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnusableRow {
+    /// Row of the sheet, from 1.
+    pub row: usize,
+    /// The header of the column at fault.
+    pub column: String,
+    /// What is wrong, a sentence without a full stop.
+    pub problem: String,
+    /// What would do.
+    pub remedy: String,
+}
+
+/// Reads a packing list: comma, semicolon or tab separated text. Headers are told by their words, in any order, with the unit
+/// in the header (`Length (mm)`) or in each cell (`300 mm`).
+///
+/// # Errors
+/// The file is empty, too large, a workbook, not text, or no row of it names columns for a name, a size and a mass.
+pub fn read_list(bytes: &[u8], file: &str) -> Result<PackingList, FileError> {
+    let refuse = |problem: String, hint: &str| Err(FileError::content(file, problem, Some(hint.to_owned())));
+    if bytes.iter().all(u8::is_ascii_whitespace) {
+        return refuse(
+            "the list is empty".to_owned(),
+            "`caddis contents --template` writes one to fill in",
+        );
+    }
+    if bytes.len() > MOST_BYTES {
+        return refuse(
+            format!(
+                "the list has {} bytes, more than the {MOST_BYTES} that are read",
+                bytes.len()
+            ),
+            "keep only the sheet with the equipment",
+        );
+    }
+    if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(&[0xd0, 0xcf, 0x11, 0xe0]) {
+        return refuse(
+            "this is a workbook, which this version does not read".to_owned(),
+            "save the sheet as CSV (UTF-8) and give that file",
+        );
+    }
+    let Ok(text) = std::str::from_utf8(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)) else {
+        return refuse(
+            "the list is not UTF-8 text".to_owned(),
+            "save the sheet as CSV (UTF-8)",
+        );
+    };
+    let (cells, comma_is_decimal) = csv::read(text).map_err(|problem| {
+        FileError::content(
+            file,
+            problem,
+            Some("save the sheet as CSV (UTF-8) again".to_owned()),
+        )
+    })?;
+    if cells.len() > MOST_ROWS {
+        return refuse(
+            format!(
+                "the list has {} rows, more than the {MOST_ROWS} that are read",
+                cells.len()
+            ),
+            "give one list for each case",
+        );
+    }
+    let found = cells
+        .iter()
+        .take(HEADER_WITHIN)
+        .enumerate()
+        .map(|(at, row)| (at, Columns::of(row)))
+        .max_by_key(|(at, columns)| (columns.count(), std::cmp::Reverse(*at)));
+    let Some((at, columns)) = found.filter(|(_, columns)| columns.is_enough()) else {
+        let first = cells.first().map(|row| row.join(", ")).unwrap_or_default();
+        return refuse(
+            format!(
+                "no row names columns for a name, a size and a mass; the first row is `{}`",
+                first.chars().take(80).collect::<String>()
+            ),
+            "name the columns, e.g. Item, Qty, Length (mm), Width (mm), Height (mm), Weight (kg); \
+             `caddis contents --template` writes them",
+        );
+    };
+    let mut list = PackingList {
+        columns: columns.shown(&cells[at]),
+        rows: Vec::new(),
+        unusable: Vec::new(),
+    };
+    let mut ids = BTreeSet::new();
+    for (index, cells) in cells.iter().enumerate().skip(at + 1) {
+        if cells.iter().all(|cell| cell.trim().is_empty()) {
+            continue;
+        }
+        match row::read(cells, &columns, comma_is_decimal) {
+            Ok(mut row) => {
+                row.row = index + 1;
+                row.id = unique_id(&row.name, &mut ids);
+                list.rows.push(row);
+            }
+            Err(mut unusable) => {
+                unusable.row = index + 1;
+                list.unusable.push(unusable);
+            }
+        }
+    }
+    Ok(list)
+}
+
+fn unique_id(name: &str, ids: &mut BTreeSet<String>) -> String {
+    let mut id = String::new();
+    for c in name.chars().flat_map(char::to_lowercase) {
+        if c.is_ascii_alphanumeric() {
+            id.push(c);
+        } else if !id.is_empty() && !id.ends_with('-') {
+            id.push('-');
+        }
+    }
+    let id: String = id.chars().take(50).collect();
+    let id = id.trim_end_matches('-');
+    let base = if id.is_empty() { "item" } else { id };
+    let mut unique = base.to_owned();
+    let mut n = 2;
+    while !ids.insert(unique.clone()) {
+        unique = format!("{base}-{n}");
+        n += 1;
+    }
+    unique
+}
+
+impl PackingList {
+    /// The rows as `[[items]]` of a `job.toml`; `file` is named as their source.
+    pub fn as_items(&self, file: &str) -> String {
+        let mut text = String::new();
+        for row in &self.rows {
+            let mm = |length: Length| format!("\"{} mm\"", shortest(length.as_mm()));
+            let shape = match row.size {
+                ListSize::Cuboid([l, w, h]) => {
+                    format!(
+                        "box = {{ length = {}, width = {}, height = {} }}",
+                        mm(l),
+                        mm(w),
+                        mm(h)
+                    )
+                }
+                ListSize::Cylinder([d, h]) => {
+                    format!("cylinder = {{ diameter = {}, height = {} }}", mm(d), mm(h))
+                }
+            };
+            // Writing to a string cannot fail.
+            let _ = write!(
+                text,
+                "[[items]]\nid = {}\nname = {}\nquantity = {}\nmass = \"{} kg\"\nfragility = {}\nnote = {}\nsource = {}\nshape = {{ {shape} }}\n\n",
+                quoted(&row.id),
+                quoted(&row.name),
+                row.quantity,
+                shortest(row.mass.si()),
+                quoted(&row.fragility),
+                quoted(&row.note),
+                quoted(&format!("packing list {file}, row {} (customer)", row.row)),
+            );
+        }
+        text
+    }
+}
+
+/// A number without the noise of unit conversion.
+fn shortest(value: f64) -> f64 {
+    (value * 1e9).round() / 1e9
+}
+
+/// A TOML basic string.
+fn quoted(text: &str) -> String {
+    let mut quoted = String::from("\"");
+    for c in text.chars() {
+        match c {
+            '"' | '\\' => quoted.extend(['\\', c]),
+            c if c.is_control() => quoted.push(' '),
+            c => quoted.push(c),
+        }
+    }
+    quoted.push('"');
+    quoted
+}
+
+/// An empty list with the columns that are read, and one invented row.
+pub fn list_template() -> &'static str {
+    "Item,Qty,Length (mm),Width (mm),Height (mm),Diameter (mm),Weight (kg),Fragility,Serial,Notes\n\
+     Example receiver (delete this row),1,180,120,60,,1.4,unknown,,boxes need length width height; round things diameter and height\n"
+}
+
+#[cfg(test)]
+mod tests;

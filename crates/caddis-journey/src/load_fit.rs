@@ -1,0 +1,122 @@
+//! How many cases of one kind stand on a pallet, in a container, in a vehicle.
+
+use crate::chargeable::CONVERSION_SLACK;
+use crate::{CarriageLimits, Dated, LoadSpace, SpaceKind};
+use caddis_basis::{Length, Mass};
+
+/// Left free beside each case in a vehicle, container or unit load device; on a pallet cases touch (common practice, no
+/// source).
+const LOADING_GAP: Length = Length::mm(10.0);
+
+/// Cases of one kind in one space.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadFit {
+    /// Name of the space.
+    pub name: String,
+    /// What it is.
+    pub kind: SpaceKind,
+    /// Cases in one layer, all upright and turned one way (the better of the two).
+    pub per_layer: u32,
+    /// Layers by height.
+    pub layers: u32,
+    /// Cases by height and by mass, the lesser.
+    pub cases: u32,
+    /// Whether mass, not room, is the limit.
+    pub by_mass: bool,
+    /// Spaces needed for the cases asked for; `None` where not one fits.
+    pub spaces: Option<u32>,
+    /// Where the space's sizes come from.
+    pub source: caddis_basis::Source,
+}
+
+/// How many cases stand in each space of the limits, upright, in plain rows. What a loader gains by mixing directions is
+/// left out, so the count is safe; securing, axle loads and overhang are the carrier's business.
+///
+/// # Source
+/// Whole rows by length, width and height, both ways round; sizes from the dated rows of [`CarriageLimits`].
+pub fn load_fit(sides: [Length; 3], gross: Mass, cases: u32, limits: &CarriageLimits) -> Vec<LoadFit> {
+    limits
+        .spaces
+        .iter()
+        .map(|row| fit(sides, gross, cases, row))
+        .collect()
+}
+
+fn fit(sides: [Length; 3], gross: Mass, cases: u32, row: &Dated<LoadSpace>) -> LoadFit {
+    let space = &row.value;
+    let times = |room: Length, side: Length| -> u32 {
+        let count = (room / side * (1.0 + CONVERSION_SLACK)).floor();
+        if count.is_finite() {
+            count.clamp(0.0, 1e6) as u32
+        } else {
+            0
+        }
+    };
+    let gap = if space.kind == SpaceKind::Pallet {
+        Length::ZERO
+    } else {
+        LOADING_GAP
+    };
+    let floor =
+        |a: Length, b: Length| times(space.length, a + gap).saturating_mul(times(space.width, b + gap));
+    let per_layer = floor(sides[0], sides[1]).max(floor(sides[1], sides[0]));
+    let layers = times(space.height, sides[2]);
+    let by_room = per_layer.saturating_mul(layers);
+    let by_load = (space.load / gross * (1.0 + CONVERSION_SLACK))
+        .floor()
+        .clamp(0.0, 1e9) as u32;
+    let fits = by_room.min(by_load);
+    LoadFit {
+        name: space.name.clone(),
+        kind: space.kind,
+        per_layer,
+        layers,
+        cases: fits,
+        by_mass: by_load < by_room,
+        spaces: (fits > 0).then(|| cases.div_ceil(fits)),
+        source: row.dated_source(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// What is counted has room and is not too heavy.
+        #[test]
+        fn what_fits_has_room(mm in prop::array::uniform3(50.0..3000.0_f64), kg in 0.5..500.0_f64, cases in 1_u32..200) {
+            let limits = CarriageLimits::common();
+            let sides = mm.map(Length::mm);
+            for (fit, row) in load_fit(sides, Mass::from_si(kg), cases, &limits).iter().zip(&limits.spaces) {
+                let room = row.value.length * row.value.width * row.value.height;
+                let filled = sides[0] * sides[1] * sides[2] * f64::from(fit.cases);
+                prop_assert!(filled.si() <= room.si() * 1.000_001);
+                prop_assert!(kg * f64::from(fit.cases) <= row.value.load.si() * 1.000_001);
+                if let Some(spaces) = fit.spaces {
+                    prop_assert!(spaces * fit.cases >= cases);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn pallet_in_trailer_counts_are_those_of_the_trade() {
+        // 33 pallets of 1200 x 800 and 26 of 1200 x 1000 stand in a 13.6 m semi-trailer, by two trade pages.
+        let limits = CarriageLimits::common();
+        let trailer = |x: f64, y: f64| {
+            load_fit(
+                [Length::from_si(x), Length::from_si(y), Length::from_si(2.0)],
+                Mass::from_si(500.0),
+                33,
+                &limits,
+            )
+            .into_iter()
+            .find(|fit| fit.name.contains("13.6 m"))
+            .map(|fit| fit.cases)
+        };
+        assert_eq!(trailer(1.2, 0.8), Some(33));
+        assert_eq!(trailer(1.2, 1.0), Some(26));
+    }
+}

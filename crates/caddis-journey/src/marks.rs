@@ -1,0 +1,139 @@
+//! Handling marks to print on the case.
+
+use crate::{Journey, Parcel, Valve};
+use caddis_basis::{Certainty, Source, Temperature};
+
+/// One mark.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HandlingMark {
+    /// Its number in the standard.
+    pub number: u8,
+    /// What it says.
+    pub name: &'static str,
+    /// What stands beside it, where the mark takes a figure.
+    pub figure: Option<String>,
+    /// Why this case carries it.
+    pub why: String,
+    /// Where the mark comes from.
+    pub source: Source,
+}
+
+/// The marks that a case and its journey ask for, by their numbers.
+///
+/// # Source
+/// ISO 780:2015, numbers and names from memory: optional, not for dangerous goods.
+pub fn marks_to_print(parcel: &Parcel, journey: &Journey) -> Vec<HandlingMark> {
+    let mut marks = Vec::new();
+    let mut mark = |number, name, figure: Option<String>, why: String| {
+        marks.push(HandlingMark {
+            number,
+            name,
+            figure,
+            why,
+            source: Source::new("ISO 780:2015", Certainty::Memory),
+        });
+    };
+    mark(
+        1,
+        "fragile",
+        None,
+        "the contents are cushioned for a stated drop height, not for any".to_owned(),
+    );
+    mark(
+        3,
+        "this way up",
+        None,
+        "the foam is sized and the items lie for the base down".to_owned(),
+    );
+    let wet = !journey
+        .case
+        .ingress
+        .is_some_and(crate::IngressCode::is_watertight)
+        || parcel.valve == Valve::NotTight;
+    if wet {
+        mark(
+            6,
+            "keep away from rain",
+            None,
+            "the case is not stated to be tight".to_owned(),
+        );
+    }
+    if let Some([x, y]) = parcel.details.centre_offset
+        && (x.abs().si() > 0.05 || y.abs().si() > 0.05)
+    {
+        mark(
+            7,
+            "centre of gravity",
+            Some(format!("{:+.0} mm along, {:+.0} mm across", x.as_mm(), y.as_mm())),
+            "it lies more than 50 mm off the middle".to_owned(),
+        );
+    }
+    if !parcel.wheels {
+        mark(
+            8,
+            "do not roll",
+            None,
+            "it has no wheels; rolling is a row of drops".to_owned(),
+        );
+    }
+    match parcel.stacking_rating {
+        Some(rating) => mark(
+            13,
+            "stacking limit by mass",
+            Some(format!("{:.0} kg", rating.si())),
+            "its maker states the load".to_owned(),
+        ),
+        None => mark(
+            15,
+            "do not stack",
+            None,
+            "nobody states what its lid bears".to_owned(),
+        ),
+    }
+    let things = || {
+        parcel
+            .details
+            .temperatures
+            .iter()
+            .chain(&journey.case.temperatures)
+    };
+    let low = things().filter_map(|thing| thing.lowest).reduce(Temperature::max);
+    let high = things()
+        .filter_map(|thing| thing.highest)
+        .reduce(Temperature::min);
+    if low.is_some() || high.is_some() {
+        let words = |t: Option<Temperature>| {
+            t.map_or_else(|| "-".to_owned(), |t| format!("{:.0} degC", t.as_celsius()))
+        };
+        mark(
+            17,
+            "temperature limits",
+            Some(format!("{} to {}", words(low), words(high))),
+            "the narrowest of its foams and contents".to_owned(),
+        );
+    }
+    marks
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::fixture::parcel;
+
+    #[test]
+    fn marks_follow_the_case() {
+        let journey = Journey::new("out", Vec::new());
+        let numbers = |parcel: &Parcel| {
+            marks_to_print(parcel, &journey)
+                .iter()
+                .map(|m| m.number)
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(numbers(&parcel()), [1, 3, 6, 13, 17]);
+        let mut other = parcel();
+        other.wheels = false;
+        other.stacking_rating = None;
+        other.details.temperatures.clear();
+        assert_eq!(numbers(&other), [1, 3, 6, 8, 15]);
+    }
+}

@@ -1,0 +1,288 @@
+//! Arrange, verify, make: asked for, watched, stopped, looked at, taken away.
+
+use crate::api::jobs::Which;
+use crate::api::{binary, blocking};
+use crate::app::App;
+use crate::body::{Json, Query};
+use crate::error::Problem;
+use crate::solve::{Design, State as Solve, start};
+use axum::extract::{Path, State};
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
+use caddis_documents::{ReportInput, report, scene};
+use caddis_files::{
+    ContentsSection, FindingResult, InteriorSection, ReleaseSection, ResultFile, ResultHead, ShopSection,
+    VerificationSection,
+};
+use caddis_shop::cut_files;
+use caddis_store::Subject;
+use serde::Serialize;
+use std::sync::Arc;
+use utoipa::ToSchema;
+
+/// The revision on papers made from the page.
+const PAPER_REVISION: &str = "A";
+
+/// How far a revision has come, and what came out.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct ResultView {
+    /// The job's revision this is about.
+    revision: u64,
+    /// none, running, done, impossible or failed.
+    state: String,
+    /// Where running work is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    stage: Option<String>,
+    /// How far it is in the stage.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    fraction: Option<f64>,
+    /// The best so far, in words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    best: Option<String>,
+    /// The search was stopped before it was satisfied.
+    stopped: bool,
+    /// What came out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    result: Option<ResultFile>,
+    /// Why it cannot be.
+    reasons: Vec<FindingResult>,
+    /// What went wrong.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    problem: Option<Problem>,
+}
+
+/// Starts arranging, verifying and making a revision; progress comes as events.
+#[utoipa::path(post, path = "/api/jobs/{name}/solve", params(("name" = String, Path), Which),
+    responses((status = 200, body = ResultView), (status = 404, body = Problem), (status = 422, body = Problem)))]
+pub(crate) async fn solve(
+    State(app): State<Arc<App>>,
+    Path(name): Path<String>,
+    query: Query,
+) -> Result<Json<ResultView>, Problem> {
+    blocking(app, move |app| {
+        let revision = start(app, &name, query.number("revision")?)?;
+        Ok(Json(view(app, &name, revision)?))
+    })
+    .await
+}
+
+/// Stops the work on a revision; it ends with the best it has.
+#[utoipa::path(post, path = "/api/jobs/{name}/stop", params(("name" = String, Path), Which),
+    responses((status = 200, body = ResultView), (status = 404, body = Problem)))]
+pub(crate) async fn stop(
+    State(app): State<Arc<App>>,
+    Path(name): Path<String>,
+    query: Query,
+) -> Result<Json<ResultView>, Problem> {
+    blocking(app, move |app| {
+        let revision = app
+            .store
+            .revision(&Subject::job(&name), query.number("revision")?)?
+            .number;
+        app.solves.stop(&name, revision);
+        Ok(Json(view(app, &name, revision)?))
+    })
+    .await
+}
+
+/// What came out of a revision so far.
+#[utoipa::path(get, path = "/api/jobs/{name}/result", params(("name" = String, Path), Which),
+    responses((status = 200, body = ResultView), (status = 404, body = Problem)))]
+pub(crate) async fn result(
+    State(app): State<Arc<App>>,
+    Path(name): Path<String>,
+    query: Query,
+) -> Result<Json<ResultView>, Problem> {
+    blocking(app, move |app| {
+        let revision = app
+            .store
+            .revision(&Subject::job(&name), query.number("revision")?)?
+            .number;
+        Ok(Json(view(app, &name, revision)?))
+    })
+    .await
+}
+
+/// The packed case as a 3D shape (binary glTF, metres, y up).
+#[utoipa::path(get, path = "/api/jobs/{name}/scene.glb", params(("name" = String, Path), Which),
+    responses((status = 200, content_type = "model/gltf-binary"), (status = 404, body = Problem)))]
+pub(crate) async fn result_scene(
+    State(app): State<Arc<App>>,
+    Path(name): Path<String>,
+    query: Query,
+) -> Result<Response, Problem> {
+    blocking(app, move |app| {
+        let design = design(app, &name, query.number("revision")?)?;
+        let scene = scene(&design.job()?.brief, &design.interior);
+        Ok(binary(scene.media_type, scene.bytes))
+    })
+    .await
+}
+
+/// One file of the finished set: `report.pdf`, `result.json` or `set.zip` (all of it).
+#[utoipa::path(get, path = "/api/jobs/{name}/files/{file}",
+    params(("name" = String, Path), ("file" = String, Path), Which),
+    responses((status = 200, content_type = "application/octet-stream"), (status = 404, body = Problem)))]
+pub(crate) async fn download(
+    State(app): State<Arc<App>>,
+    Path((name, file)): Path<(String, String)>,
+    query: Query,
+) -> Result<Response, Problem> {
+    blocking(app, move |app| {
+        let design = design(app, &name, query.number("revision")?)?;
+        let (media_type, bytes) = match file.as_str() {
+            "report.pdf" => ("application/pdf", report_of(&design)?.1),
+            "result.json" => ("application/json", result_of(app, &design)?.1),
+            "set.zip" => ("application/zip", zipped(&set_of(app, &design)?)?),
+            _ => return Err(Problem::missing(format!("file `{file}`"))),
+        };
+        let disposition = if media_type == "application/zip" {
+            format!("attachment; filename=\"{}.zip\"", crate::app::plain_name(&name))
+        } else {
+            "inline".to_owned()
+        };
+        Ok((
+            [
+                (header::CONTENT_TYPE, media_type.to_owned()),
+                (header::CONTENT_DISPOSITION, disposition),
+            ],
+            bytes,
+        )
+            .into_response())
+    })
+    .await
+}
+
+fn view(app: &App, name: &str, revision: u64) -> Result<ResultView, Problem> {
+    let mut view = ResultView {
+        revision,
+        state: "none".to_owned(),
+        stage: None,
+        fraction: None,
+        best: None,
+        stopped: false,
+        result: None,
+        reasons: Vec::new(),
+        problem: None,
+    };
+    match app.solves.state(name, revision) {
+        None => {}
+        Some(Solve::Running {
+            stage,
+            fraction,
+            best,
+            ..
+        }) => {
+            "running".clone_into(&mut view.state);
+            view.stage = Some(stage);
+            view.fraction = Some(fraction).filter(|fraction| fraction.is_finite());
+            view.best = best;
+        }
+        Some(Solve::Done(design)) => {
+            "done".clone_into(&mut view.state);
+            view.stopped = design.stopped;
+            view.result = Some(result_file(app, &design)?);
+        }
+        Some(Solve::Impossible(reasons)) => {
+            "impossible".clone_into(&mut view.state);
+            view.reasons = reasons.iter().map(Into::into).collect();
+        }
+        Some(Solve::Failed(problem)) => {
+            "failed".clone_into(&mut view.state);
+            view.problem = Some(problem);
+        }
+    }
+    Ok(view)
+}
+
+fn design(app: &App, name: &str, revision: Option<u64>) -> Result<Arc<Design>, Problem> {
+    let revision = app.store.revision(&Subject::job(name), revision)?.number;
+    match app.solves.state(name, revision) {
+        Some(Solve::Done(design)) => Ok(design),
+        _ => {
+            Err(Problem::missing(format!("finished design of revision {revision}")).hint("arrange it first"))
+        }
+    }
+}
+
+fn result_file(app: &App, design: &Design) -> Result<ResultFile, Problem> {
+    let job = design.job()?;
+    let brief = &job.brief;
+    let mut result = ResultFile::new(ResultHead {
+        version: env!("CARGO_PKG_VERSION").to_owned(),
+        date: design.date.clone(),
+        job: brief.job.clone(),
+        title: brief.title.clone(),
+        customer: brief.customer.clone(),
+    });
+    result.survey = Some(app.survey(&brief.shell));
+    result.contents = Some(ContentsSection::of(brief, &job.meshes));
+    result.interior = Some(InteriorSection::of(&design.interior, brief));
+    result.verification = Some(VerificationSection::of(&design.verification));
+    result.release = Some(ReleaseSection::of(&design.release));
+    result.shop = Some(ShopSection::of(&design.set, &job.shop));
+    Ok(result)
+}
+
+fn result_of(app: &App, design: &Design) -> Result<(String, Vec<u8>), Problem> {
+    let text = result_file(app, design)?.to_json().map_err(Problem::internal)?;
+    Ok(("result.json".to_owned(), text.into_bytes()))
+}
+
+fn report_of(design: &Design) -> Result<(String, Vec<u8>), Problem> {
+    let job = design.job()?;
+    let report = report(&ReportInput {
+        brief: &job.brief,
+        interior: &design.interior,
+        verification: &design.verification,
+        release: design.release.as_ref().ok(),
+        shop: &job.shop,
+        set: &design.set,
+        date: &design.date,
+        revision: PAPER_REVISION,
+        version: env!("CARGO_PKG_VERSION"),
+    })
+    .map_err(|error| Problem::internal(error.to_string()))?;
+    Ok((report.name, report.bytes))
+}
+
+/// The whole set: cut files only with a release.
+fn set_of(app: &App, design: &Design) -> Result<Vec<(String, Vec<u8>)>, Problem> {
+    let job = design.job()?;
+    let mut files = Vec::new();
+    if let Ok(release) = &design.release {
+        let cut = cut_files(&design.set, &job.shop, &job.brief.job, PAPER_REVISION, release)
+            .map_err(Problem::internal)?;
+        files.extend(cut.files.into_iter().map(|file| (file.path, file.bytes)));
+    }
+    files.push(report_of(design)?);
+    let scene = scene(&job.brief, &design.interior);
+    files.push((scene.name, scene.bytes));
+    files.push(result_of(app, design)?);
+    let mut manifest = caddis_files::Manifest::new(
+        env!("CARGO_PKG_VERSION"),
+        &job.brief.job,
+        design.interior.seed,
+        design.interior.steps,
+    );
+    manifest.inputs.clone_from(&job.inputs);
+    for (path, bytes) in &files {
+        manifest.add(path.as_str(), bytes);
+    }
+    let text = manifest.to_json().map_err(Problem::internal)?;
+    files.push(("manifest.json".to_owned(), text.into_bytes()));
+    Ok(files)
+}
+
+fn zipped(files: &[(String, Vec<u8>)]) -> Result<Vec<u8>, Problem> {
+    use std::io::Write;
+    let fail =
+        |error: &dyn std::fmt::Display| Problem::internal(format!("the set cannot be zipped: {error}"));
+    let mut zip = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    for (path, bytes) in files {
+        zip.start_file(path.as_str(), zip::write::SimpleFileOptions::default())
+            .map_err(|error| fail(&error))?;
+        zip.write_all(bytes).map_err(|error| fail(&error))?;
+    }
+    Ok(zip.finish().map_err(|error| fail(&error))?.into_inner())
+}

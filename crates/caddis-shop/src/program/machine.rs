@@ -1,0 +1,35 @@
+//! The router that follows a program, as data.
+
+use caddis_basis::{Acceleration, Duration, Length, Source, Speed};
+
+/// A three-axis router. Cutter diameter, feed and depth of one pass are the process's; the rest is here. The values are
+/// common practice and the shop's to edit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Machine {
+    /// Name in the header.
+    pub name: String,
+    /// Whether programs are written with the cut files; shops with their own CAM leave them off.
+    pub write_programs: bool,
+    /// Length of the cutting edge: no cut goes deeper.
+    pub flute_length: Length,
+    /// Spindle speed, revolutions per minute.
+    pub spindle_rpm: f64,
+    /// Feed straight down.
+    pub plunge_feed: Speed,
+    /// Speed of rapid moves, for the time estimate.
+    pub rapid: Speed,
+    /// Acceleration of the axes, for the time estimate.
+    pub acceleration: Acceleration,
+    /// How far a corner may be rounded at speed, for the time estimate.
+    pub corner_deviation: Length,
+    /// Height above the sheet at which rapid moves go.
+    pub safe_height: Length,
+    /// Distance between clearing passes over the cutter's diameter.
+    pub stepover: f64,
+    /// Foam left under what would come loose: it is torn or cut by hand.
+    pub skin: Length,
+    /// Wait until the spindle turns at speed.
+    pub spin_up: Duration,
+    /// Where the values come from.
+    pub source: Source,
+}

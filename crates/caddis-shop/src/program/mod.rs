@@ -1,0 +1,241 @@
+//! Machine programs: the tool path of every sheet, compensated for the cutter, its time, and its check.
+//!
+//! Guarantees: nothing is cut outside the design's voids (the program is read back and the cutter swept along it); inside before
+//! outside; rapid moves in the plan only at the safe height. Knows one tool and no clamps: the operator does.
+
+mod cuts;
+mod machine;
+mod path;
+mod read;
+mod route;
+mod sweep;
+mod time;
+mod verify;
+mod write;
+
+pub use machine::Machine;
+
+use crate::bill::short;
+use crate::{LayerPart, ProcessKind, SheetNest, Shop, StockSheet};
+use caddis_basis::{Certainty, Domain, Duration, Finding, Length, Margin, Severity, Source};
+use path::{ToolPath, Way};
+use route::Settings;
+
+/// The tool path of one sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SheetPath {
+    /// Index into the set's nests.
+    pub nest: usize,
+    /// Time at the machine, spindle start and moves with acceleration and corner speed; loading not counted.
+    pub time: Duration,
+    /// Way of the cutter in foam.
+    pub cutting: Length,
+    /// Way in the air.
+    pub air: Length,
+    path: ToolPath,
+}
+
+/// Paths of all sheets; none unless the shop has a machine and its process is a router.
+pub(crate) fn sheet_paths(
+    layers: &[LayerPart],
+    nests: &[SheetNest],
+    shop: &Shop,
+) -> (Vec<SheetPath>, Vec<Finding>) {
+    let (mut paths, mut findings) = (Vec::new(), Vec::new());
+    let Some(machine) = shop
+        .machine
+        .as_ref()
+        .filter(|_| shop.process.kind == ProcessKind::Router && shop.process.kerf.si() > 0.0)
+    else {
+        return (paths, findings);
+    };
+    let settings = Settings {
+        feed: shop.process.feed.si(),
+        plunge: machine.plunge_feed.si(),
+        safe: machine.safe_height.si(),
+        link: 2.0 * shop.process.kerf.si(),
+    };
+    let limits = time::Limits {
+        acceleration: machine.acceleration.si(),
+        corner_deviation: machine.corner_deviation.si(),
+        rapid: machine.rapid.si(),
+    };
+    for (index, nest) in nests.iter().enumerate() {
+        let mut parts = Vec::new();
+        for nested in &nest.parts {
+            let Some(part) = layers.iter().find(|part| part.id == nested.layer) else {
+                continue;
+            };
+            findings.extend(too_short(part, machine));
+            let cuts = cuts::part_cuts(part, &nested.placement, &shop.process, machine);
+            findings.extend(too_narrow(part, &cuts, shop));
+            parts.push(cuts);
+        }
+        let path = route::route(parts, &settings);
+        let (mut cutting, mut air) = (0.0, 0.0);
+        for (from, step) in path.legs() {
+            let length = path::length(from, step);
+            match step.way {
+                Way::Rapid => air += length,
+                Way::Line { .. } | Way::Arc { .. } => cutting += length,
+            }
+        }
+        paths.push(SheetPath {
+            nest: index,
+            time: Duration::from_si(time::path_time(&path, &limits) + machine.spin_up.si()),
+            cutting: Length::from_si(cutting),
+            air: Length::from_si(air),
+            path,
+        });
+    }
+    (paths, findings)
+}
+
+/// The program of a sheet, after its check.
+///
+/// # Errors
+/// What the swept cutter takes or leaves against the design: an error of ours, never of the design.
+pub(crate) fn program(
+    path: &SheetPath,
+    layers: &[LayerPart],
+    nest: &SheetNest,
+    stock: &StockSheet,
+    shop: &Shop,
+    stamp: &[String],
+) -> Result<String, String> {
+    let Some(machine) = &shop.machine else {
+        return Err("the shop has no machine".to_owned());
+    };
+    let header = header(path, nest, stock, shop, machine, stamp);
+    let text = write::write(&path.path, &header);
+    let read = read::read(&text).map_err(|error| error.to_string())?;
+    verify::verify(&read, layers, nest, stock, shop, machine)?;
+    Ok(text)
+}
+
+fn header(
+    path: &SheetPath,
+    nest: &SheetNest,
+    stock: &StockSheet,
+    shop: &Shop,
+    machine: &Machine,
+    stamp: &[String],
+) -> write::Header {
+    let mm = |length: Length| short(length.as_mm());
+    let mut comments = vec![format!("{}, sheet {}", stock.name, nest.number)];
+    comments.extend(stamp.iter().cloned());
+    comments.push(format!(
+        "parts {}",
+        nest.parts
+            .iter()
+            .map(|part| part.layer.as_str())
+            .collect::<Vec<_>>()
+            .join(" ")
+    ));
+    comments.push(format!(
+        "COMPENSATED for a cutter of {} mm diameter; do not compensate again",
+        mm(shop.process.kerf)
+    ));
+    comments.push(format!(
+        "machine {}, units mm, absolute, one tool, cutting edge at least {} mm",
+        machine.name,
+        mm(stock.thickness)
+    ));
+    comments.push(format!(
+        "zero: x y lower left corner of the {} x {} mm sheet, z its top",
+        mm(stock.length),
+        mm(stock.width)
+    ));
+    comments.push(format!(
+        "sheet {} mm thick; {} mm skin left under holes and outlines, part them by hand",
+        mm(stock.thickness),
+        mm(machine.skin)
+    ));
+    comments.push(format!(
+        "safe height {} mm above the sheet; keep clamps outside the trim of {} mm",
+        mm(machine.safe_height),
+        mm(stock.trim)
+    ));
+    if let Some((low, high)) = path
+        .path
+        .moves
+        .iter()
+        .map(|m| (m.to, m.to))
+        .reduce(|l, r| (l.0.min(r.0), l.1.max(r.1)))
+    {
+        comments.push(format!(
+            "travel x {:.1} to {:.1}, y {:.1} to {:.1}, z {:.1} to {:.1} mm",
+            low.x * 1e3,
+            high.x * 1e3,
+            low.y * 1e3,
+            high.y * 1e3,
+            low.z * 1e3,
+            high.z * 1e3
+        ));
+    }
+    comments.push(format!(
+        "estimated {:.1} min at the machine without loading",
+        path.time.si() / 60.0
+    ));
+    comments.push("marks are not cut: mark parts from the layer drawings".to_owned());
+    comments.push(
+        "CAUTION: run in the air first; mind the spindle, dust and fire; stay with the machine".to_owned(),
+    );
+    comments.push("CAUTION: the machine's manual, local codes and licensed practice come first".to_owned());
+    comments.extend(
+        shop.process
+            .cautions
+            .iter()
+            .map(|caution| format!("CAUTION: {caution}")),
+    );
+    write::Header {
+        comments,
+        spindle_rpm: machine.spindle_rpm,
+        spin_up: machine.spin_up.si(),
+    }
+}
+
+/// A layer thicker than the cutting edge is long.
+fn too_short(part: &LayerPart, machine: &Machine) -> Option<Finding> {
+    let (needed, have) = (
+        part.stock.as_mm() - machine.skin.as_mm(),
+        machine.flute_length.as_mm(),
+    );
+    (needed > have + 1e-9).then(|| {
+        Finding::new(
+            "cutter-too-short",
+            Domain::Shop,
+            Severity::Failing,
+            format!("layer {}", part.id),
+            format!("the cut is {needed:.1} mm deep; the cutting edge is {have:.1} mm long"),
+            machine.source.clone(),
+        )
+        .margin(Margin::at_most(needed, have, "mm"))
+        .remedy("take a longer cutter, or split the layer into thinner stock")
+    })
+}
+
+/// Pockets and holes the cutter does not enter at all.
+fn too_narrow(part: &LayerPart, cuts: &cuts::PartCuts, shop: &Shop) -> Option<Finding> {
+    (cuts.too_narrow > 0).then(|| {
+        Finding::new(
+            "cutter-too-wide",
+            Domain::Shop,
+            Severity::Failing,
+            format!("layer {}", part.id),
+            format!(
+                "{} pockets or holes are narrower than the cutter of {} mm and would not be cut",
+                cuts.too_narrow,
+                short(shop.process.kerf.as_mm())
+            ),
+            Source::new(
+                "the cutter's diameter against the opening",
+                Certainty::CommonPractice,
+            ),
+        )
+        .remedy("take a thinner cutter, or widen the opening")
+    })
+}
+
+#[cfg(test)]
+mod tests;

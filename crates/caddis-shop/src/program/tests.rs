@@ -1,0 +1,179 @@
+//! Programs of a small interior with every kind of cut.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+use super::path::{ToolPath, Way, length};
+use super::sweep::swept;
+use super::{Machine, program, read, verify};
+use crate::tests::{brief, interior, invented, mm, released, shop};
+use crate::{CutFiles, Shop, ShopSet, cut_files, make};
+use caddis_basis::{Acceleration, Duration, Quiet, Speed};
+use caddis_geometry::Vec3;
+
+fn machine() -> Machine {
+    Machine {
+        name: "test router".to_owned(),
+        write_programs: true,
+        flute_length: mm(60.0),
+        spindle_rpm: 18_000.0,
+        plunge_feed: Speed::from_si(0.02),
+        rapid: Speed::from_si(0.5),
+        acceleration: Acceleration::from_si(2.0),
+        corner_deviation: mm(0.05),
+        safe_height: mm(15.0),
+        stepover: 0.45,
+        skin: mm(0.4),
+        spin_up: Duration::from_si(4.0),
+        source: invented(),
+    }
+}
+
+fn routing_shop() -> Shop {
+    Shop {
+        machine: Some(machine()),
+        ..shop()
+    }
+}
+
+fn set(shop: &Shop) -> ShopSet {
+    make(&interior(), &brief(), shop, 1, &Quiet).unwrap()
+}
+
+fn texts(set: &ShopSet, shop: &Shop) -> Vec<String> {
+    set.paths
+        .iter()
+        .map(|path| {
+            let nest = &set.nests[path.nest];
+            program(path, &set.layers, nest, &shop.stock[nest.stock], shop, &[]).unwrap()
+        })
+        .collect()
+}
+
+#[test]
+fn every_sheet_has_a_program_that_cuts_its_design() {
+    let shop = routing_shop();
+    let set = set(&shop);
+    assert_eq!(set.paths.len(), set.nests.len());
+    // `program` reads back, sweeps and compares; an empty one would leave foam.
+    assert_eq!(texts(&set, &shop).len(), 2);
+}
+
+#[test]
+fn what_is_cut_wrongly_is_noticed() {
+    let shop = routing_shop();
+    let set = set(&shop);
+    let path = &set.paths[0];
+    let nest = &set.nests[path.nest];
+    let stock = &shop.stock[nest.stock];
+    let check = |path: &ToolPath| verify::verify(path, &set.layers, nest, stock, &shop, &machine());
+    assert_eq!(check(&path.path), Ok(()));
+    // Without its last ring the outline stays uncut; a tenth of a millimetre aside it gouges.
+    let mut short = path.path.clone();
+    short.moves.truncate(short.moves.len() * 9 / 10);
+    assert!(check(&short).unwrap_err().contains("leaves"));
+    let mut aside = path.path.clone();
+    for step in &mut aside.moves {
+        step.to += Vec3::new(1e-4, 0.0, 0.0);
+        if let Way::Arc { centre, .. } = &mut step.way {
+            centre.x += 1e-4;
+        }
+    }
+    assert!(check(&aside).unwrap_err().contains("takes"));
+    let mut low = path.path.clone();
+    for step in &mut low.moves {
+        step.to.z = step.to.z.min(0.01);
+    }
+    assert!(check(&low).unwrap_err().contains("safe height"));
+}
+
+#[test]
+fn inside_before_outside_and_nothing_below_the_skin() {
+    let shop = routing_shop();
+    let set = set(&shop);
+    for (path, text) in set.paths.iter().zip(texts(&set, &shop)) {
+        let read = read::read(&text).unwrap();
+        let floor = shop.stock[set.nests[path.nest].stock].thickness.si() - 0.0004;
+        let deepest = read.moves.iter().map(|step| -step.to.z).fold(0.0, f64::max);
+        assert!((deepest - floor).abs() < 1e-9, "{deepest} {floor}");
+        assert!(text.lines().all(|line| line.len() <= 79));
+        assert!(text.starts_with('(') && text.ends_with("M5\nM30\n"));
+        assert!(text.contains("COMPENSATED") && text.contains("CAUTION"));
+    }
+}
+
+/// Swept area of the lens's narrow hole is its circle, whichever way round: the wall at 30 mm less nothing.
+#[test]
+fn time_and_lengths_belong_to_the_path() {
+    let shop = routing_shop();
+    let set = set(&shop);
+    for path in &set.paths {
+        let (mut cutting, mut air) = (0.0, 0.0);
+        for (from, step) in path.path.legs() {
+            match step.way {
+                Way::Rapid => air += length(from, step),
+                Way::Line { .. } | Way::Arc { .. } => cutting += length(from, step),
+            }
+        }
+        assert!((path.cutting.si() - cutting).abs() < 1e-9);
+        assert!((path.air.si() - air).abs() < 1e-9);
+        // No faster than all of it at its greatest speed.
+        assert!(path.time.si() > 4.0 + cutting / 0.1 + air / 0.5);
+        assert!(path.time.si() < 4.0 * (cutting / 0.1 + air / 0.5) + 60.0);
+    }
+}
+
+#[test]
+fn a_plunge_takes_a_disc() {
+    let down = ToolPath {
+        start: Vec3::new(0.01, 0.0, 0.015),
+        moves: vec![super::path::Move {
+            way: Way::Line { feed: 0.02 },
+            to: Vec3::new(0.01, 0.0, -0.02),
+        }],
+    };
+    let area = swept(&down, 0.004, 0.01, 1.0).area();
+    assert!((area - std::f64::consts::PI * 16e-6).abs() < 1e-10);
+    assert!(swept(&down, 0.004, 0.03, 1.0).is_empty());
+}
+
+#[test]
+fn a_short_cutter_is_found() {
+    let shop = Shop {
+        machine: Some(Machine {
+            flute_length: mm(40.0),
+            ..machine()
+        }),
+        ..shop()
+    };
+    let found: Vec<_> = set(&shop)
+        .findings
+        .iter()
+        .map(caddis_basis::Finding::id)
+        .collect();
+    assert!(
+        found.iter().any(|id| id.contains("cutter-too-short")),
+        "{found:?}"
+    );
+}
+
+#[test]
+fn programs_are_written_only_where_wanted() {
+    let names = |files: CutFiles| -> Vec<String> {
+        files
+            .files
+            .into_iter()
+            .map(|file| file.path)
+            .filter(|path| path.starts_with("programs/"))
+            .collect()
+    };
+    let with = routing_shop();
+    let found = names(cut_files(&set(&with), &with, "t", "A", &released()).unwrap());
+    assert_eq!(
+        found,
+        [
+            "programs/soft-plank-30-sheet-1.nc",
+            "programs/soft-plank-50-sheet-1.nc"
+        ]
+    );
+    let without = shop();
+    assert!(names(cut_files(&set(&without), &without, "t", "A", &released()).unwrap()).is_empty());
+}

@@ -1,0 +1,71 @@
+//! `caddis contents --list FILE`: a customer's packing list.
+
+use crate::command::{bytes_of, print, print_json};
+use crate::failure::{DONE, Failure};
+use caddis_files::{FileError, ListRow, ListSize, PackingList, read_list};
+use serde_json::{Value, json};
+use std::path::Path;
+
+pub(crate) fn run(path: &Path, as_json: bool) -> Result<u8, Failure> {
+    let shown = path.display().to_string();
+    let list = read_list(&bytes_of(path, "packing list")?, &shown)?;
+    if as_json {
+        print_json(&as_value(&shown, &list))?;
+    } else {
+        for (header, _) in list.columns.iter().filter(|c| c.1.is_none() && !c.0.is_empty()) {
+            eprintln!("  column `{header}` passed over");
+        }
+        for row in &list.unusable {
+            eprintln!(
+                "  row {}, {}: {}; {}",
+                row.row, row.column, row.problem, row.remedy
+            );
+        }
+        eprintln!("  {} rows used, {} not", list.rows.len(), list.unusable.len());
+    }
+    if list.rows.is_empty() {
+        return Err(Failure::Input(FileError::content(
+            shown,
+            "no row of the list can be used".to_owned(),
+            Some("mend the rows named above; `caddis contents --template` shows the form".to_owned()),
+        )));
+    }
+    if !as_json {
+        let name = path
+            .file_name()
+            .map_or_else(|| shown.clone(), |name| name.to_string_lossy().into_owned());
+        print(&list.as_items(&name))?;
+    }
+    Ok(DONE)
+}
+
+fn as_value(file: &str, list: &PackingList) -> Value {
+    json!({
+        "file": file,
+        "columns": list.columns.iter().map(|(header, taken)| json!({ "header": header, "taken_for": taken })).collect::<Vec<_>>(),
+        "rows": list.rows.iter().map(row).collect::<Vec<_>>(),
+        "unusable": list
+            .unusable
+            .iter()
+            .map(|u| json!({ "row": u.row, "column": u.column, "problem": u.problem, "remedy": u.remedy }))
+            .collect::<Vec<_>>(),
+    })
+}
+
+fn row(row: &ListRow) -> Value {
+    let (shape, size) = match row.size {
+        ListSize::Cuboid(sides) => ("box", sides.map(caddis_basis::Length::si).to_vec()),
+        ListSize::Cylinder(sides) => ("cylinder", sides.map(caddis_basis::Length::si).to_vec()),
+    };
+    json!({
+        "row": row.row,
+        "id": row.id,
+        "name": row.name,
+        "quantity": row.quantity,
+        "shape": shape,
+        "size_m": size,
+        "mass_kg": row.mass.si(),
+        "fragility": row.fragility,
+        "note": row.note,
+    })
+}

@@ -1,0 +1,156 @@
+//! `caddis contents --shape FILE`: one shape file on its own.
+
+use crate::command::{bytes_of, print, print_json};
+use crate::failure::{DONE, Failure};
+use crate::shape_child::ChildReader;
+use caddis_basis::{BenchUnit, Finding, Name};
+use caddis_files::{FileError, ShapeReader, ShapeRequest};
+use caddis_geometry::{Mesh, Vec3};
+use caddis_survey::{MeshReport, Up, mesh_findings};
+use serde_json::{Value, json};
+use std::path::Path;
+
+/// Larger meshes are not sliced for their undercut.
+const MOST_SLICED: usize = 300_000;
+/// Layers in which the undercut is summed.
+const LAYERS: u32 = 50;
+
+pub(crate) fn run(path: &Path, unit: Option<&str>, as_json: bool) -> Result<u8, Failure> {
+    let shown = path.display().to_string();
+    let unit = unit
+        .map(BenchUnit::parse)
+        .transpose()
+        .map_err(|error| Failure::Use {
+            problem: error.to_string(),
+            hint: "give --unit as one of mm, cm, m, in".to_owned(),
+        })?;
+    let bytes = bytes_of(path, "shape file")?;
+    let (mesh, report) = ChildReader
+        .read(&ShapeRequest {
+            bytes: &bytes,
+            name: &Name::new(shown.clone()),
+            unit,
+        })
+        .map_err(|message| {
+            let (problem, hint) = match message.split_once("; ") {
+                Some((problem, hint)) => (problem.to_owned(), Some(for_command_line(hint))),
+                None => (message, None),
+            };
+            Failure::Input(FileError::content(&shown, problem, hint))
+        })?;
+    let findings = mesh_findings(&mesh, &report, &shown);
+    if as_json {
+        print_json(&as_value(&shown, &mesh, &report, &findings))?;
+    } else {
+        print(&as_text(&shown, &mesh, &report))?;
+        for finding in &findings {
+            eprintln!("  {} {}: {}", finding.severity, finding.code, finding.sentence);
+        }
+    }
+    Ok(DONE)
+}
+
+/// The advice a reader gives names the key of a job file; here it is an option.
+fn for_command_line(hint: &str) -> String {
+    match hint.split_once("unit = \"") {
+        Some((_, rest)) => {
+            let unit = rest.split('"').next().unwrap_or_default();
+            let reason = hint.split(", so write").next().unwrap_or_default();
+            format!("{reason}; give --unit {unit} if that is right")
+        }
+        None => hint.to_owned(),
+    }
+}
+
+fn size(mesh: &Mesh) -> Vec3 {
+    mesh.bounds().map_or(Vec3::ZERO, |bounds| bounds.size())
+}
+
+fn as_value(file: &str, mesh: &Mesh, report: &MeshReport, findings: &[Finding]) -> Value {
+    let mass = mesh.mass_properties();
+    let size = size(mesh);
+    let centre = mass.centre;
+    json!({
+        "file": file,
+        "format": report.format.to_string(),
+        "unit": report.unit,
+        "unit_from": report.unit_source.as_str(),
+        "metres_per_unit": report.metres_per_unit,
+        "triangles": report.triangles,
+        "bodies": report.bodies,
+        "is_closed": report.is_closed,
+        "open_edges": report.boundary_edges,
+        "extents_m": [size.x, size.y, size.z],
+        "volume_m3": report.is_closed.then_some(mass.volume),
+        "area_m2": mass.surface,
+        "centre_of_volume_m": report.is_closed.then_some([centre.x, centre.y, centre.z]),
+        "outer_error_m": report.widest_hole / 2.0,
+        "undercut_m3": undercuts(mesh).map(|all| {
+            all.into_iter()
+                .map(|(up, undercut)| (up.as_str().to_owned(), json!(undercut)))
+                .collect::<serde_json::Map<_, _>>()
+        }),
+        "repairs": report.repairs,
+        "findings": findings
+            .iter()
+            .map(|f| json!({
+                "code": f.code,
+                "severity": f.severity.to_string(),
+                "sentence": f.sentence,
+                "remedy": f.remedy,
+            }))
+            .collect::<Vec<_>>(),
+    })
+}
+
+/// What stays empty in a cavity for each way up, drawn upwards; `None` for meshes too large to slice six times.
+fn undercuts(mesh: &Mesh) -> Option<Vec<(Up, f64)>> {
+    (mesh.triangles.len() <= MOST_SLICED).then(|| {
+        Up::ALL
+            .into_iter()
+            .map(|up| (up, mesh.posed(&up.pose()).undercut(LAYERS)))
+            .collect()
+    })
+}
+
+fn as_text(file: &str, mesh: &Mesh, report: &MeshReport) -> String {
+    let mass = mesh.mass_properties();
+    let size = size(mesh);
+    let [x, y, z] = [size.x, size.y, size.z].map(|side| side * 1e3);
+    let mut lines = vec![
+        format!(
+            "{file}: {}, unit {} ({})",
+            report.format,
+            report.unit,
+            report.unit_source.as_str()
+        ),
+        format!("size      {x:.2} x {y:.2} x {z:.2} mm"),
+        format!(
+            "triangles {}, bodies {}, {}",
+            report.triangles,
+            report.bodies,
+            if report.is_closed { "closed" } else { "open" }
+        ),
+    ];
+    lines.push(if report.is_closed {
+        format!("volume    {:.3} mL", mass.volume * 1e6)
+    } else {
+        format!(
+            "volume    not known: it is open; a surface missing from its widest hole may stand out by {:.1} mm",
+            report.widest_hole * 500.0
+        )
+    });
+    lines.push(format!("area      {:.2} cm2", mass.surface * 1e4));
+    if let Some(all) = undercuts(mesh) {
+        let all: Vec<String> = all
+            .into_iter()
+            .map(|(up, undercut)| format!("{} {:.2}", up.as_str(), undercut * 1e6))
+            .collect();
+        lines.push(format!(
+            "undercut  {} mL, drawn upwards, by the side that is up",
+            all.join(", ")
+        ));
+    }
+    lines.extend(report.repairs.iter().map(|repair| format!("mended    {repair}")));
+    lines.join("\n")
+}

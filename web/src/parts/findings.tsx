@@ -1,0 +1,42 @@
+/** Findings and problems in words; colour never alone. */
+import type { Problem, Schemas } from "../api/client";
+
+type Finding = Schemas["FindingResult"];
+
+export function Findings({ findings, none }: { findings: readonly Finding[]; none: string }) {
+  if (findings.length === 0) return <p class="faint">{none}</p>;
+  const order = ["failing", "caution", "note"];
+  const sorted = [...findings].sort((a, b) => order.indexOf(a.severity) - order.indexOf(b.severity));
+  return (
+    <ul class="findings">
+      {sorted.map((finding) => (
+        <li key={finding.id} class={finding.severity}>
+          <b>
+            {finding.severity}: {finding.place}
+          </b>
+          <div>{finding.sentence}</div>
+          {finding.remedy && <div class="small">What would help: {finding.remedy}</div>}
+          <div class="faint small">
+            {finding.code}
+            {finding.source.citation && ` · ${finding.source.citation}`} ({finding.source.certainty})
+          </div>
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+export function ProblemNotice({ problem }: { problem: Problem }) {
+  return (
+    <div class="notice bad" role="alert">
+      <b>{problem.sentence}</b>
+      {problem.field && (
+        <div class="small">
+          in {problem.file ? `${problem.file}, ` : ""}
+          {problem.field}
+        </div>
+      )}
+      {problem.hint && <div>What would do: {problem.hint}</div>}
+    </div>
+  );
+}

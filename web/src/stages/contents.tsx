@@ -1,0 +1,318 @@
+/** Contents: the packing list; every cell is saved as it is left. */
+import { useEffect, useState } from "preact/hooks";
+import type { Problem } from "../api/client";
+import { type Document, get, measureText, set, withText } from "../document";
+import { addShape, edit, type Job } from "../job";
+import { Findings, ProblemNotice } from "../parts/findings";
+import { Three } from "../parts/three";
+import { kg, size } from "../words";
+
+const WAYS = [
+  ["+z", "as drawn"],
+  ["-z", "upside down"],
+  ["+x", "on its left end"],
+  ["-x", "on its right end"],
+  ["+y", "on its front"],
+  ["-y", "on its back"],
+] as const;
+
+export function ContentsStage({ job }: { job: Job }) {
+  const document = job.document as Document;
+  const found = get(document, "items");
+  const items = Array.isArray(found) ? found : [];
+  const [chosen, setChosen] = useState(0);
+  const index = Math.min(chosen, Math.max(items.length - 1, 0));
+  const contents = job.contents;
+  const add = () =>
+    edit((now) => {
+      const list = get(now, "items");
+      const count = Array.isArray(list) ? list.length : 0;
+      return set(now, `items[${count}]`, {
+        id: `item-${Date.now().toString(36)}`,
+        name: "New item",
+        mass: "1 kg ± 0.5 kg",
+        fragility: "unknown",
+        shape: { box: { length: "100 mm", width: "100 mm", height: "50 mm" } },
+        size_tolerance: "1 mm",
+        source: "typed on the page (invented)",
+      });
+    }, "new item").then(() => setChosen(items.length));
+  return (
+    <>
+      {job.problem && <ProblemNotice problem={job.problem} />}
+      {contents && (
+        <ul class="figures" aria-label="In all">
+          <li>
+            <b>{contents.pieces}</b> pieces
+          </li>
+          <li>
+            <b>{kg(contents.equipment_mass_kg)}</b> equipment
+          </li>
+          <li>
+            <b>{contents.items.filter((item) => item.fragility === "unknown").length}</b> with unknown
+            fragility
+          </li>
+        </ul>
+      )}
+      <div class="split">
+        <div>
+          <div class="scroll">
+            <table>
+              <caption>Packing list. Choose a row to see and edit it.</caption>
+              <thead>
+                <tr>
+                  <th>Item</th>
+                  <th class="number">Pieces</th>
+                  <th class="number">Mass of one</th>
+                  <th class="number">Fragility</th>
+                  <th>Size</th>
+                  <th>May lie</th>
+                </tr>
+              </thead>
+              <tbody>
+                {items.map((_, row) => {
+                  const path = `items[${row}]`;
+                  const id = String(get(document, `${path}.id`) ?? "");
+                  const read = contents?.items.find((item) => item.id === id);
+                  const ways = get(document, `${path}.ways_up`);
+                  return (
+                    <tr key={id}>
+                      <td>
+                        <button type="button" aria-pressed={row === index} onClick={() => setChosen(row)}>
+                          {String(get(document, `${path}.name`) ?? id)}
+                        </button>
+                      </td>
+                      <td class="number">{String(get(document, `${path}.quantity`) ?? 1)}</td>
+                      <td class="number">{measureText(get(document, `${path}.mass`))}</td>
+                      <td class="number">{measureText(get(document, `${path}.fragility`))}</td>
+                      <td>{read ? size(read.size_m) : "—"}</td>
+                      <td>{Array.isArray(ways) ? ways.join(" ") : ""}</td>
+                    </tr>
+                  );
+                })}
+              </tbody>
+            </table>
+          </div>
+          <p class="row">
+            <button type="button" onClick={add}>
+              Add an item
+            </button>
+          </p>
+          <Drop />
+          {contents && (
+            <>
+              <h2>Findings</h2>
+              <Findings findings={contents.findings} none="The packing list says nothing against itself." />
+            </>
+          )}
+        </div>
+        {items.length > 0 && (
+          <ItemSheet
+            key={`${index}/${String(get(document, `items[${index}].id`))}`}
+            job={job}
+            index={index}
+            count={items.length}
+          />
+        )}
+      </div>
+    </>
+  );
+}
+
+function ItemSheet({ job, index, count }: { job: Job; index: number; count: number }) {
+  const document = job.document as Document;
+  const path = `items[${index}]`;
+  const id = String(get(document, `${path}.id`) ?? "");
+  const name = String(get(document, `${path}.name`) ?? id);
+  const [glb, setGlb] = useState<ArrayBuffer | null>(null);
+  useEffect(() => {
+    let gone = false;
+    fetch(`/api/jobs/${encodeURIComponent(job.name)}/items/${encodeURIComponent(id)}/scene.glb`)
+      .then((answer) => (answer.ok ? answer.arrayBuffer() : null))
+      .then((bytes) => {
+        if (!gone) setGlb(bytes);
+      })
+      .catch(() => undefined);
+    return () => {
+      gone = true;
+    };
+  }, [job.name, job.revision, id]);
+  const cell = (key: string, label: string, kind: "measure" | "text" | "number" = "measure") => {
+    const full = `${path}.${key}`;
+    const value = get(document, full);
+    const wrong = job.problem?.field?.startsWith(full) ?? false;
+    return (
+      <label>
+        <span>{label}</span>
+        <input
+          key={measureText(value)}
+          defaultValue={measureText(value)}
+          aria-invalid={wrong}
+          inputMode={kind === "number" ? "numeric" : "text"}
+          onChange={(event) => {
+            const text = event.currentTarget.value;
+            const whole = Number.parseInt(text, 10);
+            const next =
+              kind === "number"
+                ? Number.isNaN(whole)
+                  ? 1
+                  : whole
+                : kind === "text"
+                  ? text
+                  : withText(value, text);
+            void edit((now) => set(now, full, next), `${name}: ${label.toLowerCase()} ${text}`);
+          }}
+        />
+        {wrong && <div class="problem">{job.problem?.sentence}</div>}
+      </label>
+    );
+  };
+  const tick = (key: string, label: string, fallback: boolean) => (
+    <label>
+      <input
+        type="checkbox"
+        checked={Boolean(get(document, `${path}.${key}`) ?? fallback)}
+        onChange={(event) => {
+          const on = event.currentTarget.checked;
+          void edit((now) => set(now, `${path}.${key}`, on), `${name}: ${label} ${on ? "yes" : "no"}`);
+        }}
+      />
+      {label}
+    </label>
+  );
+  const found = get(document, `${path}.ways_up`);
+  const ways = Array.isArray(found) ? found.map(String) : [];
+  const shape = get(document, `${path}.shape`);
+  return (
+    <div class="sticky">
+      <figure>
+        <figcaption>
+          <b>{name}</b> its own +z is up
+        </figcaption>
+        <Three glb={glb} words={`${name} in 3D`} />
+        <Drop item={id} />
+      </figure>
+      <fieldset>
+        <legend>{name}</legend>
+        <div class="fields">
+          {cell("name", "Name", "text")}
+          {cell("quantity", "Pieces", "number")}
+          {cell("mass", "Mass of one")}
+          {cell("fragility", "Fragility (60 G, unknown, none)")}
+          {cell("size_tolerance", "Size tolerance")}
+          {typeof shape === "object" && shape !== null && "box" in shape && (
+            <>
+              {cell("shape.box.length", "Length")}
+              {cell("shape.box.width", "Width")}
+              {cell("shape.box.height", "Height")}
+            </>
+          )}
+          {typeof shape === "object" && shape !== null && "cylinder" in shape && (
+            <>
+              {cell("shape.cylinder.diameter", "Diameter")}
+              {cell("shape.cylinder.height", "Height")}
+            </>
+          )}
+          <div class="wide">{cell("note", "Remarks", "text")}</div>
+        </div>
+        <fieldset>
+          <legend>Ways up it may lie</legend>
+          <div class="row">
+            {WAYS.map(([way, words]) => (
+              <label key={way}>
+                <input
+                  type="checkbox"
+                  checked={ways.includes(way)}
+                  onChange={(event) => {
+                    const next = event.currentTarget.checked
+                      ? [...ways, way]
+                      : ways.filter((other) => other !== way);
+                    void edit(
+                      (now) => set(now, `${path}.ways_up`, next),
+                      `${name}: ways up ${next.join(" ")}`,
+                    );
+                  }}
+                />
+                {way} up, {words}
+              </label>
+            ))}
+          </div>
+          {tick("may_turn", "may be turned about the vertical", true)}
+          {tick("reach_first", "wanted on top, reached first", false)}
+        </fieldset>
+        <p class="row">
+          <button
+            type="button"
+            disabled={count < 2}
+            onClick={() => void edit((now) => set(now, path, undefined), `${name} taken off the list`)}
+          >
+            Take {name} off the list
+          </button>
+        </p>
+      </fieldset>
+    </div>
+  );
+}
+
+function Drop({ item }: { item?: string }) {
+  const [problem, setProblem] = useState<Problem | null>(null);
+  const [unit, setUnit] = useState("");
+  const [over, setOver] = useState(false);
+  const [busy, setBusy] = useState(false);
+  const take = async (files: FileList | null) => {
+    setProblem(null);
+    setBusy(true);
+    for (const file of files ?? []) {
+      const found = await addShape(file, unit || undefined, item);
+      if (found) {
+        setProblem({ ...found, sentence: `${file.name}: ${found.sentence}` });
+        break;
+      }
+    }
+    setBusy(false);
+  };
+  return (
+    <>
+      {/* biome-ignore lint/a11y/noStaticElementInteractions: the file field inside does the same by keyboard */}
+      <div
+        class={over ? "drop over" : "drop"}
+        onDragOver={(event) => {
+          event.preventDefault();
+          setOver(true);
+        }}
+        onDragLeave={() => setOver(false)}
+        onDrop={(event) => {
+          event.preventDefault();
+          setOver(false);
+          void take(event.dataTransfer?.files ?? null);
+        }}
+      >
+        <div class="row">
+          <label>
+            <span>
+              {item
+                ? "Another shape for it: drop a file here, or choose"
+                : "Shapes of new items: drop files here, or choose"}{" "}
+              (STL, 3MF, GLB, OBJ, PLY)
+            </span>
+            <input type="file" multiple={!item} onChange={(event) => void take(event.currentTarget.files)} />
+          </label>
+          <label>
+            <span>Unit, where the file has none</span>
+            <select value={unit} onChange={(event) => setUnit(event.currentTarget.value)}>
+              <option value="">as the file says</option>
+              <option value="mm">mm</option>
+              <option value="cm">cm</option>
+              <option value="m">m</option>
+              <option value="in">in</option>
+            </select>
+          </label>
+          <span role="status" class="faint">
+            {busy ? "reading…" : ""}
+          </span>
+        </div>
+      </div>
+      {problem && <ProblemNotice problem={problem} />}
+    </>
+  );
+}

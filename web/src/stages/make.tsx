@@ -1,0 +1,53 @@
+/** Make: layers, sheets and the bill. */
+import { type Job, result } from "../job";
+import { money } from "../words";
+import { Work } from "./arrange";
+
+export function MakeStage({ job }: { job: Job }) {
+  const shop = result.value?.result?.shop;
+  if (!shop) return <Work />;
+  return (
+    <>
+      <Work />
+      <ul class="figures" aria-label="In all">
+        <li>
+          <b>{money(shop.bill.price)}</b> price
+        </li>
+        <li>
+          <b>{money(shop.bill.cost)}</b> cost
+        </li>
+        <li>
+          <b>{(shop.bill.foam_yield * 100).toFixed(0)} %</b> foam yield
+        </li>
+        <li>
+          <b>{shop.process}</b> process of {shop.shop}
+        </li>
+      </ul>
+      <div class="scroll">
+        <table>
+          <caption>Bill of {job.name}</caption>
+          <thead>
+            <tr>
+              <th class="number">Line</th>
+              <th>What</th>
+              <th class="number">Quantity</th>
+              <th>Unit</th>
+              <th class="number">Total</th>
+            </tr>
+          </thead>
+          <tbody>
+            {shop.bill.lines.map((line) => (
+              <tr key={line.position}>
+                <td class="number">{line.position}</td>
+                <td>{line.description}</td>
+                <td class="number">{line.quantity.toFixed(2)}</td>
+                <td>{line.unit}</td>
+                <td class="number">{line.total ? money(line.total) : "—"}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
+    </>
+  );
+}
