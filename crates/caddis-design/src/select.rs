@@ -22,7 +22,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Steps of a quick layout, at most.
-const GLANCE_STEPS: u64 = 60_000;
+const GLANCE_STEPS: u64 = 400_000;
 /// Shells laid out between two looks at what is already found.
 const BATCH: usize = 32;
 

@@ -9,7 +9,7 @@ use caddis_protection::Foam;
 use caddis_survey::Shell;
 
 /// Steps of one glance, at most.
-const STEPS: u64 = 60_000;
+const STEPS: u64 = 400_000;
 
 fn tried(number: usize, sentence: String) -> Finding {
     Finding::new(
