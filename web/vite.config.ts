@@ -1,5 +1,7 @@
 import { defineConfig } from "vitest/config";
 
+const SERVED = process.env.CADDIS_SERVED ?? "http://127.0.0.1:8417";
+
 export default defineConfig({
   oxc: { jsx: { runtime: "automatic", importSource: "preact" } },
   build: {
@@ -10,7 +12,8 @@ export default defineConfig({
     modulePreload: { polyfill: false },
     chunkSizeWarningLimit: 1000,
   },
-  server: { proxy: { "/api": "http://127.0.0.1:8417" } },
+  // The program answers its own page alone: for work on the page the proxy speaks as if it were that.
+  server: { proxy: { "/api": { target: SERVED, changeOrigin: true, headers: { origin: SERVED } } } },
   test: {
     projects: [
       { test: { name: "unit", include: ["src/**/*.test.ts"] } },
@@ -18,7 +21,7 @@ export default defineConfig({
         test: {
           name: "browser",
           include: ["tests/browser/*.test.ts"],
-          testTimeout: 180_000,
+          testTimeout: 600_000,
           hookTimeout: 60_000,
           fileParallelism: false,
         },

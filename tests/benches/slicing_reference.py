@@ -63,12 +63,12 @@ def make(folder):
     ball = trimesh.creation.icosphere
     meshes = {
         "rock 82k": lambda: rock(ball(subdivisions=6)),
-        "camera 54k": lambda: camera(4.6),
+        "camera 96k": lambda: camera(4.6),
         "camera 214k": lambda: camera(2.2),
         "ball 328k": lambda: (ball(subdivisions=7).vertices, ball(subdivisions=7).faces),
         "rock 328k": lambda: rock(ball(subdivisions=7)),
         "camera 630k": lambda: camera(1.05),
-        "rock 900k": lambda: rock(trimesh.creation.uv_sphere(count=[672, 672])),
+        "rock 900k": lambda: rock(trimesh.creation.uv_sphere(count=[475, 475])),
     }
     for name, build in meshes.items():
         mesh = scaled(*build())

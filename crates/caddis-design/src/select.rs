@@ -22,7 +22,10 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Steps of a quick layout, at most.
-const GLANCE_STEPS: u64 = 400_000;
+const GLANCE_STEPS: u64 = 60_000;
+
+/// The search's reason that is no proof.
+const UNPROVED: &str = "no-arrangement-found";
 /// Shells laid out between two looks at what is already found.
 const BATCH: usize = 32;
 
@@ -203,10 +206,10 @@ struct Tried<'a> {
 }
 
 impl Tried<'_> {
-    fn search(&self) -> SearchOptions {
+    fn search(&self, steps: u64) -> SearchOptions {
         SearchOptions {
             seed: self.options.arrange.seed,
-            steps: self.options.arrange.steps.min(GLANCE_STEPS),
+            steps: self.options.arrange.steps.min(steps),
             workers: 1,
         }
     }
@@ -302,7 +305,13 @@ impl Tried<'_> {
 
     /// A quick layout, or the one reason against it.
     fn fits(&self, brief: &Brief, items: &[usize]) -> Result<Glance, Box<Finding>> {
-        glance(brief, self.known, items, &self.search()).map_err(|reasons| {
+        let look = |steps: u64| glance(brief, self.known, items, &self.search(steps));
+        // What a quick look did not find, and did not disprove, gets the whole budget before it is refused.
+        let found = look(GLANCE_STEPS).or_else(|reasons| {
+            let is_proved = reasons.first().is_none_or(|reason| reason.code != UNPROVED);
+            if is_proved { Err(reasons) } else { look(u64::MAX) }
+        });
+        found.map_err(|reasons| {
             Box::new(reasons.into_iter().next().unwrap_or_else(|| {
                 Finding::new(
                     "not-laid-out",
@@ -344,7 +353,12 @@ impl Tried<'_> {
             };
             match arrange(&brief, &self.options.arrange, &part) {
                 Outcome::Complete(interior) => {
-                    let verification = verify(&interior, &brief, &Checks::default(), &part);
+                    // Every candidate is judged on flat falls; the one that is taken is simulated when it is verified.
+                    let checks = Checks {
+                        falls: None,
+                        ..Checks::default()
+                    };
+                    let verification = verify(&interior, &brief, &checks, &part);
                     let open = match release(&verification, &brief.concessions) {
                         Ok(_) => 0,
                         Err(blocked) => blocked.open.len(),

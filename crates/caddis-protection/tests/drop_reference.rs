@@ -154,6 +154,29 @@ fn check_history(id: &str, got: &Value, expected: &Value) {
     }
 }
 
+/// Bodies nobody chose: full tensors, patches that face any way, four laws, gaps (`data/drop_random.py`, scipy DOP853).
+#[test]
+fn random_bodies_fall_as_scipy_says() {
+    let file: Value = serde_json::from_str(include_str!("data/drop_random.json")).unwrap();
+    let cases = file["cases"].as_array().unwrap();
+    assert_eq!(cases.len(), 8);
+    for case in cases {
+        let id = case["id"].as_str().unwrap();
+        let got = &Case::read(case).unwrap().outputs().unwrap()["horizon"];
+        let expected = &case["expected"]["horizon"];
+        for output in [
+            "peak_G_cm",
+            "peak_G_point",
+            "max_strain",
+            "max_disp_cm",
+            "max_rotation_deg",
+        ] {
+            let found = difference(&got[output], &expected[output], 0.0);
+            assert!(found <= 2e-5, "{id} {output}: {found:e}");
+        }
+    }
+}
+
 #[test]
 fn laws_agree_with_their_tables() {
     let file = file();

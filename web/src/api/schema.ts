@@ -388,6 +388,24 @@ export interface components {
             /** @description undo, redo, or the revision to restore. */
             what: components["schemas"]["Back"];
         };
+        /** @description One shell. */
+        CandidateResult: {
+            /** @description What it measures: bounds where nothing is laid out. */
+            figures: components["schemas"]["FiguresResult"];
+            /** @description Whether a first layout has the cushions that its load path asks for. */
+            is_settled?: boolean | null;
+            /** @description Failing findings that no concession covers; only where it is arranged in full. */
+            open_findings?: number | null;
+            /** @description From 1, for those that do. */
+            rank?: number | null;
+            reason?: components["schemas"]["FindingResult"] | null;
+            /** @description Name in the library. */
+            shell: string;
+            /** @description `arranged` (in full, verified), `laid-out` (a first layout), `not-needed` or `refused`. */
+            standing: string;
+            /** @description Title. */
+            title: string;
+        };
         /** @description One check of the case. */
         CaseVerdictResult: {
             /** @description Kebab-case code. */
@@ -547,6 +565,79 @@ export interface components {
             /** @description holds, indicative, fails, not known. */
             verdict: string;
         };
+        /** @description One direction of the map. */
+        FallPoint: {
+            /** @description Unit direction of the fall, case axes, to a millionth. */
+            direction: number[];
+            /**
+             * Format: double
+             * @description Peak acceleration to a hundredth; left out where foam is crushed past its law or the piece strikes.
+             */
+            peak_g?: number | null;
+        };
+        /** @description One simulated fall of one piece. */
+        FallResult: {
+            /** @description Unit direction of the fall, case axes. */
+            direction: number[];
+            /** @description How the case lands, in words. */
+            landing: string;
+            /**
+             * Format: double
+             * @description Peak acceleration of the centre of mass; left out where foam is crushed past its law or the piece strikes.
+             */
+            peak_g?: number | null;
+            /**
+             * Format: double
+             * @description Largest strain of its foam.
+             */
+            strain: number;
+            /** @description Whether it strikes the shell or a neighbour where no foam lies between. */
+            strikes: boolean;
+            /** @description The direction in words. */
+            words: string;
+        };
+        /** @description One piece in every simulated fall. */
+        FallsResult: {
+            /** @description Every direction, the shell stopping dead. */
+            map: components["schemas"]["FallPoint"][];
+            /** @description holds, indicative, fails, not known: the verdict on the worst fall. */
+            verdict: string;
+            /** @description The worst fall of all. */
+            worst: components["schemas"]["FallResult"];
+            /** @description The worst fall of each landing. */
+            worst_of_each: components["schemas"]["FallResult"][];
+        };
+        /** @description What a case measures. */
+        FiguresResult: {
+            /**
+             * Format: double
+             * @description Kilograms.
+             */
+            chargeable_weight_kg?: number | null;
+            /**
+             * Format: double
+             * @description Kilograms; shell and contents alone where nothing is laid out.
+             */
+            gross_mass_kg?: number | null;
+            /**
+             * Format: double
+             * @description Outside length, width and height added, metres.
+             */
+            linear_size_m: number;
+            price?: components["schemas"]["MoneyResult"] | null;
+            /**
+             * Format: double
+             * @description How much every cushion could still grow, metres.
+             */
+            spare_m?: number | null;
+            /**
+             * Format: double
+             * @description Cubic metres of foam left in base and trays.
+             */
+            spare_room_m3: number;
+            /** @description Trays. */
+            trays?: number | null;
+        };
         /** @description Something weak or worth knowing. */
         FindingResult: {
             /** @description Kebab-case code. */
@@ -569,15 +660,28 @@ export interface components {
         };
         /** @description Something fitted to the shell. */
         FittingResult: {
+            /** @description Where photos show it: "front.jpg 3". */
+            callouts: string[];
             /**
              * Format: int32
              * @description How many.
              */
             count: number;
+            grip_height?: components["schemas"]["LengthResult"] | null;
+            /** @description closing, moving, sealing, stacking or marking. */
+            group: string;
+            /** @description Whether it can be replaced in the field; absent when nobody said. */
+            is_field_replaceable?: boolean | null;
+            /** @description Whether it wears out; absent when nobody said. */
+            is_wear_part?: boolean | null;
             /** @description What. */
             name: string;
             /** @description Remarks. */
             note: string;
+            /** @description Middle of each, case coordinates. */
+            places_m: number[][];
+            /** @description good, worn, damaged, missing or not checked. */
+            state: string;
         };
         /** @description A foam. */
         FoamResult: {
@@ -670,8 +774,20 @@ export interface components {
         };
         /** @description Moulded matter in the room. */
         IntrusionResult: {
+            /** @description floor (or crown), a wall (left, right, front, back) or a corner (left-front …). */
+            attached_to: string;
             /** @description Centre of its root in plan. */
             centre_m: number[];
+            /**
+             * Format: double
+             * @description Draft of its own sides.
+             */
+            draft_deg: number;
+            /**
+             * Format: double
+             * @description Radius at its foot.
+             */
+            fillet_m: number;
             /**
              * Format: double
              * @description Starts this far from floor or crown.
@@ -753,8 +869,9 @@ export interface components {
         };
         /** @description One piece of equipment. */
         ItemVerdictResult: {
-            /** @description Six directions; none for soft goods. */
+            /** @description Six flat falls; none for soft goods. */
             directions: components["schemas"]["DirectionResult"][];
+            falls?: components["schemas"]["FallsResult"] | null;
             /**
              * Format: double
              * @description The worst peak over the six directions, in standard gravities.
@@ -1168,6 +1285,7 @@ export interface components {
              * @description Schema number.
              */
             schema: number;
+            selection?: components["schemas"]["SelectionSection"] | null;
             shop?: components["schemas"]["ShopSection"] | null;
             survey?: components["schemas"]["SurveySection"] | null;
             verification?: components["schemas"]["VerificationSection"] | null;
@@ -1270,6 +1388,21 @@ export interface components {
             /** @description Height of the base's matter there; `null` outside the opening. */
             floor_m: (number | null)[];
         };
+        /** @description Every shell tried, the best first. */
+        SelectionSection: {
+            /** @description What it is ranked by: gross-mass, linear-size, chargeable-weight, price or spare-room. */
+            by: string;
+            /** @description The shells: those that do, those not needed, the refused. */
+            candidates: components["schemas"]["CandidateResult"][];
+            /** @description Whether it was stopped before every shell was tried. */
+            is_stopped: boolean;
+            /** @description The packing list over several cases, where one does not do. */
+            split?: components["schemas"]["SplitCaseResult"][] | null;
+            /** @description Shells tried. */
+            tried: number;
+            /** @description Shells that the outer bounds let pass. */
+            within_bounds: number;
+        };
         /** @description A survey sheet as written: the keys of a shell file. */
         ShellDocument: {
             document: Record<string, unknown>;
@@ -1335,6 +1468,39 @@ export interface components {
             /** @description The citation; empty for common practice. */
             citation: string;
         };
+        /** @description The longest stretch of the rim between two places that hold the lid down. */
+        SpanResult: {
+            /** @description What holds: latches, or padlock points. */
+            held_by: string;
+            /**
+             * Format: double
+             * @description Its length along the rim.
+             */
+            length_m: number;
+            /** @description Its middle in plan. */
+            middle_m: number[];
+        };
+        /** @description One case of a split. */
+        SplitCaseResult: {
+            /** @description What it measures. */
+            figures: components["schemas"]["FiguresResult"];
+            /** @description What goes in. */
+            items: components["schemas"]["SplitItemResult"][];
+            /** @description Name in the library. */
+            shell: string;
+        };
+        /** @description What of an item goes into a case. */
+        SplitItemResult: {
+            /** @description Item id. */
+            item: string;
+            /** @description Name. */
+            name: string;
+            /**
+             * Format: int32
+             * @description How many.
+             */
+            quantity: number;
+        };
         /** @description A sheet as it stands in the form, and where to cut the pictures. */
         SurveyRequest: {
             document: Record<string, unknown>;
@@ -1370,6 +1536,8 @@ export interface components {
             measured_by: string;
             /** @description When, ISO. */
             measured_on: string;
+            /** @description Its mould revision. */
+            mould_revision: string;
             /** @description The nominal inside box, metres. */
             nominal_inside_m?: number[] | null;
             /**
@@ -1387,6 +1555,8 @@ export interface components {
             source: components["schemas"]["SourceResult"];
             /** @description Title. */
             title: string;
+            /** @description The longest stretches of the rim that nothing holds. */
+            unlocked_spans: components["schemas"]["SpanResult"][];
             /**
              * Format: double
              * @description Usable volume of both halves: after draft, radii and intrusions.
@@ -1431,6 +1601,8 @@ export interface components {
              * @description Drop height used.
              */
             drop_height_m: number;
+            /** @description What the simulated falls assume. */
+            fall_assumptions: string[];
             /** @description All findings, worst first. */
             findings: components["schemas"]["FindingResult"][];
             /**

@@ -1,9 +1,17 @@
 /** Findings and problems in words; colour never alone. */
+import type { ComponentChildren } from "preact";
 import type { Problem, Schemas } from "../api/client";
 
 type Finding = Schemas["FindingResult"];
 
-export function Findings({ findings, none }: { findings: readonly Finding[]; none: string }) {
+interface FindingsProps {
+  findings: readonly Finding[];
+  none: string;
+  /** What can be done about a failing finding. */
+  answer?: (finding: Finding) => ComponentChildren;
+}
+
+export function Findings({ findings, none, answer }: FindingsProps) {
   if (findings.length === 0) return <p class="faint">{none}</p>;
   const order = ["failing", "caution", "note"];
   const sorted = [...findings].sort((a, b) => order.indexOf(a.severity) - order.indexOf(b.severity));
@@ -20,6 +28,7 @@ export function Findings({ findings, none }: { findings: readonly Finding[]; non
             {finding.code}
             {finding.source.citation && ` · ${finding.source.citation}`} ({finding.source.certainty})
           </div>
+          {finding.severity === "failing" && answer?.(finding)}
         </li>
       ))}
     </ul>

@@ -263,13 +263,25 @@ function PackedPlan({ interior, tier, chosen, choose }: PlanProps) {
             }}
           >
             <rect
-              class={chosen === place.instance ? "item held" : "item"}
               x={x0 * 1000}
               y={-y1 * 1000}
               width={(x1 - x0) * 1000}
               height={(y1 - y0) * 1000}
-              fill-opacity="0.55"
+              fill-opacity="0"
             />
+            {interior.cavities
+              .filter((cavity) => cavity.instance === place.instance)
+              .flatMap((cavity) =>
+                [...cavity.steps]
+                  .reverse()
+                  .map((step) => (
+                    <path
+                      key={`${cavity.id}/${step.low_m}`}
+                      class={chosen === place.instance ? "item held" : "item"}
+                      d={path(step.outline.contours)}
+                    />
+                  )),
+              )}
             <text
               x={(x0 + x1) * 500}
               y={-(y0 + y1) * 500 + 6}

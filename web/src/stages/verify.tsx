@@ -1,5 +1,7 @@
 /** Verify: every verdict, every finding, and what is conceded. */
+import type { Schemas } from "../api/client";
 import { result } from "../job";
+import { Concede } from "../parts/concede";
 import { Findings } from "../parts/findings";
 import { mm } from "../words";
 import { Work } from "./arrange";
@@ -13,6 +15,8 @@ export function VerifyStage() {
   const verification = done?.verification;
   if (!verification) return <Work />;
   const release = done.release;
+  const conceded = (finding: Schemas["FindingResult"]) =>
+    release?.conceded.some((signed) => signed.finding.id === finding.id) ?? false;
   return (
     <>
       <Work />
@@ -89,7 +93,13 @@ export function VerifyStage() {
         </table>
       </div>
       <h2>Findings</h2>
-      <Findings findings={verification.findings} none="Nothing was found." />
+      <Findings
+        findings={verification.findings}
+        none="Nothing was found."
+        answer={(finding) =>
+          conceded(finding) ? <div class="small">Conceded.</div> : <Concede finding={finding} />
+        }
+      />
     </>
   );
 }

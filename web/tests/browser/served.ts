@@ -93,6 +93,7 @@ export async function browse(
       "--enable-unsafe-swiftshader",
     ],
   });
+  context.setDefaultTimeout(120_000);
   const outside: string[] = [];
   const errors: string[] = [];
   context.on("request", (request) => {

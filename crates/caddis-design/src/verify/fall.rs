@@ -8,7 +8,7 @@
 use super::FallChecks;
 use crate::{Brief, FallVerdict, Falls, Interior, ItemVerdict, LandingCase, Packed, PackedPatch, Support};
 use caddis_basis::{
-    Acceleration, Domain, Finding, Margin, Mass, STANDARD_GRAVITY, Severity, Source, Verdict,
+    Acceleration, Domain, Finding, Length, Margin, Mass, STANDARD_GRAVITY, Severity, Source, Verdict,
 };
 use caddis_geometry::Vec3;
 use caddis_protection::drop::{
@@ -163,8 +163,8 @@ fn shell_mass(interior: &Interior, brief: &Brief) -> Mass {
 /// All items at their greatest mass, as in the flat falls.
 fn packing(interior: &Interior, brief: &Brief, packed: &[Packed], cell: f64) -> Result<Packing, LawError> {
     let mut springs = vec![
-        Spring::of_law(&brief.foams[brief.base_foam].law)?,
-        Spring::of_law(&brief.foams[brief.lid_foam].law)?,
+        spring(brief, brief.base_foam, packed, 0)?,
+        spring(brief, brief.lid_foam, packed, 1)?,
         Spring::hard(HARD.0)?,
     ];
     let mut bodies = Vec::with_capacity(packed.len());
@@ -190,6 +190,21 @@ fn packing(interior: &Interior, brief: &Brief, packed: &[Packed], cell: f64) -> 
         );
     }
     Packing::new(&bodies, springs, merge_contacts(&contacts, cell))
+}
+
+/// The spring of a foam. A family of cushion curves gives its equivalent law at the drop height and the mean thickness of
+/// the foam that bears.
+fn spring(brief: &Brief, foam: usize, packed: &[Packed], law: usize) -> Result<Spring, LawError> {
+    let (mut area, mut volume) = (0.0, 0.0);
+    for one in packed.iter().flat_map(|one| one.sides.iter().flatten()) {
+        if one.support != Support::Void && one.patch.law == law {
+            area += one.patch.area;
+            volume += one.patch.area * one.patch.thickness;
+        }
+    }
+    let thickness = Length::from_si(if area > 0.0 { volume / area } else { 0.05 });
+    let given = &brief.foams[foam].law;
+    Spring::of_law(given.at(brief.handling.drop_height.most(), thickness)?.as_ref())
 }
 
 /// The contact of a patch. Foam between two items is seen from both: the first of them keeps it.

@@ -67,10 +67,11 @@ fn separator_of(text: &str) -> char {
             count.1 += 1;
         }
     }
-    // Decimal commas are in the cells of lists that semicolons or tabs separate.
-    if counts[2].1 > 0 && counts[2].1 >= counts[1].1 {
+    // A list with decimal commas still has more separators than commas; where as many, the rarer mark separates.
+    let [comma, semicolon, tab] = counts.map(|count| count.1);
+    if tab > 0 && tab >= semicolon && tab >= comma {
         '\t'
-    } else if counts[1].1 > 0 {
+    } else if semicolon > 0 && semicolon >= comma {
         ';'
     } else {
         ','

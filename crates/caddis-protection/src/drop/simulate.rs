@@ -64,8 +64,8 @@ impl Precision {
     /// For design: peaks within about 0.2 %. Pulses longer than 40 ms are cut off: on foam of usual depth the peak lies in
     /// their first half.
     pub const DESIGN: Self = Self {
-        tolerance: 1e-4,
-        greatest_step: 1e-3,
+        tolerance: 3e-5,
+        greatest_step: 5e-4,
         horizon: 0.04,
         stops_after_pulse: true,
         looks_closer: false,
