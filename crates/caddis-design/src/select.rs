@@ -220,9 +220,11 @@ impl Tried<'_> {
         let total = open.len().max(1);
         let mut waiting = open.into_iter().peekable();
         while let Some((figures, _)) = waiting.peek() {
+            // One whose load path asks for more ranks after every one that has enough: it ends no search.
             let enough = self.options.best.is_some_and(|best| {
                 let better = done.iter().filter(|candidate| {
-                    candidate.standing.fits() && candidate.figures.cmp_by(figures, self.options.by).is_le()
+                    candidate.standing.rank() <= (1, 0)
+                        && candidate.figures.cmp_by(figures, self.options.by).is_le()
                 });
                 better.count() >= best
             });
