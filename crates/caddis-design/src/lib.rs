@@ -33,7 +33,7 @@ pub use pack::{Direction, Packed, PackedPatch, Support, pack};
 pub use release::{Blocked, Concession, Release, release};
 pub use select::{
     Candidate, Figures, Measure, Pricing, SelectOptions, Selection, Split, SplitCase, Standing, Unpriced,
-    select,
+    alternatives, select,
 };
 pub use test_plan::{plan_tests, predictions};
 pub use verification::{

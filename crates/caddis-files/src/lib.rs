@@ -44,7 +44,7 @@ pub use library::{EntryKind, Library};
 pub use list::{ListRow, ListSize, PackingList, UnusableRow, list_template, read_list};
 pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
 pub use new_job::new_job;
-pub use read_job::{Choice, Job, read_job, read_shells};
+pub use read_job::{Choice, Job, read_foams, read_job, read_shells};
 pub use recording::{Recording, read_recording};
 pub use result::{
     BillSection, CandidateResult, ContentsSection, FiguresResult, FindingResult, InteriorSection,

@@ -16,6 +16,7 @@ use crate::shop::read_shop;
 use crate::written::{Bench, parse_source};
 use caddis_basis::{Certainty, Mass, Measured, Name, Source};
 use caddis_design::{Brief, Handling, Measure};
+use caddis_protection::Foam;
 use caddis_shop::Shop;
 use caddis_survey::{ItemShape, MeshReport, Shell};
 use std::collections::BTreeMap;
@@ -249,6 +250,19 @@ pub fn read_shells(library: &Library) -> Result<Vec<Shell>, FileError> {
         .into_iter()
         .filter_map(|name| library.path(EntryKind::Shell, &name).map(|path| (name, path)))
         .map(|(name, path)| read_shell(&read(&path)?, &name, &shown(&path)))
+        .collect()
+}
+
+/// Every foam of a library, by name.
+///
+/// # Errors
+/// A foam that cannot be read, with file, line and field.
+pub fn read_foams(library: &Library) -> Result<Vec<Foam>, FileError> {
+    library
+        .names(EntryKind::Foam)
+        .into_iter()
+        .filter_map(|name| library.path(EntryKind::Foam, &name).map(|path| (name, path)))
+        .map(|(name, path)| read_foam(&read(&path)?, &name, &shown(&path)))
         .collect()
 }
 
