@@ -125,7 +125,6 @@ fn next_case(
 }
 
 #[cfg(test)]
-#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
     use crate::testing;
