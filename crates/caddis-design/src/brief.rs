@@ -1,6 +1,6 @@
 //! What is asked: the shell, the equipment, the foams, the journey, the choices.
 
-use crate::Concession;
+use crate::{Concession, VibrationBrief};
 use caddis_basis::{Area, Length, Mass, Measured, Source};
 use caddis_journey::{Battery, Journey, Valve};
 use caddis_protection::Foam;
@@ -84,6 +84,8 @@ pub struct Brief {
     pub valve: Valve,
     /// Area of the lid that trapped pressure acts on; the rim opening when `None`.
     pub lid_area: Option<Area>,
+    /// What is known of vibration.
+    pub vibration: VibrationBrief,
     /// What was conceded, by whom.
     pub concessions: Vec<Concession>,
 }

@@ -24,6 +24,7 @@ mod test_plan;
 mod testing;
 mod verification;
 mod verify;
+mod vibration;
 
 pub use arrange::{ArrangeOptions, arrange, rearrange};
 pub use brief::{Brief, Clearances, Handling, Signer};
@@ -39,4 +40,7 @@ pub use test_plan::{plan_tests, predictions};
 pub use verification::{
     CaseVerdict, DirectionVerdict, FallVerdict, Falls, ItemVerdict, LandingCase, Verification,
 };
-pub use verify::{Checks, FallChecks, verify};
+pub use verify::{
+    Checks, FallChecks, LegResponse, ResonanceResponse, ShockVerdict, VibrationVerdict, verify,
+};
+pub use vibration::{ItemVibration, LegVibration, VibrationBrief};

@@ -1,6 +1,6 @@
 //! A small brief for the tests of this crate: an invented shell, an invented foam, eight kinds of equipment.
 
-use crate::{Brief, Clearances, Handling};
+use crate::{Brief, Clearances, Handling, VibrationBrief};
 use caddis_basis::{
     Acceleration, Angle, Certainty, Density, ItemId, Length, Mass, Measured, Pressure, Source, Volume,
 };
@@ -302,6 +302,7 @@ pub(crate) fn brief() -> Brief {
         batteries: Vec::new(),
         valve: Valve::Working,
         lid_area: None,
+        vibration: VibrationBrief::default(),
         concessions: Vec::new(),
     }
 }

@@ -140,6 +140,8 @@ pub struct CaseVerdict {
 pub struct Verification {
     /// Items in the interior's order.
     pub items: Vec<ItemVerdict>,
+    /// Each item under vibration, in the interior's order, soft goods left out.
+    pub vibration: Vec<crate::VibrationVerdict>,
     /// Case checks.
     pub case: Vec<CaseVerdict>,
     /// Every rule on every leg.

@@ -2,6 +2,7 @@
 
 use crate::error::{Fault, join};
 use crate::journey::BatteryFile;
+use crate::vibration::ResonanceFile;
 use crate::written::{Bench, Written, WrittenMeasure, parse_source};
 use caddis_basis::{BenchUnit, ItemId, Length, Measured};
 use caddis_survey::{Fragility, FragilityClass, Item, ItemShape, Part, Primitive, Requirement, Softness, Up};
@@ -54,6 +55,12 @@ pub struct ItemFile {
     /// Who signs for a fragility written as a class (`fragility = "class delicate"`).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fragility_signed_by: Option<String>,
+    /// Its own resonances under vibration.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub resonances: Vec<ResonanceFile>,
+    /// Below this velocity change no shock harms it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub critical_velocity_change: Option<WrittenMeasure>,
     /// Serial, remarks.
     #[serde(default)]
     pub note: String,

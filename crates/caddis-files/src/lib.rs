@@ -31,12 +31,13 @@ mod shop;
 mod spectrum;
 mod suggest;
 mod test_results;
+mod vibration;
 mod written;
 
 pub use carriage_limits::read_carriage_limits;
 pub use edit::{document_to_json, document_to_toml, job_files, job_template, read_job_file};
 pub use error::{FileError, FilePlace};
-pub use foam::read_foam;
+pub use foam::{read_foam, read_foam_vibration};
 pub use foam_entry::FoamEntry;
 pub use foam_tests::{FoamTestFile, FoamTests, read_foam_tests};
 pub use job::{ClearancesFile, ConcessionFile, JobFile};

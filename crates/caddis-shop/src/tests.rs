@@ -143,6 +143,7 @@ pub(crate) fn brief() -> Brief {
         batteries: Vec::new(),
         valve: Valve::Working,
         lid_area: None,
+        vibration: caddis_design::VibrationBrief::default(),
         concessions: Vec::new(),
     }
 }

@@ -13,12 +13,14 @@ mod parcel;
 mod suits;
 #[cfg(test)]
 mod tests;
+mod vibration;
 
 use crate::{Brief, Interior, Verification, pack};
 use caddis_basis::{Domain, Finding, Flow, Progress, Severity, Source, Verdict, sort_findings};
 
 pub(crate) use parcel::gross_mass;
 use parcel::parcel;
+pub use vibration::{LegResponse, ResonanceResponse, ShockVerdict, VibrationVerdict};
 
 /// Which checks to run and how finely.
 #[derive(Debug, Clone, PartialEq)]
@@ -84,6 +86,7 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
         None => Vec::new(),
     };
     tell(0.8);
+    let vibration = vibration::verdicts(interior, brief, &items, &mut findings);
     let masses = parcel::masses(interior, brief);
     let parcel = parcel(interior, brief);
     let mut case = case::verdicts(interior, brief, &masses, &mut findings);
@@ -110,6 +113,7 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     tell(1.0);
     Verification {
         items,
+        vibration,
         case,
         legs,
         parcel,

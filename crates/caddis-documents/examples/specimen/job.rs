@@ -197,8 +197,8 @@ fn item(id: &str, solid: Primitive, mass: f64, fragility: Fragility) -> Item {
         may_turn: true,
         no_load: Vec::new(),
         reach_first: false,
-requires: Vec::new(),
-fragility_assumed_by: None,
+        requires: Vec::new(),
+        fragility_assumed_by: None,
         note: String::new(),
         source: invented(),
     }
@@ -311,6 +311,7 @@ pub(crate) fn brief() -> Brief {
         batteries: Vec::new(),
         valve: Valve::Working,
         lid_area: None,
+        vibration: caddis_design::VibrationBrief::default(),
         concessions: Vec::new(),
     }
 }

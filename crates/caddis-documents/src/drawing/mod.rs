@@ -10,6 +10,7 @@ mod layer;
 mod nest;
 mod packing;
 mod section;
+mod spectrum;
 mod view;
 
 pub use case::case_plan;
@@ -22,3 +23,4 @@ pub(crate) use layer::{block_words, features};
 pub use nest::nest_drawing;
 pub use packing::packing_plan;
 pub use section::{Section, section_drawing};
+pub use spectrum::{SpectrumCurve, spectrum_plot};

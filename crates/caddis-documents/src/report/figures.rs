@@ -1,6 +1,6 @@
 //! The figures of the report as SVG files.
 
-use super::ReportInput;
+use super::{ReportInput, vibration};
 use crate::drawing::{
     FallMark, Section, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing, nest_drawing,
     packing_plan, section_drawing,
@@ -30,6 +30,8 @@ pub(crate) struct Figures {
     pub(crate) cushions: BTreeMap<usize, Figure>,
     /// Fall maps by index into the verification's items, the most critical first.
     pub(crate) falls: Vec<(usize, Figure)>,
+    /// One for each leg that states a spectrum.
+    pub(crate) vibration: Vec<Figure>,
     pub(crate) layers: Vec<Figure>,
     pub(crate) nests: Vec<Figure>,
     pub(crate) cover: Vec<Figure>,
@@ -37,7 +39,7 @@ pub(crate) struct Figures {
 }
 
 impl Figures {
-    fn add(&mut self, path: String, sheet: &Sheet) -> Figure {
+    pub(super) fn add(&mut self, path: String, sheet: &Sheet) -> Figure {
         self.files.insert(path.clone(), svg(sheet).into_bytes());
         Figure {
             path,
@@ -89,6 +91,7 @@ pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
             figures.falls.push((index, figure));
         }
     }
+    vibration::figures(input, &mut figures);
     let of = input.set.layers.len() + input.set.nests.len();
     let stamp = |number: usize| Stamp {
         job: brief.job.clone(),

@@ -10,6 +10,7 @@ mod selection;
 mod shop;
 mod survey;
 mod verification;
+mod vibration;
 
 pub use contents::ContentsSection;
 pub use interior::InteriorSection;

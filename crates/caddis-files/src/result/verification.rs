@@ -1,6 +1,7 @@
 //! Verdicts and findings.
 
 use super::parts::{FindingResult, MarginResult, SourceResult};
+use super::vibration::VibrationResult;
 use caddis_basis::{Acceleration, Length, Verdict};
 use caddis_design::{DirectionVerdict, FallVerdict, Falls, Verification};
 use caddis_geometry::Vec3;
@@ -24,6 +25,8 @@ pub struct VerificationSection {
     pub masses: Vec<MassLine>,
     /// Every piece.
     pub items: Vec<ItemVerdictResult>,
+    /// Every piece under vibration, soft goods left out.
+    pub vibration: Vec<VibrationResult>,
     /// The case as a whole.
     pub case: Vec<CaseVerdictResult>,
     /// Every rule that concerns a leg, on every leg.
@@ -228,6 +231,7 @@ impl VerificationSection {
                     falls: item.falls.as_ref().map(falls),
                 })
                 .collect(),
+            vibration: verification.vibration.iter().map(VibrationResult::of).collect(),
             case: verification
                 .case
                 .iter()

@@ -304,6 +304,28 @@ fn verdicts_text(done: &Done<'_>, set: Option<&ShopSet>) -> String {
         );
     }
     let _ = writeln!(text);
+    if !done.job.brief.vibration.legs.is_empty() {
+        for item in &done.verification.vibration {
+            let _ = writeln!(
+                text,
+                "{:>3}  {:<26} {:<10}  vibration: {}",
+                item.number,
+                item.name,
+                item.verdict.words(),
+                item.sentence
+            );
+        }
+        let _ = writeln!(text);
+    }
+    for item in &done.verification.vibration {
+        if let Some(shock) = &item.shock {
+            let _ = writeln!(
+                text,
+                "{:>3}  {:<26} damage boundary: {}",
+                item.number, item.name, shock.sentence
+            );
+        }
+    }
     for check in &done.verification.case {
         let _ = writeln!(
             text,
