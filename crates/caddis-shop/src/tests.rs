@@ -286,6 +286,7 @@ pub(crate) fn shop() -> Shop {
 pub(crate) fn released() -> Release {
     let verification = Verification {
         items: Vec::new(),
+        vibration: Vec::new(),
         case: Vec::new(),
         legs: Vec::new(),
         parcel: Parcel {
