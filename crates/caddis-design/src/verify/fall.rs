@@ -142,7 +142,7 @@ fn simulated(
 }
 
 /// Gravity works on in the stroke unless every law already holds its work.
-fn gravity(brief: &Brief) -> Gravity {
+pub(super) fn gravity(brief: &Brief) -> Gravity {
     let holds = |index: usize| brief.foams[index].law.gravity_in_fit;
     if holds(brief.base_foam) && holds(brief.lid_foam) {
         Gravity::UntilContact
@@ -161,7 +161,12 @@ fn shell_mass(interior: &Interior, brief: &Brief) -> Mass {
 }
 
 /// All items at their greatest mass, as in the flat falls.
-fn packing(interior: &Interior, brief: &Brief, packed: &[Packed], cell: f64) -> Result<Packing, LawError> {
+pub(super) fn packing(
+    interior: &Interior,
+    brief: &Brief,
+    packed: &[Packed],
+    cell: f64,
+) -> Result<Packing, LawError> {
     let mut springs = vec![
         spring(brief, brief.base_foam, packed, 0)?,
         spring(brief, brief.lid_foam, packed, 1)?,

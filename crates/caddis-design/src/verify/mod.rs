@@ -1,7 +1,7 @@
 //! Verification: every check, every verdict.
 //!
 //! `load_path` says who leans on whom, `item` judges each item in six flat falls, `fall` in every
-//! direction by simulation, `case` the closed case as a whole,
+//! direction by simulation, `spread` how far peaks scatter, `vibration` each item on its cushion, `case` the closed case as a whole,
 //! `foam` the foam as a thing to make. Everything is returned; nothing stops at the first failure.
 
 mod case;
@@ -10,6 +10,7 @@ mod foam;
 mod item;
 mod load_path;
 mod parcel;
+mod spread;
 mod suits;
 #[cfg(test)]
 mod tests;
@@ -20,6 +21,7 @@ use caddis_basis::{Domain, Finding, Flow, Progress, Severity, Source, Verdict, s
 
 pub(crate) use parcel::gross_mass;
 use parcel::parcel;
+pub use spread::{ItemSpread, Spread, SpreadChecks};
 pub use vibration::{LegResponse, ResonanceResponse, ShockVerdict, VibrationVerdict};
 
 /// Which checks to run and how finely.
@@ -29,6 +31,8 @@ pub struct Checks {
     pub spacing: f64,
     /// The simulated falls; `None` leaves them out, and says so.
     pub falls: Option<FallChecks>,
+    /// The spread of peaks; `None` leaves it out.
+    pub spread: Option<SpreadChecks>,
 }
 
 /// Which falls to simulate.
@@ -60,6 +64,7 @@ impl Default for Checks {
         Self {
             spacing: 0.004,
             falls: Some(FallChecks::default()),
+            spread: Some(SpreadChecks::default()),
         }
     }
 }
@@ -86,6 +91,11 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
         None => Vec::new(),
     };
     tell(0.8);
+    let spread = checks
+        .spread
+        .as_ref()
+        .and_then(|asked| spread::spread(interior, brief, &packed, asked, &mut findings));
+    tell(0.9);
     let vibration = vibration::verdicts(interior, brief, &items, &mut findings);
     let masses = parcel::masses(interior, brief);
     let parcel = parcel(interior, brief);
@@ -114,6 +124,7 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     Verification {
         items,
         vibration,
+        spread,
         case,
         legs,
         parcel,

@@ -5,6 +5,7 @@ use crate::drawing::{
     FallMark, Section, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing, nest_drawing,
     packing_plan, section_drawing,
 };
+use crate::fall_case::fall_pictures;
 use crate::picture::{Picture, exploded, open_case};
 use crate::{DocumentError, Sheet, svg};
 use caddis_basis::{Acceleration, Length, Pressure};
@@ -30,6 +31,8 @@ pub(crate) struct Figures {
     pub(crate) cushions: BTreeMap<usize, Figure>,
     /// Fall maps by index into the verification's items, the most critical first.
     pub(crate) falls: Vec<(usize, Figure)>,
+    /// The case coloured by its falls, from two sides.
+    pub(crate) fall_case: Vec<Figure>,
     /// One for each leg that states a spectrum.
     pub(crate) vibration: Vec<Figure>,
     pub(crate) layers: Vec<Figure>,
@@ -121,6 +124,19 @@ pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
     let cover = open_case(brief, interior, 1500, 1000);
     let cover = figures.picture("figures/open-case.png", "The case, open and packed", &cover)?;
     figures.cover.push(cover);
+    if let Some([above, below]) = fall_pictures(brief, input.verification, 900, 700) {
+        for (name, title, picture) in [
+            (
+                "falls-above",
+                "seen from above, in front and to the right",
+                &above,
+            ),
+            ("falls-below", "seen from below, behind and to the left", &below),
+        ] {
+            let figure = figures.picture(&format!("figures/{name}.png"), title, picture)?;
+            figures.fall_case.push(figure);
+        }
+    }
     let apart = exploded(brief, interior, 1300, 1500);
     let apart = figures.picture("figures/apart.png", "Foam and equipment, lifted apart", &apart)?;
     figures.apart.push(apart);

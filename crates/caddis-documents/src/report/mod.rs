@@ -4,6 +4,7 @@ mod data;
 mod figures;
 mod journey;
 mod sources;
+mod spread;
 mod vibration;
 
 use crate::press::{Job, print};

@@ -1,6 +1,7 @@
 //! Verdicts and findings.
 
 use super::parts::{FindingResult, MarginResult, SourceResult};
+use super::spread::SpreadResult;
 use super::vibration::VibrationResult;
 use caddis_basis::{Acceleration, Length, Verdict};
 use caddis_design::{DirectionVerdict, FallVerdict, Falls, Verification};
@@ -27,6 +28,9 @@ pub struct VerificationSection {
     pub items: Vec<ItemVerdictResult>,
     /// Every piece under vibration, soft goods left out.
     pub vibration: Vec<VibrationResult>,
+    /// How far peaks scatter; left out where it could not be simulated.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spread: Option<SpreadResult>,
     /// The case as a whole.
     pub case: Vec<CaseVerdictResult>,
     /// Every rule that concerns a leg, on every leg.
@@ -232,6 +236,7 @@ impl VerificationSection {
                 })
                 .collect(),
             vibration: verification.vibration.iter().map(VibrationResult::of).collect(),
+            spread: verification.spread.as_ref().map(SpreadResult::of),
             case: verification
                 .case
                 .iter()
