@@ -1,6 +1,7 @@
 //! One file per command.
 
 pub(crate) mod contents;
+mod goes_in;
 pub(crate) mod job;
 pub(crate) mod new;
 pub(crate) mod survey;
