@@ -11,7 +11,7 @@ mod shell;
 pub use item::{Fragility, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Softness, Up};
 pub use read::{MeshFormat, MeshReport, ReadError, UnitSource, mesh_findings, read_mesh};
 pub use shell::{
-    Callout, Corner, Dome, Fitting, FittingGroup, FittingState, GasketRim, HalfSide, HalfSpace, Hinge,
-    Intrusion, IntrusionKind, Obstacle, Opening, OutlineShape, Photo, Position, Shell, ShellError, ShellHalf,
-    Step, SurveyRecord, UnlockedSpan, Wall,
+    Callout, Corner, Dome, Fitting, FittingGroup, FittingState, GasketRim, GoesIn, HalfSide, HalfSpace,
+    Hinge, Intrusion, IntrusionKind, Obstacle, Opening, OutlineShape, Photo, Position, Room, Shell,
+    ShellError, ShellHalf, Solid, Step, SurveyRecord, UnlockedSpan, Wall,
 };

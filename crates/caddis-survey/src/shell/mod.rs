@@ -13,6 +13,7 @@ mod check;
 mod depth;
 mod error;
 mod fitting;
+mod goes_in;
 mod inner;
 mod intrusion;
 mod profile;
@@ -23,6 +24,7 @@ mod volume;
 
 pub use error::ShellError;
 pub use fitting::{Callout, Fitting, FittingGroup, FittingState, GasketRim, Hinge, Photo};
+pub use goes_in::{GoesIn, Room, Solid};
 pub use intrusion::{Corner, Intrusion, IntrusionKind, OutlineShape, Position, Wall};
 pub use span::UnlockedSpan;
 
