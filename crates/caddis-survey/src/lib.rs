@@ -11,7 +11,8 @@ mod shell;
 pub use item::{Fragility, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Softness, Up};
 pub use read::{MeshFormat, MeshReport, ReadError, UnitSource, mesh_findings, read_mesh};
 pub use shell::{
-    Callout, Corner, Dome, Fitting, FittingGroup, FittingState, GasketRim, GoesIn, HalfSide, HalfSpace,
-    Hinge, Intrusion, IntrusionKind, Obstacle, Opening, OutlineShape, Photo, Position, Room, Shell,
-    ShellError, ShellHalf, Solid, Step, SurveyRecord, UnlockedSpan, Wall,
+    Callout, ClearBlock, ClearCylinder, ClearSize, Corner, DepthMap, Dome, Fitting, FittingGroup,
+    FittingState, GasketRim, GoesIn, HalfSide, HalfSpace, Hinge, Intrusion, IntrusionKind, Obstacle, Opening,
+    OutlineShape, Photo, Position, Room, RoomOf, Shell, ShellError, ShellHalf, Solid, Step, SurveyRecord,
+    UnlockedSpan, Wall,
 };

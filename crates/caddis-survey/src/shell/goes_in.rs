@@ -1,7 +1,7 @@
 //! Whether a rigid block or cylinder goes in, which way up, where, and how much is left.
 
 use super::profile::{Profile, Root, Rounded};
-use super::{HalfSide, Shell};
+use super::{HalfSide, RoomOf, Shell};
 use caddis_basis::Length;
 use caddis_geometry::{Bounds2, Vec2};
 
@@ -46,21 +46,26 @@ pub struct Room {
 /// The answer, for the shell as measured and for its worst case.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GoesIn {
-    /// As measured.
+    /// Closed, as measured.
     pub measured: Option<Room>,
-    /// Every dimension of the shell at its unfavourable limit; the solid as stated.
+    /// Closed, every dimension of the shell at its unfavourable limit; the solid as stated.
     pub worst_case: Option<Room>,
+    /// Wholly in the base, below the rim plane, as measured.
+    pub base_alone: Option<Room>,
+    /// Wholly in the base, in the worst case.
+    pub base_alone_worst_case: Option<Room>,
 }
 
 /// What lies in plan: a rectangle's core with a radius around it.
 #[derive(Debug, Clone, Copy)]
-struct Footprint {
-    half: Vec2,
-    radius: f64,
+pub(super) struct Footprint {
+    pub(super) half: Vec2,
+    pub(super) radius: f64,
 }
 
 /// The closed room by numbers.
-struct Closed {
+#[derive(Clone)]
+pub(super) struct Closed {
     base: Profile,
     lid: Profile,
     /// Least and most height of the rim plane and of the crown.
@@ -69,20 +74,15 @@ struct Closed {
 }
 
 impl Shell {
-    /// Whether a rigid solid goes into the closed case with its sides along the walls, in any of its ways up: the lowest
-    /// level at which it does, and there the place with the most room around it. A cylinder that lies is judged by the
-    /// block around it.
+    /// Whether a rigid solid goes into the closed case, and into the base alone, with its sides along the walls, in any of
+    /// its ways up: the lowest level at which it does, and there the place with the most room around it. A cylinder that
+    /// lies is judged by the block around it.
     ///
     /// # Accuracy
     /// Every level that is tried is searched to 0.05 mm (branch and bound on a distance that changes by no more than the
     /// solid moves). Levels are the floor, the tops of all intrusions, and every 5 mm.
     pub fn goes_in(&self, solid: &Solid) -> GoesIn {
-        let measured = Closed {
-            base: Profile::nominal(&self.base),
-            lid: Profile::nominal(&self.lid),
-            rim: [self.rim_height().si(); 2],
-            crown: [self.crown_height().si(); 2],
-        };
+        let measured = Closed::measured(self, RoomOf::Closed);
         let (base, lid) = (&self.base.depth, &self.lid.depth);
         let worst = Closed {
             base: Profile::least(&self.base),
@@ -93,6 +93,8 @@ impl Shell {
         GoesIn {
             measured: measured.place(solid),
             worst_case: worst.place(solid),
+            base_alone: measured.open().place(solid),
+            base_alone_worst_case: worst.open().place(solid),
         }
     }
 }
@@ -171,6 +173,48 @@ impl Footprint {
 }
 
 impl Closed {
+    /// Every dimension as measured.
+    pub(super) fn measured(shell: &Shell, of: RoomOf) -> Self {
+        let closed = Self {
+            base: Profile::nominal(&shell.base),
+            lid: Profile::nominal(&shell.lid),
+            rim: [shell.rim_height().si(); 2],
+            crown: [shell.crown_height().si(); 2],
+        };
+        match of {
+            RoomOf::Closed => closed,
+            RoomOf::Base => closed.open(),
+        }
+    }
+
+    /// Levels to try for something so high: the floor, tops of what stands in, the last under the ceiling, and steps.
+    pub(super) fn levels(&self, height: f64, step: f64) -> Vec<f64> {
+        let top = self.crown[0] - height;
+        if top.is_nan() || top < 0.0 {
+            return Vec::new();
+        }
+        let mut levels: Vec<f64> = (0..=(top / step) as u32).map(|k| f64::from(k) * step).collect();
+        levels.push(top);
+        levels.extend(
+            self.base
+                .bodies
+                .iter()
+                .map(|body| body.to)
+                .filter(|&to| to <= top),
+        );
+        levels.sort_by(f64::total_cmp);
+        levels.dedup();
+        levels
+    }
+
+    /// The room below the rim plane.
+    fn open(&self) -> Self {
+        Self {
+            crown: self.rim,
+            ..self.clone()
+        }
+    }
+
     fn place(&self, solid: &Solid) -> Option<Room> {
         let mut best: Option<Room> = None;
         for (footprint, height) in ways(solid) {
@@ -192,22 +236,7 @@ impl Closed {
 
     /// The lowest level at which it goes in, this way up.
     fn lowest(&self, footprint: Footprint, height: f64) -> Option<Room> {
-        let top = self.crown[0] - height;
-        if top < 0.0 {
-            return None;
-        }
-        let mut levels: Vec<f64> = (0..=(top / LEVEL) as u32).map(|k| f64::from(k) * LEVEL).collect();
-        levels.push(top);
-        levels.extend(
-            self.base
-                .bodies
-                .iter()
-                .map(|body| body.to)
-                .filter(|&to| to <= top),
-        );
-        levels.sort_by(f64::total_cmp);
-        levels.dedup();
-        levels.into_iter().find_map(|bottom| {
+        self.levels(height, LEVEL).into_iter().find_map(|bottom| {
             let beside = self.beside(footprint, bottom, bottom + height);
             let (centre, most) = widest(&self.bounds(), footprint, &beside)?;
             (most >= 0.0).then(|| {
@@ -263,7 +292,7 @@ impl Closed {
         low
     }
 
-    fn bounds(&self) -> Bounds2 {
+    pub(super) fn bounds(&self) -> Bounds2 {
         let rim = &self.base.rim;
         Bounds2 {
             min: rim.centre - rim.half,
@@ -273,7 +302,7 @@ impl Closed {
 
     /// The room beside the footprint at a place, between two levels: no point of it moves nearer to anything by more than
     /// the place moves.
-    fn beside(&self, footprint: Footprint, low: f64, high: f64) -> impl Fn(Vec2) -> f64 + use<> {
+    pub(super) fn beside(&self, footprint: Footprint, low: f64, high: f64) -> impl Fn(Vec2) -> f64 + use<> {
         let mut walls: Vec<Rounded> = Vec::new();
         let mut outlines: Vec<Root> = Vec::new();
         let mut is_lost = low < 0.0 || high > self.crown[0] + 1e-12;
@@ -363,7 +392,9 @@ mod tests {
                 shell().goes_in(&solid),
                 GoesIn {
                     measured: None,
-                    worst_case: None
+                    worst_case: None,
+                    base_alone: None,
+                    base_alone_worst_case: None,
                 }
             );
         }
@@ -386,6 +417,18 @@ mod tests {
         assert!((room.bottom.as_mm() - 120.0).abs() <= 12.5, "{room:?}");
         let worst = shell.goes_in(&block(630.0, 200.0, 50.0)).worst_case.unwrap();
         assert!(worst.bottom > room.bottom, "{worst:?}");
+    }
+
+    #[test]
+    fn what_is_higher_than_the_base_goes_in_only_closed() {
+        // The base is 240 deep, the case 315; no other way up goes in.
+        let answer = shell().goes_in(&block(300.0, 290.0, 260.0));
+        assert!(
+            answer.measured.is_some() && answer.base_alone.is_none(),
+            "{answer:?}"
+        );
+        let low = shell().goes_in(&block(300.0, 290.0, 230.0));
+        assert_eq!(low.base_alone.unwrap().size[2], Length::mm(230.0));
     }
 
     #[test]
@@ -425,6 +468,10 @@ mod tests {
             }
             if answer.worst_case.is_some() {
                 prop_assert!(answer.measured.is_some());
+            }
+            if let Some(room) = &answer.base_alone {
+                prop_assert!(answer.measured.is_some() && room.is_below_rim);
+                prop_assert!(room.bottom + room.size[2] <= shell.rim_height());
             }
         }
 

@@ -10,7 +10,9 @@
 mod agree;
 mod body;
 mod check;
+mod clear;
 mod depth;
+mod depth_map;
 mod error;
 mod fitting;
 mod goes_in;
@@ -22,6 +24,8 @@ mod section;
 mod span;
 mod volume;
 
+pub use clear::{ClearBlock, ClearCylinder, ClearSize};
+pub use depth_map::{DepthMap, RoomOf};
 pub use error::ShellError;
 pub use fitting::{Callout, Fitting, FittingGroup, FittingState, GasketRim, Hinge, Photo};
 pub use goes_in::{GoesIn, Room, Solid};

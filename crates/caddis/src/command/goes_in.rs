@@ -58,44 +58,64 @@ pub(crate) fn as_text(shell: &Shell, solid: &Solid, answer: &GoesIn) -> String {
         Solid::Cylinder { diameter, length } => format!("a cylinder of {diameter} across and {length} long"),
     };
     let mut text = format!("{} ({})\n", shell.title, shell.name);
-    // Writing to a string cannot fail.
-    let _ = match (&answer.measured, &answer.worst_case) {
-        (Some(_), Some(_)) => writeln!(text, "{what} goes in, in the worst case of the survey's ± too"),
-        (Some(_), None) => writeln!(
-            text,
-            "{what} goes in as measured, but not in the worst case of the survey's ±"
+    for (whole, where_, measured, worst) in [
+        (true, "the closed case", &answer.measured, &answer.worst_case),
+        (
+            false,
+            "the base alone, below the rim plane",
+            &answer.base_alone,
+            &answer.base_alone_worst_case,
         ),
-        (None, _) => writeln!(
-            text,
-            "{what} does not go in with its sides along the walls, whichever way up"
-        ),
-    };
-    for (name, room) in [
-        ("as measured", &answer.measured),
-        ("worst case", &answer.worst_case),
     ] {
-        let Some(room) = room else { continue };
-        let [x, y, z] = room.size;
-        let [left, right, front, back] = room.left;
-        let _ = writeln!(
-            text,
-            "{name}:\n  lies {x} along the length, {y} along the width, {z} high, {}\n  middle at ({:.1}, {:.1}) mm from \
-             the middle of the opening, underside {} over the floor\n  left to move: left {left}, right {right}, front {front}, \
-             back {back}; above {}\n  least room beside it {}",
-            if room.is_below_rim {
-                "below the rim plane"
-            } else {
-                "reaching above the rim plane: it needs the lid's room"
-            },
-            room.centre.x * 1e3,
-            room.centre.y * 1e3,
-            room.bottom,
-            room.above,
-            room.beside
-        );
+        // Writing to a string cannot fail.
+        let _ = match (measured, worst) {
+            (Some(_), Some(_)) => writeln!(
+                text,
+                "{what} goes into {where_}, in the worst case of the survey's ± too"
+            ),
+            (Some(_), None) => writeln!(
+                text,
+                "{what} goes into {where_} as measured, but not in the worst case of the survey's ±"
+            ),
+            (None, _) => writeln!(
+                text,
+                "{what} does not go into {where_} with its sides along the walls, whichever way up"
+            ),
+        };
+        if !whole && measured == &answer.measured && worst == &answer.worst_case && measured.is_some() {
+            text.push_str("  the same place as in the closed case\n");
+            continue;
+        }
+        for (name, room) in [("as measured", measured), ("worst case", worst)] {
+            if let Some(room) = room {
+                place(name, room, &mut text);
+            }
+        }
     }
     text.push_str("Bare shell: no foam is counted. What needs cushioning needs its foam on every side.\n");
     text
+}
+
+/// Where it lies, and what is left.
+fn place(name: &str, room: &Room, text: &mut String) {
+    let [x, y, z] = room.size;
+    let [left, right, front, back] = room.left;
+    let _ = writeln!(
+        text,
+        "  {name}:\n    lies {x} along the length, {y} along the width, {z} high, {}\n    middle at ({:.1}, {:.1}) mm from the \
+         middle of the opening, underside {} over the floor\n    left to move: left {left}, right {right}, front {front}, back \
+         {back}; above {}\n    least room beside it {}",
+        if room.is_below_rim {
+            "below the rim plane"
+        } else {
+            "reaching above the rim plane: it needs the lid's room"
+        },
+        room.centre.x * 1e3,
+        room.centre.y * 1e3,
+        room.bottom,
+        room.above,
+        room.beside
+    );
 }
 
 /// As data.
@@ -117,6 +137,8 @@ pub(crate) fn as_json(shell: &Shell, answer: &GoesIn) -> Value {
         "goes_in_worst_case": answer.worst_case.is_some(),
         "measured": answer.measured.as_ref().map(room),
         "worst_case": answer.worst_case.as_ref().map(room),
+        "base_alone": answer.base_alone.as_ref().map(room),
+        "base_alone_worst_case": answer.base_alone_worst_case.as_ref().map(room),
     })
 }
 
