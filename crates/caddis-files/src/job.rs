@@ -80,7 +80,7 @@ pub struct FoamsFile {
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct HandlingFile {
-    /// The drop the design must hold, with its source.
+    /// The drop the design must hold, with its source; `by mass` for the handling tables of the legs.
     pub drop_height: WrittenMeasure,
     /// Stored packed for longer than a month.
     #[serde(default)]

@@ -6,6 +6,7 @@
 
 mod carriage_limits;
 mod document;
+mod drop_height;
 mod edit;
 mod error;
 mod files;

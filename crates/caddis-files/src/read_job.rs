@@ -2,6 +2,7 @@
 
 use crate::carriage_limits::read_carriage_limits;
 use crate::document::{Document, one_of};
+use crate::drop_height::drop_height;
 use crate::error::{Fault, FileError, FilePlace};
 use crate::files::{inside, read, shown, unresolved};
 use crate::foam::{read_foam, read_foam_vibration};
@@ -185,16 +186,17 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
         items.push(converted);
     }
 
-    let drop_height = bench
-        .measured_positive(&written.handling.drop_height, "handling.drop_height")
-        .map_err(locate)?;
-    let Some(drop_source) = drop_height.source.clone() else {
-        return Err(locate(
-            Fault::new("handling.drop_height", "the drop height has no source").hint(
-                "write `drop_height = { value = \"610 mm\", source = \"agreed with the customer (common-practice)\" }`",
-            ),
-        ));
+    let sundries = match &written.sundries {
+        Some(sundries) => bench.measured(sundries, "sundries").map_err(locate)?,
+        None => Measured {
+            value: Mass::ZERO,
+            plus_minus: None,
+            source: Some(Source::new("the job names none", Certainty::Defined)),
+        },
     };
+    let journey = journey(&bench, &written.journey, limits).map_err(locate)?;
+    let (drop_height, drop_source) =
+        drop_height(&bench, &written, &shell, &items, &sundries, &journey).map_err(locate)?;
     let vibration = VibrationBrief {
         foams: foam_vibration,
         items: written
@@ -227,7 +229,7 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
         foams,
         base_foam: 0,
         lid_foam,
-        journey: journey(&bench, &written.journey, limits).map_err(locate)?,
+        journey,
         handling: Handling {
             drop_height,
             source: drop_source,
@@ -238,14 +240,7 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
             .clearances
             .over(&shop.clearances, &bench, "clearances")
             .map_err(locate)?,
-        sundries: match &written.sundries {
-            Some(sundries) => bench.measured(sundries, "sundries").map_err(locate)?,
-            None => Measured {
-                value: Mass::ZERO,
-                plus_minus: None,
-                source: Some(Source::new("the job names none", Certainty::Defined)),
-            },
-        },
+        sundries,
         batteries: all_batteries,
         valve: valve(written.valve.as_deref()).map_err(locate)?,
         lid_area: written
