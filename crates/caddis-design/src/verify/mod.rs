@@ -1,7 +1,8 @@
 //! Verification: every check, every verdict.
 //!
 //! `load_path` says who leans on whom, `item` judges each item in six flat falls, `fall` in every
-//! direction by simulation, `case` the closed case as a whole,
+//! direction by simulation (`shock` what it sees in the worst, `reverse` from what height it is held to what), `sequence` in
+//! test drops one after the other, `case` the closed case as a whole,
 //! `foam` the foam as a thing to make. Everything is returned; nothing stops at the first failure.
 
 mod case;
@@ -10,6 +11,9 @@ mod foam;
 mod item;
 mod load_path;
 mod parcel;
+mod reverse;
+mod sequence;
+mod shock;
 mod suits;
 #[cfg(test)]
 mod tests;
@@ -89,6 +93,10 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     let vibration = vibration::verdicts(interior, brief, &items, &mut findings);
     let masses = parcel::masses(interior, brief);
     let parcel = parcel(interior, brief);
+    let sequence = checks.falls.as_ref().and_then(|asked| {
+        let given = (packed.as_slice(), &parcel);
+        sequence::verdicts(interior, brief, given, asked, &mut items, &mut findings)
+    });
     let mut case = case::verdicts(interior, brief, &masses, &mut findings);
     case.extend(foam::verdicts(interior, brief, &mut findings));
     let legs = match caddis_journey::check(&parcel, &brief.journey) {
@@ -119,6 +127,7 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
         parcel,
         masses,
         drop_height: brief.handling.drop_height.most(),
+        sequence,
         fall_assumptions,
         findings,
     }
