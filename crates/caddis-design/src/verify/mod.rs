@@ -3,11 +3,12 @@
 //! `load_path` says who leans on whom, `item` judges each item in six flat falls, `fall` in every
 //! direction by simulation (`shock` what it sees in the worst, `reverse` from what height it is held to what), `sequence` in
 //! test drops one after the other, `case` the closed case as a whole,
-//! `foam` the foam as a thing to make. Everything is returned; nothing stops at the first failure.
+//! `foam` the foam as a thing to make, `handled` the case in people's hands. Everything is returned; nothing stops at the first failure.
 
 mod case;
 mod fall;
 mod foam;
+mod handled;
 mod item;
 mod load_path;
 mod parcel;
@@ -99,6 +100,7 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     });
     let mut case = case::verdicts(interior, brief, &masses, &mut findings);
     case.extend(foam::verdicts(interior, brief, &mut findings));
+    case.extend(handled::verdicts(interior, brief, &packed, &mut findings));
     let legs = match caddis_journey::check(&parcel, &brief.journey) {
         Ok(legs) => legs,
         Err(error) => {

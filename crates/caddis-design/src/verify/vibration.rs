@@ -83,7 +83,7 @@ pub struct ResonanceResponse {
 pub struct ShockVerdict {
     /// The boundary.
     pub boundary: DamageBoundary,
-    /// Velocity change of the fall without and with full rebound.
+    /// Velocity change of the worst simulated fall, twice; without one, of a fall without and with full rebound.
     pub velocity_change: (Speed, Speed),
     /// The worst peak, where the foam does not bottom.
     pub peak: Option<Acceleration>,
@@ -341,13 +341,21 @@ fn shock(brief: &Brief, index: usize, item: &ItemVerdict, stated: &ItemVibration
         velocity_change: critical,
         acceleration: fragility.least(),
     };
+    // What the worst simulated fall changes, or the bounds that rebound sets.
     let speed = impact_speed(brief.handling.drop_height.most());
-    let range = (speed, speed * 2.0);
+    let simulated = item.falls.as_ref().and_then(|falls| falls.shock.as_ref());
+    let range = simulated.map_or((speed, speed * 2.0), |shock| {
+        (shock.velocity_change, shock.velocity_change)
+    });
     let judgement = item.held_to.map(|peak| boundary.judge(range.1, peak));
-    let fall = format!(
-        "the fall changes its speed by {:.1} to {:.1}, without and with full rebound",
-        range.0, range.1
-    );
+    let fall = if simulated.is_some() {
+        format!("its worst fall changes its speed by {:.1}", range.1)
+    } else {
+        format!(
+            "the fall changes its speed by {:.1} to {:.1}, without and with full rebound",
+            range.0, range.1
+        )
+    };
     let sentence = match (judgement, item.held_to) {
         (Some(DamageJudgement::TooShort), _) => {
             format!("{fall}: less than the {critical:.1} below which no shock harms it")
@@ -492,4 +500,46 @@ fn missing_data(brief: &Brief, verdicts: &[VibrationVerdict]) -> Vec<Finding> {
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Checks, VibrationBrief, testing};
+    use caddis_basis::{Measured, Quiet};
+
+    /// The judgement of one item that states a critical velocity change.
+    fn judged(critical: f64, fragility: f64) -> (Option<DamageJudgement>, String) {
+        let mut brief = testing::brief();
+        brief.items[0].fragility = Fragility::Known(Measured::exact(Acceleration::g(fragility)));
+        brief.vibration = VibrationBrief {
+            items: vec![ItemVibration {
+                critical_velocity_change: Some(Measured::exact(Speed::from_si(critical))),
+                ..ItemVibration::default()
+            }],
+            ..VibrationBrief::default()
+        };
+        let interior = testing::shelf(&[(0.0, [100.0, 80.0, 60.0])]);
+        let verification = crate::verify(&interior, &brief, &Checks::default(), &Quiet);
+        let shock = verification.vibration[0].shock.clone();
+        let Some(shock) = shock else {
+            return (None, String::new());
+        };
+        let simulated = verification.items[0]
+            .falls
+            .as_ref()
+            .and_then(|falls| falls.shock.as_ref())
+            .map(|shock| shock.velocity_change);
+        assert_eq!(Some(shock.velocity_change.1), simulated);
+        (shock.judgement, shock.sentence)
+    }
+
+    #[test]
+    fn a_fall_harms_only_past_both_limits() {
+        assert_eq!(judged(100.0, 1.0).0, Some(DamageJudgement::TooShort));
+        assert_eq!(judged(0.1, 1e4).0, Some(DamageJudgement::TooGentle));
+        let (judgement, words) = judged(0.1, 1.0);
+        assert_eq!(judgement, Some(DamageJudgement::Damage));
+        assert!(words.contains("region of damage"), "{words}");
+    }
 }

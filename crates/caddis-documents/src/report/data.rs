@@ -4,7 +4,7 @@ use super::ReportInput;
 use super::figures::{Figure, Figures};
 use super::journey::journey;
 use super::sources::Sources;
-use super::vibration;
+use super::{shocks, vibration};
 use crate::drawing::{block_words, features};
 use caddis_basis::{Domain, Finding, Length, Measured, Source};
 use caddis_design::{Concession, DirectionVerdict, LandingCase, Place};
@@ -20,6 +20,7 @@ pub(crate) fn data(input: &ReportInput, figures: &Figures) -> Value {
     let contents = contents(input, &mut sources);
     let foams = foams(input, &mut sources);
     let protection = protection(input, figures);
+    let shocks = shocks::data(input, figures, &mut sources);
     let vibration = vibration::data(input, figures, &mut sources);
     let checks = checks(input, &mut sources);
     let journey = journey(input, &mut sources);
@@ -56,6 +57,7 @@ pub(crate) fn data(input: &ReportInput, figures: &Figures) -> Value {
         "packing_list": packing_list(input),
         "protection": protection,
         "falls": falls(input, figures),
+        "shocks": shocks,
         "vibration": vibration,
         "checks": checks,
         "journey": journey,
