@@ -401,7 +401,7 @@ fn test_drops_follow_each_other_on_foam_that_remembers() {
         .peaks
         .iter()
         .map(|peak| peak.expect("the foam holds"))
-        .reduce(|a, b| a.max(b));
+        .reduce(caddis_basis::Acceleration::max);
     assert!(item.sentence.contains(&format!("{:.0}", worst.expect("drops"))));
     // What the worst drop exceeds is a finding at the item.
     question.items[0].fragility =
