@@ -27,7 +27,7 @@ mod verify;
 mod vibration;
 
 pub use arrange::{ArrangeOptions, arrange, rearrange};
-pub use brief::{Brief, Clearances, Handling, Signer};
+pub use brief::{Brief, Clearances, Handling, Scatter, Signer};
 pub use change::Change;
 pub use interior::{Block, BlockKind, Cavity, CutTo, Interior, LayerPlan, Notch, Place};
 pub use pack::{Direction, Packed, PackedPatch, Support, pack};
@@ -42,6 +42,7 @@ pub use verification::{
     LandingCase, Shock, ShockTrace, Verification,
 };
 pub use verify::{
-    Checks, FallChecks, LegResponse, ResonanceResponse, ShockVerdict, VibrationVerdict, verify,
+    Checks, FallChecks, ItemSpread, LegResponse, ResonanceResponse, ShockVerdict, Spread, SpreadChecks,
+    VibrationVerdict, verify,
 };
 pub use vibration::{ItemVibration, LegVibration, VibrationBrief};

@@ -358,6 +358,7 @@ impl Tried<'_> {
                     // Every candidate is judged on flat falls; the one that is taken is simulated when it is verified.
                     let checks = Checks {
                         falls: None,
+                        spread: None,
                         ..Checks::default()
                     };
                     let verification = verify(&interior, &brief, &checks, &part);

@@ -225,6 +225,8 @@ pub struct Verification {
     pub items: Vec<ItemVerdict>,
     /// Each item under vibration, in the interior's order, soft goods left out.
     pub vibration: Vec<crate::VibrationVerdict>,
+    /// How far peaks scatter; `None` where it was not asked for or could not be simulated.
+    pub spread: Option<crate::Spread>,
     /// Case checks.
     pub case: Vec<CaseVerdict>,
     /// Every rule on every leg.

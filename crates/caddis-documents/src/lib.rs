@@ -7,6 +7,7 @@
 
 mod document;
 mod drawing;
+mod fall_case;
 mod glb;
 mod picture;
 mod press;
@@ -23,6 +24,7 @@ pub use drawing::{
     layer_drawing, nest_drawing, packing_plan, section_drawing, shock_plot, spectrum_plot,
     stress_energy_plot, stress_strain_plot,
 };
+pub use fall_case::fall_scene;
 pub use picture::{Picture, exploded, open_case};
 pub use report::{ReportInput, report};
 pub use scene::{item_scene, scene, shell_scene};

@@ -24,6 +24,7 @@ mod numeric_table;
 mod read_job;
 mod recording;
 mod result;
+mod scatter;
 mod schema;
 mod shape;
 mod shell;

@@ -10,6 +10,7 @@ use crate::job::{JobFile, check_date, concessions};
 use crate::journey::{batteries, journey, valve};
 use crate::library::{EntryKind, Library};
 use crate::manifest::ManifestFile;
+use crate::scatter::scatter;
 use crate::shape::{ShapeReader, ShapeRequest};
 use crate::shell::{read_shell, remove_intrusions};
 use crate::shop::read_shop;
@@ -231,6 +232,7 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
             drop_height,
             source: drop_source,
             stored_long: written.handling.stored_long,
+            scatter: scatter(&bench, written.handling.scatter.as_ref()).map_err(locate)?,
         },
         clearances: written
             .clearances

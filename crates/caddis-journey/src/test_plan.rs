@@ -446,11 +446,9 @@ mod tests {
             (500.0, 1200.0, 5, 0.4572),
         ] {
             let plan = plan(kg, longest, DropSchedule::Transit);
-            assert_eq!(
-                (plan.drops.len(), plan.standard_height.si()),
-                (drops, height),
-                "{kg} kg"
-            );
+            assert_eq!(plan.drops.len(), drops, "{kg} kg");
+            let off: f64 = plan.standard_height.si() - height;
+            assert!(off.abs() < 1e-9, "{kg} kg: {}", plan.standard_height);
             let different: BTreeSet<_> = plan.drops.iter().map(|step| step.landing.clone()).collect();
             assert_eq!(different.len(), drops);
             assert!(plan.drops.iter().all(|step| step.height == Length::mm(460.0)));

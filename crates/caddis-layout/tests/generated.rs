@@ -188,7 +188,7 @@ fn small_cases_are_decided_as_by_exhaustion() {
             area += next.0 * next.1;
             boxes.push(next);
         }
-        boxes.sort_by(|a, b| (b.0 * b.1).cmp(&(a.0 * a.1)));
+        boxes.sort_by_key(|b| std::cmp::Reverse(b.0 * b.1));
         let fits = fits_by_exhaustion(plan, &boxes, &mut vec![false; plan.0 * plan.1]);
         let pieces = boxes
             .iter()

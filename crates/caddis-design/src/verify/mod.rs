@@ -1,9 +1,10 @@
 //! Verification: every check, every verdict.
 //!
 //! `load_path` says who leans on whom, `item` judges each item in six flat falls, `fall` in every
-//! direction by simulation (`shock` what it sees in the worst, `reverse` from what height it is held to what), `sequence` in
-//! test drops one after the other, `case` the closed case as a whole,
-//! `foam` the foam as a thing to make, `handled` the case in people's hands. Everything is returned; nothing stops at the first failure.
+//! direction by simulation (`shock` what it sees in the worst, `reverse` from what height it is held to what), `spread` how far
+//! peaks scatter, `sequence` in test drops one after the other, `vibration` each item on its cushion, `case` the closed case as
+//! a whole, `foam` the foam as a thing to make, `handled` the case in people's hands. Everything is returned; nothing stops at
+//! the first failure.
 
 mod case;
 mod fall;
@@ -15,6 +16,7 @@ mod parcel;
 mod reverse;
 mod sequence;
 mod shock;
+mod spread;
 mod suits;
 #[cfg(test)]
 mod tests;
@@ -25,6 +27,7 @@ use caddis_basis::{Domain, Finding, Flow, Progress, Severity, Source, Verdict, s
 
 pub(crate) use parcel::gross_mass;
 use parcel::parcel;
+pub use spread::{ItemSpread, Spread, SpreadChecks};
 pub use vibration::{LegResponse, ResonanceResponse, ShockVerdict, VibrationVerdict};
 
 /// Which checks to run and how finely.
@@ -34,6 +37,8 @@ pub struct Checks {
     pub spacing: f64,
     /// The simulated falls; `None` leaves them out, and says so.
     pub falls: Option<FallChecks>,
+    /// The spread of peaks; `None` leaves it out.
+    pub spread: Option<SpreadChecks>,
 }
 
 /// Which falls to simulate.
@@ -65,6 +70,7 @@ impl Default for Checks {
         Self {
             spacing: 0.004,
             falls: Some(FallChecks::default()),
+            spread: Some(SpreadChecks::default()),
         }
     }
 }
@@ -91,6 +97,11 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
         None => Vec::new(),
     };
     tell(0.8);
+    let spread = checks
+        .spread
+        .as_ref()
+        .and_then(|asked| spread::spread(interior, brief, &packed, asked, &mut findings));
+    tell(0.9);
     let vibration = vibration::verdicts(interior, brief, &items, &mut findings);
     let masses = parcel::masses(interior, brief);
     let parcel = parcel(interior, brief);
@@ -124,6 +135,7 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     Verification {
         items,
         vibration,
+        spread,
         case,
         legs,
         parcel,

@@ -8,7 +8,7 @@ use crate::{
 use caddis_basis::{Domain, Length, Margin, Outcome, Quiet, Severity, Verdict, failing};
 use caddis_geometry::{Placement2, Prism, Region, Vec2, Vec3};
 
-fn interior(pieces: &[(f64, [f64; 3])]) -> Interior {
+pub(super) fn interior(pieces: &[(f64, [f64; 3])]) -> Interior {
     testing::shelf(pieces)
 }
 
@@ -172,6 +172,7 @@ fn every_item_falls_in_every_direction_and_the_verdict_takes_the_worst() {
     }
     let without = Checks {
         falls: None,
+        spread: None,
         ..Checks::default()
     };
     let plain = verify(&row, &question, &without, &Quiet);
@@ -414,4 +415,51 @@ fn test_drops_follow_each_other_on_foam_that_remembers() {
             .any(|f| f.code == "sequence-over-fragility")
     );
     assert_eq!(failing.items[0].verdict, Verdict::Fails);
+}
+
+#[test]
+fn peaks_scatter_about_the_design_and_change_no_verdict() {
+    let row = interior(&[(-60.0, [60.0, 80.0, 60.0]), (60.0, [60.0, 80.0, 60.0])]);
+    let mut question = brief();
+    let alone = Checks {
+        falls: None,
+        ..Checks::default()
+    };
+    let plain = verify(&row, &question, &alone, &Quiet);
+    let spread = plain.spread.as_ref().expect("it was asked for");
+    assert_eq!(spread.items.len(), 2);
+    assert!(
+        spread
+            .assumptions
+            .iter()
+            .any(|words| words.contains("no chance of survival"))
+    );
+    for item in &spread.items {
+        let peaks = item.peaks;
+        assert!(peaks.low < peaks.middle && peaks.middle < peaks.high && peaks.high <= peaks.most);
+    }
+    // A journey whose drops are all low is gentler throughout; the verdict is on the design drop and stays.
+    question.handling.scatter.height_95 = Length::mm(100.0);
+    question.handling.scatter.highest = Length::mm(150.0);
+    let low = verify(&row, &question, &alone, &Quiet);
+    let gentler = low.spread.as_ref().expect("it was asked for");
+    for (a, b) in gentler.items.iter().zip(&spread.items) {
+        assert!(a.peaks.middle < b.peaks.middle && a.peaks.most < b.peaks.most);
+    }
+    assert_eq!(low.items, plain.items);
+}
+
+#[test]
+fn a_spread_that_makes_no_sense_is_told_and_not_hidden() {
+    let row = interior(&[(0.0, [60.0, 80.0, 60.0])]);
+    let mut question = brief();
+    question.handling.scatter.highest = Length::mm(10.0);
+    let verification = verify(&row, &question, &Checks::default(), &Quiet);
+    assert!(verification.spread.is_none());
+    assert!(
+        verification
+            .findings
+            .iter()
+            .any(|finding| finding.code == "spread-not-known")
+    );
 }

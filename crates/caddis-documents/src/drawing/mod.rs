@@ -16,6 +16,7 @@ mod view;
 
 pub use case::case_plan;
 pub use cushion::cushion_plot;
+pub(crate) use fall_map::SHADES;
 pub use fall_map::{FallMark, fall_map_plot};
 pub use foam_tests::{stress_energy_plot, stress_strain_plot};
 pub use frame::Stamp;

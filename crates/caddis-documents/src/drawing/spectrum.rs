@@ -39,7 +39,7 @@ pub fn spectrum_plot(
     let right = 10_f64.powf(last.si().log10().ceil()).max(left * 10.0);
     let most = std::iter::once(floor.spectrum)
         .chain(items.iter().map(|curve| curve.spectrum))
-        .flat_map(|spectrum| spectrum.points_in_g())
+        .flat_map(Spectrum::points_in_g)
         .map(|p| p.1)
         .fold(0.0_f64, f64::max);
     let top = 10_f64.powf(most.log10().ceil());

@@ -4,8 +4,10 @@ use super::ReportInput;
 use super::figures::{Figure, Figures};
 use super::journey::journey;
 use super::sources::Sources;
+use super::spread::spread;
 use super::{shocks, vibration};
-use crate::drawing::{block_words, features};
+use crate::drawing::{SHADES, block_words, features};
+use crate::fall_case::SHADE_WORDS;
 use caddis_basis::{Domain, Finding, Length, Measured, Source};
 use caddis_design::{Concession, DirectionVerdict, LandingCase, Place};
 use caddis_geometry::Vec2;
@@ -58,6 +60,7 @@ pub(crate) fn data(input: &ReportInput, figures: &Figures) -> Value {
         "protection": protection,
         "falls": falls(input, figures),
         "shocks": shocks,
+        "spread": spread(input),
         "vibration": vibration,
         "checks": checks,
         "journey": journey,
@@ -518,7 +521,17 @@ fn falls(input: &ReportInput, figures: &Figures) -> Value {
         .iter()
         .map(|(_, figure)| json!({ "path": figure.path, "title": figure.title }))
         .collect();
-    json!({ "assumptions": input.verification.fall_assumptions, "rows": rows, "maps": maps })
+    let case: Vec<Value> = figures
+        .fall_case
+        .iter()
+        .map(|figure| json!({ "path": figure.path, "title": figure.title }))
+        .collect();
+    let legend: Vec<Value> = SHADES
+        .iter()
+        .zip(SHADE_WORDS)
+        .map(|([r, g, b], words)| json!({ "colour": format!("#{r:02x}{g:02x}{b:02x}"), "words": words }))
+        .collect();
+    json!({ "assumptions": input.verification.fall_assumptions, "rows": rows, "maps": maps, "case": case, "legend": legend })
 }
 
 fn checks(input: &ReportInput, sources: &mut Sources) -> Value {

@@ -5,6 +5,7 @@ use crate::drawing::{
     FallMark, Section, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing, nest_drawing,
     packing_plan, section_drawing,
 };
+use crate::fall_case::fall_pictures;
 use crate::picture::{Picture, exploded, open_case};
 use crate::{DocumentError, Sheet, svg};
 use caddis_basis::{Acceleration, Length, Pressure};
@@ -32,6 +33,8 @@ pub(crate) struct Figures {
     pub(crate) falls: Vec<(usize, Figure)>,
     /// The worst falls of the items nearest their limits.
     pub(crate) shocks: Vec<Figure>,
+    /// The case coloured by its falls, from two sides.
+    pub(crate) fall_case: Vec<Figure>,
     /// One for each leg that states a spectrum.
     pub(crate) vibration: Vec<Figure>,
     pub(crate) layers: Vec<Figure>,
@@ -124,6 +127,19 @@ pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
     let cover = open_case(brief, interior, 1500, 1000);
     let cover = figures.picture("figures/open-case.png", "The case, open and packed", &cover)?;
     figures.cover.push(cover);
+    if let Some([above, below]) = fall_pictures(brief, input.verification, 900, 700) {
+        for (name, title, picture) in [
+            (
+                "falls-above",
+                "seen from above, in front and to the right",
+                &above,
+            ),
+            ("falls-below", "seen from below, behind and to the left", &below),
+        ] {
+            let figure = figures.picture(&format!("figures/{name}.png"), title, picture)?;
+            figures.fall_case.push(figure);
+        }
+    }
     let apart = exploded(brief, interior, 1300, 1500);
     let apart = figures.picture("figures/apart.png", "Foam and equipment, lifted apart", &apart)?;
     figures.apart.push(apart);

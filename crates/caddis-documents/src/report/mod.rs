@@ -5,6 +5,7 @@ mod figures;
 mod journey;
 mod shocks;
 mod sources;
+mod spread;
 mod vibration;
 
 use crate::press::{Job, print};

@@ -167,7 +167,7 @@ pub(super) fn data(input: &ReportInput, figures: &Figures, sources: &mut Sources
                     format!("{:.0}", seen.resonance.amplification),
                     number(exposure.map(|e| e.cushion_passes), 2),
                     number(exposure.map(|e| e.design_peak().as_g()), 2),
-                    number(seen.resonance.limit.map(|limit| limit.as_g()), 1),
+                    number(seen.resonance.limit.map(caddis_basis::Acceleration::as_g), 1),
                     exposure
                         .and_then(|e| e.at_risk)
                         .map_or_else(|| "not known".to_owned(), |time| format!("{:.1} s", time.si())),

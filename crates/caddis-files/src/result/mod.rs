@@ -9,6 +9,7 @@ mod parts;
 mod release;
 mod selection;
 mod shop;
+mod spread;
 mod survey;
 mod verification;
 mod vibration;

@@ -2,6 +2,7 @@
 
 use super::falls::{HeldFromResult, SequenceResult, ShockResult};
 use super::parts::{FindingResult, MarginResult, SourceResult};
+use super::spread::SpreadResult;
 use super::vibration::VibrationResult;
 use caddis_basis::{Acceleration, Length, Verdict};
 use caddis_design::{DirectionVerdict, FallVerdict, Falls, Verification};
@@ -31,6 +32,9 @@ pub struct VerificationSection {
     pub items: Vec<ItemVerdictResult>,
     /// Every piece under vibration, soft goods left out.
     pub vibration: Vec<VibrationResult>,
+    /// How far peaks scatter; left out where it could not be simulated.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spread: Option<SpreadResult>,
     /// The case as a whole.
     pub case: Vec<CaseVerdictResult>,
     /// Every rule that concerns a leg, on every leg.
@@ -242,6 +246,7 @@ impl VerificationSection {
                 })
                 .collect(),
             vibration: verification.vibration.iter().map(VibrationResult::of).collect(),
+            spread: verification.spread.as_ref().map(SpreadResult::of),
             case: verification
                 .case
                 .iter()

@@ -8,13 +8,10 @@ use crate::out_folder::OutFolder;
 use crate::stages::{Chosen, Times, arranged, chosen, made, read, released, verified};
 use crate::words;
 use caddis_design::{Blocked, Interior, Release, Verification};
-use caddis_documents::{ReportInput, report, scene};
-use caddis_files::{
-    ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead,
-    SelectionSection, ShopSection, SurveySection, VerificationSection,
-};
+use caddis_files::{Job, ResultFile, SelectionSection, SurveySection};
 use caddis_journey::Comparison;
-use caddis_shop::{ShopSet, cut_files};
+use caddis_server::{JobSet, SetFile};
+use caddis_shop::ShopSet;
 use serde_json::{Value, json};
 use std::fmt::Write;
 use std::path::Path;
@@ -69,6 +66,7 @@ pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) ->
             release: &release,
             selection,
             date: &date,
+            revision: &options.revision,
             compared: &compared,
         };
         return finish(&done, None, options, &times);
@@ -82,26 +80,17 @@ pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) ->
         release: &release,
         selection,
         date: &date,
+        revision: &options.revision,
         compared: &[],
     };
     if let Some(out) = &options.out {
         let folder = OutFolder::begin(out)?;
-        let files = times.stage("present", || written(&done, &set, options, until))?;
-        let mut manifest = Manifest::new(
-            env!("CARGO_PKG_VERSION"),
-            &job.brief.job,
-            interior.seed,
-            interior.steps,
-        );
-        manifest.inputs.clone_from(&job.inputs);
+        let files = times.stage("present", || written(&done, &set, until))?;
         for (path, bytes) in &files {
             folder.write(path, bytes)?;
-            manifest.add(path.as_str(), bytes);
         }
-        folder.write(
-            "manifest.json",
-            manifest.to_json().map_err(Failure::Internal)?.as_bytes(),
-        )?;
+        let (path, bytes) = done.set().manifest(&files).map_err(Failure::Internal)?;
+        folder.write(&path, &bytes)?;
         folder.place()?;
         eprintln!("wrote {} files to {}", files.len() + 1, out.display());
     }
@@ -117,80 +106,52 @@ struct Done<'a> {
     /// Every shell tried, where the job left the choice open.
     selection: Option<&'a SelectionSection>,
     date: &'a str,
+    /// Revision on papers.
+    revision: &'a str,
     /// Measured drops beside what is calculated.
     compared: &'a [Comparison],
 }
 
-/// The files of the set with their paths, in a fixed order.
-fn written(
-    done: &Done<'_>,
-    set: &ShopSet,
-    options: &JobOptions,
-    until: Until,
-) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    let brief = &done.job.brief;
-    let mut files = Vec::new();
-    if until != Until::Present
-        && let Ok(release) = done.release
-    {
-        let cut = cut_files(set, &done.job.shop, &brief.job, &options.revision, release);
-        for file in cut.files.iter().filter(|file| file.path == caddis_shop::WITHHELD) {
-            eprint!("programs withheld:\n{}", String::from_utf8_lossy(&file.bytes));
+impl<'a> Done<'a> {
+    fn set(&self) -> JobSet<'a> {
+        JobSet {
+            job: self.job,
+            interior: self.interior,
+            verification: self.verification,
+            release: self.release,
+            date: self.date,
+            revision: self.revision,
         }
-        files.extend(cut.files.into_iter().map(|file| (file.path, file.bytes)));
     }
-    if until >= Until::Present {
-        let input = ReportInput {
-            brief,
-            interior: done.interior,
-            verification: done.verification,
-            release: done.release.as_ref().ok(),
-            shop: &done.job.shop,
-            set,
-            date: done.date,
-            revision: &options.revision,
-            version: env!("CARGO_PKG_VERSION"),
-        };
-        let report = report(&input).map_err(|error| Failure::Internal(error.to_string()))?;
-        files.push((report.name, report.bytes));
-        files.extend(tests::papers(
-            done.job,
-            done.verification,
-            done.release.is_ok(),
-            done.date,
-            &options.revision,
-        )?);
-        if let Some(selection) = done.selection {
-            let page = page(selection, brief, done.date)?;
-            files.push((page.name, page.bytes));
-        }
-        let scene = scene(brief, done.interior);
-        files.push((scene.name, scene.bytes));
+
+    fn result(&self, set: Option<&ShopSet>) -> ResultFile {
+        let survey = SurveySection::of(&self.job.brief.shell);
+        let mut result = self.set().result(survey, set);
+        result.selection = self.selection.cloned();
+        result
     }
-    files.push((
-        "result.json".to_owned(),
-        result_json(done, Some(set))?.into_bytes(),
-    ));
-    Ok(files)
 }
 
-fn result_json(done: &Done<'_>, set: Option<&ShopSet>) -> Result<String, Failure> {
-    let brief = &done.job.brief;
-    let mut result = ResultFile::new(ResultHead {
-        version: env!("CARGO_PKG_VERSION").to_owned(),
-        date: done.date.to_owned(),
-        job: brief.job.clone(),
-        title: brief.title.clone(),
-        customer: brief.customer.clone(),
-    });
-    result.survey = Some(SurveySection::of(&brief.shell));
-    result.selection = done.selection.cloned();
-    result.contents = Some(ContentsSection::of(brief, &done.job.meshes));
-    result.interior = Some(InteriorSection::of(done.interior, brief));
-    result.verification = Some(VerificationSection::of(done.verification));
-    result.release = Some(ReleaseSection::of(done.release));
-    result.shop = set.map(|set| ShopSection::of(set, &done.job.shop));
-    result.to_json().map_err(Failure::Internal)
+/// The files of the set with their paths, in a fixed order.
+fn written(done: &Done<'_>, set: &ShopSet, until: Until) -> Result<Vec<SetFile>, Failure> {
+    let mut files = Vec::new();
+    if until != Until::Present {
+        files.extend(done.set().cut(set));
+        for (_, bytes) in files.iter().filter(|(path, _)| path == caddis_shop::WITHHELD) {
+            eprint!("programs withheld:\n{}", String::from_utf8_lossy(bytes));
+        }
+    }
+    if until >= Until::Present {
+        let papers = done.set().papers(set);
+        files.extend(papers.map_err(|error| Failure::Internal(error.to_string()))?);
+        if let Some(selection) = done.selection {
+            let page = page(selection, &done.job.brief, done.date)?;
+            files.push((page.name, page.bytes));
+        }
+    }
+    let result = done.result(Some(set)).to_json().map_err(Failure::Internal)?;
+    files.push(("result.json".to_owned(), result.into_bytes()));
+    Ok(files)
 }
 
 fn times_json(times: &Times) -> Value {
@@ -273,7 +234,7 @@ fn finish(
     times: &Times,
 ) -> Result<u8, Failure> {
     if options.output.json {
-        let result = result_json(done, set)?;
+        let result = done.result(set).to_json().map_err(Failure::Internal)?;
         let result: Value = serde_json::from_str(&result).map_err(|e| Failure::Internal(e.to_string()))?;
         let mut all = json!({ "result": result, "seconds": times_json(times) });
         if !done.compared.is_empty() {

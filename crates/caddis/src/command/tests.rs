@@ -2,9 +2,8 @@
 
 use crate::failure::Failure;
 use caddis_basis::{Certainty, Domain, Finding, Margin, Severity, Source, Verdict};
-use caddis_design::{Verification, plan_tests, predictions};
-use caddis_documents::{TestPlanInput, test_plan_document};
-use caddis_files::{FileError, FilePlace, Job, TestResults, read_test_results, test_results_template};
+use caddis_design::{Verification, predictions};
+use caddis_files::{FileError, FilePlace, Job, TestResults, read_test_results};
 use caddis_journey::{Comparison, JourneyError, compare};
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -102,39 +101,6 @@ impl Tests {
             hint,
         }
     }
-}
-
-/// The test plan and the file to fill in.
-pub(crate) fn papers(
-    job: &Job,
-    verification: &Verification,
-    is_released: bool,
-    date: &str,
-    revision: &str,
-) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    let brief = &job.brief;
-    // A mass that no table reaches leaves no plan; the journey's own findings say which table ends where.
-    let Ok(plan) = plan_tests(brief, verification) else {
-        eprintln!("no test plan: the drop tables do not reach this mass");
-        return Ok(Vec::new());
-    };
-    let calculated = predictions(verification);
-    let document = test_plan_document(&TestPlanInput {
-        brief,
-        verification,
-        plan: &plan,
-        predictions: &calculated,
-        is_released,
-        date,
-        revision,
-        version: env!("CARGO_PKG_VERSION"),
-    })
-    .map_err(|error| Failure::Internal(error.to_string()))?;
-    let template = test_results_template(&brief.job, &calculated);
-    Ok(vec![
-        (document.name, document.bytes),
-        ("test-results.toml".to_owned(), template.into_bytes()),
-    ])
 }
 
 /// One line a measured drop.

@@ -5,21 +5,24 @@
 //! cushions span is shown beside the words, and nothing passes. Vibration never proves an item safe whose resonances nobody
 //! states.
 
+mod findings;
+#[cfg(test)]
+mod tests;
+mod words;
+
 use crate::{Brief, Direction, Interior, ItemVerdict, ItemVibration};
 use caddis_basis::{
-    Acceleration, Certainty, Domain, Duration, Finding, Frequency, InstanceId, Length, Margin, Pressure,
-    Severity, Source, Speed, Verdict,
+    Acceleration, Certainty, Duration, Finding, Frequency, InstanceId, Length, Pressure, Speed, Verdict,
 };
 use caddis_protection::impact_speed;
 use caddis_protection::response::{DamageBoundary, DamageJudgement};
 use caddis_protection::vibration::{
     Exposure, Oscillator, RandomResponse, Resonance, Spectrum, USUAL_AMPLIFICATION, USUAL_NATURAL_FREQUENCY,
-    exposure, usual_range_words,
+    exposure,
 };
 use caddis_survey::Fragility;
-
-/// A cushion that passes more than this at an item's resonance drives it.
-const DRIVES: f64 = 2.0;
+use findings::{missing_data, resonance_findings};
+use words::{sentence, settling};
 
 /// One item under vibration.
 #[derive(Debug, Clone, PartialEq)]
@@ -248,90 +251,6 @@ fn verdict(
     worst
 }
 
-/// An acceleration to two decimals: vibration levels are small.
-fn g(value: Acceleration) -> String {
-    format!("{:.2} G", value.as_g())
-}
-
-fn sentence(known: &Result<Oscillator, String>, stated: &ItemVibration, legs: &[LegResponse]) -> String {
-    if legs.is_empty() {
-        return "no leg of the journey states a vibration spectrum".to_owned();
-    }
-    let worst_leg = legs.iter().max_by(|a, b| {
-        let level = |leg: &LegResponse| leg.response.map_or(leg.input.si(), |r| r.level.si());
-        level(a).total_cmp(&level(b))
-    });
-    let Some(leg) = worst_leg else {
-        return String::new();
-    };
-    match (known, leg.response) {
-        (Ok(oscillator), Some(response)) => {
-            let part = stated
-                .resonances
-                .iter()
-                .zip(&leg.resonances)
-                .find_map(|(resonance, seen)| {
-                    let exposure = seen.exposure?;
-                    Some(match (resonance.limit, exposure.at_risk) {
-                        (Some(limit), Some(time)) => format!(
-                            "; its resonance at {:.0} sees {} at 3 sigma against the {} it stands, {:.1} s of {:.1} h past it",
-                            resonance.frequency,
-                            g(exposure.design_peak()),
-                            g(limit),
-                            time.si(),
-                            leg.duration.si() / 3600.0
-                        ),
-                        _ => format!(
-                            "; its resonance at {:.0} sees {} at 3 sigma, and nobody states what it stands",
-                            resonance.frequency,
-                            g(exposure.design_peak())
-                        ),
-                    })
-                })
-                .unwrap_or_else(|| "; nobody states its own resonances".to_owned());
-            format!(
-                "natural frequency {:.1}, {:.1} times at resonance: {} rms of the vehicle's {} reaches it on {} (3 sigma {}; \
-                 Miles {}){part}",
-                oscillator.natural,
-                oscillator.amplification(),
-                g(response.level),
-                g(leg.input),
-                leg.label,
-                g(response.design_peak()),
-                g(response.miles)
-            )
-        }
-        (Err(why), _) => {
-            let range = leg.usual.map_or_else(String::new, |(least, most)| {
-                format!(
-                    "; with such a cushion {} to {} rms on {} ({} rms at the vehicle's floor)",
-                    g(least),
-                    g(most),
-                    leg.label,
-                    g(leg.input)
-                )
-            });
-            format!(
-                "natural frequency not known: {why}; {}{range}",
-                usual_range_words()
-            )
-        }
-        (Ok(_), None) => String::new(),
-    }
-}
-
-fn settling(brief: &Brief, stress: Pressure) -> String {
-    let rule = "vibration on top of weight settles foam faster than rest: check the squeeze of the lid after the first long \
-                leg (common practice, no source)";
-    match &brief.foams[brief.base_foam].creep_limit {
-        Some((limit, source)) => format!(
-            "{stress:.2} static is {:.0} % of the foam's creep limit {limit:.1} ({source}); {rule}",
-            100.0 * (stress / *limit)
-        ),
-        None => format!("the foam's entry states no creep limit; {rule}"),
-    }
-}
-
 fn shock(brief: &Brief, index: usize, item: &ItemVerdict, stated: &ItemVibration) -> Option<ShockVerdict> {
     let critical = stated.critical_velocity_change.as_ref()?.least();
     let Fragility::Known(fragility) = &brief.items[index].fragility else {
@@ -377,169 +296,4 @@ fn shock(brief: &Brief, index: usize, item: &ItemVerdict, stated: &ItemVibration
         judgement,
         sentence,
     })
-}
-
-fn resonance_findings(
-    instance: &str,
-    item: &ItemVerdict,
-    known: Option<&Oscillator>,
-    stated: &ItemVibration,
-    legs: &[LegResponse],
-) -> Vec<Finding> {
-    let mut out = Vec::new();
-    for leg in legs {
-        for seen in &leg.resonances {
-            let (Some(exposure), Some(limit)) = (seen.exposure, seen.resonance.limit) else {
-                continue;
-            };
-            if exposure.design_peak() <= limit {
-                continue;
-            }
-            out.push(
-                Finding::new(
-                    "resonance-past-limit",
-                    Domain::Protection,
-                    Severity::Failing,
-                    format!("{instance} leg {} {:.0}", leg.leg + 1, seen.resonance.frequency),
-                    format!(
-                        "the resonance of {} at {:.0} sees {} at 3 sigma on {}, more than the {} it stands, for {:.1} s in all",
-                        item.name,
-                        seen.resonance.frequency,
-                        g(exposure.design_peak()),
-                        leg.label,
-                        g(limit),
-                        exposure.at_risk.map_or(0.0, Duration::si)
-                    ),
-                    Source::derived(format!(
-                        "random response of cushion and part to {} ({})",
-                        leg.spectrum.title, leg.spectrum.source
-                    )),
-                )
-                .margin(Margin::at_most(exposure.design_peak().as_g(), limit.as_g(), "G"))
-                .remedy("a cushion whose natural frequency lies well below the resonance, or more damping"),
-            );
-        }
-    }
-    if let Some(oscillator) = known {
-        for resonance in &stated.resonances {
-            let passes = oscillator.transmissibility(resonance.frequency);
-            if passes > DRIVES && !legs.is_empty() {
-                out.push(
-                    Finding::new(
-                        "resonance-on-cushion",
-                        Domain::Protection,
-                        Severity::Caution,
-                        format!("{instance} {:.0}", resonance.frequency),
-                        format!(
-                            "the cushion of {} swings at {:.1} and passes {passes:.1} times what shakes its resonance at {:.0}",
-                            item.name, oscillator.natural, resonance.frequency
-                        ),
-                        Source::derived("transmissibility of a simple oscillator"),
-                    )
-                    .margin(Margin::at_most(passes, DRIVES, ""))
-                    .remedy("shift the cushion's natural frequency by another static stress or thickness"),
-                );
-            }
-        }
-    }
-    out
-}
-
-/// One note for the whole case, and a caution where an item's resonance lies in the usual range of cushions.
-fn missing_data(brief: &Brief, verdicts: &[VibrationVerdict]) -> Vec<Finding> {
-    let mut out = Vec::new();
-    if brief.vibration.legs.is_empty() || verdicts.is_empty() {
-        return out;
-    }
-    let foam = &brief.foams[brief.base_foam];
-    let unknown: Vec<String> = verdicts
-        .iter()
-        .filter(|verdict| verdict.oscillator.is_none())
-        .map(|verdict| verdict.instance.to_string())
-        .collect();
-    if unknown.is_empty() {
-        return out;
-    }
-    let who = if unknown.len() == verdicts.len() {
-        "every item".to_owned()
-    } else {
-        unknown.join(", ")
-    };
-    out.push(
-        Finding::new(
-            "vibration-not-known",
-            Domain::Protection,
-            Severity::Note,
-            &foam.name,
-            format!("the natural frequency of {who} on {} is not known", foam.title),
-            Source::derived("a law that starts at a finite stress has no tangent there"),
-        )
-        .remedy("get the foam's transmissibility or dynamic modulus under load, or a vibration test of the packed case"),
-    );
-    for verdict in verdicts.iter().filter(|verdict| verdict.oscillator.is_none()) {
-        let Some(leg) = verdict.legs.first() else { continue };
-        let (low, high) = USUAL_NATURAL_FREQUENCY;
-        for seen in &leg.resonances {
-            let at = seen.resonance.frequency;
-            if at >= low && at <= high {
-                out.push(
-                    Finding::new(
-                        "resonance-in-usual-range",
-                        Domain::Protection,
-                        Severity::Caution,
-                        format!("{} {at:.0}", verdict.instance),
-                        format!(
-                            "{} has a resonance at {at:.0}, where cushions of closed-cell foam usually swing",
-                            verdict.name
-                        ),
-                        Source::common_practice(),
-                    )
-                    .remedy("have the packed case shaken by a laboratory before it travels"),
-                );
-            }
-        }
-    }
-    out
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::{Checks, VibrationBrief, testing};
-    use caddis_basis::{Measured, Quiet};
-
-    /// The judgement of one item that states a critical velocity change.
-    fn judged(critical: f64, fragility: f64) -> (Option<DamageJudgement>, String) {
-        let mut brief = testing::brief();
-        brief.items[0].fragility = Fragility::Known(Measured::exact(Acceleration::g(fragility)));
-        brief.vibration = VibrationBrief {
-            items: vec![ItemVibration {
-                critical_velocity_change: Some(Measured::exact(Speed::from_si(critical))),
-                ..ItemVibration::default()
-            }],
-            ..VibrationBrief::default()
-        };
-        let interior = testing::shelf(&[(0.0, [100.0, 80.0, 60.0])]);
-        let verification = crate::verify(&interior, &brief, &Checks::default(), &Quiet);
-        let shock = verification.vibration[0].shock.clone();
-        let Some(shock) = shock else {
-            return (None, String::new());
-        };
-        let simulated = verification.items[0]
-            .falls
-            .as_ref()
-            .and_then(|falls| falls.shock.as_ref())
-            .map(|shock| shock.velocity_change);
-        assert_eq!(Some(shock.velocity_change.1), simulated);
-        (shock.judgement, shock.sentence)
-    }
-
-    #[test]
-    fn a_fall_harms_only_past_both_limits() {
-        assert_eq!(judged(100.0, 1.0).0, Some(DamageJudgement::TooShort));
-        assert_eq!(judged(0.1, 1e4).0, Some(DamageJudgement::TooGentle));
-        let (judgement, words) = judged(0.1, 1.0);
-        assert_eq!(judgement, Some(DamageJudgement::Damage));
-        assert!(words.contains("region of damage"), "{words}");
-    }
 }
