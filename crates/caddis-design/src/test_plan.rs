@@ -3,7 +3,8 @@
 use crate::{Brief, Direction, Verification};
 use caddis_basis::Length;
 use caddis_journey::{
-    CaseFace, DropSchedule, JourneyError, Landing, LegKind, Prediction, TestChoice, TestPlan, test_plan,
+    CaseFace, DropSchedule, JourneyError, Landing, LegKind, Parcel, Prediction, TestChoice, TestPlan,
+    test_plan,
 };
 
 /// As high as a person stacks by hand (common practice, no source).
@@ -15,6 +16,11 @@ const STACK: Length = Length::from_si(1.5);
 /// # Errors
 /// A mass that the tables do not reach.
 pub fn plan_tests(brief: &Brief, verification: &Verification) -> Result<TestPlan, JourneyError> {
+    plan_of(brief, &verification.parcel)
+}
+
+/// As [`plan_tests`], before there is a verification.
+pub(crate) fn plan_of(brief: &Brief, parcel: &Parcel) -> Result<TestPlan, JourneyError> {
     let journey = &brief.journey;
     let any = |wanted: fn(LegKind) -> bool| journey.legs.iter().any(|leg| wanted(leg.kind));
     let is_rough = any(|kind| {
@@ -40,7 +46,6 @@ pub fn plan_tests(brief: &Brief, verification: &Verification) -> Result<TestPlan
         is_freight: any(|kind| kind.is_courier() || kind == LegKind::PalletFreight),
         stack: (any(|kind| kind == LegKind::Store) && journey.cases > 1).then_some(STACK),
     };
-    let parcel = &verification.parcel;
     test_plan(
         &parcel.gross_mass,
         parcel.nominal_sides(),

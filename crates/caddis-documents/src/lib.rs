@@ -20,8 +20,9 @@ mod test_plan;
 
 pub use document::{Document, DocumentError};
 pub use drawing::{
-    FallMark, Section, SpectrumCurve, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing,
-    nest_drawing, packing_plan, section_drawing, spectrum_plot, stress_energy_plot, stress_strain_plot,
+    FallMark, Section, ShockCurves, SpectrumCurve, Stamp, case_plan, cushion_plot, fall_map_plot,
+    layer_drawing, nest_drawing, packing_plan, section_drawing, shock_plot, spectrum_plot,
+    stress_energy_plot, stress_strain_plot,
 };
 pub use fall_case::fall_scene;
 pub use picture::{Picture, exploded, open_case};

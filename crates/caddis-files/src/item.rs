@@ -5,8 +5,10 @@ use crate::journey::BatteryFile;
 use crate::vibration::ResonanceFile;
 use crate::written::{Bench, Written, WrittenMeasure, parse_source};
 use caddis_basis::{BenchUnit, ItemId, Length, Measured};
+use caddis_geometry::Vec3;
 use caddis_survey::{Fragility, FragilityClass, Item, ItemShape, Part, Primitive, Requirement, Softness, Up};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// One kind of equipment.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -61,6 +63,9 @@ pub struct ItemFile {
     /// Below this velocity change no shock harms it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub critical_velocity_change: Option<WrittenMeasure>,
+    /// Points whose acceleration is followed in falls: a name and a place in its own frame each.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub points: BTreeMap<String, [Written; 3]>,
     /// Serial, remarks.
     #[serde(default)]
     pub note: String,
@@ -258,6 +263,7 @@ pub(crate) fn item(
         reach_first: written.reach_first,
         requires: requirements(&written.requires, &at("requires"))?,
         fragility_assumed_by: signer(written, path)?,
+        points: points(bench, &written.points, &at("points"))?,
         note: written.note.clone(),
         source,
     };
@@ -318,6 +324,24 @@ fn convert_part(bench: &Bench, written: &PartFile, path: &str) -> Result<Part, F
             .as_ref()
             .map_or(Ok(Up::PlusZ), |up| way(up, &join(path, "up")))?,
     })
+}
+
+/// Points by name, in the order of their names.
+fn points(
+    bench: &Bench,
+    written: &BTreeMap<String, [Written; 3]>,
+    field: &str,
+) -> Result<Vec<(String, Vec3)>, Fault> {
+    written
+        .iter()
+        .map(|(name, at)| {
+            if name.trim().is_empty() {
+                return Err(Fault::new(field, "a point has no name")
+                    .hint("write e.g. `points = { \"sensor head\" = [\"0 mm\", \"0 mm\", \"90 mm\"] }`"));
+            }
+            Ok((name.clone(), bench.point3(at, &format!("{field}.{name}"))?))
+        })
+        .collect()
 }
 
 fn ways(written: &[String], field: &str) -> Result<Vec<Up>, Fault> {

@@ -86,6 +86,11 @@ impl Landing {
         Ok(Self(faces))
     }
 
+    /// The faces that meet where it lands: one, two or three.
+    pub fn faces(&self) -> &[CaseFace] {
+        &self.0
+    }
+
     /// The face when it lands on one.
     pub fn face(&self) -> Option<CaseFace> {
         match self.0[..] {

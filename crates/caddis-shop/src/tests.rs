@@ -307,6 +307,7 @@ pub(crate) fn released() -> Release {
         },
         masses: Vec::new(),
         drop_height: mm(610.0),
+        sequence: None,
         fall_assumptions: Vec::new(),
         findings: Vec::new(),
     };

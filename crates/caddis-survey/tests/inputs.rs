@@ -186,6 +186,7 @@ fn posed_stacks_hold_every_corner() {
             reach_first: false,
             requires: Vec::new(),
             fragility_assumed_by: None,
+            points: Vec::new(),
             note: String::new(),
             source: Source::new("test input", Certainty::Measured),
         };

@@ -1,15 +1,21 @@
 //! Verification: every check, every verdict.
 //!
 //! `load_path` says who leans on whom, `item` judges each item in six flat falls, `fall` in every
-//! direction by simulation, `spread` how far peaks scatter, `vibration` each item on its cushion, `case` the closed case as a whole,
-//! `foam` the foam as a thing to make. Everything is returned; nothing stops at the first failure.
+//! direction by simulation (`shock` what it sees in the worst, `reverse` from what height it is held to what), `spread` how far
+//! peaks scatter, `sequence` in test drops one after the other, `vibration` each item on its cushion, `case` the closed case as
+//! a whole, `foam` the foam as a thing to make, `handled` the case in people's hands. Everything is returned; nothing stops at
+//! the first failure.
 
 mod case;
 mod fall;
 mod foam;
+mod handled;
 mod item;
 mod load_path;
 mod parcel;
+mod reverse;
+mod sequence;
+mod shock;
 mod spread;
 mod suits;
 #[cfg(test)]
@@ -99,8 +105,13 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     let vibration = vibration::verdicts(interior, brief, &items, &mut findings);
     let masses = parcel::masses(interior, brief);
     let parcel = parcel(interior, brief);
+    let sequence = checks.falls.as_ref().and_then(|asked| {
+        let given = (packed.as_slice(), &parcel);
+        sequence::verdicts(interior, brief, given, asked, &mut items, &mut findings)
+    });
     let mut case = case::verdicts(interior, brief, &masses, &mut findings);
     case.extend(foam::verdicts(interior, brief, &mut findings));
+    case.extend(handled::verdicts(interior, brief, &packed, &mut findings));
     let legs = match caddis_journey::check(&parcel, &brief.journey) {
         Ok(legs) => legs,
         Err(error) => {
@@ -130,6 +141,7 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
         parcel,
         masses,
         drop_height: brief.handling.drop_height.most(),
+        sequence,
         fall_assumptions,
         findings,
     }

@@ -199,6 +199,7 @@ fn item(id: &str, solid: Primitive, mass: f64, fragility: Fragility) -> Item {
         reach_first: false,
         requires: Vec::new(),
         fragility_assumed_by: None,
+        points: Vec::new(),
         note: String::new(),
         source: invented(),
     }

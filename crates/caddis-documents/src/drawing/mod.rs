@@ -10,6 +10,7 @@ mod layer;
 mod nest;
 mod packing;
 mod section;
+mod shock;
 mod spectrum;
 mod view;
 
@@ -24,4 +25,5 @@ pub(crate) use layer::{block_words, features};
 pub use nest::nest_drawing;
 pub use packing::packing_plan;
 pub use section::{Section, section_drawing};
+pub use shock::{ShockCurves, shock_plot};
 pub use spectrum::{SpectrumCurve, spectrum_plot};

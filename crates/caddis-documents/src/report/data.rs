@@ -5,7 +5,7 @@ use super::figures::{Figure, Figures};
 use super::journey::journey;
 use super::sources::Sources;
 use super::spread::spread;
-use super::vibration;
+use super::{shocks, vibration};
 use crate::drawing::{SHADES, block_words, features};
 use crate::fall_case::SHADE_WORDS;
 use caddis_basis::{Domain, Finding, Length, Measured, Source};
@@ -22,6 +22,7 @@ pub(crate) fn data(input: &ReportInput, figures: &Figures) -> Value {
     let contents = contents(input, &mut sources);
     let foams = foams(input, &mut sources);
     let protection = protection(input, figures);
+    let shocks = shocks::data(input, figures, &mut sources);
     let vibration = vibration::data(input, figures, &mut sources);
     let checks = checks(input, &mut sources);
     let journey = journey(input, &mut sources);
@@ -58,6 +59,7 @@ pub(crate) fn data(input: &ReportInput, figures: &Figures) -> Value {
         "packing_list": packing_list(input),
         "protection": protection,
         "falls": falls(input, figures),
+        "shocks": shocks,
         "spread": spread(input),
         "vibration": vibration,
         "checks": checks,

@@ -1,6 +1,6 @@
 //! The figures of the report as SVG files.
 
-use super::{ReportInput, vibration};
+use super::{ReportInput, shocks, vibration};
 use crate::drawing::{
     FallMark, Section, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing, nest_drawing,
     packing_plan, section_drawing,
@@ -31,6 +31,8 @@ pub(crate) struct Figures {
     pub(crate) cushions: BTreeMap<usize, Figure>,
     /// Fall maps by index into the verification's items, the most critical first.
     pub(crate) falls: Vec<(usize, Figure)>,
+    /// The worst falls of the items nearest their limits.
+    pub(crate) shocks: Vec<Figure>,
     /// The case coloured by its falls, from two sides.
     pub(crate) fall_case: Vec<Figure>,
     /// One for each leg that states a spectrum.
@@ -94,6 +96,7 @@ pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
             figures.falls.push((index, figure));
         }
     }
+    shocks::figures(&worst_falls_of_each_kind(input), &mut figures);
     vibration::figures(input, &mut figures);
     let of = input.set.layers.len() + input.set.nests.len();
     let stamp = |number: usize| Stamp {

@@ -3,6 +3,7 @@
 mod data;
 mod figures;
 mod journey;
+mod shocks;
 mod sources;
 mod spread;
 mod vibration;

@@ -3,6 +3,7 @@
 //! Each stage has its section, which its command also prints alone. Positions are metres in case axes.
 
 mod contents;
+mod falls;
 mod interior;
 mod parts;
 mod release;

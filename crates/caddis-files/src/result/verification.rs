@@ -1,5 +1,6 @@
 //! Verdicts and findings.
 
+use super::falls::{HeldFromResult, SequenceResult, ShockResult};
 use super::parts::{FindingResult, MarginResult, SourceResult};
 use super::spread::SpreadResult;
 use super::vibration::VibrationResult;
@@ -22,6 +23,9 @@ pub struct VerificationSection {
     pub gross_mass_plus_minus_kg: Option<f64>,
     /// What the simulated falls assume.
     pub fall_assumptions: Vec<String>,
+    /// The journey's test drops one after the other, where a foam has data of later impacts.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sequence: Option<SequenceResult>,
     /// What the gross mass is made of.
     pub masses: Vec<MassLine>,
     /// Every piece.
@@ -81,6 +85,11 @@ pub struct FallsResult {
     pub verdict: String,
     /// The worst fall of all.
     pub worst: FallResult,
+    /// What the piece sees in it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shock: Option<ShockResult>,
+    /// From what height it is held to which acceleration.
+    pub held_from: Vec<HeldFromResult>,
     /// The worst fall of each landing.
     pub worst_of_each: Vec<FallResult>,
     /// Every direction, the shell stopping dead.
@@ -213,6 +222,7 @@ impl VerificationSection {
             gross_mass_kg: gross.value.si(),
             gross_mass_plus_minus_kg: gross.plus_minus.map(caddis_basis::Mass::si),
             fall_assumptions: verification.fall_assumptions.clone(),
+            sequence: verification.sequence.as_ref().map(Into::into),
             masses: verification
                 .masses
                 .iter()
@@ -303,6 +313,8 @@ fn falls(falls: &Falls) -> FallsResult {
     FallsResult {
         verdict: word(falls.verdict),
         worst: fall(&falls.worst),
+        shock: falls.shock.as_ref().map(Into::into),
+        held_from: falls.held_from.iter().map(Into::into).collect(),
         worst_of_each: falls.worst_of_each.iter().map(fall).collect(),
         map: falls
             .map

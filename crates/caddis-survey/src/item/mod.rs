@@ -160,6 +160,8 @@ pub struct Item {
     pub requires: Vec<Requirement>,
     /// Who signed for its fragility, where that is a class assumed and not a value stated.
     pub fragility_assumed_by: Option<String>,
+    /// Points whose acceleration is followed in falls, in its own frame, each with its name.
+    pub points: Vec<(String, Vec3)>,
     /// Serial, remarks.
     pub note: String,
     /// Source of its data.

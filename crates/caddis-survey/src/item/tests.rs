@@ -24,6 +24,7 @@ fn item(shape: ItemShape) -> Item {
         reach_first: false,
         requires: Vec::new(),
         fragility_assumed_by: None,
+        points: Vec::new(),
         note: String::new(),
         source: Source::new("demonstration", Certainty::Invented),
     }

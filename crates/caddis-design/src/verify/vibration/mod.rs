@@ -86,7 +86,7 @@ pub struct ResonanceResponse {
 pub struct ShockVerdict {
     /// The boundary.
     pub boundary: DamageBoundary,
-    /// Velocity change of the fall without and with full rebound.
+    /// Velocity change of the worst simulated fall, twice; without one, of a fall without and with full rebound.
     pub velocity_change: (Speed, Speed),
     /// The worst peak, where the foam does not bottom.
     pub peak: Option<Acceleration>,
@@ -254,13 +254,21 @@ fn shock(brief: &Brief, index: usize, item: &ItemVerdict, stated: &ItemVibration
         velocity_change: critical,
         acceleration: fragility.least(),
     };
+    // What the worst simulated fall changes, or the bounds that rebound sets.
     let speed = impact_speed(brief.handling.drop_height.most());
-    let range = (speed, speed * 2.0);
+    let simulated = item.falls.as_ref().and_then(|falls| falls.shock.as_ref());
+    let range = simulated.map_or((speed, speed * 2.0), |shock| {
+        (shock.velocity_change, shock.velocity_change)
+    });
     let judgement = item.held_to.map(|peak| boundary.judge(range.1, peak));
-    let fall = format!(
-        "the fall changes its speed by {:.1} to {:.1}, without and with full rebound",
-        range.0, range.1
-    );
+    let fall = if simulated.is_some() {
+        format!("its worst fall changes its speed by {:.1}", range.1)
+    } else {
+        format!(
+            "the fall changes its speed by {:.1} to {:.1}, without and with full rebound",
+            range.0, range.1
+        )
+    };
     let sentence = match (judgement, item.held_to) {
         (Some(DamageJudgement::TooShort), _) => {
             format!("{fall}: less than the {critical:.1} below which no shock harms it")

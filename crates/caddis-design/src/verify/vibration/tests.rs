@@ -138,3 +138,32 @@ fn a_velocity_change_below_the_critical_one_is_too_short_to_harm() {
     let shock = verified(&brief).0.shock.expect("both limits are stated");
     assert_ne!(shock.judgement, Some(DamageJudgement::TooShort));
 }
+
+#[test]
+fn the_simulated_fall_says_what_it_changes() {
+    let mut brief = question();
+    let row = interior(&[(0.0, [100.0, 80.0, 60.0])]);
+    let mut judged = |critical: f64, fragility: f64| {
+        brief.items[0].fragility =
+            Fragility::Known(caddis_basis::Measured::exact(Acceleration::g(fragility)));
+        brief.vibration.items = vec![ItemVibration {
+            resonances: Vec::new(),
+            critical_velocity_change: Some(caddis_basis::Measured::exact(Speed::from_si(critical))),
+        }];
+        let checks = Checks {
+            spread: None,
+            ..Checks::default()
+        };
+        let found = verify(&row, &brief, &checks, &Quiet);
+        let shock = found.vibration[0].shock.clone().expect("both limits are stated");
+        let falls = found.items[0].falls.as_ref().expect("hard items fall");
+        assert_eq!(
+            shock.velocity_change.1,
+            falls.shock.as_ref().expect("a pulse").velocity_change
+        );
+        shock.judgement
+    };
+    assert_eq!(judged(100.0, 1.0), Some(DamageJudgement::TooShort));
+    assert_eq!(judged(0.1, 1e4), Some(DamageJudgement::TooGentle));
+    assert_eq!(judged(0.1, 1.0), Some(DamageJudgement::Damage));
+}
