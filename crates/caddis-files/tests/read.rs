@@ -746,3 +746,38 @@ fn what_is_not_toml_says_so() {
     let error = read_shell(&[0xff, 0xfe, 0x00], "x", "x.toml").unwrap_err();
     assert!(error.to_string().contains("UTF-8"), "{error}");
 }
+
+#[test]
+fn a_drop_by_mass_is_the_harshest_of_the_legs_for_the_lightest_case() {
+    let folder = folder("by-mass");
+    let path = new_job(&folder).unwrap();
+    let text = fs::read_to_string(&path).unwrap();
+    let from = text.find("drop_height = ").unwrap();
+    let to = from + text[from..].find('\n').unwrap();
+    let text = format!("{}drop_height = \"by mass\"{}", &text[..from], &text[to..]);
+    fs::write(&path, text).unwrap();
+    let brief = read_job(&folder, &library(), &DirectReader)
+        .unwrap_or_else(|error| panic!("{error}\nhint: {:?}", error.hint()))
+        .brief;
+    let items: f64 = brief
+        .items
+        .iter()
+        .map(|item| item.mass.least().si() * f64::from(item.quantity))
+        .sum();
+    let lightest = brief.shell.empty_mass.least().si() + brief.sundries.least().si() + items;
+    let harshest = brief
+        .journey
+        .legs
+        .iter()
+        .map(|leg| {
+            caddis_journey::DropHeights::of(leg.handling_class())
+                .height(caddis_basis::Mass::from_si(lightest))
+                .unwrap()
+                .value
+        })
+        .fold(Length::ZERO, Length::max);
+    assert!(harshest > Length::ZERO);
+    assert_eq!(brief.handling.drop_height.value, harshest);
+    assert_eq!(brief.handling.source.certainty, Certainty::Memory);
+    assert!(brief.handling.source.citation.contains("without the foam"));
+}
