@@ -5,11 +5,16 @@
 //! never panic on them. Knows nothing about foam, journeys or search.
 
 mod item;
+mod outline;
 mod read;
 mod shell;
 
 pub use item::{Fragility, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Softness, Up};
-pub use read::{MeshFormat, MeshReport, ReadError, UnitSource, mesh_findings, read_mesh};
+pub use outline::{Profile, ProfileStep, outline_format, read_outline};
+pub use read::{
+    MeshFormat, MeshReport, ReadError, UnitSource, is_step, mesh_findings, read_mesh, read_shape,
+    read_step_answer,
+};
 pub use shell::{
     Callout, Corner, Dome, Fitting, FittingGroup, FittingState, GasketRim, HalfSide, HalfSpace, Hinge,
     Intrusion, IntrusionKind, Obstacle, Opening, OutlineShape, Photo, Position, Shell, ShellError, ShellHalf,
