@@ -101,8 +101,9 @@ impl Spline {
                 let i = j + span - p;
                 let (low, high) = (self.knots[i], self.knots[i + 1 + p - r]);
                 let share = if high > low { (t - low) / (high - low) } else { 0.0 };
-                for k in 0..3 {
-                    d[j][k] = (1.0 - share) * d[j - 1][k] + share * d[j][k];
+                let before = d[j - 1];
+                for (value, before) in d[j].iter_mut().zip(before) {
+                    *value = (1.0 - share) * before + share * *value;
                 }
             }
         }

@@ -82,13 +82,13 @@ impl ProfileStep {
 /// Whether a file is a drawing, by its content or its name's ending.
 pub fn outline_format(bytes: &[u8], name: &Name) -> Option<MeshFormat> {
     let lower = name.as_str().to_lowercase();
-    if bytes.starts_with(dxf::BINARY_MARK) || lower.ends_with(".dxf") {
+    let ending = lower.rsplit_once('.').map_or("", |(_, ending)| ending);
+    if bytes.starts_with(dxf::BINARY_MARK) || ending == "dxf" {
         return Some(MeshFormat::Dxf);
     }
     let start = bytes[..bytes.len().min(2048)].trim_ascii_start();
     let start = start.strip_prefix(b"\xef\xbb\xbf").unwrap_or(start);
-    let is_svg = lower.ends_with(".svg")
-        || lower.ends_with(".svgz")
+    let is_svg = matches!(ending, "svg" | "svgz")
         || (start.starts_with(b"<") && start.windows(4).any(|window| window == b"<svg"));
     is_svg.then_some(MeshFormat::Svg)
 }

@@ -39,7 +39,7 @@ pub(super) fn build(paths: &[Path], profile: &Profile) -> Result<Built, Trouble>
     for (index, step) in profile.steps.iter().enumerate() {
         match runs.last_mut() {
             Some((_, last, height)) if last.inset == step.inset && last.layer == step.layer => {
-                *height += step.height
+                *height += step.height;
             }
             _ => runs.push((index, step, step.height)),
         }

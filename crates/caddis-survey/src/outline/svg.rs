@@ -152,7 +152,7 @@ impl Walk {
                         .drawing
                         .passed_over
                         .entry("hidden path".to_owned())
-                        .or_default() += 1
+                        .or_default() += 1;
                 }
                 usvg::Node::Image(_) | usvg::Node::Text(_) => {}
             }

@@ -1,4 +1,5 @@
 use super::*;
+use std::fmt::Write;
 
 fn depth(mm: f64) -> Profile {
     Profile::of_depth(Length::mm(mm)).expect("a depth")
@@ -113,11 +114,11 @@ fn a_rational_spline_of_a_circle_has_its_area() {
     ];
     let mut text = "  0\nSPLINE\n  8\n0\n 70\n5\n 71\n2\n".to_owned();
     for knot in [0, 0, 0, 1, 1, 2, 2, 3, 3, 4, 4, 4] {
-        text += &format!(" 40\n{knot}\n");
+        let _ = write!(text, " 40\n{knot}\n");
     }
     for (k, (x, y)) in ring.iter().enumerate() {
         let weight = if k % 2 == 1 { w } else { 1.0 };
-        text += &format!(" 41\n{weight}\n 10\n{}\n 20\n{}\n", x * 25.0, y * 25.0);
+        let _ = write!(text, " 41\n{weight}\n 10\n{}\n 20\n{}\n", x * 25.0, y * 25.0);
     }
     let (mesh, _) = read(&dxf(MM, &text), "ring.dxf", None, &depth(1.0)).expect("sound");
     let exact = std::f64::consts::PI * 625.0 * 1e-3;
@@ -235,7 +236,8 @@ fn an_array_bomb_is_refused() {
         square("0", 1.0)
     );
     for k in 1..9 {
-        blocks += &format!(
+        let _ = write!(
+            blocks,
             "  0\nBLOCK\n  2\nB{k}\n  0\nINSERT\n  2\nB{}\n 70\n10000\n 71\n10000\n 44\n1\n 45\n1\n  0\nENDBLK\n",
             k - 1
         );
@@ -300,7 +302,7 @@ fn svg_without_a_physical_size_asks_for_the_unit() {
 fn entities_that_multiply_are_refused() {
     let mut dtd = "<!DOCTYPE svg [<!ENTITY a0 'aaaaaaaaaa'>".to_owned();
     for k in 1..12 {
-        dtd += &format!("<!ENTITY a{k} '{}'>", format!("&a{};", k - 1).repeat(10));
+        let _ = write!(dtd, "<!ENTITY a{k} '{}'>", format!("&a{};", k - 1).repeat(10));
     }
     let bytes = [
         format!("{dtd}]>").into_bytes(),

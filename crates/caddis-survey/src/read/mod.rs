@@ -41,7 +41,7 @@ pub enum MeshFormat {
     Obj,
     /// PLY, binary or text.
     Ply,
-    /// STEP, through the system's OpenCASCADE.
+    /// STEP, through the system's `OpenCASCADE`.
     Step,
     /// DXF, an outline with a profile.
     Dxf,

@@ -205,7 +205,7 @@ impl<'a> Reading<'a> {
             let fine = self.chord / placed.x.length().max(placed.y.length()).max(1e-12);
             match read_entity(first, own, fine) {
                 Found::Line { vertices, is_closed } => {
-                    self.add(vertices, is_closed, placed, fine, own_layer)?
+                    self.add(vertices, is_closed, placed, fine, own_layer)?;
                 }
                 Found::Nothing => {}
                 Found::Other(kind) => *self.drawing.passed_over.entry(kind).or_default() += 1,
