@@ -16,7 +16,8 @@ pub use read::{
     read_step_answer,
 };
 pub use shell::{
-    Callout, Corner, Dome, Fitting, FittingGroup, FittingState, GasketRim, HalfSide, HalfSpace, Hinge,
-    Intrusion, IntrusionKind, Obstacle, Opening, OutlineShape, Photo, Position, Shell, ShellError, ShellHalf,
-    Step, SurveyRecord, UnlockedSpan, Wall,
+    Callout, ClearBlock, ClearCylinder, ClearSize, Corner, DepthMap, Dome, Fitting, FittingGroup,
+    FittingState, GasketRim, GoesIn, HalfSide, HalfSpace, Hinge, Intrusion, IntrusionKind, Obstacle, Opening,
+    OutlineShape, Photo, Position, Room, RoomOf, Shell, ShellError, ShellHalf, Solid, Step, SurveyRecord,
+    UnlockedSpan, Wall,
 };

@@ -26,6 +26,12 @@ pub(crate) enum Command {
     Survey {
         /// A shell file, or the name of a shell in the library.
         shell: String,
+        /// Whether a rigid block goes in, which way up, where, and how much is left.
+        #[arg(long, value_name = "LxWxH UNIT", conflicts_with = "cylinder")]
+        block: Option<String>,
+        /// Whether a rigid cylinder goes in: its diameter and its length.
+        #[arg(long, value_name = "DxL UNIT")]
+        cylinder: Option<String>,
         #[command(flatten)]
         library: LibraryOptions,
         #[command(flatten)]

@@ -36,9 +36,11 @@ fn main() -> ExitCode {
         Command::New { dir } => command::new::run(dir),
         Command::Survey {
             shell,
+            block,
+            cylinder,
             library,
             output,
-        } => command::survey::run(shell, library, output),
+        } => command::survey::run(shell, (block.as_deref(), cylinder.as_deref()), library, output),
         Command::Contents(options) => command::contents::run(options),
         Command::Select(options) => command::select::run(options),
         Command::Arrange(options) => command::job::run(options, command::job::Until::Arrange),

@@ -18,7 +18,9 @@ impl Shell {
     /// Openings and depth against drafts that were measured apart.
     pub(super) fn check_stated_drafts(&self, half: &ShellHalf, findings: &mut Vec<Finding>) {
         let Some(stated) = &half.stated_drafts else { return };
-        let height = half.depth.value.si() - Profile::nominal(half).spring;
+        let last = half.steps.last().map(|step| step.at.value.si());
+        let foot = last.unwrap_or_else(|| Profile::nominal(half).spring);
+        let height = half.depth.value.si() - foot;
         for ((wall, found), stated) in Wall::ALL.into_iter().zip(self.drafts(half.side)).zip(stated) {
             let (rim, floor) = match wall {
                 Wall::Left | Wall::Right => (&half.rim.length, &half.floor.length),

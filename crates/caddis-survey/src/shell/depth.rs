@@ -38,21 +38,29 @@ impl Shell {
         points.iter().map(|&p| profile.matter_over(p)).collect()
     }
 
-    /// Draft of the four walls (-x, +x, -y, +y) of a half: arctangent of how far the wall leans out over the height from
-    /// floor (or where a dome ends) to rim. Steps count as lean.
+    /// Draft of the four walls (-x, +x, -y, +y) of a half: arctangent of how far the wall leans out over its height, from
+    /// the floor, or from the last step or the dome's end, to the rim.
     ///
     /// # Source
     /// Definition of draft. A moulded base that narrows by 0.55 in overall in 8.55 in has 1.84 degrees a side (common
     /// practice, no source).
     pub fn drafts(&self, side: HalfSide) -> [Angle; 4] {
         let profile = Profile::nominal(self.half(side));
-        let (rim, floor) = (profile.rim, profile.floor);
+        let rim = profile.rim;
+        let (floor, height) = profile
+            .stations
+            .len()
+            .checked_sub(2)
+            .and_then(|below| profile.stations.get(below))
+            .map_or((profile.floor, profile.depth), |foot| {
+                (foot.walls, profile.depth - foot.height)
+            });
         [
             (floor.centre.x - floor.half.x) - (rim.centre.x - rim.half.x),
             (rim.centre.x + rim.half.x) - (floor.centre.x + floor.half.x),
             (floor.centre.y - floor.half.y) - (rim.centre.y - rim.half.y),
             (rim.centre.y + rim.half.y) - (floor.centre.y + floor.half.y),
         ]
-        .map(|lean| Angle::from_si(lean.atan2(profile.depth - profile.spring)))
+        .map(|lean| Angle::from_si(lean.atan2(height)))
     }
 }

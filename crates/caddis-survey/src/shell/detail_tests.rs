@@ -59,6 +59,13 @@ fn a_step_takes_its_ledge() {
     );
     let ledger = shell.volume_ledger();
     assert!(ledger.iter().any(|(cause, _)| cause == "base steps and dome"));
+    assert!(
+        shell
+            .drafts(HalfSide::Base)
+            .iter()
+            .all(|draft| draft.si().abs() < 1e-9),
+        "a ledge is no draft"
+    );
 }
 
 #[test]

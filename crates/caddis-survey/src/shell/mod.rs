@@ -10,9 +10,12 @@
 mod agree;
 mod body;
 mod check;
+mod clear;
 mod depth;
+mod depth_map;
 mod error;
 mod fitting;
+mod goes_in;
 mod inner;
 mod intrusion;
 mod profile;
@@ -21,8 +24,11 @@ mod section;
 mod span;
 mod volume;
 
+pub use clear::{ClearBlock, ClearCylinder, ClearSize};
+pub use depth_map::{DepthMap, RoomOf};
 pub use error::ShellError;
 pub use fitting::{Callout, Fitting, FittingGroup, FittingState, GasketRim, Hinge, Photo};
+pub use goes_in::{GoesIn, Room, Solid};
 pub use intrusion::{Corner, Intrusion, IntrusionKind, OutlineShape, Position, Wall};
 pub use span::UnlockedSpan;
 

@@ -162,6 +162,39 @@ pub(super) fn shell() -> Shell {
     }
 }
 
+/// The same shell with its length along y: (x, y) becomes (-y, x).
+pub(super) fn turned(shell: &Shell) -> Shell {
+    let turn = |o: &Opening| Opening {
+        length: o.width.clone(),
+        width: o.length.clone(),
+        corner_radius: o.corner_radius.clone(),
+        centre: Vec2::new(-o.centre.y, o.centre.x),
+    };
+    let mut turned = shell.clone();
+    for half in [&mut turned.base, &mut turned.lid] {
+        (half.rim, half.floor) = (turn(&half.rim), turn(&half.floor));
+        for intrusion in &mut half.intrusions {
+            match &mut intrusion.outline {
+                OutlineShape::Rectangle {
+                    centre,
+                    length,
+                    width,
+                    ..
+                } => {
+                    std::mem::swap(length, width);
+                    *centre = Vec2::new(-centre.y.value.si(), centre.x.value.si()).into();
+                }
+                OutlineShape::Circle { centre, .. } => {
+                    *centre = Vec2::new(-centre.y.value.si(), centre.x.value.si()).into();
+                }
+                other => panic!("{other:?} is not turned here"),
+            }
+        }
+    }
+    turned.nominal_inside = shell.nominal_inside.map(|[l, w, h]| [w, l, h]);
+    turned
+}
+
 /// A plain straight box without radii.
 fn plain() -> Shell {
     let mut shell = shell();

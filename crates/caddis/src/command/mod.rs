@@ -2,6 +2,7 @@
 
 pub(crate) mod contents;
 pub(crate) mod foam;
+mod goes_in;
 pub(crate) mod job;
 pub(crate) mod list;
 pub(crate) mod new;

@@ -1,7 +1,7 @@
 //! `caddis survey SHELL`.
 
 use crate::arguments::{LibraryOptions, OutputOptions};
-use crate::command::{print, print_json};
+use crate::command::{goes_in, print, print_json};
 use crate::failure::{DONE, Failure, NOT_RELEASED};
 use caddis_basis::{Length, Severity, failing};
 use caddis_files::{EntryKind, SurveySection, read_shell, to_json};
@@ -16,7 +16,14 @@ const STEP: f64 = 0.025;
 /// Points along each side of the printed depth map.
 const DEPTH_POINTS: usize = 9;
 
-pub(crate) fn run(shell: &str, library: &LibraryOptions, output: &OutputOptions) -> Result<u8, Failure> {
+/// `question`: a block, or a cylinder, that may go in.
+pub(crate) fn run(
+    shell: &str,
+    question: (Option<&str>, Option<&str>),
+    library: &LibraryOptions,
+    output: &OutputOptions,
+) -> Result<u8, Failure> {
+    let solid = goes_in::solid(question.0, question.1)?;
     let path = locate(shell, library)?;
     let shown = path.display().to_string();
     let bytes = std::fs::read(&path).map_err(|reason| Failure::Use {
@@ -28,7 +35,14 @@ pub(crate) fn run(shell: &str, library: &LibraryOptions, output: &OutputOptions)
         .map_or_else(|| shell.to_owned(), |stem| stem.to_string_lossy().into_owned());
     let shell = read_shell(&bytes, &name, &shown)?;
     let findings = shell.check();
-    if output.json {
+    if let Some(solid) = solid {
+        let answer = shell.goes_in(&solid);
+        if output.json {
+            print_json(&goes_in::as_json(&shell, &answer))?;
+        } else {
+            print(&goes_in::as_text(&shell, &solid, &answer))?;
+        }
+    } else if output.json {
         print_json(&as_json(&shell)?)?;
     } else {
         print(&as_text(&shell))?;
