@@ -9,7 +9,10 @@ mod outline;
 mod read;
 mod shell;
 
-pub use item::{Fragility, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Softness, Up};
+pub use item::{
+    Fragility, FragilityClass, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Requirement, Softness,
+    Up,
+};
 pub use outline::{Profile, ProfileStep, outline_format, read_outline};
 pub use read::{
     MeshFormat, MeshReport, ReadError, UnitSource, is_step, mesh_findings, read_mesh, read_shape,
