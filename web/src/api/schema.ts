@@ -428,6 +428,7 @@ export interface components {
             instance: string;
             /** @description Nested steps from its floor up. */
             steps: components["schemas"]["PrismResult"][];
+            over?: components["schemas"]["PrismResult"] | null;
         };
         /** @description A finding and its concession. */
         ConcededResult: {
