@@ -127,7 +127,7 @@ pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
     let cover = open_case(brief, interior, 1500, 1000);
     let cover = figures.picture("figures/open-case.png", "The case, open and packed", &cover)?;
     figures.cover.push(cover);
-    if let Some([above, below]) = fall_pictures(brief, input.verification, 900, 700) {
+    if let Some([above, below]) = fall_pictures(brief, input.verification, 900, 560) {
         for (name, title, picture) in [
             (
                 "falls-above",

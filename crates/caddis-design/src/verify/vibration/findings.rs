@@ -3,7 +3,7 @@
 use super::words::g;
 use super::{LegResponse, VibrationVerdict};
 use crate::{Brief, ItemVerdict, ItemVibration};
-use caddis_basis::{Domain, Duration, Finding, Margin, Severity, Source};
+use caddis_basis::{Domain, Duration, Finding, Margin, Pressure, Severity, Source};
 use caddis_protection::vibration::{Oscillator, USUAL_NATURAL_FREQUENCY};
 
 /// A cushion that passes more than this at an item's resonance drives it.
@@ -95,13 +95,20 @@ pub(super) fn missing_data(brief: &Brief, verdicts: &[VibrationVerdict]) -> Vec<
     } else {
         unknown.join(", ")
     };
+    let why = match brief.vibration.foams.get(brief.base_foam) {
+        Some(Some(_)) => "their working points lie outside what was measured".to_owned(),
+        _ => format!(
+            "no dynamic modulus or transmissibility of it is in hand, and its law, which starts at {:.1}, has no tangent there",
+            Pressure::from_si(foam.law.initial_stress())
+        ),
+    };
     out.push(
         Finding::new(
             "vibration-not-known",
             Domain::Protection,
             Severity::Note,
             &foam.name,
-            format!("the natural frequency of {who} on {} is not known", foam.title),
+            format!("the natural frequency of {who} on {} is not known: {why}", foam.title),
             Source::derived("a law that starts at a finite stress has no tangent there"),
         )
         .remedy("get the foam's transmissibility or dynamic modulus under load, or a vibration test of the packed case"),

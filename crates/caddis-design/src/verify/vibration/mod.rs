@@ -180,7 +180,6 @@ fn oscillator(
     thickness: Length,
     has_support: bool,
 ) -> Result<Oscillator, String> {
-    let foam = &brief.foams[brief.base_foam];
     if !has_support {
         return Err("no foam lies under it".to_owned());
     }
@@ -188,12 +187,7 @@ fn oscillator(
         Some(Some(data)) => data
             .oscillator(stress, thickness)
             .map_err(|error| error.to_string()),
-        _ => Err(format!(
-            "no dynamic modulus or transmissibility of {} is measured, and its law, which starts at {:.1}, has no tangent \
-             there",
-            foam.title,
-            Pressure::from_si(foam.law.initial_stress())
-        )),
+        _ => Err("no dynamic data of its foam".to_owned()),
     }
 }
 

@@ -3,7 +3,7 @@
 use super::LegResponse;
 use crate::{Brief, ItemVibration};
 use caddis_basis::{Acceleration, Pressure};
-use caddis_protection::vibration::{Oscillator, usual_range_words};
+use caddis_protection::vibration::Oscillator;
 
 /// An acceleration to two decimals: vibration levels are small.
 pub(super) fn g(value: Acceleration) -> String {
@@ -65,17 +65,14 @@ pub(super) fn sentence(
         (Err(why), _) => {
             let range = leg.usual.map_or_else(String::new, |(least, most)| {
                 format!(
-                    "; with such a cushion {} to {} rms on {} ({} rms at the vehicle's floor)",
+                    "; on a usual cushion {} to {} rms on {}, {} at the vehicle's floor",
                     g(least),
                     g(most),
                     leg.label,
                     g(leg.input)
                 )
             });
-            format!(
-                "natural frequency not known: {why}; {}{range}",
-                usual_range_words()
-            )
+            format!("natural frequency not known: {why}{range}")
         }
         (Ok(_), None) => String::new(),
     }
