@@ -1,6 +1,6 @@
 //! Verdicts and findings.
 
-use super::falls::{HeldFromResult, SequenceResult, FallShockResult};
+use super::falls::{FallShockResult, HeldFromResult, SequenceResult};
 use super::parts::{FindingResult, MarginResult, SourceResult};
 use super::spread::SpreadResult;
 use super::vibration::VibrationResult;
