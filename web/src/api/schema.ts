@@ -493,6 +493,25 @@ export interface components {
             /** @description What. */
             name: string;
         };
+        /** @description The fall against the damage boundary. */
+        DamageBoundaryResult: {
+            /**
+             * Format: double
+             * @description Critical acceleration.
+             */
+            critical_acceleration_g: number;
+            /**
+             * Format: double
+             * @description Critical velocity change.
+             */
+            critical_velocity_change_m_s: number;
+            /** @description too-short, too-gentle, damage; left out where no peak is known. */
+            judgement?: string | null;
+            /** @description In words. */
+            sentence: string;
+            /** @description Velocity change of the fall without and with full rebound. */
+            velocity_change_m_s: number[];
+        };
         /** @description Clear depth on a grid, row by row from the front. */
         DepthMap: {
             columns: number;
@@ -1646,24 +1665,36 @@ export interface components {
              */
             peak_g: number;
         };
-        /** @description The fall against the damage boundary. */
+        /** @description What a piece sees in its worst fall. */
         ShockResult: {
             /**
              * Format: double
-             * @description Critical acceleration.
+             * @description Its length.
              */
-            critical_acceleration_g: number;
+            duration_s: number;
+            /** @description The laboratory filter of the filtered peaks. */
+            filter: string;
+            /** @description The centre of mass, then the named points. */
+            points: components["schemas"]["ShockPoint"][];
             /**
              * Format: double
-             * @description Critical velocity change.
+             * @description Share of critical damping of the spectrum.
              */
-            critical_velocity_change_m_s: number;
-            /** @description too-short, too-gentle, damage; left out where no peak is known. */
-            judgement?: string | null;
-            /** @description In words. */
-            sentence: string;
-            /** @description Velocity change of the fall without and with full rebound. */
-            velocity_change_m_s: number[];
+            spectrum_damping: number;
+            /** @description Largest response of the centre of mass at each, to a hundredth. */
+            spectrum_g: number[];
+            /** @description Natural frequencies of the shock response spectrum. */
+            spectrum_hz: number[];
+            /**
+             * Format: double
+             * @description Time from one sample to the next; the first is at the impact.
+             */
+            step_s: number;
+            /**
+             * Format: double
+             * @description Velocity change of the first pulse.
+             */
+            velocity_change_m_s: number;
         };
         /** @description What the shop makes. */
         ShopSection: {
@@ -1882,7 +1913,7 @@ export interface components {
             sentence: string;
             /** @description What months and miles do to the foam under it. */
             settling: string;
-            shock?: components["schemas"]["ShockResult"] | null;
+            shock?: components["schemas"]["DamageBoundaryResult"] | null;
             /**
              * Format: double
              * @description Static stress on the foam under it.

@@ -31,7 +31,7 @@ pub struct VibrationResult {
     pub legs: Vec<LegResponseResult>,
     /// The fall against the item's damage boundary.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub shock: Option<ShockResult>,
+    pub shock: Option<DamageBoundaryResult>,
     /// What months and miles do to the foam under it.
     pub settling: String,
 }
@@ -93,7 +93,7 @@ pub struct ResonanceResult {
 /// The fall against the damage boundary.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct ShockResult {
+pub struct DamageBoundaryResult {
     /// Critical velocity change.
     pub critical_velocity_change_m_s: f64,
     /// Critical acceleration.
@@ -148,7 +148,7 @@ impl VibrationResult {
                         .collect(),
                 })
                 .collect(),
-            shock: verdict.shock.as_ref().map(|shock| ShockResult {
+            shock: verdict.shock.as_ref().map(|shock| DamageBoundaryResult {
                 critical_velocity_change_m_s: shock.boundary.velocity_change.si(),
                 critical_acceleration_g: shock.boundary.acceleration.as_g(),
                 velocity_change_m_s: [shock.velocity_change.0.si(), shock.velocity_change.1.si()],
