@@ -426,9 +426,9 @@ export interface components {
             id: string;
             /** @description Which piece it holds. */
             instance: string;
+            over?: components["schemas"]["PrismResult"] | null;
             /** @description Nested steps from its floor up. */
             steps: components["schemas"]["PrismResult"][];
-            over?: components["schemas"]["PrismResult"] | null;
         };
         /** @description A finding and its concession. */
         ConcededResult: {
@@ -616,44 +616,13 @@ export interface components {
             /** @description The direction in words. */
             words: string;
         };
-        /** @description What a piece sees in its worst fall. */
-        FallShockResult: {
-            /**
-             * Format: double
-             * @description Its length.
-             */
-            duration_s: number;
-            /** @description The laboratory filter of the filtered peaks. */
-            filter: string;
-            /** @description The centre of mass, then the named points. */
-            points: components["schemas"]["ShockPoint"][];
-            /**
-             * Format: double
-             * @description Share of critical damping of the spectrum.
-             */
-            spectrum_damping: number;
-            /** @description Largest response of the centre of mass at each, to a hundredth. */
-            spectrum_g: number[];
-            /** @description Natural frequencies of the shock response spectrum. */
-            spectrum_hz: number[];
-            /**
-             * Format: double
-             * @description Time from one sample to the next; the first is at the impact.
-             */
-            step_s: number;
-            /**
-             * Format: double
-             * @description Velocity change of the first pulse.
-             */
-            velocity_change_m_s: number;
-        };
         /** @description One piece in every simulated fall. */
         FallsResult: {
             /** @description From what height it is held to which acceleration. */
             held_from: components["schemas"]["HeldFromResult"][];
             /** @description Every direction, the shell stopping dead. */
             map: components["schemas"]["FallPoint"][];
-            shock?: components["schemas"]["FallShockResult"] | null;
+            shock?: components["schemas"]["ShockResult"] | null;
             /** @description holds, indicative, fails, not known: the verdict on the worst fall. */
             verdict: string;
             /** @description The worst fall of all. */

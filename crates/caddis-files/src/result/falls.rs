@@ -9,7 +9,7 @@ use utoipa::ToSchema;
 /// What a piece sees in its worst fall.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct FallShockResult {
+pub struct ShockResult {
     /// Velocity change of the first pulse.
     pub velocity_change_m_s: f64,
     /// Its length.
@@ -98,7 +98,7 @@ fn hundredth(value: Acceleration) -> f64 {
     (value.as_g() * 100.0).round() / 100.0
 }
 
-impl From<&Shock> for FallShockResult {
+impl From<&Shock> for ShockResult {
     fn from(shock: &Shock) -> Self {
         Self {
             velocity_change_m_s: shock.velocity_change.si(),

@@ -1,6 +1,6 @@
 //! Verdicts and findings.
 
-use super::falls::{FallShockResult, HeldFromResult, SequenceResult};
+use super::falls::{HeldFromResult, SequenceResult, ShockResult};
 use super::parts::{FindingResult, MarginResult, SourceResult};
 use super::spread::SpreadResult;
 use super::vibration::VibrationResult;
@@ -87,7 +87,7 @@ pub struct FallsResult {
     pub worst: FallResult,
     /// What the piece sees in it.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub shock: Option<FallShockResult>,
+    pub shock: Option<ShockResult>,
     /// From what height it is held to which acceleration.
     pub held_from: Vec<HeldFromResult>,
     /// The worst fall of each landing.
