@@ -351,6 +351,7 @@ pub(crate) fn shelf(pieces: &[(f64, [f64; 3])]) -> Interior {
             id: CavityId::new(instance.to_string()),
             instance: instance.clone(),
             steps: vec![body.clone()],
+            over: None,
         });
         places.push(Place {
             instance,
