@@ -134,6 +134,26 @@ need_rs274() {
     export CADDIS_RS274 CADDIS_RS274_LIBRARIES
 }
 
+# caddis-step beside the program: reads STEP through the system's OpenCASCADE. A tree of its own, so that Caddis never waits
+# for it; scripts/demo goes without where its packages are missing.
+step_headers="${CADDIS_OPENCASCADE_INCLUDE:-/usr/include/opencascade}"
+
+need_step() {
+    local reason="STEP files are read through the system's OpenCASCADE" target
+    if [ ! -f "$step_headers/STEPControl_Reader.hxx" ]; then
+        install_packages "$reason" libocct-data-exchange-dev
+        [ -f "$step_headers/STEPControl_Reader.hxx" ] ||
+            stop "$reason: its headers are still not in $step_headers; set CADDIS_OPENCASCADE_INCLUDE to where they are"
+    fi
+    need_command c++ "the bridge to OpenCASCADE is C++" g++
+    target=$(target_directory)
+    cargo build --release --locked --quiet --manifest-path caddis-step/Cargo.toml --target-dir "$target/step" >&2 ||
+        stop "caddis-step could not be built"
+    mkdir -p "$target/release"
+    cmp -s "$target/step/release/caddis-step" "$target/release/caddis-step" ||
+        cp "$target/step/release/caddis-step" "$target/release/caddis-step"
+}
+
 # What the page is built from, as one hash.
 page_sources() {
     find web/src web/public web/index.html web/vite.config.ts web/tsconfig.json web/package-lock.json -type f |

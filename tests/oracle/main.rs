@@ -17,6 +17,7 @@ mod moisture;
 mod nist_foam;
 mod scene_libraries;
 mod signal_library;
+mod simulated_drop;
 mod standard_atmosphere;
 mod stress_energy;
 mod vibration;
@@ -56,6 +57,7 @@ fn chapters() -> Vec<Chapter> {
         gas_filled_foam::chapter(),
         nist_foam::chapter(),
         foam_fit::chapter(),
+        simulated_drop::chapter(),
         damage_boundary::chapter(),
         vibration::chapter(),
         signal_library::chapter(),

@@ -7,11 +7,13 @@ mod case;
 mod determinism;
 mod real_meshes;
 mod results;
+mod step;
 
 fn main() {
     let mut trials = case::trials();
     trials.extend(determinism::trials());
     trials.extend(results::trials());
     trials.extend(real_meshes::trials());
+    trials.extend(step::trials());
     libtest_mimic::run(&Arguments::from_args(), trials).exit();
 }

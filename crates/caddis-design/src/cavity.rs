@@ -75,6 +75,7 @@ pub(crate) fn cavity(place: &Place, tier_top: f64, rules: &CavityRules) -> Cavit
         id: CavityId::new(place.instance.to_string()),
         instance: place.instance.clone(),
         steps: bands,
+        over: None,
     }
 }
 

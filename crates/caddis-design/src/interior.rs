@@ -42,6 +42,8 @@ pub struct Cavity {
     pub instance: InstanceId,
     /// Nested prisms from floor to the tier's top, clearance included; plan grows upward.
     pub steps: Vec<Prism>,
+    /// Relief in the foam over the piece, where a lid pad that bore it in full would be too stiff.
+    pub over: Option<Prism>,
 }
 
 /// A place for fingers beside a cavity.
@@ -156,12 +158,7 @@ impl Interior {
     /// Heights between `low` and `high` at which a void begins or ends, with both ends, rising.
     pub fn heights_within(&self, low: f64, high: f64) -> Vec<f64> {
         let mut heights = vec![low, high];
-        for prism in self
-            .cavities
-            .iter()
-            .flat_map(|c| &c.steps)
-            .chain(self.notches.iter().map(|notch| &notch.prism))
-        {
+        for prism in self.voids() {
             heights.extend(
                 [prism.low, prism.high]
                     .into_iter()
@@ -173,12 +170,17 @@ impl Interior {
         heights
     }
 
-    /// The voids open at height `z`.
-    pub fn voids_at(&self, z: f64) -> impl Iterator<Item = &Region> {
+    /// Everything that is cut out of the blocks: cavities with their reliefs, and notches.
+    pub fn voids(&self) -> impl Iterator<Item = &Prism> {
         self.cavities
             .iter()
-            .flat_map(|cavity| &cavity.steps)
+            .flat_map(|cavity| cavity.steps.iter().chain(&cavity.over))
             .chain(self.notches.iter().map(|notch| &notch.prism))
+    }
+
+    /// The voids open at height `z`.
+    pub fn voids_at(&self, z: f64) -> impl Iterator<Item = &Region> {
+        self.voids()
             .filter(move |prism| prism.low <= z && z < prism.high)
             .map(|prism| &prism.region)
     }

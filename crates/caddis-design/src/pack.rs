@@ -206,10 +206,7 @@ impl<'a> Scene<'a> {
             })
             .collect();
         let voids: Vec<FlatSlab> = interior
-            .cavities
-            .iter()
-            .flat_map(|cavity| &cavity.steps)
-            .chain(interior.notches.iter().map(|notch| &notch.prism))
+            .voids()
             .map(|prism| slab(prism.low, prism.high, &prism.region))
             .collect();
         let layers: Vec<(usize, FlatSlab)> = interior

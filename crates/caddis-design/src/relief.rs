@@ -1,13 +1,14 @@
 //! Relief: foam taken away where full support is too stiff for so light a piece.
 //!
-//! A pocket under the middle of the floor leaves a rim that bears; a groove up the middle of a side leaves a strip at
-//! each end. Both are part of the cavity and open upward. A relief is as deep as its foam deflects where there is
+//! A pocket under the middle of the floor leaves a rim that bears, and so does one in the lid pad over the piece; a groove up
+//! the middle of a side leaves a strip at each end. Pocket and grooves are part of the cavity and open upward. A relief is as
+//! deep as its foam deflects where there is
 //! room for that; where there is not, or the piece's shape does not suit, the side stays as it is and verification
 //! reports it.
 
 use crate::cushion::{Load, limit_of};
 use crate::faces::Faces;
-use crate::{Block, Brief, Cavity, Place};
+use crate::{Block, BlockKind, Brief, Cavity, Place};
 use caddis_basis::{Acceleration, Area, Length, Mass};
 use caddis_geometry::{Bounds2, Prism, Region, Side, Vec2};
 use caddis_protection::{SizeRequest, size, size_with_full_area};
@@ -35,6 +36,8 @@ pub(crate) struct Relief {
     pub floor: Option<Prism>,
     /// Grooves in the sides, over the cavity's whole height.
     pub grooves: Vec<Region>,
+    /// Pocket in the lid pad over the piece.
+    pub over: Option<Prism>,
 }
 
 /// The part of a side's bearing area that should bear, and how far it then deflects.
@@ -70,15 +73,28 @@ pub(crate) fn relief(
         return relief;
     };
     let below = foam_below(around, index);
-    if let Some(bearing) = bearing(around.brief, place.item, faces[0].area, &loads[0], below) {
+    let (base, lid) = (around.brief.base_foam, around.brief.lid_foam);
+    if let Some(bearing) = bearing(around.brief, base, place.item, (faces[0].area, below), &loads[0]) {
         relief.floor = pocket(around, place, bearing, below, tier.0);
+    }
+    // Only where the lid pad lies on the piece itself.
+    let pad = around
+        .blocks
+        .iter()
+        .find(|block| block.kind == BlockKind::LidPad && block.low <= tier.1 + LEAST_STRIP);
+    if let Some(pad) = pad {
+        let above = pad.high - pad.low;
+        if let Some(bearing) = bearing(around.brief, lid, place.item, (faces[1].area, above), &loads[1]) {
+            relief.over = over(around, place, bearing, pad, high);
+        }
     }
     let Some(bounds) = place.body.shadow(low, high).bounds() else {
         return relief;
     };
     for side in 2..6 {
         let beside = foam_beside(around, index, side);
-        if let Some(bearing) = bearing(around.brief, place.item, faces[side].area, &loads[side], beside) {
+        let face = (faces[side].area, beside);
+        if let Some(bearing) = bearing(around.brief, base, place.item, face, &loads[side]) {
             relief
                 .grooves
                 .extend(groove(around, index, side, &bounds, bearing, beside, tier.1));
@@ -88,8 +104,14 @@ pub(crate) fn relief(
 }
 
 /// How much of a side should bear; `None` where all of it may, or where no relief makes it hold.
-fn bearing(brief: &Brief, item: usize, area: f64, load: &Load, thickness: f64) -> Option<Bearing> {
-    let foam = &brief.foams[brief.base_foam];
+fn bearing(
+    brief: &Brief,
+    foam: usize,
+    item: usize,
+    (area, thickness): (f64, f64),
+    load: &Load,
+) -> Option<Bearing> {
+    let foam = &brief.foams[foam];
     let item = &brief.items[item];
     let strictest = limit_of(item)?.si().min(load.limit) * AIM;
     let request = SizeRequest {
@@ -210,14 +232,44 @@ fn pocket(
     if depth < LEAST_DEPTH {
         return None;
     }
-    let wanted = (1.0 - bearing.share) * shadow;
-    let radius = around.brief.clearances.cutter_radius.si();
+    let region = core(around.brief, &floor.region, (1.0 - bearing.share) * shadow);
+    (!region.is_empty()).then_some(Prism {
+        region,
+        low: place.bottom - depth,
+        high: place.bottom,
+    })
+}
+
+/// The pocket in the lid pad that leaves a rim of the wanted area over a piece whose top lies at `high`.
+fn over(around: &Surroundings<'_>, place: &Place, bearing: Bearing, pad: &Block, high: f64) -> Option<Prism> {
+    let shadow = place.body.shadow(f64::NEG_INFINITY, f64::INFINITY).area();
+    let top = place.body.slabs.last()?;
+    // What bears is a top that reaches the pad.
+    if top.region.area() < FLAT_FLOOR * shadow || pad.low - high > FREE {
+        return None;
+    }
+    let room = pad.high - pad.low - around.brief.clearances.least_floor.si();
+    let depth = (bearing.deflection + FREE).min(room);
+    if depth < LEAST_DEPTH {
+        return None;
+    }
+    let region = core(around.brief, &top.region, (1.0 - bearing.share) * shadow);
+    (!region.is_empty()).then_some(Prism {
+        region,
+        low: pad.low,
+        high: pad.low + depth,
+    })
+}
+
+/// The middle of a face, of about the wanted area, that leaves a rim around it and that the cutter can make.
+fn core(brief: &Brief, face: &Region, wanted: f64) -> Region {
+    let radius = brief.clearances.cutter_radius.si();
     let inner = |width: f64| {
-        let core = floor.region.offset(-width, Side::Inner);
+        let core = face.offset(-width, Side::Inner);
         // Its own corners must be reachable too: opened, it only shrinks.
         core.offset(-radius, Side::Inner).offset(radius, Side::Inner)
     };
-    let (mut narrow, mut wide) = (LEAST_STRIP, LEAST_STRIP.max(area.sqrt()));
+    let (mut narrow, mut wide) = (LEAST_STRIP, LEAST_STRIP.max(face.area().sqrt()));
     for _ in 0..24 {
         let middle = f64::midpoint(narrow, wide);
         if inner(middle).area() > wanted {
@@ -226,12 +278,7 @@ fn pocket(
             wide = middle;
         }
     }
-    let region = inner(narrow);
-    (!region.is_empty()).then_some(Prism {
-        region,
-        low: place.bottom - depth,
-        high: place.bottom,
-    })
+    inner(narrow)
 }
 
 /// The groove up the middle of one side, if what is around leaves room for it.
@@ -312,5 +359,6 @@ pub(crate) fn relieved(mut cavity: Cavity, relief: &Relief) -> Cavity {
     if let Some(floor) = &relief.floor {
         cavity.steps.insert(0, floor.clone());
     }
+    cavity.over.clone_from(&relief.over);
     cavity
 }

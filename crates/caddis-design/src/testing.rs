@@ -253,6 +253,7 @@ pub(crate) fn items() -> Vec<Item> {
             48,
         ),
         file: "lens.stl".to_owned(),
+        doubts: Vec::new(),
     };
     let mut meter = item("meter", cuboid(100.0, 60.0, 40.0), 0.7, known(85.0));
     meter.shape = ItemShape::Compound(vec![
@@ -350,6 +351,7 @@ pub(crate) fn shelf(pieces: &[(f64, [f64; 3])]) -> Interior {
             id: CavityId::new(instance.to_string()),
             instance: instance.clone(),
             steps: vec![body.clone()],
+            over: None,
         });
         places.push(Place {
             instance,

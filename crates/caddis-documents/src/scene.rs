@@ -189,12 +189,8 @@ const SHELL: [u8; 3] = [0x45, 0x4a, 0x50];
 
 /// The stretches of height between which no void begins or ends.
 fn bands(interior: &Interior, low: f64, high: f64) -> Vec<(f64, f64)> {
-    let prisms = interior
-        .cavities
-        .iter()
-        .flat_map(|cavity| &cavity.steps)
-        .chain(interior.notches.iter().map(|notch| &notch.prism));
-    let mut heights: Vec<f64> = prisms
+    let mut heights: Vec<f64> = interior
+        .voids()
         .flat_map(|Prism { low, high, .. }| [*low, *high])
         .filter(|z| *z > low + 1e-6 && *z < high - 1e-6)
         .chain([low, high])

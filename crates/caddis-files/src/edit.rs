@@ -45,12 +45,14 @@ pub fn job_files(folder: &Path) -> Result<BTreeMap<String, Vec<u8>>, FileError> 
     let written: JobFile = document.parse()?;
     let mut files = BTreeMap::new();
     for (index, item) in written.items.iter().enumerate() {
-        if let ShapeFile::Mesh(mesh) = &item.shape {
-            let place: FilePlace = document.place(&format!("items[{index}].shape.mesh.file"));
-            let found =
-                inside(folder, &mesh.file).map_err(|why| unresolved(place, &mesh.file, folder, why))?;
-            files.insert(mesh.file.clone(), read(&found)?);
-        }
+        let (kind, file) = match &item.shape {
+            ShapeFile::Mesh(mesh) => ("mesh", &mesh.file),
+            ShapeFile::Outline(outline) => ("outline", &outline.file),
+            ShapeFile::Box(_) | ShapeFile::Cylinder(_) | ShapeFile::Compound(_) => continue,
+        };
+        let place: FilePlace = document.place(&format!("items[{index}].shape.{kind}.file"));
+        let found = inside(folder, file).map_err(|why| unresolved(place, file, folder, why))?;
+        files.insert(file.clone(), read(&found)?);
     }
     files.insert("job.toml".to_owned(), bytes);
     Ok(files)

@@ -6,7 +6,10 @@ use crate::vibration::ResonanceFile;
 use crate::written::{Bench, Written, WrittenMeasure, parse_source};
 use caddis_basis::{BenchUnit, ItemId, Length, Measured};
 use caddis_geometry::Vec3;
-use caddis_survey::{Fragility, FragilityClass, Item, ItemShape, Part, Primitive, Requirement, Softness, Up};
+use caddis_survey::{
+    Fragility, FragilityClass, Item, ItemShape, Part, Primitive, Profile, ProfileStep, Requirement, Softness,
+    Up,
+};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -98,6 +101,8 @@ pub enum ShapeFile {
     Compound(Vec<PartFile>),
     /// A mesh file in the job's folder.
     Mesh(MeshFile),
+    /// A drawing in the job's folder, with a depth or steps.
+    Outline(OutlineFile),
 }
 
 /// A box.
@@ -150,6 +155,46 @@ pub struct MeshFile {
     pub unit: Option<String>,
 }
 
+/// A drawing (DXF, SVG) whose closed outlines, given a depth or steps, make the piece.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OutlineFile {
+    /// Path inside the job's folder.
+    pub file: String,
+    /// Unit of its numbers, where the drawing states none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unit: Option<String>,
+    /// How high the piece is all over, or …
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth: Option<Written>,
+    /// … its steps from the bottom up.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub steps: Vec<StepFile>,
+    /// The layer the outline is on; all of them when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub layer: Option<String>,
+    /// Inner outlines go through the piece; otherwise they are details of its surface.
+    #[serde(default)]
+    pub holes: bool,
+}
+
+/// One step of a profile.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StepFile {
+    /// How high it is.
+    pub height: Written,
+    /// How far its side lies inside the outline; outside where negative.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inset: Option<Written>,
+    /// The layer of its own outline.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub layer: Option<String>,
+}
+
+/// Steps of a profile at most.
+const MOST_STEPS: usize = 40;
+
 /// What makes soft goods.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -161,8 +206,9 @@ pub struct SoftFile {
     pub least_bend_radius: Option<Written>,
 }
 
-/// Reads the shape file an item names: given the field, the file name and its unit.
-pub(crate) type ReadShape<'a> = dyn FnMut(&str, &str, Option<BenchUnit>) -> Result<ItemShape, ItemFault> + 'a;
+/// Reads the shape file an item names: given the field, the file name, its unit, and its profile where it is a drawing.
+pub(crate) type ReadShape<'a> =
+    dyn FnMut(&str, &str, Option<BenchUnit>, Option<&Profile>) -> Result<ItemShape, ItemFault> + 'a;
 
 /// A fault, or an error that knows its own place.
 pub(crate) enum ItemFault {
@@ -215,16 +261,13 @@ pub(crate) fn item(
                 .collect::<Result<_, _>>()?,
         ),
         ShapeFile::Mesh(mesh) => {
-            let unit = mesh
-                .unit
-                .as_ref()
-                .map(|text| {
-                    BenchUnit::parse(text).map_err(|error| {
-                        Fault::new(at("shape.mesh.unit"), error.to_string()).hint("use one of mm, cm, m, in")
-                    })
-                })
-                .transpose()?;
-            read(&at("shape.mesh.file"), &mesh.file, unit)?
+            let unit = unit(mesh.unit.as_deref(), &at("shape.mesh.unit"))?;
+            read(&at("shape.mesh.file"), &mesh.file, unit, None)?
+        }
+        ShapeFile::Outline(outline) => {
+            let unit = unit(outline.unit.as_deref(), &at("shape.outline.unit"))?;
+            let profile = profile(bench, outline, &at("shape.outline"))?;
+            read(&at("shape.outline.file"), &outline.file, unit, Some(&profile))?
         }
     };
     let item = Item {
@@ -274,6 +317,61 @@ pub(crate) fn item(
             .split_once("`: ")
             .map_or(message.as_str(), |(_, rest)| rest);
         ItemFault::Fault(Fault::from_core(path, rest))
+    })
+}
+
+fn unit(written: Option<&str>, field: &str) -> Result<Option<BenchUnit>, Fault> {
+    written
+        .map(|text| {
+            BenchUnit::parse(text)
+                .map_err(|error| Fault::new(field, error.to_string()).hint("use one of mm, cm, m, in"))
+        })
+        .transpose()
+}
+
+fn profile(bench: &Bench, written: &OutlineFile, path: &str) -> Result<Profile, Fault> {
+    const ASKED: &str = "give `depth = \"20 mm\"`, or `steps = [{ height = \"12 mm\" }, { height = \"8 mm\", inset = \"3 mm\" }]`";
+    let steps = match (&written.depth, written.steps.as_slice()) {
+        (Some(depth), []) => {
+            let field = join(path, "depth");
+            let depth = bench.positive(depth, &field)?;
+            vec![
+                ProfileStep::new(depth, Length::ZERO, written.layer.clone())
+                    .map_err(|sentence| Fault::new(field, sentence))?,
+            ]
+        }
+        (None, steps) if (1..=MOST_STEPS).contains(&steps.len()) => steps
+            .iter()
+            .enumerate()
+            .map(|(index, step)| {
+                let field = format!("{path}.steps[{index}]");
+                let height = bench.positive(&step.height, &join(&field, "height"))?;
+                let inset = step.inset.as_ref().map_or(Ok(Length::ZERO), |inset| {
+                    bench.signed(inset, &join(&field, "inset"))
+                })?;
+                let layer = step.layer.clone().or_else(|| written.layer.clone());
+                ProfileStep::new(height, inset, layer).map_err(|sentence| Fault::new(field, sentence))
+            })
+            .collect::<Result<_, _>>()?,
+        (None, []) => {
+            return Err(Fault::new(
+                path,
+                "a drawing has no height, and neither `depth` nor `steps` states one",
+            )
+            .hint(ASKED));
+        }
+        (Some(_), _) => return Err(Fault::new(path, "it has both a depth and steps").hint(ASKED)),
+        (None, steps) => {
+            return Err(Fault::new(
+                path,
+                format!("it has {} steps; {MOST_STEPS} are the most", steps.len()),
+            )
+            .hint(ASKED));
+        }
+    };
+    Ok(Profile {
+        steps,
+        has_holes: written.holes,
     })
 }
 

@@ -21,7 +21,7 @@ use caddis_basis::{Certainty, Mass, Measured, Name, Source};
 use caddis_design::{Brief, Handling, Measure, VibrationBrief};
 use caddis_protection::Foam;
 use caddis_shop::Shop;
-use caddis_survey::{ItemShape, MeshReport, Shell};
+use caddis_survey::{ItemShape, MeshReport, Profile, Shell};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -157,7 +157,7 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
     let mut all_batteries = Vec::new();
     for (index, written) in written.items.iter().enumerate() {
         let path = format!("items[{index}]");
-        let mut read_shape = |field: &str, name: &str, unit| {
+        let mut read_shape = |field: &str, name: &str, unit, profile: Option<&Profile>| {
             let path = inside(folder, name)
                 .map_err(|why| ItemFault::File(unresolved(document.place(field), name, folder, why)))?;
             let bytes = read(&path).map_err(ItemFault::File)?;
@@ -166,13 +166,16 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
                     bytes: &bytes,
                     name: &Name::new(name),
                     unit,
+                    profile,
                 })
                 .map_err(|message| ItemFault::Fault(split_advice(field, &message)))?;
             inputs.push(ManifestFile::of(name, &bytes));
+            let doubts = report.doubts.clone();
             meshes.insert(written.id.clone(), report);
             Ok(ItemShape::Mesh {
                 mesh,
                 file: name.to_owned(),
+                doubts,
             })
         };
         let converted = item(&bench, written, &path, &mut read_shape).map_err(|fault| match fault {

@@ -2,7 +2,7 @@
 
 use caddis_basis::{BenchUnit, Name};
 use caddis_geometry::Mesh;
-use caddis_survey::MeshReport;
+use caddis_survey::{MeshReport, Profile};
 
 /// One shape file to read.
 #[derive(Debug, Clone)]
@@ -13,6 +13,8 @@ pub struct ShapeRequest<'a> {
     pub name: &'a Name,
     /// The unit of its numbers where the format carries none and the job states one.
     pub unit: Option<BenchUnit>,
+    /// What makes a solid of it where it is a drawing.
+    pub profile: Option<&'a Profile>,
 }
 
 /// Turns shape files into meshes. The program reads them in a child process under limits; tests read them directly.
@@ -30,6 +32,7 @@ pub struct DirectReader;
 
 impl ShapeReader for DirectReader {
     fn read(&self, request: &ShapeRequest<'_>) -> Result<(Mesh, MeshReport), String> {
-        caddis_survey::read_mesh(request.bytes, request.name, request.unit).map_err(|error| error.to_string())
+        caddis_survey::read_shape(request.bytes, request.name, request.unit, request.profile)
+            .map_err(|error| error.to_string())
     }
 }

@@ -355,6 +355,59 @@ fn a_bare_number_is_refused_unless_the_file_states_its_unit() {
     assert!((bounds.y - 5.5 * 0.0254).abs() < 1e-12, "{bounds:?}");
 }
 
+/// A drawing of a 40 x 20 mm plate, in millimetres.
+const PLATE: &str = "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n8\nbody\n70\n1\n\
+    10\n0\n20\n0\n10\n40\n20\n0\n10\n40\n20\n20\n10\n0\n20\n20\n0\nENDSEC\n0\nEOF\n";
+
+#[test]
+fn a_drawing_with_steps_is_an_item() {
+    let with_shape = |name: &str, shape: &str| {
+        let folder = folder(name);
+        let path = new_job(&folder).unwrap();
+        let text = fs::read_to_string(&path).unwrap();
+        let start = text.find("shape = ").expect("the template has a shape");
+        let end = start + text[start..].find('\n').expect("a line");
+        fs::write(&path, format!("{}{shape}{}", &text[..start], &text[end..])).unwrap();
+        fs::write(folder.join("plate.dxf"), PLATE).unwrap();
+        read_job(&folder, &library(), &DirectReader)
+    };
+    let steps = "shape = { outline = { file = \"plate.dxf\", layer = \"body\", steps = [{ height = \"10 mm\" }, { height = \"5 mm\", inset = \"2 mm\" }] } }";
+    let job = with_shape("outline", steps).unwrap();
+    let item = &job.brief.items[0];
+    let volume = item.volume().si() * 1e9;
+    assert!(
+        (volume - (40.0 * 20.0 * 10.0 + 36.0 * 16.0 * 5.0)).abs() < 1e-3,
+        "{volume}"
+    );
+    assert!(job.meshes.contains_key(item.id.as_str()));
+    for (name, shape, field, words) in [
+        (
+            "outline-flat",
+            "shape = { outline = { file = \"plate.dxf\" } }",
+            "shape.outline",
+            "no height",
+        ),
+        (
+            "outline-layer",
+            "shape = { outline = { file = \"plate.dxf\", depth = \"3 mm\", layer = \"lid\" } }",
+            "shape.outline.file",
+            "draws nothing on `lid`",
+        ),
+        (
+            "outline-mesh",
+            "shape = { mesh = { file = \"plate.dxf\" } }",
+            "shape.mesh.file",
+            "`depth` is missing",
+        ),
+    ] {
+        let error = with_shape(name, shape)
+            .err()
+            .unwrap_or_else(|| panic!("{name}: it was read"));
+        assert!(error.to_string().contains(words), "{error}");
+        assert!(error.place().field.contains(field), "{error:?}");
+    }
+}
+
 #[test]
 fn an_unknown_key_gets_a_suggestion() {
     let error = spoiled("key", "fragility = \"85 G\"", "fragilty = \"85 G\"");

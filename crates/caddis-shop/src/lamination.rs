@@ -6,10 +6,9 @@ use caddis_geometry::{Region, Side};
 
 /// Plan of every void of the block at any height, case axes.
 pub(crate) fn footprint(interior: &Interior, block: &Block) -> Region {
-    let prisms = interior.cavities.iter().flat_map(|cavity| &cavity.steps);
-    let prisms = prisms.chain(interior.notches.iter().map(|notch| &notch.prism));
     Region::union_all(
-        prisms
+        interior
+            .voids()
             .filter(|prism| prism.low < block.high && prism.high > block.low)
             .map(|prism| &prism.region),
     )

@@ -174,6 +174,7 @@ fn cavity(id: &str, steps: Vec<Prism>) -> Cavity {
         id: CavityId::new(id),
         instance: InstanceId::new(ItemId::new(id), 1),
         steps,
+        over: None,
     }
 }
 

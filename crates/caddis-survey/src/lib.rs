@@ -5,6 +5,7 @@
 //! never panic on them. Knows nothing about foam, journeys or search.
 
 mod item;
+mod outline;
 mod read;
 mod shell;
 
@@ -12,7 +13,11 @@ pub use item::{
     Fragility, FragilityClass, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Requirement, Softness,
     Up,
 };
-pub use read::{MeshFormat, MeshReport, ReadError, UnitSource, mesh_findings, read_mesh};
+pub use outline::{Profile, ProfileStep, outline_format, read_outline};
+pub use read::{
+    MeshFormat, MeshReport, ReadError, UnitSource, is_step, mesh_findings, read_mesh, read_shape,
+    read_step_answer,
+};
 pub use shell::{
     Callout, ClearBlock, ClearCylinder, ClearSize, Corner, DepthMap, Dome, Fitting, FittingGroup,
     FittingState, GasketRim, GoesIn, HalfSide, HalfSpace, Hinge, Intrusion, IntrusionKind, Obstacle, Opening,

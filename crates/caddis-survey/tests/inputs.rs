@@ -174,6 +174,7 @@ fn posed_stacks_hold_every_corner() {
             shape: ItemShape::Mesh {
                 mesh: mesh.clone(),
                 file: file.to_owned(),
+                doubts: Vec::new(),
             },
             size_tolerance: Length::mm(0.5),
             mass: Measured::exact(Mass::from_si(1.0)),

@@ -74,6 +74,9 @@ pub(crate) enum Command {
         /// The unit of its numbers.
         #[arg(long)]
         unit: Option<String>,
+        /// What makes a solid of a drawing, as JSON.
+        #[arg(long)]
+        profile: Option<String>,
     },
 }
 
@@ -153,6 +156,15 @@ pub(crate) struct ContentsOptions {
     /// Print an empty packing list to fill in.
     #[arg(long, conflicts_with_all = ["shape", "list"])]
     pub(crate) template: bool,
+    /// How high a drawing (DXF, SVG) makes its piece, e.g. "20 mm".
+    #[arg(long, requires = "shape", value_name = "LENGTH")]
+    pub(crate) depth: Option<String>,
+    /// The layer of a drawing its outline is on (in SVG: the id of a group or a path).
+    #[arg(long, requires = "depth")]
+    pub(crate) layer: Option<String>,
+    /// Inner outlines of a drawing go through.
+    #[arg(long, requires = "depth")]
+    pub(crate) holes: bool,
     /// The unit of the shape's numbers, where its format carries none.
     #[arg(long, requires = "shape")]
     pub(crate) unit: Option<String>,

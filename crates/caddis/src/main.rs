@@ -53,7 +53,9 @@ fn main() -> ExitCode {
         Command::Foam(FoamCommand::Fit(options)) => command::foam::fit(options),
         Command::Serve(options) => command::serve::run(options),
         Command::Interface => command::serve::interface(),
-        Command::ReadShape { name, unit } => return shape_child::serve(name, unit.as_deref()),
+        Command::ReadShape { name, unit, profile } => {
+            return shape_child::serve(name, unit.as_deref(), profile.as_deref());
+        }
     };
     match outcome {
         Ok(code) => ExitCode::from(code),

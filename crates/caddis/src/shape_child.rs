@@ -4,10 +4,13 @@
 use caddis_basis::{BenchUnit, Name};
 use caddis_files::{DirectReader, ShapeReader, ShapeRequest};
 use caddis_geometry::{Mesh, Vec3};
-use caddis_survey::{MeshFormat, MeshReport, UnitSource};
+use caddis_survey::{
+    MeshFormat, MeshReport, Profile, ProfileStep, ReadError, UnitSource, is_step, read_step_answer,
+};
 use rustix::process::{Resource, Rlimit, setrlimit};
 use serde_json::{Value, json};
 use std::io::{Read, Write};
+use std::path::PathBuf;
 use std::process::{Child, Command, ExitCode, Stdio};
 use std::time::{Duration, Instant};
 
@@ -18,43 +21,49 @@ const MEMORY_BYTES: u64 = 6 << 30;
 /// Wall time the program waits, seconds.
 const WALL_SECONDS: u64 = 120;
 
-/// Reads shapes in child processes.
+/// Reads shapes in child processes, STEP in the separate `caddis-step`.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct ChildReader;
 
 impl ShapeReader for ChildReader {
     fn read(&self, request: &ShapeRequest<'_>) -> Result<(Mesh, MeshReport), String> {
-        let program = std::env::current_exe().map_err(|e| format!("the reader could not be found: {e}"))?;
-        let mut command = Command::new(program);
-        command.arg("read-shape").arg("--name").arg(request.name.as_str());
-        if let Some(unit) = request.unit {
-            command.arg("--unit").arg(unit.as_str());
-        }
-        let mut child = command
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()
-            .map_err(|e| format!("the reader could not be started: {e}"))?;
-        let (Some(mut input), Some(mut output)) = (child.stdin.take(), child.stdout.take()) else {
-            return Err("the reader could not be spoken to".to_owned());
+        let answer = if is_step(request.bytes, request.name) {
+            if request.profile.is_some() {
+                return Err(ReadError::DepthOfSolid {
+                    name: request.name.clone(),
+                    format: MeshFormat::Step,
+                }
+                .to_string());
+            }
+            let program = step_program().ok_or_else(|| {
+                ReadError::StepProgramMissing {
+                    name: request.name.clone(),
+                }
+                .to_string()
+            })?;
+            let answer = asked(Command::new(program), request.bytes)?;
+            if answer.is_empty() {
+                None
+            } else {
+                Some(
+                    read_step_answer(request.bytes, &answer, request.name, request.unit)
+                        .map_err(|error| error.to_string()),
+                )
+            }
+        } else {
+            let program =
+                std::env::current_exe().map_err(|e| format!("the reader could not be found: {e}"))?;
+            let mut command = Command::new(program);
+            command.arg("read-shape").arg("--name").arg(request.name.as_str());
+            if let Some(unit) = request.unit {
+                command.arg("--unit").arg(unit.as_str());
+            }
+            if let Some(profile) = request.profile {
+                command.arg("--profile").arg(written(profile).to_string());
+            }
+            decoded(&asked(command, request.bytes)?)
         };
-        let answer = std::thread::scope(|scope| {
-            scope.spawn(move || {
-                // A reader that stops listening early has its own say on its output.
-                let _ = input.write_all(request.bytes);
-            });
-            let listener = scope.spawn(move || {
-                let mut bytes = Vec::new();
-                output.read_to_end(&mut bytes).map(|_| bytes)
-            });
-            let ended = wait(&mut child);
-            let bytes = listener
-                .join()
-                .map_err(|_| "the reader's answer was lost".to_owned())?;
-            ended.and_then(|()| bytes.map_err(|e| format!("the reader's answer was lost: {e}")))
-        })?;
-        decoded(&answer).unwrap_or_else(|| {
+        answer.unwrap_or_else(|| {
             Err(format!(
                 "{} could not be read within the limits of {CPU_SECONDS} s and {} GiB; export a smaller mesh",
                 request.name,
@@ -62,6 +71,41 @@ impl ShapeReader for ChildReader {
             ))
         })
     }
+}
+
+/// `caddis-step`: what `CADDIS_STEP` names, else the one beside this program.
+pub(crate) fn step_program() -> Option<PathBuf> {
+    let named = std::env::var_os("CADDIS_STEP").map(PathBuf::from);
+    let beside = || Some(std::env::current_exe().ok()?.with_file_name("caddis-step"));
+    named.or_else(beside).filter(|path| path.is_file())
+}
+
+/// What a child answers to bytes on its standard input; empty or cut short when it died.
+fn asked(mut command: Command, bytes: &[u8]) -> Result<Vec<u8>, String> {
+    let mut child = command
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .map_err(|e| format!("the reader could not be started: {e}"))?;
+    let (Some(mut input), Some(mut output)) = (child.stdin.take(), child.stdout.take()) else {
+        return Err("the reader could not be spoken to".to_owned());
+    };
+    std::thread::scope(|scope| {
+        scope.spawn(move || {
+            // A reader that stops listening early has its own say on its output.
+            let _ = input.write_all(bytes);
+        });
+        let listener = scope.spawn(move || {
+            let mut bytes = Vec::new();
+            output.read_to_end(&mut bytes).map(|_| bytes)
+        });
+        let ended = wait(&mut child);
+        let bytes = listener
+            .join()
+            .map_err(|_| "the reader's answer was lost".to_owned())?;
+        ended.and_then(|()| bytes.map_err(|e| format!("the reader's answer was lost: {e}")))
+    })
 }
 
 /// Waits for the child, kills it when it takes too long.
@@ -82,7 +126,7 @@ fn wait(child: &mut Child) -> Result<(), String> {
 }
 
 /// The child's side: reads standard input, answers on standard output.
-pub(crate) fn serve(name: &str, unit: Option<&str>) -> ExitCode {
+pub(crate) fn serve(name: &str, unit: Option<&str>, profile: Option<&str>) -> ExitCode {
     let limit = |resource, value| {
         setrlimit(
             resource,
@@ -103,12 +147,47 @@ pub(crate) fn serve(name: &str, unit: Option<&str>) -> ExitCode {
         Ok(unit) => unit,
         Err(error) => return answer(&encoded(&Err(error.to_string()))),
     };
+    let profile = match profile
+        .map(|text| profile_of(text).ok_or("the profile is not whole"))
+        .transpose()
+    {
+        Ok(profile) => profile,
+        Err(problem) => return answer(&encoded(&Err(problem.to_owned()))),
+    };
     let name = Name::new(name);
     answer(&encoded(&DirectReader.read(&ShapeRequest {
         bytes: &bytes,
         name: &name,
         unit,
+        profile: profile.as_ref(),
     })))
+}
+
+fn written(profile: &Profile) -> Value {
+    let steps: Vec<Value> = profile
+        .steps
+        .iter()
+        .map(|step| json!({ "height": step.height, "inset": step.inset, "layer": step.layer }))
+        .collect();
+    json!({ "holes": profile.has_holes, "steps": steps })
+}
+
+fn profile_of(text: &str) -> Option<Profile> {
+    let written: Value = serde_json::from_str(text).ok()?;
+    let steps = written.get("steps")?.as_array()?;
+    Some(Profile {
+        has_holes: written.get("holes")?.as_bool()?,
+        steps: steps
+            .iter()
+            .map(|step| {
+                Some(ProfileStep {
+                    height: step.get("height")?.as_u64()?.try_into().ok()?,
+                    inset: step.get("inset")?.as_i64()?.try_into().ok()?,
+                    layer: step.get("layer")?.as_str().map(str::to_owned),
+                })
+            })
+            .collect::<Option<_>>()?,
+    })
 }
 
 fn answer(bytes: &[u8]) -> ExitCode {
@@ -136,6 +215,7 @@ fn encoded(read: &Result<(Mesh, MeshReport), String>) -> Vec<u8> {
             "is_closed": report.is_closed,
             "boundary_edges": report.boundary_edges,
             "repairs": report.repairs,
+            "doubts": report.doubts,
             "positions": mesh.positions.len(),
         }),
     };
@@ -162,15 +242,9 @@ fn decoded(bytes: &[u8]) -> Option<Result<(Mesh, MeshReport), String>> {
             .and_then(Value::as_u64)
             .and_then(|n| usize::try_from(n).ok())
     };
-    let format = [
-        MeshFormat::Stl,
-        MeshFormat::ThreeMf,
-        MeshFormat::Glb,
-        MeshFormat::Obj,
-        MeshFormat::Ply,
-    ]
-    .into_iter()
-    .find(|format| head.get("format").and_then(Value::as_str) == Some(&format.to_string()))?;
+    let format = MeshFormat::ALL
+        .into_iter()
+        .find(|format| head.get("format").and_then(Value::as_str) == Some(&format.to_string()))?;
     let report = MeshReport {
         format,
         unit: head.get("unit")?.as_str()?.to_owned(),
@@ -183,12 +257,8 @@ fn decoded(bytes: &[u8]) -> Option<Result<(Mesh, MeshReport), String>> {
         is_closed: head.get("is_closed")?.as_bool()?,
         boundary_edges: number("boundary_edges")?,
         widest_hole: head.get("widest_hole")?.as_f64()?,
-        repairs: head
-            .get("repairs")?
-            .as_array()?
-            .iter()
-            .map(|text| text.as_str().map(str::to_owned))
-            .collect::<Option<_>>()?,
+        repairs: sentences(&head, "repairs")?,
+        doubts: sentences(&head, "doubts")?,
     };
     let body = &bytes[end + 1..];
     let (count, triangles) = (number("positions")?, report.triangles);
@@ -207,4 +277,12 @@ fn decoded(bytes: &[u8]) -> Option<Result<(Mesh, MeshReport), String>> {
         .map(|c| Some([index(&c[..4])?, index(&c[4..8])?, index(&c[8..])?]))
         .collect::<Option<Vec<_>>>()?;
     Some(Ok((Mesh { positions, triangles }, report)))
+}
+
+fn sentences(head: &Value, key: &str) -> Option<Vec<String>> {
+    head.get(key)?
+        .as_array()?
+        .iter()
+        .map(|text| text.as_str().map(str::to_owned))
+        .collect()
 }

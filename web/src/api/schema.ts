@@ -426,6 +426,7 @@ export interface components {
             id: string;
             /** @description Which piece it holds. */
             instance: string;
+            over?: components["schemas"]["PrismResult"] | null;
             /** @description Nested steps from its floor up. */
             steps: components["schemas"]["PrismResult"][];
         };

@@ -168,6 +168,46 @@ fn too_stiff_a_foam_is_relieved() {
 }
 
 #[test]
+fn too_stiff_a_lid_pad_is_relieved_and_the_peak_falls_to_the_limit() {
+    let mut brief = testing::brief();
+    brief.foams.push(testing::foam("firm plank", 40_000.0, 2.4e-5));
+    brief.lid_foam = 1;
+    brief.items.retain(|item| item.id.as_str() == "display");
+    let limit = Acceleration::g(70.0);
+    let interior = arranged(&brief);
+    let over = interior.cavities[0].over.clone().unwrap();
+    let pad = interior
+        .blocks
+        .iter()
+        .find(|b| b.kind == BlockKind::LidPad)
+        .unwrap();
+    assert!(
+        over.low == pad.low && over.high < pad.high,
+        "a pocket in the lid pad"
+    );
+    let layer = &pad.layers[0];
+    let left = interior.foam_at(pad, layer, over.low + 1e-4).area();
+    assert!(
+        (layer.outline.area() - left - over.region.area()).abs() < 1e-7,
+        "it is cut out of the pad"
+    );
+    let checks = crate::Checks {
+        falls: None,
+        spread: None,
+        ..crate::Checks::default()
+    };
+    let up = |interior: &Interior| {
+        let verification = crate::verify(interior, &brief, &checks, &Quiet);
+        verification.items[0].directions[1].peak.unwrap()
+    };
+    let mut full = interior.clone();
+    full.cavities[0].over = None;
+    let (relieved, full) = (up(&interior), up(&full));
+    assert!(full > limit, "full support is too stiff: {full}");
+    assert!(relieved <= limit, "{relieved}");
+}
+
+#[test]
 fn more_than_one_layer_of_things_takes_a_tray() {
     let mut brief = testing::brief();
     for item in &mut brief.items[4..] {

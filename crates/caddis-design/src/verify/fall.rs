@@ -8,6 +8,7 @@
 use super::FallChecks;
 use super::reverse::{heights, reverse_words};
 use super::shock::shock;
+use super::tried::tried;
 use crate::{Brief, FallVerdict, Falls, Interior, ItemVerdict, LandingCase, Packed, PackedPatch, Support};
 use caddis_basis::{
     Acceleration, Domain, Finding, Length, Margin, Mass, STANDARD_GRAVITY, Severity, Source, Verdict,
@@ -21,7 +22,7 @@ use caddis_protection::{LawError, Patch};
 use caddis_survey::Fragility;
 
 /// Laws that every item's patches share: the base foam's and the lid foam's. The hard floor follows them.
-const SHARED_LAWS: usize = 2;
+pub(super) const SHARED_LAWS: usize = 2;
 
 /// Modulus and depth of what an item strikes where no foam lies between, Pa and m: hard against foam, soft enough that
 /// the steps of the integration stay long. A strike is told as a strike, whatever its peak.
@@ -48,6 +49,15 @@ pub(super) fn verdicts(
                 if !matches!(survey.fragility, Fragility::None) {
                     judge(brief, &survey.fragility, item, &found, index, findings);
                     let Some(falls) = &mut item.falls else { continue };
+                    if falls.verdict == Verdict::Fails {
+                        let limit = known_limit(&survey.fragility);
+                        if let (_, Some(worst)) = worst(&found, index)
+                            && !found[worst].items[index].strikes
+                            && let Some(words) = tried(&packing, &found[worst].fall, index, limit)
+                        {
+                            set_remedy(findings, &interior.places[index].instance.to_string(), words);
+                        }
+                    }
                     falls.held_from = heights.held_from(index, &survey.fragility);
                     let (_, worst) = worst(&found, index);
                     falls.shock =
@@ -73,6 +83,22 @@ pub(super) fn verdicts(
             );
             Vec::new()
         }
+    }
+}
+
+/// Puts what was tried into the finding of an item's falls.
+fn set_remedy(findings: &mut [Finding], place: &str, words: String) {
+    let of_falls = |f: &&mut Finding| f.place == place && f.code.starts_with("fall-");
+    if let Some(finding) = findings.iter_mut().find(of_falls) {
+        finding.remedy = Some(words);
+    }
+}
+
+/// What an item stands, where somebody says.
+fn known_limit(fragility: &Fragility) -> Option<Acceleration> {
+    match fragility {
+        Fragility::Known(limit) => Some(limit.least()),
+        Fragility::Unknown | Fragility::None => None,
     }
 }
 
@@ -375,10 +401,7 @@ fn judge(
     let Some(worst) = worst.map(|i| fall_verdict(&found[i])) else {
         return;
     };
-    let limit = match fragility {
-        Fragility::Known(limit) => Some(limit.least()),
-        Fragility::Unknown | Fragility::None => None,
-    };
+    let limit = known_limit(fragility);
     let backed = [brief.base_foam, brief.lid_foam]
         .iter()
         .all(|foam| brief.foams[*foam].law.is_measured_dynamic);

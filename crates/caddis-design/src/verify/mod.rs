@@ -20,6 +20,7 @@ mod spread;
 mod suits;
 #[cfg(test)]
 mod tests;
+mod tried;
 mod vibration;
 
 use crate::{Brief, Interior, Verification, pack};

@@ -146,7 +146,7 @@ impl HeldFrom {
         match self.height {
             Some(height) if self.is_beyond => format!("{:.0} from {height:.0} and more", self.limit),
             Some(height) => format!("{:.0} from {height:.0}", self.limit),
-            None => format!("{:.0} from no height looked at", self.limit),
+            None => format!("{:.0} from less than was looked at", self.limit),
         }
     }
 }

@@ -253,6 +253,7 @@ fn items() -> Vec<Item> {
             48,
         ),
         file: "lens.stl".to_owned(),
+        doubts: Vec::new(),
     };
     let mut meter = item("meter", cuboid(100.0, 60.0, 40.0), 0.7, known(85.0));
     meter.shape = ItemShape::Compound(vec![

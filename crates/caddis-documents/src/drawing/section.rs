@@ -172,13 +172,7 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
     let view = View::centred(scale, bounds.centre(), at);
 
     let free = Region::union_all(&rooms);
-    let voids: Vec<Region> = interior
-        .cavities
-        .iter()
-        .flat_map(|cavity| &cavity.steps)
-        .chain(interior.notches.iter().map(|notch| &notch.prism))
-        .map(|prism| plane.cut(prism))
-        .collect();
+    let voids: Vec<Region> = interior.voids().map(|prism| plane.cut(prism)).collect();
     let voids = Region::union_all(&voids);
     for block in &interior.blocks {
         let colour = brief

@@ -23,7 +23,7 @@ pub struct ShockCurves<'a> {
     pub limit: Option<Acceleration>,
 }
 
-/// Acceleration along the fall over time, and the shock response spectrum beside it, both in G; the limit dashed.
+/// Acceleration along the fall over time, the item's limit dashed, and the shock response spectrum beside it, both in G.
 pub fn shock_plot(title: &str, curves: &ShockCurves<'_>) -> Sheet {
     let mut sheet = Sheet::blank(title, PAPER, 66.0);
     let limit = curves.limit.map(Acceleration::as_g);
@@ -34,10 +34,10 @@ pub fn shock_plot(title: &str, curves: &ShockCurves<'_>) -> Sheet {
         .iter()
         .flat_map(|(_, history)| history.iter())
         .map(|a| a.as_g().abs())
-        .chain(limit)
+        .chain(limit.map(|limit| limit * 1.08))
         .fold(1.0, f64::max);
     let time = Axis::linear(span, HISTORY.0.x, HISTORY.1.x);
-    let peak = Axis::linear(most * 1.05, HISTORY.0.y, HISTORY.1.y);
+    let peak = Axis::linear(most * 1.06, HISTORY.0.y, HISTORY.1.y);
     ground(&mut sheet, HISTORY, "time from the impact, ms", &time, &peak);
     let dashes = [Dash::Dashed, Dash::LongDashDot];
     for (index, (name, history)) in curves.histories.iter().enumerate() {
@@ -57,7 +57,7 @@ pub fn shock_plot(title: &str, curves: &ShockCurves<'_>) -> Sheet {
         sheet.line(&points, stroke);
         if curves.histories.len() > 1 {
             // Names stand under each other in the corner, each behind its line.
-            let y = HISTORY.1.y - 4.0 - 4.0 * index as f64;
+            let y = HISTORY.1.y - 10.0 - 4.0 * index as f64;
             let x = HISTORY.1.x - 10.0 - width_of(name, TYPE);
             sheet.line(&[Vec2::new(x, y + 1.0), Vec2::new(x + 7.0, y + 1.0)], stroke);
             sheet.text(Vec2::new(x + 8.5, y), *name, TYPE, Anchor::Start);
@@ -67,12 +67,7 @@ pub fn shock_plot(title: &str, curves: &ShockCurves<'_>) -> Sheet {
         (Some(first), Some(last)) => (first.0.si(), last.0.si()),
         _ => (1.0, 10.0),
     };
-    let highest = curves
-        .spectrum
-        .iter()
-        .map(|(_, a)| a.as_g())
-        .chain(limit)
-        .fold(1.0, f64::max);
+    let highest = curves.spectrum.iter().map(|(_, a)| a.as_g()).fold(1.0, f64::max);
     let frequency = Axis::logarithmic(from, to, SPECTRUM.0.x, SPECTRUM.1.x);
     let response = Axis::linear(highest * 1.05, SPECTRUM.0.y, SPECTRUM.1.y);
     ground(
@@ -88,20 +83,20 @@ pub fn shock_plot(title: &str, curves: &ShockCurves<'_>) -> Sheet {
         .map(|(f, a)| Vec2::new(frequency.at(f.si()), response.at(a.as_g())))
         .collect();
     sheet.line(&points, Stroke::line(0.5, INK));
+    // What the item stands is a peak of its whole; what one of its parts stands is another number.
     if let Some(limit) = limit {
-        for ((low, high), axis) in [(HISTORY, &peak), (SPECTRUM, &response)] {
-            let y = axis.at(limit);
-            sheet.line(
-                &[Vec2::new(low.x, y), Vec2::new(high.x, y)],
-                Stroke::line(0.35, RED).dashed(Dash::Dashed),
-            );
-            sheet.text(
-                Vec2::new(low.x + 1.5, y + 0.8),
-                format!("stands {limit:.0} G"),
-                TYPE,
-                Anchor::Start,
-            );
-        }
+        let (low, high) = HISTORY;
+        let y = peak.at(limit);
+        sheet.line(
+            &[Vec2::new(low.x, y), Vec2::new(high.x, y)],
+            Stroke::line(0.35, RED).dashed(Dash::Dashed),
+        );
+        sheet.text(
+            Vec2::new(high.x - 1.5, y + 0.8),
+            format!("stands {limit:.0} G"),
+            TYPE,
+            Anchor::End,
+        );
     }
     sheet
 }

@@ -185,7 +185,7 @@ fn of_item(item: &Item, meshes: &BTreeMap<String, MeshReport>) -> ItemResult {
         ItemShape::Mesh { .. } => "mesh",
     };
     let mesh = match &item.shape {
-        ItemShape::Mesh { mesh, file } => {
+        ItemShape::Mesh { mesh, file, .. } => {
             let report = meshes.get(item.id.as_str());
             Some(MeshResult {
                 file: file.clone(),

@@ -86,6 +86,9 @@ pub struct CavityResult {
     pub instance: String,
     /// Nested steps from its floor up.
     pub steps: Vec<PrismResult>,
+    /// Relief in the foam over the piece.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub over: Option<PrismResult>,
 }
 
 /// A finger notch.
@@ -174,6 +177,7 @@ impl InteriorSection {
                     id: cavity.id.to_string(),
                     instance: cavity.instance.to_string(),
                     steps: cavity.steps.iter().map(Into::into).collect(),
+                    over: cavity.over.as_ref().map(Into::into),
                 })
                 .collect(),
             notches: interior

@@ -152,6 +152,14 @@ impl Packing {
         })
     }
 
+    /// The same bodies and springs with other patches.
+    ///
+    /// # Errors
+    /// As [`Packing::new`].
+    pub fn with_contacts(&self, contacts: Vec<Contact>) -> Result<Self, LawError> {
+        self.with_foam(self.springs.clone(), contacts)
+    }
+
     /// The same bodies in other foam.
     ///
     /// # Errors

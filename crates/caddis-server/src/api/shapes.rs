@@ -69,6 +69,7 @@ pub(crate) async fn add_shape(
             bytes: &bytes,
             name: &shown,
             unit,
+            profile: None,
         };
         app.shapes.read(&request).map_err(|message| {
             let (sentence, hint) = match message.split_once("; ") {

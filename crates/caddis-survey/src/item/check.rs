@@ -1,7 +1,7 @@
 //! What is unlikely or worth knowing about an item.
 
 use super::{Fragility, Item, ItemShape};
-use crate::read::state_findings;
+use crate::read::{doubt_findings, state_findings};
 use caddis_basis::{Domain, Finding, Margin, Severity, Source, sort_findings};
 use caddis_geometry::Vec3;
 
@@ -90,10 +90,11 @@ impl Item {
     }
 
     fn check_mesh(&self, findings: &mut Vec<Finding>) {
-        let ItemShape::Mesh { mesh, file } = &self.shape else {
+        let ItemShape::Mesh { mesh, file, doubts } = &self.shape else {
             return;
         };
         findings.extend(state_findings(&mesh.check(), file, self.id.as_str()));
+        findings.extend(doubt_findings(doubts, file, self.id.as_str()));
     }
 
     fn check_size(&self, findings: &mut Vec<Finding>) {

@@ -161,7 +161,7 @@ impl Item {
                 }
                 Ok(())
             }
-            ItemShape::Mesh { mesh, file } => {
+            ItemShape::Mesh { mesh, file, .. } => {
                 let item = || self.id.as_str().to_owned();
                 let mesh = mesh.clone().validated().map_err(|error| ItemError::Mesh {
                     item: item(),

@@ -104,6 +104,8 @@ pub enum ItemShape {
         mesh: Mesh,
         /// The file it came from, for papers.
         file: String,
+        /// Why it may not be the whole piece, as its reader said.
+        doubts: Vec<String>,
     },
 }
 

@@ -201,6 +201,7 @@ fn a_mesh_is_placed_and_its_centre_moves_with_it() {
     let item = item(ItemShape::Mesh {
         mesh: wedge(),
         file: "wedge.stl".to_owned(),
+        doubts: Vec::new(),
     });
     assert!((item.volume().si() - 0.2 * 0.12 * 0.08 / 6.0).abs() < 1e-15);
     let centroid = wedge().positions.iter().fold(Vec3::ZERO, |s, &p| s + p) / 4.0;
@@ -223,6 +224,7 @@ fn a_stepped_mesh_has_a_band_at_its_step() {
     let item = item(ItemShape::Mesh {
         mesh,
         file: "step.stl".to_owned(),
+        doubts: Vec::new(),
     });
     let posed = item.posed(Up::PlusZ, 0, 0.02);
     let at_step = posed.stack.slabs.iter().find(|s| (s.high - 0.033).abs() < 1e-9);
@@ -274,6 +276,7 @@ fn entries_that_are_no_item_are_refused() {
                     triangles: vec![[0, 1, 2]],
                 },
                 file: "plate.stl".to_owned(),
+                doubts: Vec::new(),
             };
         },
         &["plate.stl", "flat along z"],
@@ -310,6 +313,7 @@ fn unlikely_entries_give_findings() {
             i.shape = ItemShape::Mesh {
                 mesh,
                 file: "open.stl".to_owned(),
+                doubts: Vec::new(),
             };
         },
         "mesh-open",
@@ -355,7 +359,7 @@ proptest! {
         weights in prop::collection::vec((0.0..1.0_f64, 0.0..1.0_f64, 0.0..1.0_f64, 0.0..1.0_f64), 20),
     ) {
         let mesh = wedge();
-        let item = item(ItemShape::Mesh { mesh: mesh.clone(), file: "wedge.stl".to_owned() });
+        let item = item(ItemShape::Mesh { mesh: mesh.clone(), file: "wedge.stl".to_owned(), doubts: Vec::new() });
         let posed = item.posed(Up::ALL[up], turns, band);
         for (a, b, c, d) in weights {
             let sum = a + b + c + d + 1e-9;

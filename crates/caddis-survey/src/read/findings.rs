@@ -15,6 +15,7 @@ const HEIGHTS: u32 = 200;
 /// The volume said for crossing bodies is the sum of 200 sections, about 0.5 %.
 pub fn mesh_findings(mesh: &Mesh, report: &MeshReport, place: &str) -> Vec<Finding> {
     let mut findings = state_findings(&mesh.check(), place, place);
+    findings.extend(doubt_findings(&report.doubts, place, place));
     if mesh.triangles.len() > MOST_SEARCHED {
         findings.push(Finding::new(
             "mesh-crossings-not-searched",
@@ -65,6 +66,24 @@ fn volume_by_sections(mesh: &Mesh) -> f64 {
         .map(|k| bounds.min.z + (f64::from(k) + 0.5) * step)
         .collect();
     mesh.sections(&heights).iter().map(Region::area).sum::<f64>() * step
+}
+
+/// Why a shape may not be the whole piece.
+pub(crate) fn doubt_findings(doubts: &[String], file: &str, place: &str) -> Vec<Finding> {
+    doubts
+        .iter()
+        .map(|doubt| {
+            Finding::new(
+                "shape-doubtful",
+                Domain::Contents,
+                Severity::Caution,
+                place,
+                format!("{file}: {doubt}"),
+                Source::derived("what its reader says of the file"),
+            )
+            .remedy("compare its size and picture with the real piece, or export it again")
+        })
+        .collect()
 }
 
 /// Open, and several bodies.

@@ -1,4 +1,4 @@
-//! Readers of mesh files: STL, 3MF, GLB, OBJ and PLY from bytes.
+//! Readers of shape files: STL, 3MF, GLB, OBJ and PLY from bytes, STEP from the answer of `caddis-step`.
 //!
 //! Every count a file declares is held against its length before memory is asked for, every index before it is used,
 //! every number before it becomes a coordinate. Own readers rather than the crates for STL, OBJ, PLY, GLB and 3MF's
@@ -8,12 +8,15 @@ mod findings;
 mod glb;
 mod obj;
 mod ply;
+mod step;
 mod stl;
 mod three_mf;
 
 pub use findings::mesh_findings;
-pub(crate) use findings::state_findings;
+pub(crate) use findings::{doubt_findings, state_findings};
+pub use step::{is_step, read_step_answer};
 
+use crate::outline::{Profile, outline_format, read_outline};
 use caddis_basis::{BenchUnit, Name};
 use caddis_geometry::{Mesh, MeshError, Repairs, Vec3};
 use std::fmt;
@@ -38,6 +41,26 @@ pub enum MeshFormat {
     Obj,
     /// PLY, binary or text.
     Ply,
+    /// STEP, through the system's `OpenCASCADE`.
+    Step,
+    /// DXF, an outline with a profile.
+    Dxf,
+    /// SVG, an outline with a profile.
+    Svg,
+}
+
+impl MeshFormat {
+    /// All of them.
+    pub const ALL: [Self; 8] = [
+        Self::Stl,
+        Self::ThreeMf,
+        Self::Glb,
+        Self::Obj,
+        Self::Ply,
+        Self::Step,
+        Self::Dxf,
+        Self::Svg,
+    ];
 }
 
 impl fmt::Display for MeshFormat {
@@ -48,6 +71,9 @@ impl fmt::Display for MeshFormat {
             Self::Glb => "GLB",
             Self::Obj => "OBJ",
             Self::Ply => "PLY",
+            Self::Step => "STEP",
+            Self::Dxf => "DXF",
+            Self::Svg => "SVG",
         })
     }
 }
@@ -100,6 +126,8 @@ pub struct MeshReport {
     pub widest_hole: f64,
     /// What was mended or passed over, one sentence each without a full stop.
     pub repairs: Vec<String>,
+    /// Why the shape may not be the whole piece, one sentence each without a full stop.
+    pub doubts: Vec<String>,
 }
 
 /// Why a file could not be read as a mesh. Each message names the file, what was found and what would do.
@@ -132,8 +160,65 @@ pub enum ReadError {
         most: usize,
     },
     /// Not a format that is read.
-    #[error("{name} is not a mesh file known here; use STL, 3MF, GLB, OBJ or PLY")]
+    #[error(
+        "{name} is not a mesh file known here; use STL, 3MF, GLB, OBJ, PLY or STEP, or DXF or SVG for an outline"
+    )]
     UnknownFormat {
+        /// The file.
+        name: Name,
+    },
+    /// A drawing without what makes it a solid.
+    #[error(
+        "`depth` is missing for {name}: {format} is a drawing, which has no height; measure it and write `depth = \"20 mm\"`, or `steps`"
+    )]
+    DepthMissing {
+        /// The file.
+        name: Name,
+        /// Its format.
+        format: MeshFormat,
+    },
+    /// A depth for what has one.
+    #[error("{name} is {format}, a solid with its own height; leave out the depth and the steps")]
+    DepthOfSolid {
+        /// The file.
+        name: Name,
+        /// Its format.
+        format: MeshFormat,
+    },
+    /// Too many vertices in a drawing.
+    #[error("{name} draws more than {most} points; keep only the outline of the piece")]
+    DrawingTooLarge {
+        /// The file.
+        name: Name,
+        /// How many are read.
+        most: usize,
+    },
+    /// A drawing that encloses nothing.
+    #[error(
+        "{name} holds no closed outline: {found}; draw the outside of the piece as lines that meet end to end"
+    )]
+    NoOutline {
+        /// The file.
+        name: Name,
+        /// What it holds.
+        found: String,
+    },
+    /// A layer that is not in the drawing.
+    #[error("{name} draws nothing on `{layer}`; name one of {found}")]
+    NoLayer {
+        /// The file.
+        name: Name,
+        /// The layer asked for.
+        layer: String,
+        /// Those there are.
+        found: String,
+    },
+    /// STEP is not read here.
+    #[error(
+        "{name} is STEP, which the separate program caddis-step reads, and that is not beside caddis; build it with \
+         `. scripts/need.sh; need_step` (Debian package libocct-data-exchange-dev), or export the part as STL or 3MF"
+    )]
+    StepProgramMissing {
         /// The file.
         name: Name,
     },
@@ -234,6 +319,15 @@ pub fn read_mesh(
             most: MOST_BYTES,
         });
     }
+    if is_step(bytes, name) {
+        return Err(ReadError::StepProgramMissing { name: name.clone() });
+    }
+    if let Some(format) = outline_format(bytes, name) {
+        return Err(ReadError::DepthMissing {
+            name: name.clone(),
+            format,
+        });
+    }
     let ending = ending_of(name);
     let format = format_of(bytes, ending).ok_or_else(|| ReadError::UnknownFormat { name: name.clone() })?;
     let read = match format {
@@ -242,6 +336,9 @@ pub fn read_mesh(
         MeshFormat::Glb => glb::read(bytes),
         MeshFormat::Obj => obj::read(bytes),
         MeshFormat::Ply => ply::read(bytes),
+        MeshFormat::Step | MeshFormat::Dxf | MeshFormat::Svg => {
+            return Err(ReadError::UnknownFormat { name: name.clone() });
+        }
     };
     let raw = read.map_err(|trouble| match trouble {
         Trouble::Broken { found, remedy } => ReadError::Broken {
@@ -256,6 +353,31 @@ pub fn read_mesh(
         },
     })?;
     finished(raw, name, format, ending, unit)
+}
+
+/// Reads any shape but STEP: a mesh file, or a drawing with its profile.
+///
+/// # Errors
+/// As [`read_mesh`] and [`read_outline`]; a drawing without a profile, or a solid with one.
+pub fn read_shape(
+    bytes: &[u8],
+    name: &Name,
+    unit: Option<BenchUnit>,
+    profile: Option<&Profile>,
+) -> Result<(Mesh, MeshReport), ReadError> {
+    let Some(profile) = profile else {
+        return read_mesh(bytes, name, unit);
+    };
+    if outline_format(bytes, name).is_some() {
+        return read_outline(bytes, name, unit, profile);
+    }
+    Err(match format_of(bytes, ending_of(name)) {
+        Some(format) => ReadError::DepthOfSolid {
+            name: name.clone(),
+            format,
+        },
+        None => ReadError::UnknownFormat { name: name.clone() },
+    })
 }
 
 fn finished(
@@ -329,6 +451,7 @@ fn finished(
         boundary_edges: check.boundary_edges,
         widest_hole: widest_open,
         repairs,
+        doubts: Vec::new(),
     };
     Ok((mesh, report))
 }

@@ -309,7 +309,7 @@ fn broken_files_give_their_own_errors() {
         }
     };
     fails("a.stl", b"", &["empty"]);
-    fails("a.txt", b"hello", &["STL, 3MF, GLB, OBJ or PLY"]);
+    fails("a.txt", b"hello", &["STL, 3MF, GLB, OBJ, PLY or STEP"]);
     fails("a.stl", b"hello", &["not sound STL"]);
     let mut huge = stl();
     huge[80..84].copy_from_slice(&u32::MAX.to_le_bytes());

@@ -15,7 +15,7 @@ pub(crate) fn run(options: &ContentsOptions) -> Result<u8, Failure> {
     let json = options.output.json;
     match (&options.job, &options.shape, &options.list) {
         _ if options.template => print(caddis_files::list_template()).map(|()| DONE),
-        (_, Some(shape), _) => super::shape::run(shape, options.unit.as_deref(), json),
+        (_, Some(shape), _) => super::shape::run(shape, options, json),
         (_, _, Some(list)) => super::list::run(list, json),
         (Some(job), None, None) => packing_list(job, options),
         (None, None, None) => Err(Failure::Use {

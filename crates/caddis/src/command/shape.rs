@@ -1,12 +1,13 @@
 //! `caddis contents --shape FILE`: one shape file on its own.
 
+use crate::arguments::ContentsOptions;
 use crate::command::{bytes_of, print, print_json};
 use crate::failure::{DONE, Failure};
 use crate::shape_child::ChildReader;
-use caddis_basis::{BenchUnit, Finding, Name};
+use caddis_basis::{BenchUnit, Finding, Length, Name, Parse};
 use caddis_files::{FileError, ShapeReader, ShapeRequest};
 use caddis_geometry::{Mesh, Vec3};
-use caddis_survey::{MeshReport, Up, mesh_findings};
+use caddis_survey::{MeshReport, Profile, ProfileStep, Up, mesh_findings};
 use serde_json::{Value, json};
 use std::path::Path;
 
@@ -15,21 +16,25 @@ const MOST_SLICED: usize = 300_000;
 /// Layers in which the undercut is summed.
 const LAYERS: u32 = 50;
 
-pub(crate) fn run(path: &Path, unit: Option<&str>, as_json: bool) -> Result<u8, Failure> {
+pub(crate) fn run(path: &Path, options: &ContentsOptions, as_json: bool) -> Result<u8, Failure> {
     let shown = path.display().to_string();
-    let unit = unit
+    let unit = options
+        .unit
+        .as_deref()
         .map(BenchUnit::parse)
         .transpose()
         .map_err(|error| Failure::Use {
             problem: error.to_string(),
             hint: "give --unit as one of mm, cm, m, in".to_owned(),
         })?;
+    let profile = profile(options)?;
     let bytes = bytes_of(path, "shape file")?;
     let (mesh, report) = ChildReader
         .read(&ShapeRequest {
             bytes: &bytes,
             name: &Name::new(shown.clone()),
             unit,
+            profile: profile.as_ref(),
         })
         .map_err(|message| {
             let (problem, hint) = match message.split_once("; ") {
@@ -50,8 +55,27 @@ pub(crate) fn run(path: &Path, unit: Option<&str>, as_json: bool) -> Result<u8, 
     Ok(DONE)
 }
 
+fn profile(options: &ContentsOptions) -> Result<Option<Profile>, Failure> {
+    let Some(text) = options.depth.as_deref() else {
+        return Ok(None);
+    };
+    let wrong = |problem: String| Failure::Use {
+        problem,
+        hint: "give --depth as a length with its unit, e.g. --depth \"20 mm\"".to_owned(),
+    };
+    let depth = Length::parse(text).map_err(|error| wrong(error.to_string()))?;
+    let step = ProfileStep::new(depth, Length::ZERO, options.layer.clone()).map_err(wrong)?;
+    Ok(Some(Profile {
+        steps: vec![step],
+        has_holes: options.holes,
+    }))
+}
+
 /// The advice a reader gives names the key of a job file; here it is an option.
 fn for_command_line(hint: &str) -> String {
+    if hint.contains("`depth = ") {
+        return "measure it and give --depth \"20 mm\"".to_owned();
+    }
     match hint.split_once("unit = \"") {
         Some((_, rest)) => {
             let unit = rest.split('"').next().unwrap_or_default();
