@@ -14,16 +14,18 @@ mod report;
 mod scene;
 mod selection;
 mod sheet;
+mod survey;
 mod svg;
 
 pub use document::{Document, DocumentError};
 pub use drawing::{
-    FallMark, Section, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing, nest_drawing,
-    packing_plan, section_drawing, stress_energy_plot, stress_strain_plot,
+    FallMark, Section, Stamp, case_plan, clear_sizes_plot, cushion_plot, depth_map_plot, fall_map_plot,
+    layer_drawing, nest_drawing, packing_plan, section_drawing, stress_energy_plot, stress_strain_plot,
 };
 pub use picture::{Picture, exploded, open_case};
 pub use report::{ReportInput, report};
 pub use scene::{item_scene, scene, shell_scene};
 pub use selection::{SelectionInput, SelectionRow, selection_page};
 pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text};
+pub use survey::{SurveyInput, survey_paper, worksheet};
 pub use svg::svg;

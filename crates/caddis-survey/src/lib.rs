@@ -13,6 +13,6 @@ pub use read::{MeshFormat, MeshReport, ReadError, UnitSource, mesh_findings, rea
 pub use shell::{
     Callout, ClearBlock, ClearCylinder, ClearSize, Corner, DepthMap, Dome, Fitting, FittingGroup,
     FittingState, GasketRim, GoesIn, HalfSide, HalfSpace, Hinge, Intrusion, IntrusionKind, Obstacle, Opening,
-    OutlineShape, Photo, Position, Room, RoomOf, Shell, ShellError, ShellHalf, Solid, Step, SurveyRecord,
-    UnlockedSpan, Wall,
+    OutlineShape, Photo, Position, Reading, Room, RoomOf, Shell, ShellError, ShellHalf, Solid, Step,
+    SurveyRecord, UnlockedSpan, Wall,
 };

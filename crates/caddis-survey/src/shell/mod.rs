@@ -19,6 +19,7 @@ mod goes_in;
 mod inner;
 mod intrusion;
 mod profile;
+mod reading;
 mod rounded;
 mod section;
 mod span;
@@ -30,6 +31,7 @@ pub use error::ShellError;
 pub use fitting::{Callout, Fitting, FittingGroup, FittingState, GasketRim, Hinge, Photo};
 pub use goes_in::{GoesIn, Room, Solid};
 pub use intrusion::{Corner, Intrusion, IntrusionKind, OutlineShape, Position, Wall};
+pub use reading::Reading;
 pub use span::UnlockedSpan;
 
 use caddis_basis::{Angle, BenchUnit, Length, Mass, Measured, Source};
