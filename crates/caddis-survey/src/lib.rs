@@ -11,8 +11,8 @@ mod shell;
 pub use item::{Fragility, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Softness, Up};
 pub use read::{MeshFormat, MeshReport, ReadError, UnitSource, mesh_findings, read_mesh};
 pub use shell::{
-    Callout, ClearBlock, ClearCylinder, ClearSize, Corner, DepthMap, Dome, Fitting, FittingGroup,
-    FittingState, GasketRim, GoesIn, HalfSide, HalfSpace, Hinge, Intrusion, IntrusionKind, Obstacle, Opening,
-    OutlineShape, Photo, Position, Reading, Room, RoomOf, Shell, ShellError, ShellHalf, Solid, Step,
-    SurveyRecord, UnlockedSpan, Wall,
+    Callout, ClearBlock, ClearCylinder, ClearSize, Corner, DepthMap, Dome, FitError, Fitting, FittingGroup,
+    FittingState, GasketRim, GoesIn, HalfResidual, HalfSide, HalfSpace, Hinge, Intrusion, IntrusionKind,
+    Obstacle, Opening, OutlineShape, Photo, Position, Reading, Residual, Room, RoomOf, ScanFit, Shell,
+    ShellError, ShellHalf, Solid, Step, Supplied, SurveyRecord, UnlockedSpan, Wall, fit_scan,
 };

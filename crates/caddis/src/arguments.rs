@@ -23,20 +23,7 @@ pub(crate) enum Command {
         dir: PathBuf,
     },
     /// What a shell really offers inside: sections, clear depths, usable volume and where the nominal box loses it.
-    Survey {
-        /// A shell file, or the name of a shell in the library.
-        shell: String,
-        /// Whether a rigid block goes in, which way up, where, and how much is left.
-        #[arg(long, value_name = "LxWxH UNIT", conflicts_with = "cylinder")]
-        block: Option<String>,
-        /// Whether a rigid cylinder goes in: its diameter and its length.
-        #[arg(long, value_name = "DxL UNIT")]
-        cylinder: Option<String>,
-        #[command(flatten)]
-        library: LibraryOptions,
-        #[command(flatten)]
-        output: OutputOptions,
-    },
+    Survey(SurveyOptions),
     /// What the packing list holds, and what is unlikely about it; or what one shape file holds.
     Contents(ContentsOptions),
     /// Try every shell of a library for the packing list, rank those that hold it and say why the others do not.
@@ -130,6 +117,41 @@ pub(crate) struct OutputOptions {
     /// Print the result as JSON on standard output.
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+/// What to ask of a shell.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct SurveyOptions {
+    /// A shell file, or the name of a shell in the library.
+    #[arg(required_unless_present_any = ["worksheet"])]
+    pub(crate) shell: Option<String>,
+    /// Whether a rigid block goes in, which way up, where, and how much is left.
+    #[arg(long, value_name = "LxWxH UNIT", conflicts_with = "cylinder")]
+    pub(crate) block: Option<String>,
+    /// Whether a rigid cylinder goes in: its diameter and its length.
+    #[arg(long, value_name = "DxL UNIT")]
+    pub(crate) cylinder: Option<String>,
+    /// Where the paper, the clear-depth maps and the curves of what goes in are written; replaced as a whole.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Write the sheet to measure a shell by as PDF (`--worksheet=FILE`; worksheet.pdf without a name); with SHELL it also
+    /// says what its survey has.
+    #[arg(
+        long,
+        value_name = "FILE",
+        num_args = 0..=1,
+        require_equals = true,
+        default_missing_value = "worksheet.pdf",
+        conflicts_with_all = ["block", "cylinder", "out"]
+    )]
+    pub(crate) worksheet: Option<PathBuf>,
+    /// The date on papers, YYYY-MM-DD; today's without it.
+    #[arg(long)]
+    pub(crate) date: Option<String>,
+    #[command(flatten)]
+    pub(crate) library: LibraryOptions,
+    #[command(flatten)]
+    pub(crate) output: OutputOptions,
 }
 
 /// What to look at: the packing list of a job, or one shape file.

@@ -10,6 +10,7 @@ pub(crate) mod select;
 pub(crate) mod serve;
 pub(crate) mod shape;
 pub(crate) mod survey;
+mod survey_papers;
 
 use crate::failure::Failure;
 use caddis_files::FileError;
