@@ -19,7 +19,9 @@ const SHADES: [[u8; 3]; 9] = [
     [0x38, 0x74, 0xa6],
     [0x22, 0x5a, 0x8c],
 ];
-const CONTOUR: Stroke = Stroke::line(0.18, INK);
+const CONTOUR: Stroke = Stroke::line(0.13, INK);
+/// What stands up from the floor by more than this is told from it, metres.
+const FLOOR: f64 = 2e-3;
 const GRID: Stroke = Stroke::line(0.1, [0xc8; 3]);
 
 /// Clear depth in plan with contours, the base alone or closed; front below.
@@ -81,11 +83,17 @@ fn levels(deepest: Length) -> Vec<f64> {
     }
     let step = [0.002, 0.005, 0.01, 0.02, 0.025, 0.05, 0.1, 0.2, 0.5]
         .into_iter()
-        .find(|step| most / step < SHADES.len() as f64)
-        .unwrap_or(most / 8.0);
-    (1..=(most / step + 1e-9).floor() as u32)
+        .find(|step| most / step < SHADES.len() as f64 - 1.0)
+        .unwrap_or(most / 7.0);
+    let mut levels: Vec<f64> = (1..=(most / step + 1e-9).floor() as u32)
         .map(|k| f64::from(k) * step)
-        .collect()
+        .filter(|level| *level < most - FLOOR - 1e-9)
+        .collect();
+    // Ribs and other low things show.
+    if most > 2.0 * FLOOR {
+        levels.push(most - FLOOR);
+    }
+    levels
 }
 
 fn shade(sheet: &mut Sheet, map: &DepthMap, levels: &[f64], view: View) {

@@ -71,11 +71,7 @@ pub fn survey_paper(input: &SurveyInput) -> Result<Document, DocumentError> {
             ["source of values that name none", shell.source.to_string()],
         ],
         "volumes": volumes,
-        "readings": shell
-            .readings()
-            .into_iter()
-            .map(|r| json!([r.of, r.what, r.value, r.plus_minus.unwrap_or_else(|| "not stated".to_owned()), r.source]))
-            .collect::<Vec<_>>(),
+        "readings": readings(shell),
         "findings": input
             .findings
             .iter()
@@ -169,9 +165,27 @@ fn picture_format(bytes: &[u8]) -> Option<&'static str> {
     }
 }
 
+/// Every number; a source only where it is not the survey's own.
+fn readings(shell: &Shell) -> Vec<Value> {
+    let own = shell.source.to_string();
+    shell
+        .readings()
+        .into_iter()
+        .map(|reading| {
+            let source = if reading.source == own {
+                String::new()
+            } else {
+                reading.source
+            };
+            let band = reading.plus_minus.unwrap_or_else(|| "not stated".to_owned());
+            json!([reading.of, reading.what, reading.value, band, source])
+        })
+        .collect()
+}
+
 /// The ledger from the nominal box to what is left.
 fn volumes(shell: &Shell) -> Vec<Value> {
-    let litres = |volume: caddis_basis::Volume| format!("{:.2}", volume.as_litres());
+    let litres = |volume: caddis_basis::Volume| format!("{:.3}", volume.as_litres());
     let mut rows = vec![json!([
         if shell.nominal_inside.is_some() {
             "nominal inside box"
@@ -185,7 +199,7 @@ fn volumes(shell: &Shell) -> Vec<Value> {
         let lost = volume.as_litres();
         rows.push(json!([
             cause,
-            format!("{:+.2}", if lost == 0.0 { 0.0 } else { -lost }),
+            format!("{:+.3}", if lost == 0.0 { 0.0 } else { -lost }),
             false
         ]));
     }

@@ -100,18 +100,6 @@ fn plan(sheet: &mut Sheet) {
     points_at(sheet, (92.0, 121.5), (99.4, 109.4), 8);
     points_at(sheet, (91.0, 99.0), (96.2, 106.2), 12);
     sheet.text(
-        Vec2::new(31.0, 108.0),
-        "intrusions: from the middle,",
-        TYPE,
-        Anchor::Start,
-    );
-    sheet.text(
-        Vec2::new(31.0, 104.4),
-        "in x and y; to their root",
-        TYPE,
-        Anchor::Start,
-    );
-    sheet.text(
         Vec2::new(4.0, 54.0),
         "front; hatched: matter; dashed: floor",
         TYPE,
@@ -222,9 +210,18 @@ fn outside(sheet: &mut Sheet) {
     sheet.rectangle(at(130.4, 56.0), at(132.0, 62.0), Some(MIDDLE), None);
     between(sheet, (130.4, 31.5), (162.0, 31.5), 2);
     points_at(sheet, (171.0, 50.0), (160.0, 50.0), 4);
-    sheet.text(at(122.0, 20.0), "not to scale;", TYPE, Anchor::Start);
-    sheet.text(at(122.0, 16.0), "numbers are rows", TYPE, Anchor::Start);
-    sheet.text(at(122.0, 12.0), "of this sheet", TYPE, Anchor::Start);
+    for (row, words) in [
+        "not to scale;",
+        "numbers are rows",
+        "of this sheet;",
+        "intrusions: x and y",
+        "from the middle",
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        sheet.text(at(122.0, 22.0 - 4.0 * row as f64), words, TYPE, Anchor::Start);
+    }
 }
 
 #[cfg(test)]
