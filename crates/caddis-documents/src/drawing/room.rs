@@ -237,6 +237,9 @@ fn legend(sheet: &mut Sheet, map: &DepthMap, levels: &[f64], at: Vec2) {
 const LOW: Vec2 = Vec2::new(18.0, 15.0);
 const HIGH: Vec2 = Vec2::new(140.0, 92.0);
 
+/// What a curve shows of a size.
+type Read = fn(&ClearSize) -> Option<f64>;
+
 /// The largest block and upright cylinder against their height: closed, and in the base alone.
 ///
 /// # Units
@@ -319,7 +322,6 @@ pub fn clear_sizes_plot(shell: &Shell, closed: &[ClearSize], base: &[ClearSize])
         });
         taken.push((foot - Vec2::new(4.0, 0.0), foot + Vec2::new(1.0, 24.0)));
     }
-    type Read = fn(&ClearSize) -> Option<f64>;
     let curves: [(&str, [u8; 3], f64, Read); 3] = [
         ("block, along the length", BLUE, 0.5, |s| {
             s.block.map(|b| b.length.as_mm())
