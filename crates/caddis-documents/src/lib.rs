@@ -17,10 +17,12 @@ mod sheet;
 mod survey;
 mod svg;
 
+pub use drawing::{clear_sizes_plot, depth_map_plot};
+
 pub use document::{Document, DocumentError};
 pub use drawing::{
-    FallMark, Section, Stamp, case_plan, clear_sizes_plot, cushion_plot, depth_map_plot, fall_map_plot,
-    layer_drawing, nest_drawing, packing_plan, section_drawing, stress_energy_plot, stress_strain_plot,
+    FallMark, Section, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing, nest_drawing,
+    packing_plan, section_drawing, stress_energy_plot, stress_strain_plot,
 };
 pub use picture::{Picture, exploded, open_case};
 pub use report::{ReportInput, report};

@@ -12,10 +12,12 @@ mod packing;
 mod room;
 mod section;
 mod view;
+mod worksheet;
+
+pub(crate) use worksheet::worksheet_picture;
 
 pub use case::case_plan;
 pub use cushion::cushion_plot;
-pub(crate) use dimension::arrow;
 pub use fall_map::{FallMark, fall_map_plot};
 pub use foam_tests::{stress_energy_plot, stress_strain_plot};
 pub use frame::Stamp;
@@ -25,4 +27,3 @@ pub use nest::nest_drawing;
 pub use packing::packing_plan;
 pub use room::{clear_sizes_plot, depth_map_plot};
 pub use section::{Section, section_drawing};
-pub(crate) use view::{HATCH, MIDDLE, NARROW, TYPE, WIDE, balloon};

@@ -1,9 +1,8 @@
 //! Papers of the survey: what a shell offers and in what state it is, and the worksheet to measure one by.
 
-mod picture;
-mod rows;
+pub(crate) mod rows;
 
-use crate::drawing::{clear_sizes_plot, depth_map_plot};
+use crate::drawing::{clear_sizes_plot, depth_map_plot, worksheet_picture};
 use crate::press::{Job, print};
 use crate::report::ymd;
 use crate::svg::svg;
@@ -120,10 +119,7 @@ pub fn worksheet(shell: Option<&Shell>, date: &str, version: &str) -> Result<Doc
     });
     let files = BTreeMap::from([
         ("data.json".to_owned(), data.to_string().into_bytes()),
-        (
-            "picture.svg".to_owned(),
-            svg(&picture::worksheet_picture()).into_bytes(),
-        ),
+        ("picture.svg".to_owned(), svg(&worksheet_picture()).into_bytes()),
     ]);
     let job = Job {
         main: include_str!("../typst/worksheet.typ"),

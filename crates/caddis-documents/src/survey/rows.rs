@@ -253,7 +253,7 @@ const GROUPS: [(&str, &[Row]); 5] = [
     ),
 ];
 
-pub(super) fn groups(shell: Option<&Shell>) -> Vec<Value> {
+pub(crate) fn groups(shell: Option<&Shell>) -> Vec<Value> {
     let readings = shell.map(Shell::readings).unwrap_or_default();
     GROUPS
         .into_iter()
@@ -287,7 +287,7 @@ fn with_band(reading: &Reading) -> String {
 }
 
 /// Name, attached to, what the survey says, whether it may be knocked off; then blank rows.
-pub(super) fn intrusions(shell: Option<&Shell>) -> Vec<Value> {
+pub(crate) fn intrusions(shell: Option<&Shell>) -> Vec<Value> {
     let mut rows = Vec::new();
     if let Some(shell) = shell {
         let readings = shell.readings();
@@ -326,7 +326,7 @@ pub(super) fn intrusions(shell: Option<&Shell>) -> Vec<Value> {
 }
 
 /// Group, name, count; then blank rows for every group on a blank sheet.
-pub(super) fn fittings(shell: Option<&Shell>) -> Vec<Value> {
+pub(crate) fn fittings(shell: Option<&Shell>) -> Vec<Value> {
     const USUAL: [(FittingGroup, &[&str]); 5] = [
         (FittingGroup::Closing, &["latch", "padlock point", "hinge"]),
         (FittingGroup::Moving, &["wheel", "pull handle", "carrying handle"]),

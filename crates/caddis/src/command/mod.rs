@@ -6,11 +6,11 @@ mod goes_in;
 pub(crate) mod job;
 pub(crate) mod list;
 pub(crate) mod new;
+mod papers;
 pub(crate) mod select;
 pub(crate) mod serve;
 pub(crate) mod shape;
 pub(crate) mod survey;
-mod survey_papers;
 
 use crate::failure::Failure;
 use caddis_files::FileError;

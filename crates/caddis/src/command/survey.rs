@@ -1,7 +1,7 @@
 //! `caddis survey SHELL`.
 
 use crate::arguments::{LibraryOptions, SurveyOptions};
-use crate::command::{goes_in, print, print_json, survey_papers};
+use crate::command::{goes_in, papers, print, print_json};
 use crate::failure::{DONE, Failure, NOT_RELEASED};
 use caddis_basis::{Length, Severity, failing};
 use caddis_files::{EntryKind, SurveySection, read_shell, to_json};
@@ -20,15 +20,15 @@ pub(crate) fn run(options: &SurveyOptions) -> Result<u8, Failure> {
     let solid = goes_in::solid(options.block.as_deref(), options.cylinder.as_deref())?;
     let Some(name) = &options.shell else {
         // Only the worksheet does without a shell.
-        return survey_papers::worksheet(None, options);
+        return papers::worksheet(None, options);
     };
     let (path, shell) = read(name, &options.library)?;
     let findings = shell.check();
     if options.worksheet.is_some() {
-        return survey_papers::worksheet(Some(&shell), options);
+        return papers::worksheet(Some(&shell), options);
     }
     if let Some(out) = &options.out {
-        survey_papers::write(&path, &shell, &findings, out, options.date.as_ref())?;
+        papers::write(&path, &shell, &findings, out, options.date.as_ref())?;
     }
     if let Some(solid) = solid {
         let answer = shell.goes_in(&solid);

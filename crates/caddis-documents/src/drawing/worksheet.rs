@@ -1,11 +1,12 @@
 //! The worksheet's picture: where each number is measured. Of no case in particular, not to scale.
 
-use crate::drawing::{HATCH, MIDDLE, NARROW, TYPE, WIDE, arrow, balloon};
+use super::dimension::arrow;
+use super::view::{HATCH, MIDDLE, NARROW, TYPE, WIDE, balloon};
 use crate::sheet::{Anchor, Dash, Fill, INK, Sheet, Text};
 use caddis_geometry::{Region, Side, Vec2};
 
 /// Plan of the base, section across the case with its lid, outside from the end.
-pub(super) fn worksheet_picture() -> Sheet {
+pub(crate) fn worksheet_picture() -> Sheet {
     let mut sheet = Sheet::blank("Where to measure", 180.0, 128.0);
     plan(&mut sheet);
     section(&mut sheet);
@@ -243,7 +244,7 @@ mod tests {
         let mut once = seen.clone();
         once.dedup();
         assert_eq!(seen, once);
-        let rows = super::super::rows::groups(None);
+        let rows = crate::survey::rows::groups(None);
         let numbers: Vec<String> = rows
             .iter()
             .flat_map(|group| group["rows"].as_array().into_iter().flatten())
