@@ -17,7 +17,7 @@ mod sheet;
 mod survey;
 mod svg;
 
-pub use drawing::{clear_sizes_plot, depth_map_plot};
+pub use drawing::{clear_sizes_plot, depth_map_plot, residual_plot};
 
 pub use document::{Document, DocumentError};
 pub use drawing::{

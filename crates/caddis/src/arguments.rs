@@ -123,7 +123,7 @@ pub(crate) struct OutputOptions {
 #[derive(Debug, Args, Clone)]
 pub(crate) struct SurveyOptions {
     /// A shell file, or the name of a shell in the library.
-    #[arg(required_unless_present_any = ["worksheet"])]
+    #[arg(required_unless_present_any = ["worksheet", "fit"], conflicts_with = "fit")]
     pub(crate) shell: Option<String>,
     /// Whether a rigid block goes in, which way up, where, and how much is left.
     #[arg(long, value_name = "LxWxH UNIT", conflicts_with = "cylinder")]
@@ -145,6 +145,31 @@ pub(crate) struct SurveyOptions {
         conflicts_with_all = ["block", "cylinder", "out"]
     )]
     pub(crate) worksheet: Option<PathBuf>,
+    /// A scan or drawing of the interior surface (STL, OBJ, PLY, 3MF, GLB), z up: whole, or the base alone; its sizes are
+    /// recovered, with --out written as a survey and a map of what is left over.
+    #[arg(long, value_name = "MESH", conflicts_with_all = ["block", "cylinder", "worksheet"])]
+    pub(crate) fit: Option<PathBuf>,
+    /// The lid's surface in a file of its own.
+    #[arg(long, value_name = "MESH", requires = "fit")]
+    pub(crate) lid: Option<PathBuf>,
+    /// The unit of the scans' numbers, where their format carries none.
+    #[arg(long, requires = "fit")]
+    pub(crate) unit: Option<String>,
+    /// The rim plane over the floor, where it is known better than the scan says.
+    #[arg(long, value_name = "HEIGHT", requires = "fit")]
+    pub(crate) rim: Option<String>,
+    /// What to call the shell; the scan's name without it.
+    #[arg(long, requires = "fit", value_parser = entry_name)]
+    pub(crate) name: Option<String>,
+    /// Outside length, width and height closed, which no scan of the inside holds; needed for the survey.
+    #[arg(long, value_name = "LxWxH UNIT", requires = "fit")]
+    pub(crate) outside: Option<String>,
+    /// Wall thickness; needed for the survey.
+    #[arg(long, value_name = "THICKNESS", requires = "fit")]
+    pub(crate) wall: Option<String>,
+    /// Mass without interior; needed for the survey.
+    #[arg(long, value_name = "MASS", requires = "fit")]
+    pub(crate) empty_mass: Option<String>,
     /// The date on papers, YYYY-MM-DD; today's without it.
     #[arg(long)]
     pub(crate) date: Option<String>,

@@ -2,7 +2,7 @@
 //!
 //! `load_path` says who leans on whom, `item` judges each item in six flat falls, `fall` in every
 //! direction by simulation, `case` the closed case as a whole,
-//! `foam` the foam as a thing to make. Everything is returned; nothing stops at the first failure.
+//! `foam` the foam as a thing to make, `swing` the lid along its hinge's arc. Everything is returned; nothing stops at the first failure.
 
 mod case;
 mod fall;
@@ -10,6 +10,9 @@ mod foam;
 mod item;
 mod load_path;
 mod parcel;
+mod swing;
+#[cfg(test)]
+mod swing_tests;
 #[cfg(test)]
 mod tests;
 
@@ -85,6 +88,8 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     let parcel = parcel(interior, brief);
     let mut case = case::verdicts(interior, brief, &masses, &mut findings);
     case.extend(foam::verdicts(interior, brief, &mut findings));
+    case.push(swing::verdict(interior, brief, &mut findings));
+    swing::fillers(interior, brief, &mut findings);
     let legs = match caddis_journey::check(&parcel, &brief.journey) {
         Ok(legs) => legs,
         Err(error) => {

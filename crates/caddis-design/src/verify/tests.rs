@@ -13,7 +13,7 @@ use caddis_survey::Up;
 
 /// One layer from 20 mm to the rim with straight walls 300 mm apart along x and 200 mm along y, lid pad above; pieces are
 /// boxes (centre x, size x/y/z in mm) hanging flush.
-fn interior(pieces: &[(f64, [f64; 3])]) -> Interior {
+pub(super) fn interior(pieces: &[(f64, [f64; 3])]) -> Interior {
     let mm = |v: f64| v / 1e3;
     let top = 0.24;
     let outline = Region::rectangle(Vec2::new(-0.15, -0.1), Vec2::new(0.15, 0.1));
@@ -79,7 +79,7 @@ fn interior(pieces: &[(f64, [f64; 3])]) -> Interior {
     }
 }
 
-fn brief() -> Brief {
+pub(super) fn brief() -> Brief {
     testing::brief()
 }
 

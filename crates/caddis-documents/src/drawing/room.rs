@@ -90,9 +90,11 @@ fn levels(deepest: Length) -> Vec<f64> {
         .filter(|level| *level < most - FLOOR - 1e-9)
         .collect();
     // Ribs and other low things show.
-    if most > 2.0 * FLOOR {
-        levels.push(most - FLOOR);
-    }
+    levels.push(if most > 2.0 * FLOOR {
+        most - FLOOR
+    } else {
+        most / 2.0
+    });
     levels
 }
 

@@ -1,6 +1,7 @@
 //! One file per command.
 
 pub(crate) mod contents;
+mod fit_scan;
 pub(crate) mod foam;
 mod goes_in;
 pub(crate) mod job;

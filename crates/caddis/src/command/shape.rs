@@ -17,6 +17,22 @@ const LAYERS: u32 = 50;
 
 pub(crate) fn run(path: &Path, unit: Option<&str>, as_json: bool) -> Result<u8, Failure> {
     let shown = path.display().to_string();
+    let (mesh, report) = read(path, unit)?;
+    let findings = mesh_findings(&mesh, &report, &shown);
+    if as_json {
+        print_json(&as_value(&shown, &mesh, &report, &findings))?;
+    } else {
+        print(&as_text(&shown, &mesh, &report))?;
+        for finding in &findings {
+            eprintln!("  {} {}: {}", finding.severity, finding.code, finding.sentence);
+        }
+    }
+    Ok(DONE)
+}
+
+/// Reads a shape file that the command line names.
+pub(super) fn read(path: &Path, unit: Option<&str>) -> Result<(Mesh, MeshReport), Failure> {
+    let shown = path.display().to_string();
     let unit = unit
         .map(BenchUnit::parse)
         .transpose()
@@ -25,7 +41,7 @@ pub(crate) fn run(path: &Path, unit: Option<&str>, as_json: bool) -> Result<u8, 
             hint: "give --unit as one of mm, cm, m, in".to_owned(),
         })?;
     let bytes = bytes_of(path, "shape file")?;
-    let (mesh, report) = ChildReader
+    ChildReader
         .read(&ShapeRequest {
             bytes: &bytes,
             name: &Name::new(shown.clone()),
@@ -37,17 +53,7 @@ pub(crate) fn run(path: &Path, unit: Option<&str>, as_json: bool) -> Result<u8, 
                 None => (message, None),
             };
             Failure::Input(FileError::content(&shown, problem, hint))
-        })?;
-    let findings = mesh_findings(&mesh, &report, &shown);
-    if as_json {
-        print_json(&as_value(&shown, &mesh, &report, &findings))?;
-    } else {
-        print(&as_text(&shown, &mesh, &report))?;
-        for finding in &findings {
-            eprintln!("  {} {}: {}", finding.severity, finding.code, finding.sentence);
-        }
-    }
-    Ok(DONE)
+        })
 }
 
 /// The advice a reader gives names the key of a job file; here it is an option.

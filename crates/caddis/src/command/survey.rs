@@ -1,7 +1,7 @@
 //! `caddis survey SHELL`.
 
 use crate::arguments::{LibraryOptions, SurveyOptions};
-use crate::command::{goes_in, papers, print, print_json};
+use crate::command::{fit_scan, goes_in, papers, print, print_json};
 use crate::failure::{DONE, Failure, NOT_RELEASED};
 use caddis_basis::{Length, Severity, failing};
 use caddis_files::{EntryKind, SurveySection, read_shell, to_json};
@@ -18,6 +18,9 @@ const DEPTH_POINTS: usize = 9;
 
 pub(crate) fn run(options: &SurveyOptions) -> Result<u8, Failure> {
     let solid = goes_in::solid(options.block.as_deref(), options.cylinder.as_deref())?;
+    if let Some(scan) = &options.fit {
+        return fit_scan::run(scan, options);
+    }
     let Some(name) = &options.shell else {
         // Only the worksheet does without a shell.
         return papers::worksheet(None, options);

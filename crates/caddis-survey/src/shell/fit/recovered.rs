@@ -154,12 +154,17 @@ impl ScanFit {
     }
 }
 
+/// A place to a hundredth of a millimetre.
+fn rounded(p: Vec2) -> Vec2 {
+    // No minus before a nought.
+    Vec2::new((p.x * 1e5).round() / 1e5 + 0.0, (p.y * 1e5).round() / 1e5 + 0.0)
+}
+
 /// A size to a hundredth of a millimetre, with how far it may be off.
 fn sized(value: f64, off: f64) -> Measured<Length> {
-    let rounded = |metres: f64| Length::from_si((metres * 1e5).round() / 1e5);
     Measured {
-        value: rounded(value),
-        plus_minus: Some(Length::from_si((off * 1e5).ceil() / 1e5)),
+        value: Length::mm((value * 1e5).round() / 100.0),
+        plus_minus: Some(Length::mm((off * 1e5 - 1e-6).ceil() / 100.0)),
         source: None,
     }
 }
@@ -217,7 +222,7 @@ fn recovered(found: &FoundHalf, origin: Vec2, findings: &mut Vec<Finding>) -> Sh
         length: sized(2.0 * o.half.x, off([4, 5])),
         width: sized(2.0 * o.half.y, off([6, 7])),
         corner_radius: sized(o.radius, radius_off),
-        centre: o.centre - origin,
+        centre: rounded(o.centre - origin),
     };
     let (mut rim_opening, floor_opening) = (opening(&rim), opening(&floor));
     if *side == HalfSide::Base {

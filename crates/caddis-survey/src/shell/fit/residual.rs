@@ -63,8 +63,15 @@ impl HalfResidual {
                     .iter()
                     .map(|stand| stand.outside(p))
                     .fold(f64::INFINITY, f64::min);
-                // The room is inside the walls and outside of everything that stands in: its surface is the nearer.
-                let off = inside.min(beside);
+                // The room is inside the walls and outside of everything that stands in: its surface is the nearer. A face
+                // that goes on behind or below what stands in, as drawings have it, is hidden and no surface of the room.
+                let off = if beside < -beyond && inside.abs() <= beyond {
+                    inside
+                } else if inside < -beyond && beside.abs() <= beyond {
+                    beside
+                } else {
+                    inside.min(beside)
+                };
                 let on_wall = inside <= beside && -walls.at(p.z).signed_distance(p.plan()) < p.z;
                 Residual {
                     unfolded: if on_wall { unfolded(walls, p) } else { p.plan() },

@@ -15,6 +15,8 @@ const CELL: f64 = 4e-3;
 const LEAST_SAMPLES: usize = 14;
 /// An outline that comes so near to a wall is attached to it, metres.
 const AT_WALL: f64 = 7e-3;
+/// A smaller fillet cannot be told from a blunt edge, metres.
+const LEAST_FILLET: f64 = 2e-3;
 /// How far an attached outline reaches on behind its wall, metres.
 const BEHIND: f64 = 0.5;
 /// A form explains its samples when this share of them lies on it.
@@ -365,7 +367,7 @@ fn fitted(form: Form, samples: &[Sample], from: f64, to: f64, is_to_rim: bool, b
         from,
         to: if is_to_rim { to } else { unknowns[count + 1] },
         taper: unknowns[count].min(1.0),
-        fillet: if unknowns[count + 2] < 5e-4 {
+        fillet: if unknowns[count + 2] < LEAST_FILLET {
             0.0
         } else {
             unknowns[count + 2]
