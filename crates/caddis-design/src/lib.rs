@@ -19,22 +19,30 @@ mod relief;
 mod scanline;
 mod select;
 mod stack;
+mod test_plan;
 #[cfg(test)]
 mod testing;
 mod verification;
 mod verify;
+mod vibration;
 
 pub use arrange::{ArrangeOptions, arrange, rearrange};
-pub use brief::{Brief, Clearances, Handling, Signer};
+pub use brief::{Brief, Clearances, Handling, Scatter, Signer};
 pub use change::Change;
 pub use interior::{Block, BlockKind, Cavity, CutTo, Interior, LayerPlan, Notch, Place};
 pub use pack::{Direction, Packed, PackedPatch, Support, pack};
 pub use release::{Blocked, Concession, Release, release};
 pub use select::{
     Candidate, Figures, Measure, Pricing, SelectOptions, Selection, Split, SplitCase, Standing, Unpriced,
-    select,
+    alternatives, select,
 };
+pub use test_plan::{plan_tests, predictions};
 pub use verification::{
-    CaseVerdict, DirectionVerdict, FallVerdict, Falls, ItemVerdict, LandingCase, Verification,
+    CaseVerdict, DirectionVerdict, DropSequence, FallVerdict, Falls, HeldFrom, ItemSequence, ItemVerdict,
+    LandingCase, Shock, ShockTrace, Verification,
 };
-pub use verify::{Checks, FallChecks, verify};
+pub use verify::{
+    Checks, FallChecks, ItemSpread, LegResponse, ResonanceResponse, ShockVerdict, Spread, SpreadChecks,
+    VibrationVerdict, verify,
+};
+pub use vibration::{ItemVibration, LegVibration, VibrationBrief};

@@ -4,12 +4,14 @@
 //! the measure asked are arranged in full and verified. Where no shell holds everything, or none within the mass asked, the packing
 //! list is split over several. Prices come from outside, since design knows none.
 
+mod alternatives;
 mod bounds;
 mod figures;
 mod split;
 
 use crate::arrange::{Glance, KnownWays, glance};
 use crate::{ArrangeOptions, Brief, Checks, Interior, Verification, arrange, release, verify};
+pub use alternatives::alternatives;
 use bounds::Bounds;
 use caddis_basis::{Domain, Finding, Flow, Mass, Money, Outcome, Progress, Severity, Source};
 use caddis_layout::SearchOptions;
@@ -218,9 +220,11 @@ impl Tried<'_> {
         let total = open.len().max(1);
         let mut waiting = open.into_iter().peekable();
         while let Some((figures, _)) = waiting.peek() {
+            // One whose load path asks for more ranks after every one that has enough: it ends no search.
             let enough = self.options.best.is_some_and(|best| {
                 let better = done.iter().filter(|candidate| {
-                    candidate.standing.fits() && candidate.figures.cmp_by(figures, self.options.by).is_le()
+                    candidate.standing.rank() <= (1, 0)
+                        && candidate.figures.cmp_by(figures, self.options.by).is_le()
                 });
                 better.count() >= best
             });
@@ -354,6 +358,7 @@ impl Tried<'_> {
                     // Every candidate is judged on flat falls; the one that is taken is simulated when it is verified.
                     let checks = Checks {
                         falls: None,
+                        spread: None,
                         ..Checks::default()
                     };
                     let verification = verify(&interior, &brief, &checks, &part);

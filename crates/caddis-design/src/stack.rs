@@ -70,7 +70,7 @@ fn grain(height: f64) -> i64 {
 }
 
 /// The cheapest pile for every height up to `greatest` that thicknesses and joints can make, standing at `low`.
-fn piles(brief: &Brief, side: HalfSide, low: f64, greatest: f64) -> BTreeMap<i64, Pile> {
+fn piles(brief: &Brief, half: &HalfCost, low: f64, greatest: f64) -> BTreeMap<i64, Pile> {
     let joint = brief.clearances.joint_loss.si().max(0.0);
     let thicknesses: Vec<f64> = brief
         .clearances
@@ -79,7 +79,6 @@ fn piles(brief: &Brief, side: HalfSide, low: f64, greatest: f64) -> BTreeMap<i64
         .map(|t| t.si())
         .filter(|t| t.is_finite() && *t > joint + 1e-3)
         .collect();
-    let half = HalfCost::of(brief, side);
     let mut found: BTreeMap<i64, Pile> = BTreeMap::new();
     let mut queue: BTreeMap<i64, Pile> = BTreeMap::from([(
         0,
@@ -202,28 +201,32 @@ pub(crate) fn steepest(shell: &Shell, side: HalfSide) -> f64 {
 /// Piles of the base block with their heights, for choosing a boundary: rising heights.
 pub(crate) fn base_piles(brief: &Brief) -> Vec<Pile> {
     let rim = brief.shell.rim_height().si();
-    piles(brief, HalfSide::Base, 0.0, rim).into_values().collect()
+    let base = HalfCost::of(brief, HalfSide::Base);
+    piles(brief, &base, 0.0, rim).into_values().collect()
 }
 
 /// Stacks the whole case in one block and a lid pad; `None` when no pile of stock comes near the rim.
 pub(crate) fn stack_one(brief: &Brief) -> Option<Stacking> {
+    let lid = HalfCost::of(brief, HalfSide::Lid);
     base_piles(brief)
         .into_iter()
-        .filter_map(|base| finish(brief, base, None))
+        .filter_map(|base| finish(brief, &lid, base, None))
         .min_by(|a, b| a.cost.total_cmp(&b.cost))
 }
 
 /// Stacks a tray over a base block.
 pub(crate) fn stack_two(brief: &Brief, base: &Pile) -> Option<Stacking> {
     let rim = brief.shell.rim_height().si();
-    piles(brief, HalfSide::Base, base.height, rim - base.height)
+    let half = HalfCost::of(brief, HalfSide::Base);
+    let lid = HalfCost::of(brief, HalfSide::Lid);
+    piles(brief, &half, base.height, rim - base.height)
         .into_values()
-        .filter_map(|tray| finish(brief, base.clone(), Some(tray)))
+        .filter_map(|tray| finish(brief, &lid, base.clone(), Some(tray)))
         .min_by(|a, b| a.cost.total_cmp(&b.cost))
 }
 
 /// Adds the lid pad whose free height squeezes the closed stack as asked, or comes nearest to it.
-fn finish(brief: &Brief, base: Pile, tray: Option<Pile>) -> Option<Stacking> {
+fn finish(brief: &Brief, lid_half: &HalfCost, base: Pile, tray: Option<Pile>) -> Option<Stacking> {
     let top = base.height + tray.as_ref().map_or(0.0, |tray| tray.height);
     let below_rim = brief.shell.rim_height().si() - top;
     if !(-GRAIN..=RIM_SLACK).contains(&below_rim) {
@@ -235,7 +238,7 @@ fn finish(brief: &Brief, base: Pile, tray: Option<Pile>) -> Option<Stacking> {
         brief.clearances.stack_squeeze.1.si(),
     );
     let (least, most) = (a.min(b), a.max(b));
-    let lid = piles(brief, HalfSide::Lid, top, room + most + 0.01)
+    let lid = piles(brief, lid_half, top, room + most + 0.01)
         .into_values()
         .map(|mut pile| {
             let squeeze = pile.height - room;

@@ -1,10 +1,13 @@
 //! A small brief for the tests of this crate: an invented shell, an invented foam, eight kinds of equipment.
 
-use crate::{Brief, Clearances, Handling};
-use caddis_basis::{
-    Acceleration, Angle, Certainty, Density, ItemId, Length, Mass, Measured, Pressure, Source, Volume,
+use crate::{
+    Block, BlockKind, Brief, Cavity, Clearances, CutTo, Handling, Interior, LayerPlan, Place, VibrationBrief,
 };
-use caddis_geometry::{Mesh, Vec2, Vec3};
+use caddis_basis::{
+    Acceleration, Angle, CavityId, Certainty, Density, InstanceId, ItemId, LayerId, Length, Mass, Measured,
+    Pressure, Source, Volume,
+};
+use caddis_geometry::{Mesh, Pose, Prism, Region, Vec2, Vec3};
 use caddis_journey::{Journey, Leg, LegKind, Valve};
 use caddis_protection::{Foam, Law, LawKind, LawRange, LawRecord};
 use caddis_survey::{
@@ -194,6 +197,9 @@ fn item(id: &str, solid: Primitive, mass: f64, fragility: Fragility) -> Item {
         may_turn: true,
         no_load: Vec::new(),
         reach_first: false,
+        requires: Vec::new(),
+        fragility_assumed_by: None,
+        points: Vec::new(),
         note: String::new(),
         source: invented(),
     }
@@ -280,6 +286,7 @@ pub(crate) fn brief() -> Brief {
             drop_height: about(mm(610.0), Length::ZERO),
             source: invented(),
             stored_long: true,
+            scatter: crate::Scatter::default(),
         },
         clearances: Clearances {
             layer_thicknesses: [10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0]
@@ -300,6 +307,75 @@ pub(crate) fn brief() -> Brief {
         batteries: Vec::new(),
         valve: Valve::Working,
         lid_area: None,
+        vibration: VibrationBrief::default(),
         concessions: Vec::new(),
+    }
+}
+
+/// One layer from 20 mm to the rim with straight walls 300 mm apart along x and 200 mm along y, lid pad above; pieces are
+/// boxes (centre x, size x/y/z in mm) hanging flush.
+pub(crate) fn shelf(pieces: &[(f64, [f64; 3])]) -> Interior {
+    let mm = |v: f64| v / 1e3;
+    let top = 0.24;
+    let outline = Region::rectangle(Vec2::new(-0.15, -0.1), Vec2::new(0.15, 0.1));
+    let layer = |id: &str, low, high| LayerPlan {
+        id: LayerId::new(id),
+        low,
+        high,
+        stock: Length::from_si(high - low),
+        cut_to: CutTo::Middle,
+        outline: outline.clone(),
+        squeeze: (0.0, 0.0),
+    };
+    let block = |kind, foam, id: &str, low, high| Block {
+        kind,
+        foam,
+        low,
+        high,
+        layers: vec![layer(id, low, high)],
+        free_height: high - low,
+    };
+    let mut places = Vec::new();
+    let mut cavities = Vec::new();
+    for (index, (x, [l, w, h])) in pieces.iter().enumerate() {
+        let at = Vec2::new(mm(*x), 0.0);
+        let half = Vec2::new(mm(*l) / 2.0, mm(*w) / 2.0);
+        let body = Prism {
+            region: Region::rectangle(at - half, at + half),
+            low: top - mm(*h),
+            high: top,
+        };
+        let instance = InstanceId::new(brief().items[0].id.clone(), index as u32 + 1);
+        cavities.push(Cavity {
+            id: CavityId::new(instance.to_string()),
+            instance: instance.clone(),
+            steps: vec![body.clone()],
+        });
+        places.push(Place {
+            instance,
+            item: 0,
+            number: index as u32 + 1,
+            up: Up::PlusZ,
+            quarter_turns: 0,
+            at,
+            bottom: top - mm(*h),
+            pose: Pose::translation(at.at_height(top - mm(*h))),
+            centre_of_mass: Vec3::new(at.x, at.y, top - mm(*h) / 2.0),
+            body: caddis_geometry::SectionStack { slabs: vec![body] },
+            tier: 0,
+        });
+    }
+    Interior {
+        blocks: vec![
+            block(BlockKind::Base, 0, "B1", 0.02, top),
+            block(BlockKind::LidPad, 0, "L1", top, 0.315),
+        ],
+        places,
+        cavities,
+        notches: Vec::new(),
+        spare: 0.0,
+        rounds: 1,
+        seed: 1,
+        steps: 1,
     }
 }

@@ -2,10 +2,11 @@
 
 use crate::Direction;
 use caddis_basis::{
-    Acceleration, Area, Finding, InstanceId, Length, Margin, Mass, Pressure, Source, Verdict,
+    Acceleration, Area, Duration, Finding, InstanceId, Length, Margin, Mass, Pressure, Source, Speed, Verdict,
 };
 use caddis_geometry::Vec3;
 use caddis_journey::{LegVerdict, Parcel};
+use caddis_protection::response::ShockSpectrum;
 
 /// One item in one direction of fall.
 #[derive(Debug, Clone, PartialEq)]
@@ -93,8 +94,90 @@ pub struct Falls {
     pub worst_of_each: Vec<FallVerdict>,
     /// The worst of all, which the verdict takes.
     pub worst: FallVerdict,
+    /// What it sees in that fall; `None` where no pulse was found.
+    pub shock: Option<Shock>,
+    /// From what height it is held to which acceleration: to its fragility, or where nobody states one to the low edges of
+    /// the fragility classes.
+    pub held_from: Vec<HeldFrom>,
     /// The verdict on it.
     pub verdict: Verdict,
+}
+
+/// What an item sees in its worst fall.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shock {
+    /// Time from one sample to the next, the first at the impact.
+    pub step: Duration,
+    /// The centre of mass, then the item's named points.
+    pub traces: Vec<ShockTrace>,
+    /// Velocity change of the first pulse.
+    pub velocity_change: Speed,
+    /// Length of the first pulse.
+    pub duration: Duration,
+    /// The laboratory filter of the filtered peaks, in words.
+    pub filter: String,
+    /// Shock response spectrum of the centre of mass along the fall, unfiltered.
+    pub spectrum: ShockSpectrum,
+}
+
+/// Acceleration of one point.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShockTrace {
+    /// The point's name.
+    pub name: String,
+    /// The component against the fall, unfiltered, at even steps.
+    pub along: Vec<Acceleration>,
+    /// Peak of the whole vector, unfiltered.
+    pub peak: Acceleration,
+    /// Peak of the component along the fall, filtered.
+    pub filtered: Acceleration,
+}
+
+/// The reverse answer: the height from which a design holds an item to an acceleration.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HeldFrom {
+    /// The acceleration.
+    pub limit: Acceleration,
+    /// The height; `None` where the lowest height looked at already exceeds it.
+    pub height: Option<Length>,
+    /// Whether it still holds from the greatest height looked at: then the height is that one.
+    pub is_beyond: bool,
+}
+
+/// Drops of a standard sequence, one after the other, on foam that remembers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DropSequence {
+    /// Whose sequence.
+    pub schedule: String,
+    /// Whose, with edition and day.
+    pub source: Source,
+    /// What is assumed, in sentences.
+    pub assumptions: Vec<String>,
+    /// The drops in order: how the case lands.
+    pub drops: Vec<String>,
+    /// From where.
+    pub height: Length,
+    /// Every hard item.
+    pub items: Vec<ItemSequence>,
+}
+
+/// One item in a sequence.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ItemSequence {
+    /// Which piece.
+    pub instance: InstanceId,
+    /// Number on the packing plan.
+    pub number: u32,
+    /// Name.
+    pub name: String,
+    /// Peak of each drop; `None` where its foam is crushed past its law or it strikes something hard.
+    pub peaks: Vec<Option<Acceleration>>,
+    /// Share of its foam that was worn in each drop.
+    pub worn: Vec<f64>,
+    /// The verdict on the worst of them.
+    pub verdict: Verdict,
+    /// In words.
+    pub sentence: String,
 }
 
 /// One item.
@@ -140,6 +223,10 @@ pub struct CaseVerdict {
 pub struct Verification {
     /// Items in the interior's order.
     pub items: Vec<ItemVerdict>,
+    /// Each item under vibration, in the interior's order, soft goods left out.
+    pub vibration: Vec<crate::VibrationVerdict>,
+    /// How far peaks scatter; `None` where it was not asked for or could not be simulated.
+    pub spread: Option<crate::Spread>,
     /// Case checks.
     pub case: Vec<CaseVerdict>,
     /// Every rule on every leg.
@@ -150,6 +237,9 @@ pub struct Verification {
     pub masses: Vec<(String, Mass)>,
     /// Drop height used.
     pub drop_height: Length,
+    /// The journey's test drops one after the other; `None` where no foam of the job has data of later impacts, or falls
+    /// were not asked for.
+    pub sequence: Option<DropSequence>,
     /// What the simulated falls assume, in sentences; empty where they were not asked for.
     pub fall_assumptions: Vec<String>,
     /// All findings, sorted.

@@ -7,6 +7,7 @@
 
 mod document;
 mod drawing;
+mod fall_case;
 mod glb;
 mod picture;
 mod press;
@@ -16,14 +17,17 @@ mod selection;
 mod sheet;
 mod survey;
 mod svg;
+mod test_plan;
 
 pub use drawing::{clear_sizes_plot, depth_map_plot, residual_plot};
 
 pub use document::{Document, DocumentError};
 pub use drawing::{
-    FallMark, Section, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing, nest_drawing,
-    packing_plan, section_drawing, stress_energy_plot, stress_strain_plot,
+    FallMark, Section, ShockCurves, SpectrumCurve, Stamp, case_plan, cushion_plot, fall_map_plot,
+    layer_drawing, nest_drawing, packing_plan, section_drawing, shock_plot, spectrum_plot,
+    stress_energy_plot, stress_strain_plot,
 };
+pub use fall_case::fall_scene;
 pub use picture::{Picture, exploded, open_case};
 pub use report::{ReportInput, report};
 pub use scene::{item_scene, scene, shell_scene};
@@ -31,3 +35,4 @@ pub use selection::{SelectionInput, SelectionRow, selection_page};
 pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text};
 pub use survey::{SurveyInput, survey_paper, worksheet};
 pub use svg::svg;
+pub use test_plan::{TestPlanInput, test_plan_document};

@@ -80,6 +80,13 @@ pub(crate) fn print(job: Job) -> Result<Vec<u8>, DocumentError> {
     let id = FileId::new(RootedPath::new(VirtualRoot::Project, path));
     let mut fonts = FontStore::new();
     fonts.extend(typst_kit::fonts::embedded());
+    // The face of drawings.
+    for face in [notosans::REGULAR_TTF, notosans::BOLD_TTF] {
+        fonts.extend(Font::iter(Bytes::new(face)).map(|font| {
+            let info = font.info().clone();
+            (font, info)
+        }));
+    }
     let press = Press {
         library: LazyHash::new(Library::default()),
         fonts,

@@ -4,13 +4,13 @@ use crate::sheet::{Anchor, Dash, Mark, Outline, Segment, Sheet, Text};
 use caddis_geometry::Vec2;
 use std::fmt::Write;
 
-/// The face of drawings: the only sans among the faces the report embeds.
-const FACE: &str = "DejaVu Sans Mono";
+/// The face of drawings.
+const FACE: &str = "Noto Sans";
 /// Height of its capitals over its size.
 ///
 /// # Source
-/// The font's own OS/2 table: 1493 of 2048 units (measured).
-const CAPITAL: f64 = 0.729;
+/// The font's own OS/2 table: 714 of 1000 units (measured).
+const CAPITAL: f64 = 0.714;
 
 /// Writes a sheet as SVG.
 ///
@@ -22,7 +22,7 @@ pub fn svg(sheet: &Sheet) -> String {
     let _ = writeln!(
         out,
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 0 {w} {h}\" \
-         font-family=\"'{FACE}', monospace\" stroke-linecap=\"butt\" stroke-linejoin=\"miter\">"
+         font-family=\"'{FACE}', sans-serif\" stroke-linecap=\"butt\" stroke-linejoin=\"miter\">"
     );
     let _ = writeln!(out, "<title>{}</title>", escaped(&sheet.title));
     for mark in &sheet.marks {
@@ -188,7 +188,7 @@ mod tests {
         assert!(text.contains("M15 40A5 5 0 0 0 25 40A5 5 0 0 0 15 40Z"), "{text}");
         // Asked for 1 mm, written at the least height.
         assert!(
-            text.contains("font-size=\"3.429\"") && text.contains("Ø 5 &amp; ±1"),
+            text.contains("font-size=\"3.501\"") && text.contains("Ø 5 &amp; ±1"),
             "{text}"
         );
     }

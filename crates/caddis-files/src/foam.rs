@@ -4,8 +4,10 @@ use crate::document::Document;
 use crate::error::{Fault, FileError};
 use crate::law::{LawFile, law};
 use crate::suggest::closest;
+use crate::vibration::{CushionVibrationFile, cushion_vibration};
 use crate::written::{Bench, Written, WrittenMeasure, parse_source};
 use caddis_basis::{Length, Pressure};
+use caddis_protection::vibration::CushionVibration;
 use caddis_protection::{Foam, FoamProperty, LawRecord, StatedProperty};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -36,6 +38,8 @@ struct FoamFile {
     wall_squeeze: [Written; 2],
     least_web: Written,
     colour: String,
+    #[serde(default)]
+    vibration: Option<CushionVibrationFile>,
 }
 
 #[derive(Debug, Clone, Copy, Serialize, Deserialize)]
@@ -80,6 +84,20 @@ pub fn read_foam(bytes: &[u8], name: &str, file: &str) -> Result<Foam, FileError
     let document = Document::new(bytes, file)?;
     let written: FoamFile = document.parse()?;
     convert(&written, name).map_err(|fault| document.locate(fault))
+}
+
+/// The measured dynamic data of a foam's entry, if it has any.
+///
+/// # Errors
+/// As [`read_foam`].
+pub fn read_foam_vibration(bytes: &[u8], file: &str) -> Result<Option<CushionVibration>, FileError> {
+    let document = Document::new(bytes, file)?;
+    let written: FoamFile = document.parse()?;
+    written
+        .vibration
+        .as_ref()
+        .map(|data| cushion_vibration(data).map_err(|fault| document.locate(fault)))
+        .transpose()
 }
 
 fn convert(written: &FoamFile, name: &str) -> Result<Foam, Fault> {

@@ -2,10 +2,13 @@
 
 use crate::error::{Fault, join};
 use crate::journey::BatteryFile;
+use crate::vibration::ResonanceFile;
 use crate::written::{Bench, Written, WrittenMeasure, parse_source};
-use caddis_basis::{BenchUnit, ItemId, Length};
-use caddis_survey::{Fragility, Item, ItemShape, Part, Primitive, Softness, Up};
+use caddis_basis::{BenchUnit, ItemId, Length, Measured};
+use caddis_geometry::Vec3;
+use caddis_survey::{Fragility, FragilityClass, Item, ItemShape, Part, Primitive, Requirement, Softness, Up};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// One kind of equipment.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -48,6 +51,21 @@ pub struct ItemFile {
     /// Batteries in it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub batteries: Vec<BatteryFile>,
+    /// What it asks of the foam that touches it: `static-dissipative`, `flame-rated`, …
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub requires: Vec<String>,
+    /// Who signs for a fragility written as a class (`fragility = "class delicate"`).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fragility_signed_by: Option<String>,
+    /// Its own resonances under vibration.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub resonances: Vec<ResonanceFile>,
+    /// Below this velocity change no shock harms it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub critical_velocity_change: Option<WrittenMeasure>,
+    /// Points whose acceleration is followed in falls: a name and a place in its own frame each.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub points: BTreeMap<String, [Written; 3]>,
     /// Serial, remarks.
     #[serde(default)]
     pub note: String,
@@ -243,6 +261,9 @@ pub(crate) fn item(
         may_turn: written.may_turn,
         no_load: ways(&written.no_load, &at("no_load"))?,
         reach_first: written.reach_first,
+        requires: requirements(&written.requires, &at("requires"))?,
+        fragility_assumed_by: signer(written, path)?,
+        points: points(bench, &written.points, &at("points"))?,
         note: written.note.clone(),
         source,
     };
@@ -305,6 +326,24 @@ fn convert_part(bench: &Bench, written: &PartFile, path: &str) -> Result<Part, F
     })
 }
 
+/// Points by name, in the order of their names.
+fn points(
+    bench: &Bench,
+    written: &BTreeMap<String, [Written; 3]>,
+    field: &str,
+) -> Result<Vec<(String, Vec3)>, Fault> {
+    written
+        .iter()
+        .map(|(name, at)| {
+            if name.trim().is_empty() {
+                return Err(Fault::new(field, "a point has no name")
+                    .hint("write e.g. `points = { \"sensor head\" = [\"0 mm\", \"0 mm\", \"90 mm\"] }`"));
+            }
+            Ok((name.clone(), bench.point3(at, &format!("{field}.{name}"))?))
+        })
+        .collect()
+}
+
 fn ways(written: &[String], field: &str) -> Result<Vec<Up>, Fault> {
     let mut ways = Vec::new();
     for (index, text) in written.iter().enumerate() {
@@ -322,7 +361,72 @@ fn way(text: &str, field: &str) -> Result<Up, Fault> {
     })
 }
 
+fn requirements(written: &[String], field: &str) -> Result<Vec<Requirement>, Fault> {
+    let known = Requirement::ALL.map(Requirement::as_str);
+    let mut out = Vec::new();
+    for (index, text) in written.iter().enumerate() {
+        let requirement = Requirement::parse(text).ok_or_else(|| {
+            Fault::new(
+                format!("{field}[{index}]"),
+                format!("`{text}` is nothing that a foam can be asked"),
+            )
+            .hint(crate::document::one_of(text, &known))
+        })?;
+        if !out.contains(&requirement) {
+            out.push(requirement);
+        }
+    }
+    Ok(out)
+}
+
+/// The class that a fragility is written as.
+fn class_of(written: &WrittenMeasure) -> Option<String> {
+    written
+        .value
+        .to_string()
+        .trim()
+        .strip_prefix("class ")
+        .map(|class| class.trim().to_owned())
+}
+
+/// Who signs for an assumed class: needed with a class, out of place without one.
+fn signer(written: &ItemFile, path: &str) -> Result<Option<String>, Fault> {
+    let field = join(path, "fragility_signed_by");
+    let name = written
+        .fragility_signed_by
+        .as_deref()
+        .map(str::trim)
+        .filter(|name| !name.is_empty());
+    match (class_of(&written.fragility), name) {
+        (Some(_), Some(name)) => Ok(Some(name.to_owned())),
+        (Some(class), None) => Err(Fault::new(field, format!("nobody signs for the class `{class}`"))
+            .hint("write the name of the person who assumes it")),
+        (None, Some(_)) => Err(Fault::new(
+            field,
+            "the fragility is not a class, so there is nothing to sign for",
+        )
+        .hint("write `fragility = \"class delicate\"`, or leave the name out")),
+        (None, None) => Ok(None),
+    }
+}
+
+fn class(text: &str, field: &str) -> Result<Fragility, Fault> {
+    let known = FragilityClass::ALL.map(FragilityClass::as_str);
+    let class = FragilityClass::parse(text).ok_or_else(|| {
+        Fault::new(field, format!("`{text}` is no class of fragility"))
+            .hint(crate::document::one_of(text, &known))
+    })?;
+    Ok(Fragility::Known(Measured {
+        value: class.least(),
+        plus_minus: None,
+        source: Some(class.source()),
+    }))
+}
+
 fn fragility(bench: &Bench, written: &WrittenMeasure, field: &str) -> Result<Fragility, Fault> {
+    if let Some(text) = class_of(written) {
+        return class(&text, field);
+    }
     match written.value.to_string().trim() {
         "unknown" => Ok(Fragility::Unknown),
         "none" => Ok(Fragility::None),
@@ -331,7 +435,9 @@ fn fragility(bench: &Bench, written: &WrittenMeasure, field: &str) -> Result<Fra
             .map(Fragility::Known)
             .map_err(|fault| {
                 let hint = fault.hint.clone().unwrap_or_default();
-                fault.hint(format!("{hint}; or write \"unknown\" or \"none\""))
+                fault.hint(format!(
+                    "{hint}; or write \"unknown\", \"none\" or a class like \"class delicate\""
+                ))
             }),
     }
 }

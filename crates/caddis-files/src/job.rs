@@ -3,6 +3,7 @@
 use crate::error::{Fault, join};
 use crate::item::ItemFile;
 use crate::journey::JourneyFile;
+use crate::scatter::ScatterFile;
 use crate::written::{Bench, Written, WrittenMeasure};
 use caddis_basis::{Length, Margin};
 use caddis_design::{Clearances, Concession, Signer};
@@ -84,6 +85,9 @@ pub struct HandlingFile {
     /// Stored packed for longer than a month.
     #[serde(default)]
     pub stored_long: bool,
+    /// How drops, foam and temperature scatter; measured parcel drops when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub scatter: Option<ScatterFile>,
 }
 
 /// How to search.

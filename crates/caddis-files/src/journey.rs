@@ -2,6 +2,7 @@
 
 use crate::document::one_of;
 use crate::error::{Fault, join};
+use crate::vibration::LegVibrationFile;
 use crate::written::parse_source;
 use crate::written::{Bench, Written, WrittenMeasure};
 use caddis_basis::{Length, Source, Temperature};
@@ -148,6 +149,9 @@ pub struct LegFile {
     /// The air where it is opened.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub opening_air: Option<AirFile>,
+    /// What it shakes like.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vibration: Option<LegVibrationFile>,
 }
 
 /// How a leg is travelled, as written.

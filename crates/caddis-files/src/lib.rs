@@ -24,18 +24,21 @@ mod numeric_table;
 mod read_job;
 mod recording;
 mod result;
+mod scatter;
 mod schema;
 mod shape;
 mod shell;
 mod shop;
 mod spectrum;
 mod suggest;
+mod test_results;
+mod vibration;
 mod written;
 
 pub use carriage_limits::read_carriage_limits;
 pub use edit::{document_to_json, document_to_toml, job_files, job_template, read_job_file};
 pub use error::{FileError, FilePlace};
-pub use foam::read_foam;
+pub use foam::{read_foam, read_foam_vibration};
 pub use foam_entry::FoamEntry;
 pub use foam_tests::{FoamTestFile, FoamTests, read_foam_tests};
 pub use job::{ClearancesFile, ConcessionFile, JobFile};
@@ -43,7 +46,7 @@ pub use library::{EntryKind, Library};
 pub use list::{ListRow, ListSize, PackingList, UnusableRow, list_template, read_list};
 pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
 pub use new_job::new_job;
-pub use read_job::{Choice, Job, read_job, read_shells};
+pub use read_job::{Choice, Job, read_foams, read_job, read_shells};
 pub use recording::{Recording, read_recording};
 pub use result::{
     BillSection, CandidateResult, ContentsSection, FiguresResult, FindingResult, InteriorSection,
@@ -55,3 +58,4 @@ pub use shape::{DirectReader, ShapeReader, ShapeRequest};
 pub use shell::{read_shell, write_shell};
 pub use shop::{ShopEntry, read_shop};
 pub use spectrum::read_spectrum;
+pub use test_results::{TestResults, read_test_results, test_results_template};

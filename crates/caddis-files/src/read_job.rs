@@ -4,18 +4,21 @@ use crate::carriage_limits::read_carriage_limits;
 use crate::document::{Document, one_of};
 use crate::error::{Fault, FileError, FilePlace};
 use crate::files::{inside, read, shown, unresolved};
-use crate::foam::read_foam;
+use crate::foam::{read_foam, read_foam_vibration};
 use crate::item::{ItemFault, check_unique, item};
 use crate::job::{JobFile, check_date, concessions};
 use crate::journey::{batteries, journey, valve};
 use crate::library::{EntryKind, Library};
 use crate::manifest::ManifestFile;
+use crate::scatter::scatter;
 use crate::shape::{ShapeReader, ShapeRequest};
 use crate::shell::{read_shell, remove_intrusions};
 use crate::shop::read_shop;
+use crate::vibration::{item_vibration, leg_vibration};
 use crate::written::{Bench, parse_source};
 use caddis_basis::{Certainty, Mass, Measured, Name, Source};
-use caddis_design::{Brief, Handling, Measure};
+use caddis_design::{Brief, Handling, Measure, VibrationBrief};
+use caddis_protection::Foam;
 use caddis_shop::Shop;
 use caddis_survey::{ItemShape, MeshReport, Shell};
 use std::collections::BTreeMap;
@@ -133,11 +136,13 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
     };
     let found = entry(EntryKind::Foam, &written.foams.base, "foams.base")?;
     let mut foams = vec![read_foam(&found.bytes, &written.foams.base, &shown(&found.path))?];
+    let mut foam_vibration = vec![read_foam_vibration(&found.bytes, &shown(&found.path))?];
     let lid_foam = if written.foams.lid == written.foams.base {
         0
     } else {
         let found = entry(EntryKind::Foam, &written.foams.lid, "foams.lid")?;
         foams.push(read_foam(&found.bytes, &written.foams.lid, &shown(&found.path))?);
+        foam_vibration.push(read_foam_vibration(&found.bytes, &shown(&found.path))?);
         1
     };
     let found = entry(EntryKind::Shop, &written.shop, "shop")?;
@@ -190,6 +195,29 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
             ),
         ));
     };
+    let vibration = VibrationBrief {
+        foams: foam_vibration,
+        items: written
+            .items
+            .iter()
+            .enumerate()
+            .map(|(index, item)| item_vibration(&bench, item, &format!("items[{index}]")))
+            .collect::<Result<_, _>>()
+            .map_err(locate)?,
+        legs: {
+            let mut read_file = |field: &str, name: &str| {
+                let path = inside(folder, name)
+                    .map_err(|why| ItemFault::File(unresolved(document.place(field), name, folder, why)))?;
+                let bytes = read(&path).map_err(ItemFault::File)?;
+                inputs.push(ManifestFile::of(name, &bytes));
+                Ok(bytes)
+            };
+            leg_vibration(&bench, &written.journey.legs, &mut read_file).map_err(|fault| match fault {
+                ItemFault::Fault(fault) => document.locate(fault),
+                ItemFault::File(error) => error,
+            })?
+        },
+    };
     let brief = Brief {
         job: written.id.clone(),
         title: written.title.clone(),
@@ -204,6 +232,7 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
             drop_height,
             source: drop_source,
             stored_long: written.handling.stored_long,
+            scatter: scatter(&bench, written.handling.scatter.as_ref()).map_err(locate)?,
         },
         clearances: written
             .clearances
@@ -225,6 +254,7 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
             .map(|area| bench.positive(area, "lid_area"))
             .transpose()
             .map_err(locate)?,
+        vibration,
         concessions: concessions(&written.concessions).map_err(locate)?,
     };
     Ok(Job {
@@ -249,6 +279,19 @@ pub fn read_shells(library: &Library) -> Result<Vec<Shell>, FileError> {
         .into_iter()
         .filter_map(|name| library.path(EntryKind::Shell, &name).map(|path| (name, path)))
         .map(|(name, path)| read_shell(&read(&path)?, &name, &shown(&path)))
+        .collect()
+}
+
+/// Every foam of a library, by name.
+///
+/// # Errors
+/// A foam that cannot be read, with file, line and field.
+pub fn read_foams(library: &Library) -> Result<Vec<Foam>, FileError> {
+    library
+        .names(EntryKind::Foam)
+        .into_iter()
+        .filter_map(|name| library.path(EntryKind::Foam, &name).map(|path| (name, path)))
+        .map(|(name, path)| read_foam(&read(&path)?, &name, &shown(&path)))
         .collect()
 }
 

@@ -602,7 +602,7 @@ fn choices_of_words_are_checked() {
         "items[0].fragility",
         Some("soft"),
         "`soft`",
-        "\"unknown\" or \"none\"",
+        "a class like",
     );
     let error = spoiled("id", "id = \"instrument\"", "id = \"My Instrument\"");
     check(

@@ -64,6 +64,24 @@ pub enum JourneyError {
         /// What is wrong with it.
         why: &'static str,
     },
+    /// Text that is no landing.
+    #[error(
+        "read the landing: `{text}` is none; write one to three faces that meet, e.g. base, base-front, base-front-left"
+    )]
+    Landing {
+        /// What was found.
+        text: String,
+    },
+    /// A result for an item that is not in the case.
+    #[error("compare the results: row {row} names the item `{item}`; calculated are {}", known.join(", "))]
+    UnknownItem {
+        /// Which row of the results, from 1.
+        row: usize,
+        /// What it names.
+        item: String,
+        /// What would do.
+        known: Vec<String>,
+    },
     /// A climate that the limits do not know.
     #[error("check the journey: leg {leg} names the climate `{climate}`; the limits know {}", known.join(", "))]
     Climate {

@@ -13,6 +13,7 @@ mod battery;
 mod buoyancy;
 mod chargeable;
 mod check;
+mod comparison;
 mod desiccant;
 mod drop_height;
 mod error;
@@ -28,6 +29,8 @@ mod moisture;
 mod parcel;
 mod rules;
 mod stacking;
+mod summary;
+mod test_plan;
 mod trapped_air;
 mod vent;
 
@@ -39,6 +42,7 @@ pub use chargeable::{
     linear_size,
 };
 pub use check::{LegVerdict, check};
+pub use comparison::{Comparison, ComparisonBand, Prediction, Standing, TestResult, compare};
 pub use desiccant::{
     Barrier, DryPack, DryPackage, Dunnage, FinalHumidity, desiccant_bags, desiccant_units_din,
     desiccant_units_eia, desiccant_units_mil,
@@ -65,6 +69,11 @@ pub use parcel::{HandlePlace, Inside, Parcel, ParcelDetails, TemperatureLimit, V
 pub use rules::{RuleText, rule_texts};
 pub use stacking::{
     FreightAbove, OwnStack, dangerous_goods_stack, freight_compression, warehouse_compression,
+};
+pub use summary::{JourneySummary, LegSummary, NotStated, SummaryRow, journey_summary};
+pub use test_plan::{
+    AltitudeStep, CaseFace, CompressionStep, DropSchedule, DropStep, Landing, TestChoice, TestPlan,
+    VibrationStep, test_plan, transit_drop_row,
 };
 pub use trapped_air::{PressureOnLid, TrappedAir, lid_force, pressure_on_lid};
 pub use vent::{VentFlow, slow_vent_pressure, vent_litres_per_minute};

@@ -14,6 +14,7 @@ mod guard;
 mod openapi;
 mod page;
 mod serve;
+mod set;
 mod shapes;
 mod solve;
 
@@ -21,4 +22,5 @@ pub use clock::now;
 pub use openapi::openapi_json;
 pub use page::has_page;
 pub use serve::{ServeError, ServeOptions, Served, serve};
+pub use set::{JobSet, SetFile};
 pub use shapes::SharedReader;

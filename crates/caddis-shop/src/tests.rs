@@ -126,6 +126,7 @@ pub(crate) fn brief() -> Brief {
             drop_height: about(mm(610.0)),
             source: invented(),
             stored_long: false,
+            scatter: caddis_design::Scatter::default(),
         },
         clearances: Clearances {
             layer_thicknesses: vec![mm(30.0), mm(50.0)],
@@ -143,6 +144,7 @@ pub(crate) fn brief() -> Brief {
         batteries: Vec::new(),
         valve: Valve::Working,
         lid_area: None,
+        vibration: caddis_design::VibrationBrief::default(),
         concessions: Vec::new(),
     }
 }
@@ -285,6 +287,8 @@ pub(crate) fn shop() -> Shop {
 pub(crate) fn released() -> Release {
     let verification = Verification {
         items: Vec::new(),
+        vibration: Vec::new(),
+        spread: None,
         case: Vec::new(),
         legs: Vec::new(),
         parcel: Parcel {
@@ -303,6 +307,7 @@ pub(crate) fn released() -> Release {
         },
         masses: Vec::new(),
         drop_height: mm(610.0),
+        sequence: None,
         fall_assumptions: Vec::new(),
         findings: Vec::new(),
     };

@@ -8,7 +8,10 @@ mod item;
 mod read;
 mod shell;
 
-pub use item::{Fragility, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Softness, Up};
+pub use item::{
+    Fragility, FragilityClass, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Requirement, Softness,
+    Up,
+};
 pub use read::{MeshFormat, MeshReport, ReadError, UnitSource, mesh_findings, read_mesh};
 pub use shell::{
     Callout, ClearBlock, ClearCylinder, ClearSize, Corner, DepthMap, Dome, FitError, Fitting, FittingGroup,

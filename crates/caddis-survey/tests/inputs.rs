@@ -184,6 +184,9 @@ fn posed_stacks_hold_every_corner() {
             may_turn: true,
             no_load: Vec::new(),
             reach_first: false,
+            requires: Vec::new(),
+            fragility_assumed_by: None,
+            points: Vec::new(),
             note: String::new(),
             source: Source::new("test input", Certainty::Measured),
         };

@@ -30,8 +30,14 @@ pub(crate) enum Command {
     Select(SelectArguments),
     /// Arrange the equipment and its foam.
     Arrange(JobOptions),
-    /// Arrange, and verify by calculation.
-    Verify(JobOptions),
+    /// Arrange, and verify by calculation; hold measured drops against the calculation with --results.
+    Verify {
+        #[command(flatten)]
+        options: JobOptions,
+        /// Measured drops to hold against the calculation: TOML as `present` writes it to fill in, or CSV.
+        #[arg(long, value_name = "FILE")]
+        results: Option<PathBuf>,
+    },
     /// Arrange, verify, and split into layers, nests and a bill; cut files into --out if the design is released.
     Make(JobOptions),
     /// All of it, papers only into --out.

@@ -37,11 +37,13 @@ fn main() -> ExitCode {
         Command::Survey(options) => command::survey::run(options),
         Command::Contents(options) => command::contents::run(options),
         Command::Select(options) => command::select::run(options),
-        Command::Arrange(options) => command::job::run(options, command::job::Until::Arrange),
-        Command::Verify(options) => command::job::run(options, command::job::Until::Verify),
-        Command::Make(options) => command::job::run(options, command::job::Until::Make),
-        Command::Present(options) => command::job::run(options, command::job::Until::Present),
-        Command::Run(options) => command::job::run(options, command::job::Until::Run),
+        Command::Arrange(options) => command::job::run(options, command::job::Until::Arrange, None),
+        Command::Verify { options, results } => {
+            command::job::run(options, command::job::Until::Verify, results.as_deref())
+        }
+        Command::Make(options) => command::job::run(options, command::job::Until::Make, None),
+        Command::Present(options) => command::job::run(options, command::job::Until::Present, None),
+        Command::Run(options) => command::job::run(options, command::job::Until::Run, None),
         Command::Foam(FoamCommand::Fit(options)) => command::foam::fit(options),
         Command::Serve(options) => command::serve::run(options),
         Command::Interface => command::serve::interface(),

@@ -7,9 +7,9 @@ use crate::terminal::Line;
 use caddis_basis::{Finding, Money, Outcome, Quiet};
 use caddis_design::{
     ArrangeOptions, Blocked, Brief, Checks, Interior, Pricing, Release, SelectOptions, Selection, Standing,
-    Verification, arrange, release, select, verify,
+    Verification, alternatives, arrange, release, select, verify,
 };
-use caddis_files::{Choice, Job, SelectionSection, read_job};
+use caddis_files::{Choice, Job, SelectionSection, read_foams, read_job, read_shells};
 use caddis_shop::{Shop, ShopSet, make};
 use std::path::Path;
 use std::time::{Duration, Instant};
@@ -131,7 +131,15 @@ pub(crate) fn arranged(job: &Job, options: &JobOptions, times: &mut Times) -> Re
             problem: format!("no layout was found within {steps} steps"),
             hint: "give it more with --steps, or another --seed".to_owned(),
         }),
-        Outcome::Impossible { reasons } => Err(Failure::DoesNotFit(reasons)),
+        Outcome::Impossible { mut reasons } => {
+            // The smallest changes that the library offers are tried as well.
+            let library = crate::library_folder::find(&options.library, Some(&options.job))?;
+            let (shells, foams) = (read_shells(&library)?, read_foams(&library)?);
+            reasons.extend(times.stage("library", || {
+                alternatives(&job.brief, &shells, &foams, &search, &line)
+            }));
+            Err(Failure::DoesNotFit(reasons))
+        }
     }
 }
 

@@ -492,6 +492,25 @@ export interface components {
             /** @description What. */
             name: string;
         };
+        /** @description The fall against the damage boundary. */
+        DamageBoundaryResult: {
+            /**
+             * Format: double
+             * @description Critical acceleration.
+             */
+            critical_acceleration_g: number;
+            /**
+             * Format: double
+             * @description Critical velocity change.
+             */
+            critical_velocity_change_m_s: number;
+            /** @description too-short, too-gentle, damage; left out where no peak is known. */
+            judgement?: string | null;
+            /** @description In words. */
+            sentence: string;
+            /** @description Velocity change of the fall without and with full rebound. */
+            velocity_change_m_s: number[];
+        };
         /** @description Clear depth on a grid, row by row from the front. */
         DepthMap: {
             columns: number;
@@ -598,8 +617,11 @@ export interface components {
         };
         /** @description One piece in every simulated fall. */
         FallsResult: {
+            /** @description From what height it is held to which acceleration. */
+            held_from: components["schemas"]["HeldFromResult"][];
             /** @description Every direction, the shell stopping dead. */
             map: components["schemas"]["FallPoint"][];
+            shock?: components["schemas"]["ShockResult"] | null;
             /** @description holds, indicative, fails, not known: the verdict on the worst fall. */
             verdict: string;
             /** @description The worst fall of all. */
@@ -741,6 +763,21 @@ export interface components {
              */
             wall_m: number;
         };
+        /** @description The height from which a piece is held to an acceleration. */
+        HeldFromResult: {
+            /**
+             * Format: double
+             * @description The height; left out where the lowest looked at exceeds it.
+             */
+            height_m?: number | null;
+            /** @description Whether it still holds from the greatest height looked at. */
+            is_beyond: boolean;
+            /**
+             * Format: double
+             * @description The acceleration.
+             */
+            limit_g: number;
+        };
         /** @description The interior as geometry. */
         InteriorSection: {
             /** @description Foam blocks from bottom to top. */
@@ -867,6 +904,38 @@ export interface components {
             /** @description Ways up it may lie. */
             ways_up: string[];
         };
+        /** @description The spread of one piece's peak. */
+        ItemSpreadResult: {
+            /** @description Foam was crushed past its law or something hard was struck in some fall: then `most_g` is not to be trusted. */
+            beyond_law: boolean;
+            /**
+             * Format: double
+             * @description One fall in twenty is harder.
+             */
+            high_g: number;
+            /** @description Which piece. */
+            instance: string;
+            /**
+             * Format: double
+             * @description Fragility, if known.
+             */
+            limit_g?: number | null;
+            /**
+             * Format: double
+             * @description One fall in twenty is gentler.
+             */
+            low_g: number;
+            /**
+             * Format: double
+             * @description Half of the falls are gentler.
+             */
+            middle_g: number;
+            /**
+             * Format: double
+             * @description The hardest of the sample.
+             */
+            most_g: number;
+        };
         /** @description One piece of equipment. */
         ItemVerdictResult: {
             /** @description Six flat falls; none for soft goods. */
@@ -946,6 +1015,46 @@ export interface components {
              * @description Stock thickness.
              */
             stock_m: number;
+        };
+        /** @description One piece on one leg. */
+        LegResponseResult: {
+            /**
+             * Format: double
+             * @description Root mean square of the cushion's deflection.
+             */
+            deflection_m?: number | null;
+            /**
+             * Format: double
+             * @description Time under way.
+             */
+            duration_s: number;
+            /**
+             * Format: double
+             * @description Level of the vehicle's floor, rms.
+             */
+            input_g: number;
+            /** @description Its label. */
+            label: string;
+            /** @description Which leg, from 1. */
+            leg: number;
+            /**
+             * Format: double
+             * @description Miles' estimate of it.
+             */
+            miles_g?: number | null;
+            /** @description The piece's own resonances. */
+            resonances: components["schemas"]["ResonanceResult"][];
+            /**
+             * Format: double
+             * @description Level that reaches the piece, rms.
+             */
+            response_g?: number | null;
+            /** @description The spectrum's source. */
+            source: components["schemas"]["SourceResult"];
+            /** @description The spectrum's title. */
+            spectrum: string;
+            /** @description Least and most level over the cushions usual in the trade, where the piece's own is not known. */
+            usual_g?: number[] | null;
         };
         /** @description A leg of the journey. */
         LegResult: {
@@ -1273,6 +1382,39 @@ export interface components {
             /** @description Concessions that do not count. */
             void: components["schemas"]["VoidResult"][];
         };
+        /** @description One resonance on one leg. */
+        ResonanceResult: {
+            /**
+             * Format: double
+             * @description Amplification there.
+             */
+            amplification: number;
+            /**
+             * Format: double
+             * @description Time past the limit.
+             */
+            at_risk_s?: number | null;
+            /**
+             * Format: double
+             * @description What the cushion makes of vibration there.
+             */
+            cushion_passes?: number | null;
+            /**
+             * Format: double
+             * @description Its frequency.
+             */
+            frequency_hz: number;
+            /**
+             * Format: double
+             * @description What it stands, if stated.
+             */
+            limit_g?: number | null;
+            /**
+             * Format: double
+             * @description Three times the level of the part.
+             */
+            three_sigma_g?: number | null;
+        };
         /** @description `result.json`. A stage that did not run has no section. */
         ResultFile: {
             contents?: components["schemas"]["ContentsSection"] | null;
@@ -1403,6 +1545,44 @@ export interface components {
             /** @description Shells that the outer bounds let pass. */
             within_bounds: number;
         };
+        /** @description One piece in a sequence. */
+        SequenceItem: {
+            /** @description Which piece. */
+            instance: string;
+            /** @description Name. */
+            name: string;
+            /**
+             * Format: int32
+             * @description Number on the packing plan.
+             */
+            number: number;
+            /** @description Peak of each drop, to a hundredth; null where its foam bottoms or it strikes. */
+            peaks_g: (number | null)[];
+            /** @description In words. */
+            sentence: string;
+            /** @description holds, indicative, fails, not known. */
+            verdict: string;
+            /** @description Share of its foam worn in each drop, to a thousandth. */
+            worn: number[];
+        };
+        /** @description Test drops one after the other on foam that remembers. */
+        SequenceResult: {
+            /** @description What is assumed. */
+            assumptions: string[];
+            /** @description How the case lands, in order. */
+            drops: string[];
+            /**
+             * Format: double
+             * @description Height of every drop.
+             */
+            height_m: number;
+            /** @description Every hard piece. */
+            items: components["schemas"]["SequenceItem"][];
+            /** @description Whose sequence. */
+            schedule: string;
+            /** @description Whose, with edition and day. */
+            source: components["schemas"]["SourceResult"];
+        };
         /** @description A survey sheet as written: the keys of a shell file. */
         ShellDocument: {
             document: Record<string, unknown>;
@@ -1435,6 +1615,54 @@ export interface components {
             title: string;
             /** Format: double */
             usable_volume_m3: number;
+        };
+        /** @description Acceleration of one point in the worst fall. */
+        ShockPoint: {
+            /**
+             * Format: double
+             * @description Peak of the component along the fall, filtered.
+             */
+            filtered_g: number;
+            /** @description Component against the fall, unfiltered, to a hundredth. */
+            history_g: number[];
+            /** @description Its name. */
+            name: string;
+            /**
+             * Format: double
+             * @description Peak of the whole vector, unfiltered.
+             */
+            peak_g: number;
+        };
+        /** @description What a piece sees in its worst fall. */
+        ShockResult: {
+            /**
+             * Format: double
+             * @description Its length.
+             */
+            duration_s: number;
+            /** @description The laboratory filter of the filtered peaks. */
+            filter: string;
+            /** @description The centre of mass, then the named points. */
+            points: components["schemas"]["ShockPoint"][];
+            /**
+             * Format: double
+             * @description Share of critical damping of the spectrum.
+             */
+            spectrum_damping: number;
+            /** @description Largest response of the centre of mass at each, to a hundredth. */
+            spectrum_g: number[];
+            /** @description Natural frequencies of the shock response spectrum. */
+            spectrum_hz: number[];
+            /**
+             * Format: double
+             * @description Time from one sample to the next; the first is at the impact.
+             */
+            step_s: number;
+            /**
+             * Format: double
+             * @description Velocity change of the first pulse.
+             */
+            velocity_change_m_s: number;
         };
         /** @description What the shop makes. */
         ShopSection: {
@@ -1500,6 +1728,13 @@ export interface components {
              * @description How many.
              */
             quantity: number;
+        };
+        /** @description How far peaks scatter under stated assumptions. */
+        SpreadResult: {
+            /** @description What it assumes, in sentences. */
+            assumptions: string[];
+            /** @description Every piece, soft goods left out. */
+            items: components["schemas"]["ItemSpreadResult"][];
         };
         /** @description A sheet as it stands in the form, and where to cut the pictures. */
         SurveyRequest: {
@@ -1621,6 +1856,44 @@ export interface components {
             legs: components["schemas"]["LegVerdictResult"][];
             /** @description What the gross mass is made of. */
             masses: components["schemas"]["MassLine"][];
+            sequence?: components["schemas"]["SequenceResult"] | null;
+            spread?: components["schemas"]["SpreadResult"] | null;
+            /** @description Every piece under vibration, soft goods left out. */
+            vibration: components["schemas"]["VibrationResult"][];
+        };
+        /** @description One piece under vibration. */
+        VibrationResult: {
+            /**
+             * Format: double
+             * @description Fraction of critical damping, where it is known.
+             */
+            damping?: number | null;
+            /** @description Which piece. */
+            instance: string;
+            /** @description Every leg that states a spectrum. */
+            legs: components["schemas"]["LegResponseResult"][];
+            /**
+             * Format: double
+             * @description Natural frequency on it, where it is known.
+             */
+            natural_frequency_hz?: number | null;
+            /** @description In words. */
+            sentence: string;
+            /** @description What months and miles do to the foam under it. */
+            settling: string;
+            shock?: components["schemas"]["DamageBoundaryResult"] | null;
+            /**
+             * Format: double
+             * @description Static stress on the foam under it.
+             */
+            static_stress_pa: number;
+            /**
+             * Format: double
+             * @description Mean thickness of that foam.
+             */
+            thickness_m: number;
+            /** @description holds, indicative, fails, not known. */
+            verdict: string;
         };
         /** @description A concession that does not count. */
         VoidResult: {

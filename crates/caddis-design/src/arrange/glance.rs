@@ -123,7 +123,8 @@ pub(crate) fn glance(
         "no stack of the stock thicknesses ends within 12 mm below the rim",
         Source::derived("stock thicknesses less the joints, against the rim's height"),
     )];
-    let budget = options.steps / (ROUNDS * stackings.len().max(1) as u64);
+    // A round after the first starts from a layout and needs little: each stacking's share is that of one search.
+    let budget = options.steps / stackings.len().max(1) as u64;
     let mut loose: Option<Glance> = None;
     for (index, stacking) in stackings.into_iter().enumerate() {
         let attempt = Attempt {

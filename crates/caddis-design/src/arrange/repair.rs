@@ -35,6 +35,7 @@ pub(super) fn shortfalls(brief: &Brief, interior: &Interior) -> Vec<Shortfall> {
         &Checks {
             spacing: SPACING,
             falls: None,
+            spread: None,
         },
         &Quiet,
     );

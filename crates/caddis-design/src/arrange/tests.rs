@@ -133,6 +133,7 @@ fn the_test_brief_holds_what_is_asked_of_it() {
     // Cushions are sized on flat falls; what tilted ones find between neighbours is verification's to say.
     let checks = crate::Checks {
         falls: None,
+        spread: None,
         ..crate::Checks::default()
     };
     let verification = crate::verify(usual(), &brief, &checks, &Quiet);

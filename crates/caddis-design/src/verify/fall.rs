@@ -6,6 +6,8 @@
 //! one end first, on every side that allows it. The verdict takes the worst.
 
 use super::FallChecks;
+use super::reverse::{heights, reverse_words};
+use super::shock::shock;
 use crate::{Brief, FallVerdict, Falls, Interior, ItemVerdict, LandingCase, Packed, PackedPatch, Support};
 use caddis_basis::{
     Acceleration, Domain, Finding, Length, Margin, Mass, STANDARD_GRAVITY, Severity, Source, Verdict,
@@ -34,15 +36,28 @@ pub(super) fn verdicts(
     items: &mut [ItemVerdict],
     findings: &mut Vec<Finding>,
 ) -> Vec<String> {
-    match simulated(interior, brief, packed, asked) {
-        Ok(found) => {
+    let answer = packing(interior, brief, packed, asked.cell).and_then(|packing| {
+        let found = simulated(&packing, interior, brief, asked)?;
+        let heights = heights(&packing, &found, asked.threads)?;
+        Ok((packing, found, heights))
+    });
+    match answer {
+        Ok((packing, found, heights)) => {
             for (index, item) in items.iter_mut().enumerate() {
                 let survey = &brief.items[interior.places[index].item];
                 if !matches!(survey.fragility, Fragility::None) {
                     judge(brief, &survey.fragility, item, &found, index, findings);
+                    let Some(falls) = &mut item.falls else { continue };
+                    falls.held_from = heights.held_from(index, &survey.fragility);
+                    let (_, worst) = worst(&found, index);
+                    falls.shock =
+                        worst.and_then(|fall| shock(&packing, &found[fall].fall, interior, brief, index));
+                    reverse_words(item, &survey.fragility, brief, findings);
                 }
             }
-            assumptions(brief, interior, asked, found.len())
+            let mut words = assumptions(brief, interior, asked, found.len());
+            words.push(heights.words());
+            words
         }
         Err(error) => {
             findings.push(
@@ -62,21 +77,20 @@ pub(super) fn verdicts(
 }
 
 /// One fall and what each item did in it.
-struct Found {
-    landing: LandingCase,
-    direction: Vec3,
+pub(super) struct Found {
+    pub landing: LandingCase,
+    pub fall: Fall,
     /// Which edge lands first, where one does.
-    edge: Option<String>,
-    items: Vec<ItemFall>,
+    pub edge: Option<String>,
+    pub items: Vec<ItemFall>,
 }
 
 fn simulated(
+    packing: &Packing,
     interior: &Interior,
     brief: &Brief,
-    packed: &[Packed],
     asked: &FallChecks,
 ) -> Result<Vec<Found>, LawError> {
-    let packing = packing(interior, brief, packed, asked.cell)?;
     let height = brief.handling.drop_height.most();
     let gravity = gravity(brief);
     let fall = |direction, landing| Fall {
@@ -85,15 +99,15 @@ fn simulated(
         gravity,
         landing,
     };
-    let run = |falls: &[Fall]| simulate_all(&packing, falls, &Precision::DESIGN, asked.threads);
+    let run = |falls: &[Fall]| simulate_all(packing, falls, &Precision::DESIGN, asked.threads);
     let net = fall_directions();
     let falls: Vec<Fall> = net.iter().map(|d| fall(*d, Landing::StopsDead)).collect();
     let mut found: Vec<Found> = run(&falls)?
         .into_iter()
-        .zip(&net)
-        .map(|(items, direction)| Found {
+        .zip(&falls)
+        .map(|(items, fall)| Found {
             landing: LandingCase::StopsDead,
-            direction: *direction,
+            fall: *fall,
             edge: None,
             items,
         })
@@ -117,10 +131,10 @@ fn simulated(
             restitution,
         };
         let falls: Vec<Fall> = directions.iter().map(|d| fall(*d, landing)).collect();
-        for (items, direction) in run(&falls)?.into_iter().zip(directions) {
+        for (items, fall) in run(&falls)?.into_iter().zip(falls) {
             found.push(Found {
                 landing: LandingCase::Bounces,
-                direction,
+                fall,
                 edge: None,
                 items,
             });
@@ -129,10 +143,10 @@ fn simulated(
     if asked.end_first {
         let ends = ends_first(brief);
         let falls: Vec<Fall> = ends.iter().map(|(d, landing, _)| fall(*d, *landing)).collect();
-        for (items, (direction, _, edge)) in run(&falls)?.into_iter().zip(ends) {
+        for ((items, fall), (.., edge)) in run(&falls)?.into_iter().zip(falls).zip(ends) {
             found.push(Found {
                 landing: LandingCase::EndFirst,
-                direction,
+                fall,
                 edge: Some(edge),
                 items,
             });
@@ -142,7 +156,7 @@ fn simulated(
 }
 
 /// Gravity works on in the stroke unless every law already holds its work.
-fn gravity(brief: &Brief) -> Gravity {
+pub(super) fn gravity(brief: &Brief) -> Gravity {
     let holds = |index: usize| brief.foams[index].law.gravity_in_fit;
     if holds(brief.base_foam) && holds(brief.lid_foam) {
         Gravity::UntilContact
@@ -161,7 +175,12 @@ fn shell_mass(interior: &Interior, brief: &Brief) -> Mass {
 }
 
 /// All items at their greatest mass, as in the flat falls.
-fn packing(interior: &Interior, brief: &Brief, packed: &[Packed], cell: f64) -> Result<Packing, LawError> {
+pub(super) fn packing(
+    interior: &Interior,
+    brief: &Brief,
+    packed: &[Packed],
+    cell: f64,
+) -> Result<Packing, LawError> {
     let mut springs = vec![
         spring(brief, brief.base_foam, packed, 0)?,
         spring(brief, brief.lid_foam, packed, 1)?,
@@ -291,7 +310,7 @@ fn ends_first(brief: &Brief) -> Vec<(Vec3, Landing, String)> {
 }
 
 /// Higher is worse: whatever bottoms or strikes is worse than whatever does not.
-fn severity(fall: &ItemFall) -> f64 {
+pub(super) fn severity(fall: &ItemFall) -> f64 {
     if fall.bottomed || fall.strikes {
         1e9 + fall.peak
     } else {
@@ -299,8 +318,33 @@ fn severity(fall: &ItemFall) -> f64 {
     }
 }
 
-fn peak(fall: &ItemFall) -> Option<Acceleration> {
+pub(super) fn peak(fall: &ItemFall) -> Option<Acceleration> {
     (!fall.bottomed && !fall.strikes).then(|| Acceleration::g(fall.peak))
+}
+
+/// The worst fall of each landing for an item, and the worst of all: indices into the falls, the first of equals.
+pub(super) fn worst(found: &[Found], item: usize) -> (Vec<usize>, Option<usize>) {
+    let worse = |one: usize, other: usize| {
+        if severity(&found[other].items[item]) > severity(&found[one].items[item]) {
+            other
+        } else {
+            one
+        }
+    };
+    let each: Vec<usize> = [
+        LandingCase::StopsDead,
+        LandingCase::Bounces,
+        LandingCase::EndFirst,
+    ]
+    .into_iter()
+    .filter_map(|landing| {
+        (0..found.len())
+            .filter(|i| found[*i].landing == landing)
+            .reduce(worse)
+    })
+    .collect();
+    let worst = each.iter().copied().reduce(worse);
+    (each, worst)
 }
 
 fn judge(
@@ -312,41 +356,23 @@ fn judge(
     findings: &mut Vec<Finding>,
 ) {
     let fall_verdict = |fall: &Found| {
-        let name = name_of_direction(fall.direction);
+        let name = name_of_direction(fall.fall.direction);
         let words = match &fall.edge {
             Some(edge) => format!("{name}, {edge}"),
             None => name,
         };
         FallVerdict {
             landing: fall.landing,
-            direction: fall.direction,
+            direction: fall.fall.direction,
             words,
             peak: peak(&fall.items[index]),
             strain: fall.items[index].strain,
             strikes: fall.items[index].strikes,
         }
     };
-    let mut worst_of_each = Vec::new();
-    let mut worst: Option<&Found> = None;
-    for landing in [
-        LandingCase::StopsDead,
-        LandingCase::Bounces,
-        LandingCase::EndFirst,
-    ] {
-        let mut most: Option<&Found> = None;
-        for fall in found.iter().filter(|fall| fall.landing == landing) {
-            if most.is_none_or(|most| severity(&fall.items[index]) > severity(&most.items[index])) {
-                most = Some(fall);
-            }
-        }
-        if let Some(most) = most {
-            worst_of_each.push(fall_verdict(most));
-            if worst.is_none_or(|worst| severity(&most.items[index]) > severity(&worst.items[index])) {
-                worst = Some(most);
-            }
-        }
-    }
-    let Some(worst) = worst.map(fall_verdict) else {
+    let (each, worst) = worst(found, index);
+    let worst_of_each = each.into_iter().map(|i| fall_verdict(&found[i])).collect();
+    let Some(worst) = worst.map(|i| fall_verdict(&found[i])) else {
         return;
     };
     let limit = match fragility {
@@ -374,10 +400,12 @@ fn judge(
         map: found
             .iter()
             .filter(|fall| fall.landing == LandingCase::StopsDead)
-            .map(|fall| (fall.direction, peak(&fall.items[index])))
+            .map(|fall| (fall.fall.direction, peak(&fall.items[index])))
             .collect(),
         worst_of_each,
         worst,
+        shock: None,
+        held_from: Vec::new(),
         verdict,
     });
 }

@@ -1,26 +1,38 @@
 //! Verification: every check, every verdict.
 //!
 //! `load_path` says who leans on whom, `item` judges each item in six flat falls, `fall` in every
-//! direction by simulation, `case` the closed case as a whole,
-//! `foam` the foam as a thing to make, `swing` the lid along its hinge's arc. Everything is returned; nothing stops at the first failure.
+//! direction by simulation (`shock` what it sees in the worst, `reverse` from what height it is held to what), `spread` how far
+//! peaks scatter, `sequence` in test drops one after the other, `vibration` each item on its cushion, `case` the closed case as
+//! a whole, `foam` the foam as a thing to make, `handled` the case in people's hands, `swing`
+//! the lid along its hinge's arc. Everything is returned; nothing stops at
+//! the first failure.
 
 mod case;
 mod fall;
 mod foam;
+mod handled;
 mod item;
 mod load_path;
 mod parcel;
+mod reverse;
+mod sequence;
+mod shock;
+mod spread;
+mod suits;
 mod swing;
 #[cfg(test)]
 mod swing_tests;
 #[cfg(test)]
 mod tests;
+mod vibration;
 
 use crate::{Brief, Interior, Verification, pack};
 use caddis_basis::{Domain, Finding, Flow, Progress, Severity, Source, Verdict, sort_findings};
 
 pub(crate) use parcel::gross_mass;
 use parcel::parcel;
+pub use spread::{ItemSpread, Spread, SpreadChecks};
+pub use vibration::{LegResponse, ResonanceResponse, ShockVerdict, VibrationVerdict};
 
 /// Which checks to run and how finely.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,6 +41,8 @@ pub struct Checks {
     pub spacing: f64,
     /// The simulated falls; `None` leaves them out, and says so.
     pub falls: Option<FallChecks>,
+    /// The spread of peaks; `None` leaves it out.
+    pub spread: Option<SpreadChecks>,
 }
 
 /// Which falls to simulate.
@@ -60,6 +74,7 @@ impl Default for Checks {
         Self {
             spacing: 0.004,
             falls: Some(FallChecks::default()),
+            spread: Some(SpreadChecks::default()),
         }
     }
 }
@@ -78,16 +93,29 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     let mut findings = brief.shell.check();
     findings.extend(brief.items.iter().flat_map(caddis_survey::Item::check));
     let mut items = item::verdicts(interior, brief, &packed, &mut findings);
+    findings.extend(suits::findings(interior, brief));
+    findings.extend(suits::assumed(interior, brief));
     tell(0.6);
     let fall_assumptions = match &checks.falls {
         Some(asked) => fall::verdicts(interior, brief, &packed, asked, &mut items, &mut findings),
         None => Vec::new(),
     };
     tell(0.8);
+    let spread = checks
+        .spread
+        .as_ref()
+        .and_then(|asked| spread::spread(interior, brief, &packed, asked, &mut findings));
+    tell(0.9);
+    let vibration = vibration::verdicts(interior, brief, &items, &mut findings);
     let masses = parcel::masses(interior, brief);
     let parcel = parcel(interior, brief);
+    let sequence = checks.falls.as_ref().and_then(|asked| {
+        let given = (packed.as_slice(), &parcel);
+        sequence::verdicts(interior, brief, given, asked, &mut items, &mut findings)
+    });
     let mut case = case::verdicts(interior, brief, &masses, &mut findings);
     case.extend(foam::verdicts(interior, brief, &mut findings));
+    case.extend(handled::verdicts(interior, brief, &packed, &mut findings));
     case.push(swing::verdict(interior, brief, &mut findings));
     swing::fillers(interior, brief, &mut findings);
     let legs = match caddis_journey::check(&parcel, &brief.journey) {
@@ -112,11 +140,14 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     tell(1.0);
     Verification {
         items,
+        vibration,
+        spread,
         case,
         legs,
         parcel,
         masses,
         drop_height: brief.handling.drop_height.most(),
+        sequence,
         fall_assumptions,
         findings,
     }

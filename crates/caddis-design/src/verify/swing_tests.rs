@@ -1,7 +1,7 @@
 //! The lid's swing on an interior made by hand.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use super::tests::{brief, interior};
+use crate::testing::{brief, shelf};
 use crate::{Brief, Checks, Interior, verify};
 use caddis_basis::{Finding, Length, Measured, Quiet, Severity, Verdict};
 use caddis_geometry::{Prism, Region, Vec2};
@@ -22,6 +22,7 @@ fn hinged(beyond: f64, above: f64) -> Brief {
 fn swing_of(interior: &Interior, brief: &Brief) -> (Verdict, Vec<Finding>) {
     let checks = Checks {
         falls: None,
+        spread: None,
         ..Checks::default()
     };
     let verified = verify(interior, brief, &checks, &Quiet);
@@ -41,7 +42,7 @@ fn swing_of(interior: &Interior, brief: &Brief) -> (Verdict, Vec<Finding>) {
 
 /// A piece that stands `proud` mm into a recess of the lid pad, with `room` mm of play around it.
 fn in_recess(proud: f64, room: f64) -> Interior {
-    let mut interior = interior(&[(0.0, [100.0, 80.0, 60.0])]);
+    let mut interior = shelf(&[(0.0, [100.0, 80.0, 60.0])]);
     let half = Vec2::new(0.05 + room / 1e3, 0.04 + room / 1e3);
     let up = proud / 1e3;
     let place = &mut interior.places[0];
@@ -57,7 +58,7 @@ fn in_recess(proud: f64, room: f64) -> Interior {
 
 #[test]
 fn a_flush_interior_swings_clear_wherever_the_hinge_is() {
-    let flush = interior(&[(0.0, [100.0, 80.0, 60.0])]);
+    let flush = shelf(&[(0.0, [100.0, 80.0, 60.0])]);
     assert_eq!(swing_of(&flush, &brief()), (Verdict::Holds, Vec::new()));
 }
 
@@ -88,7 +89,7 @@ fn a_recess_without_play_meets_the_piece_along_the_arc_and_a_wide_one_does_not()
 
 #[test]
 fn a_low_piece_needs_a_filler() {
-    let mut low = interior(&[(0.0, [100.0, 80.0, 60.0])]);
+    let mut low = shelf(&[(0.0, [100.0, 80.0, 60.0])]);
     low.places[0].body.slabs[0].high -= 0.02;
     let (_, findings) = swing_of(&low, &brief());
     let finding = findings.iter().find(|f| f.code == "needs-filler").unwrap();

@@ -2,84 +2,17 @@
 
 use crate::verify::load_path::loads;
 use crate::{
-    ArrangeOptions, Block, BlockKind, Brief, Cavity, Checks, Concession, CutTo, Direction, FallChecks,
-    Interior, LayerPlan, Place, Signer, Support, arrange, pack, release, testing, verify,
+    ArrangeOptions, Brief, Checks, Concession, Direction, FallChecks, Interior, Signer, Support, arrange,
+    pack, release, testing, verify,
 };
-use caddis_basis::{
-    CavityId, Domain, InstanceId, LayerId, Length, Margin, Outcome, Quiet, Severity, Verdict, failing,
-};
-use caddis_geometry::{Placement2, Pose, Prism, Region, Vec2, Vec3};
-use caddis_survey::Up;
+use caddis_basis::{Domain, Length, Margin, Outcome, Quiet, Severity, Verdict, failing};
+use caddis_geometry::{Placement2, Prism, Region, Vec2, Vec3};
 
-/// One layer from 20 mm to the rim with straight walls 300 mm apart along x and 200 mm along y, lid pad above; pieces are
-/// boxes (centre x, size x/y/z in mm) hanging flush.
 pub(super) fn interior(pieces: &[(f64, [f64; 3])]) -> Interior {
-    let mm = |v: f64| v / 1e3;
-    let top = 0.24;
-    let outline = Region::rectangle(Vec2::new(-0.15, -0.1), Vec2::new(0.15, 0.1));
-    let layer = |id: &str, low, high| LayerPlan {
-        id: LayerId::new(id),
-        low,
-        high,
-        stock: Length::from_si(high - low),
-        cut_to: CutTo::Middle,
-        outline: outline.clone(),
-        squeeze: (0.0, 0.0),
-    };
-    let block = |kind, foam, id: &str, low, high| Block {
-        kind,
-        foam,
-        low,
-        high,
-        layers: vec![layer(id, low, high)],
-        free_height: high - low,
-    };
-    let mut places = Vec::new();
-    let mut cavities = Vec::new();
-    for (index, (x, [l, w, h])) in pieces.iter().enumerate() {
-        let at = Vec2::new(mm(*x), 0.0);
-        let half = Vec2::new(mm(*l) / 2.0, mm(*w) / 2.0);
-        let body = Prism {
-            region: Region::rectangle(at - half, at + half),
-            low: top - mm(*h),
-            high: top,
-        };
-        let instance = InstanceId::new(testing::brief().items[0].id.clone(), index as u32 + 1);
-        cavities.push(Cavity {
-            id: CavityId::new(instance.to_string()),
-            instance: instance.clone(),
-            steps: vec![body.clone()],
-        });
-        places.push(Place {
-            instance,
-            item: 0,
-            number: index as u32 + 1,
-            up: Up::PlusZ,
-            quarter_turns: 0,
-            at,
-            bottom: top - mm(*h),
-            pose: Pose::translation(at.at_height(top - mm(*h))),
-            centre_of_mass: Vec3::new(at.x, at.y, top - mm(*h) / 2.0),
-            body: caddis_geometry::SectionStack { slabs: vec![body] },
-            tier: 0,
-        });
-    }
-    Interior {
-        blocks: vec![
-            block(BlockKind::Base, 0, "B1", 0.02, top),
-            block(BlockKind::LidPad, 0, "L1", top, 0.315),
-        ],
-        places,
-        cavities,
-        notches: Vec::new(),
-        spare: 0.0,
-        rounds: 1,
-        seed: 1,
-        steps: 1,
-    }
+    testing::shelf(pieces)
 }
 
-pub(super) fn brief() -> Brief {
+fn brief() -> Brief {
     testing::brief()
 }
 
@@ -239,6 +172,7 @@ fn every_item_falls_in_every_direction_and_the_verdict_takes_the_worst() {
     }
     let without = Checks {
         falls: None,
+        spread: None,
         ..Checks::default()
     };
     let plain = verify(&row, &question, &without, &Quiet);
@@ -366,4 +300,166 @@ fn an_arranged_brief_verifies_with_every_check_named() {
         "the parts sum to the gross mass"
     );
     assert_eq!(verification.items.len(), interior.places.len());
+}
+
+#[test]
+fn the_worst_fall_is_followed_filtered_and_turned_into_a_spectrum() {
+    let row = interior(&[(0.0, [100.0, 80.0, 60.0])]);
+    let mut question = brief();
+    question.items[0].points = vec![("corner".to_owned(), Vec3::new(0.05, 0.04, 0.06))];
+    let verification = verify(&row, &question, &Checks::default(), &Quiet);
+    let falls = verification.items[0].falls.as_ref().expect("hard items fall");
+    let shock = falls.shock.as_ref().expect("a pulse");
+    let names: Vec<&str> = shock.traces.iter().map(|trace| trace.name.as_str()).collect();
+    assert_eq!(names, ["centre of mass", "corner"]);
+    let centre = &shock.traces[0];
+    let peak = falls.worst.peak.expect("the foam holds");
+    assert!((centre.peak / peak - 1.0).abs() < 1e-2, "{} {peak}", centre.peak);
+    // The gentlest corner leaves the peak of a smooth pulse within a few per cent.
+    assert!(centre.filtered <= centre.peak * 1.02 && centre.filtered >= centre.peak * 0.8);
+    // An elastic law gives back what it took: between one and two impact speeds.
+    let speed = caddis_protection::impact_speed(question.handling.drop_height.most());
+    let share = shock.velocity_change / speed;
+    assert!((0.9..=2.6).contains(&share), "{share}");
+    // The area under the history is the change of velocity along the fall.
+    let area: f64 = centre.along.iter().map(|a| a.si() * shock.step.si()).sum();
+    assert!(area <= shock.velocity_change.si() * 1.02 && area > 0.5 * shock.velocity_change.si());
+    // A stiff part follows the pulse, a soft one does not.
+    let at = |i: usize| shock.spectrum.points[i].maximax();
+    let last = shock.spectrum.points.len() - 1;
+    assert!((at(last) / centre.peak - 1.0).abs() < 0.2, "{}", at(last));
+    assert!(at(0) < centre.peak);
+}
+
+#[test]
+fn the_reverse_answer_names_heights_that_rise_with_the_limit() {
+    let row = interior(&[(0.0, [100.0, 80.0, 60.0])]);
+    let mut question = brief();
+    question.items[0].fragility = caddis_survey::Fragility::Unknown;
+    let verification = verify(&row, &question, &Checks::default(), &Quiet);
+    let item = &verification.items[0];
+    let held = &item.falls.as_ref().expect("hard items fall").held_from;
+    assert_eq!(held.len(), 6, "one for each class");
+    assert!(held.windows(2).all(|pair| pair[0].limit < pair[1].limit
+        && pair[0].height.map_or(0.0, Length::si) <= pair[1].height.map_or(0.0, Length::si)));
+    let finding = verification
+        .findings
+        .iter()
+        .find(|finding| finding.code == "fragility-unknown")
+        .expect("nobody states it");
+    assert!(finding.sentence.contains("in any direction") && item.sentence.contains("held to"));
+    // From the height that answers, the peak is the limit.
+    let answer = held
+        .iter()
+        .find(|held| held.height.is_some() && !held.is_beyond)
+        .expect("a class between");
+    question.handling.drop_height = caddis_basis::Measured::exact(answer.height.expect("just asked"));
+    let again = verify(&row, &question, &Checks::default(), &Quiet);
+    let peak = again.items[0]
+        .falls
+        .as_ref()
+        .expect("falls")
+        .worst
+        .peak
+        .expect("holds");
+    assert!((peak / answer.limit - 1.0).abs() < 0.1, "{peak} {}", answer.limit);
+}
+
+#[test]
+fn test_drops_follow_each_other_on_foam_that_remembers() {
+    let row = interior(&[(0.0, [100.0, 80.0, 60.0])]);
+    let mut question = brief();
+    let plain = verify(&row, &question, &Checks::default(), &Quiet);
+    assert!(plain.sequence.is_none());
+    assert!(plain.findings.iter().any(|f| f.code == "later-impacts-not-known"));
+    // Later impacts on foam that starts and stays harder.
+    for foam in &mut question.foams {
+        let mut later = foam.law.clone();
+        if let caddis_protection::LawKind::StressEnergy { a, b } = &mut later.kind {
+            (*a, *b) = (*a * 1.2, *b / 1.2);
+        }
+        foam.later = Some(later);
+    }
+    let verification = verify(&row, &question, &Checks::default(), &Quiet);
+    let why: Vec<&str> = verification
+        .findings
+        .iter()
+        .filter(|f| f.code == "sequence-not-simulated")
+        .map(|f| f.sentence.as_str())
+        .collect();
+    assert!(why.is_empty(), "{why:?}");
+    let sequence = verification.sequence.as_ref().expect("data of later impacts");
+    let item = &sequence.items[0];
+    assert_eq!(item.peaks.len(), sequence.drops.len());
+    assert_eq!(item.worn[0], 0.0, "new foam");
+    assert!(
+        item.worn.windows(2).all(|pair| pair[1] >= pair[0]),
+        "{:?}",
+        item.worn
+    );
+    assert_ne!(item.verdict, Verdict::Holds, "no dynamic data");
+    let worst = item
+        .peaks
+        .iter()
+        .map(|peak| peak.expect("the foam holds"))
+        .reduce(caddis_basis::Acceleration::max);
+    assert!(item.sentence.contains(&format!("{:.0}", worst.expect("drops"))));
+    // What the worst drop exceeds is a finding at the item.
+    question.items[0].fragility =
+        caddis_survey::Fragility::Known(caddis_basis::Measured::exact(worst.expect("drops") * 0.9));
+    let failing = verify(&row, &question, &Checks::default(), &Quiet);
+    assert!(
+        failing
+            .findings
+            .iter()
+            .any(|f| f.code == "sequence-over-fragility")
+    );
+    assert_eq!(failing.items[0].verdict, Verdict::Fails);
+}
+
+#[test]
+fn peaks_scatter_about_the_design_and_change_no_verdict() {
+    let row = interior(&[(-60.0, [60.0, 80.0, 60.0]), (60.0, [60.0, 80.0, 60.0])]);
+    let mut question = brief();
+    let alone = Checks {
+        falls: None,
+        ..Checks::default()
+    };
+    let plain = verify(&row, &question, &alone, &Quiet);
+    let spread = plain.spread.as_ref().expect("it was asked for");
+    assert_eq!(spread.items.len(), 2);
+    assert!(
+        spread
+            .assumptions
+            .iter()
+            .any(|words| words.contains("no chance of survival"))
+    );
+    for item in &spread.items {
+        let peaks = item.peaks;
+        assert!(peaks.low < peaks.middle && peaks.middle < peaks.high && peaks.high <= peaks.most);
+    }
+    // A journey whose drops are all low is gentler throughout; the verdict is on the design drop and stays.
+    question.handling.scatter.height_95 = Length::mm(100.0);
+    question.handling.scatter.highest = Length::mm(150.0);
+    let low = verify(&row, &question, &alone, &Quiet);
+    let gentler = low.spread.as_ref().expect("it was asked for");
+    for (a, b) in gentler.items.iter().zip(&spread.items) {
+        assert!(a.peaks.middle < b.peaks.middle && a.peaks.most < b.peaks.most);
+    }
+    assert_eq!(low.items, plain.items);
+}
+
+#[test]
+fn a_spread_that_makes_no_sense_is_told_and_not_hidden() {
+    let row = interior(&[(0.0, [60.0, 80.0, 60.0])]);
+    let mut question = brief();
+    question.handling.scatter.highest = Length::mm(10.0);
+    let verification = verify(&row, &question, &Checks::default(), &Quiet);
+    assert!(verification.spread.is_none());
+    assert!(
+        verification
+            .findings
+            .iter()
+            .any(|finding| finding.code == "spread-not-known")
+    );
 }

@@ -197,6 +197,9 @@ fn item(id: &str, solid: Primitive, mass: f64, fragility: Fragility) -> Item {
         may_turn: true,
         no_load: Vec::new(),
         reach_first: false,
+        requires: Vec::new(),
+        fragility_assumed_by: None,
+        points: Vec::new(),
         note: String::new(),
         source: invented(),
     }
@@ -289,6 +292,7 @@ pub(crate) fn brief() -> Brief {
             drop_height: about(mm(610.0), Length::ZERO),
             source: invented(),
             stored_long: true,
+            scatter: caddis_design::Scatter::default(),
         },
         clearances: Clearances {
             layer_thicknesses: [10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0]
@@ -309,6 +313,7 @@ pub(crate) fn brief() -> Brief {
         batteries: Vec::new(),
         valve: Valve::Working,
         lid_area: None,
+        vibration: caddis_design::VibrationBrief::default(),
         concessions: Vec::new(),
     }
 }

@@ -22,7 +22,7 @@ const ROW: f64 = 0.5;
 /// Middles of the discs: falls onto the base side, falls onto the lid side.
 const MIDDLES: [Vec2; 2] = [Vec2::new(44.0, 51.0), Vec2::new(132.0, 51.0)];
 /// Shades from gentle to hard; the last but one is over the limit, the last is crushed solid.
-const SHADES: [[u8; 3]; 8] = [
+pub(crate) const SHADES: [[u8; 3]; 8] = [
     [0xf2, 0xf6, 0xfa],
     [0xd6, 0xe4, 0xef],
     [0xac, 0xca, 0xe1],

@@ -12,6 +12,8 @@ mod packing;
 mod room;
 mod scan;
 mod section;
+mod shock;
+mod spectrum;
 mod view;
 mod worksheet;
 
@@ -19,6 +21,7 @@ pub(crate) use worksheet::worksheet_picture;
 
 pub use case::case_plan;
 pub use cushion::cushion_plot;
+pub(crate) use fall_map::SHADES;
 pub use fall_map::{FallMark, fall_map_plot};
 pub use foam_tests::{stress_energy_plot, stress_strain_plot};
 pub use frame::Stamp;
@@ -29,3 +32,5 @@ pub use packing::packing_plan;
 pub use room::{clear_sizes_plot, depth_map_plot};
 pub use scan::residual_plot;
 pub use section::{Section, section_drawing};
+pub use shock::{ShockCurves, shock_plot};
+pub use spectrum::{SpectrumCurve, spectrum_plot};

@@ -4,4 +4,5 @@ mod raster;
 mod views;
 
 pub use raster::Picture;
+pub(crate) use raster::{Eye, picture};
 pub use views::{exploded, open_case};

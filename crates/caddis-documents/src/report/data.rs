@@ -2,8 +2,12 @@
 
 use super::ReportInput;
 use super::figures::{Figure, Figures};
+use super::journey::journey;
 use super::sources::Sources;
-use crate::drawing::{block_words, features};
+use super::spread::spread;
+use super::{shocks, vibration};
+use crate::drawing::{SHADES, block_words, features};
+use crate::fall_case::SHADE_WORDS;
 use caddis_basis::{Domain, Finding, Length, Measured, Source};
 use caddis_design::{Concession, DirectionVerdict, LandingCase, Place};
 use caddis_geometry::Vec2;
@@ -18,6 +22,8 @@ pub(crate) fn data(input: &ReportInput, figures: &Figures) -> Value {
     let contents = contents(input, &mut sources);
     let foams = foams(input, &mut sources);
     let protection = protection(input, figures);
+    let shocks = shocks::data(input, figures, &mut sources);
+    let vibration = vibration::data(input, figures, &mut sources);
     let checks = checks(input, &mut sources);
     let journey = journey(input, &mut sources);
     let findings = findings(input, &mut sources);
@@ -53,6 +59,9 @@ pub(crate) fn data(input: &ReportInput, figures: &Figures) -> Value {
         "packing_list": packing_list(input),
         "protection": protection,
         "falls": falls(input, figures),
+        "shocks": shocks,
+        "spread": spread(input),
+        "vibration": vibration,
         "checks": checks,
         "journey": journey,
         "findings": findings,
@@ -512,7 +521,17 @@ fn falls(input: &ReportInput, figures: &Figures) -> Value {
         .iter()
         .map(|(_, figure)| json!({ "path": figure.path, "title": figure.title }))
         .collect();
-    json!({ "assumptions": input.verification.fall_assumptions, "rows": rows, "maps": maps })
+    let case: Vec<Value> = figures
+        .fall_case
+        .iter()
+        .map(|figure| json!({ "path": figure.path, "title": figure.title }))
+        .collect();
+    let legend: Vec<Value> = SHADES
+        .iter()
+        .zip(SHADE_WORDS)
+        .map(|([r, g, b], words)| json!({ "colour": format!("#{r:02x}{g:02x}{b:02x}"), "words": words }))
+        .collect();
+    json!({ "assumptions": input.verification.fall_assumptions, "rows": rows, "maps": maps, "case": case, "legend": legend })
 }
 
 fn checks(input: &ReportInput, sources: &mut Sources) -> Value {
@@ -531,44 +550,6 @@ fn checks(input: &ReportInput, sources: &mut Sources) -> Value {
             ])
         })
         .collect()
-}
-
-fn journey(input: &ReportInput, sources: &mut Sources) -> Value {
-    let legs = &input.brief.journey.legs;
-    let legs: Vec<Value> = legs
-        .iter()
-        .enumerate()
-        .map(|(index, leg)| {
-            let here = || input.verification.legs.iter().filter(|v| v.leg == index);
-            let rows: Vec<Value> = here()
-                .filter(|v| v.applies)
-                .map(|v| {
-                    let part = v.place.split_once(", ").map_or("", |(_, part)| part);
-                    json!([
-                        rule_words(v.rule),
-                        part,
-                        v.verdict.words(),
-                        v.sentence,
-                        sources.cite(&v.source)
-                    ])
-                })
-                .collect();
-            let idle: Vec<String> = here()
-                .filter(|v| !v.applies)
-                .map(|v| rule_words(v.rule))
-                .collect();
-            json!({
-                "title": format!("Leg {}: {} ({})", index + 1, leg.label, leg.kind.words()),
-                "rows": rows,
-                "idle": idle.join(", "),
-            })
-        })
-        .collect();
-    json!({ "title": input.brief.journey.title, "legs": legs })
-}
-
-fn rule_words(code: &str) -> String {
-    code.replace('-', " ")
 }
 
 fn finding(f: &Finding, sources: &mut Sources) -> Value {

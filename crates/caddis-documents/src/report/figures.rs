@@ -1,10 +1,11 @@
 //! The figures of the report as SVG files.
 
-use super::ReportInput;
+use super::{ReportInput, shocks, vibration};
 use crate::drawing::{
     FallMark, Section, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing, nest_drawing,
     packing_plan, section_drawing,
 };
+use crate::fall_case::fall_pictures;
 use crate::picture::{Picture, exploded, open_case};
 use crate::{DocumentError, Sheet, svg};
 use caddis_basis::{Acceleration, Length, Pressure};
@@ -30,6 +31,12 @@ pub(crate) struct Figures {
     pub(crate) cushions: BTreeMap<usize, Figure>,
     /// Fall maps by index into the verification's items, the most critical first.
     pub(crate) falls: Vec<(usize, Figure)>,
+    /// The worst falls of the items nearest their limits.
+    pub(crate) shocks: Vec<Figure>,
+    /// The case coloured by its falls, from two sides.
+    pub(crate) fall_case: Vec<Figure>,
+    /// One for each leg that states a spectrum.
+    pub(crate) vibration: Vec<Figure>,
     pub(crate) layers: Vec<Figure>,
     pub(crate) nests: Vec<Figure>,
     pub(crate) cover: Vec<Figure>,
@@ -37,7 +44,7 @@ pub(crate) struct Figures {
 }
 
 impl Figures {
-    fn add(&mut self, path: String, sheet: &Sheet) -> Figure {
+    pub(super) fn add(&mut self, path: String, sheet: &Sheet) -> Figure {
         self.files.insert(path.clone(), svg(sheet).into_bytes());
         Figure {
             path,
@@ -89,6 +96,8 @@ pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
             figures.falls.push((index, figure));
         }
     }
+    shocks::figures(&worst_falls_of_each_kind(input), &mut figures);
+    vibration::figures(input, &mut figures);
     let of = input.set.layers.len() + input.set.nests.len();
     let stamp = |number: usize| Stamp {
         job: brief.job.clone(),
@@ -118,6 +127,19 @@ pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
     let cover = open_case(brief, interior, 1500, 1000);
     let cover = figures.picture("figures/open-case.png", "The case, open and packed", &cover)?;
     figures.cover.push(cover);
+    if let Some([above, below]) = fall_pictures(brief, input.verification, 900, 560) {
+        for (name, title, picture) in [
+            (
+                "falls-above",
+                "seen from above, in front and to the right",
+                &above,
+            ),
+            ("falls-below", "seen from below, behind and to the left", &below),
+        ] {
+            let figure = figures.picture(&format!("figures/{name}.png"), title, picture)?;
+            figures.fall_case.push(figure);
+        }
+    }
     let apart = exploded(brief, interior, 1300, 1500);
     let apart = figures.picture("figures/apart.png", "Foam and equipment, lifted apart", &apart)?;
     figures.apart.push(apart);

@@ -2,7 +2,11 @@
 
 mod data;
 mod figures;
+mod journey;
+mod shocks;
 mod sources;
+mod spread;
+mod vibration;
 
 use crate::press::{Job, print};
 use crate::{Document, DocumentError};

@@ -3,13 +3,16 @@
 //! Each stage has its section, which its command also prints alone. Positions are metres in case axes.
 
 mod contents;
+mod falls;
 mod interior;
 mod parts;
 mod release;
 mod selection;
 mod shop;
+mod spread;
 mod survey;
 mod verification;
+mod vibration;
 
 pub use contents::ContentsSection;
 pub use interior::InteriorSection;

@@ -1,6 +1,9 @@
 //! Verdicts and findings.
 
+use super::falls::{HeldFromResult, SequenceResult, ShockResult};
 use super::parts::{FindingResult, MarginResult, SourceResult};
+use super::spread::SpreadResult;
+use super::vibration::VibrationResult;
 use caddis_basis::{Acceleration, Length, Verdict};
 use caddis_design::{DirectionVerdict, FallVerdict, Falls, Verification};
 use caddis_geometry::Vec3;
@@ -20,10 +23,18 @@ pub struct VerificationSection {
     pub gross_mass_plus_minus_kg: Option<f64>,
     /// What the simulated falls assume.
     pub fall_assumptions: Vec<String>,
+    /// The journey's test drops one after the other, where a foam has data of later impacts.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sequence: Option<SequenceResult>,
     /// What the gross mass is made of.
     pub masses: Vec<MassLine>,
     /// Every piece.
     pub items: Vec<ItemVerdictResult>,
+    /// Every piece under vibration, soft goods left out.
+    pub vibration: Vec<VibrationResult>,
+    /// How far peaks scatter; left out where it could not be simulated.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spread: Option<SpreadResult>,
     /// The case as a whole.
     pub case: Vec<CaseVerdictResult>,
     /// Every rule that concerns a leg, on every leg.
@@ -74,6 +85,11 @@ pub struct FallsResult {
     pub verdict: String,
     /// The worst fall of all.
     pub worst: FallResult,
+    /// What the piece sees in it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shock: Option<ShockResult>,
+    /// From what height it is held to which acceleration.
+    pub held_from: Vec<HeldFromResult>,
     /// The worst fall of each landing.
     pub worst_of_each: Vec<FallResult>,
     /// Every direction, the shell stopping dead.
@@ -206,6 +222,7 @@ impl VerificationSection {
             gross_mass_kg: gross.value.si(),
             gross_mass_plus_minus_kg: gross.plus_minus.map(caddis_basis::Mass::si),
             fall_assumptions: verification.fall_assumptions.clone(),
+            sequence: verification.sequence.as_ref().map(Into::into),
             masses: verification
                 .masses
                 .iter()
@@ -228,6 +245,8 @@ impl VerificationSection {
                     falls: item.falls.as_ref().map(falls),
                 })
                 .collect(),
+            vibration: verification.vibration.iter().map(VibrationResult::of).collect(),
+            spread: verification.spread.as_ref().map(SpreadResult::of),
             case: verification
                 .case
                 .iter()
@@ -294,6 +313,8 @@ fn falls(falls: &Falls) -> FallsResult {
     FallsResult {
         verdict: word(falls.verdict),
         worst: fall(&falls.worst),
+        shock: falls.shock.as_ref().map(Into::into),
+        held_from: falls.held_from.iter().map(Into::into).collect(),
         worst_of_each: falls.worst_of_each.iter().map(fall).collect(),
         map: falls
             .map

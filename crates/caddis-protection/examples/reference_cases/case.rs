@@ -173,6 +173,7 @@ impl Case {
             points: vec![(0, self.point)],
             every: Some(self.interval),
             energy: true,
+            ..Watch::default()
         };
         let simulation = simulate(
             &self.packing,

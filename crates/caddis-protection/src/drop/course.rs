@@ -93,4 +93,7 @@ pub struct Simulation {
     pub energy_end: f64,
     /// Evaluations of the forces.
     pub evaluations: usize,
+    /// Largest strain of every patch over the time followed, at its steps, in the order of the contacts; empty unless
+    /// watched.
+    pub strains: Vec<f64>,
 }

@@ -2,7 +2,7 @@
 //!
 //! `spring` is what stands behind a patch, `packing` prepares items and patches, `kernel` sums over them, `motion` holds the
 //! equations, `step` integrates, `simulate` follows one fall, `fall_map` every
-//! direction. Limits: foam takes only the normal component (no shear, no
+//! direction, `sequence` one fall after the other on foam that remembers. Limits: foam takes only the normal component (no shear, no
 //! friction), patches are independent of each other, the shell is rigid.
 
 mod account;
@@ -13,6 +13,7 @@ mod kernel;
 mod motion;
 mod packing;
 mod peak;
+mod sequence;
 mod simulate;
 mod spread;
 mod spring;
@@ -24,6 +25,7 @@ pub use fall_map::{FallMap, ItemFall, MapSettings, fall_map, merge_contacts, sim
 pub use motion::{BodyState, Gravity, Instant};
 pub use packing::{Contact, Packing, RigidBody};
 pub use peak::Peak;
+pub use sequence::{SequenceFall, Wear, sequence};
 pub use simulate::{Fall, Landing, Precision, Watch, simulate};
 pub use spread::{PeakSpread, SpreadSettings, peak_spread, spread_assumptions};
 pub use spring::{Hysteresis, Spring, SpringForm};

@@ -152,6 +152,23 @@ impl Packing {
         })
     }
 
+    /// The same bodies in other foam.
+    ///
+    /// # Errors
+    /// As [`Packing::new`].
+    pub(super) fn with_foam(&self, springs: Vec<Spring>, contacts: Vec<Contact>) -> Result<Self, LawError> {
+        for contact in &contacts {
+            check(contact, self.bodies.len(), springs.len())?;
+        }
+        Ok(Self {
+            groups: group(&self.bodies, &contacts),
+            bodies: self.bodies.clone(),
+            springs,
+            contacts,
+            arch: self.arch,
+        })
+    }
+
     /// The springs.
     pub fn springs(&self) -> &[Spring] {
         &self.springs

@@ -92,6 +92,8 @@ pub struct Watch {
     pub every: Option<f64>,
     /// Whether to keep account of the energy.
     pub energy: bool,
+    /// Whether to keep the largest strain of every patch.
+    pub strains: bool,
 }
 
 /// Share of the greatest push so far that foam beyond its law must carry for the item to count as bottomed.
@@ -218,6 +220,8 @@ struct Run<'a> {
     energy_error: f64,
     evaluations: usize,
     next_record: usize,
+    /// Largest strain of every contact so far, where asked for.
+    strains: Vec<f64>,
 }
 
 impl<'a> Run<'a> {
@@ -265,6 +269,7 @@ impl<'a> Run<'a> {
             energy_error: 0.0,
             evaluations: 1,
             next_record: 0,
+            strains: Vec::new(),
         }
     }
 
@@ -548,6 +553,13 @@ impl<'a> Run<'a> {
         if top && how.looks_closer && self.motion.shell == ShellState::Still {
             self.look_closer();
         }
+        if self.watch.strains {
+            let contacts = &self.motion.packing.contacts;
+            self.strains.resize(contacts.len(), 0.0);
+            for (most, contact) in self.strains.iter_mut().zip(contacts) {
+                *most = most.max(self.motion.strain(&self.now.state, contact));
+            }
+        }
         if self.watch.energy {
             let energy = self.motion.energy(&self.now.state);
             self.energy_error = self.energy_error.max((energy - self.energy_start).abs());
@@ -588,6 +600,7 @@ impl<'a> Run<'a> {
             energy_error: self.energy_error,
             energy_end,
             evaluations: self.evaluations,
+            strains: self.strains,
         }
     }
 }

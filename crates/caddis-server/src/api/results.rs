@@ -5,16 +5,13 @@ use crate::api::{binary, blocking};
 use crate::app::App;
 use crate::body::{Json, Query};
 use crate::error::Problem;
+use crate::set::{JobSet, SetFile};
 use crate::solve::{Design, State as Solve, start};
 use axum::extract::{Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
-use caddis_documents::{ReportInput, report, scene};
-use caddis_files::{
-    ContentsSection, FindingResult, InteriorSection, ReleaseSection, ResultFile, ResultHead, ShopSection,
-    VerificationSection,
-};
-use caddis_shop::cut_files;
+use caddis_documents::scene;
+use caddis_files::{FindingResult, ResultFile};
 use caddis_store::Subject;
 use serde::Serialize;
 use std::sync::Arc;
@@ -131,8 +128,8 @@ pub(crate) async fn download(
     blocking(app, move |app| {
         let design = design(app, &name, query.number("revision")?)?;
         let (media_type, bytes) = match file.as_str() {
-            "report.pdf" => ("application/pdf", report_of(&design)?.1),
-            "result.json" => ("application/json", result_of(app, &design)?.1),
+            "report.pdf" => ("application/pdf", report_of(&design)?),
+            "result.json" => ("application/json", result_of(app, &design)?),
             "set.zip" => ("application/zip", zipped(&set_of(app, &design)?)?),
             _ => return Err(Problem::missing(format!("file `{file}`"))),
         };
@@ -205,75 +202,48 @@ fn design(app: &App, name: &str, revision: Option<u64>) -> Result<Arc<Design>, P
     }
 }
 
-fn result_file(app: &App, design: &Design) -> Result<ResultFile, Problem> {
-    let job = design.job()?;
-    let brief = &job.brief;
-    let mut result = ResultFile::new(ResultHead {
-        version: env!("CARGO_PKG_VERSION").to_owned(),
-        date: design.date.clone(),
-        job: brief.job.clone(),
-        title: brief.title.clone(),
-        customer: brief.customer.clone(),
-    });
-    result.survey = Some(app.survey(&brief.shell));
-    result.contents = Some(ContentsSection::of(brief, &job.meshes));
-    result.interior = Some(InteriorSection::of(&design.interior, brief));
-    result.verification = Some(VerificationSection::of(&design.verification));
-    result.release = Some(ReleaseSection::of(&design.release));
-    result.shop = Some(ShopSection::of(&design.set, &job.shop));
-    Ok(result)
-}
-
-fn result_of(app: &App, design: &Design) -> Result<(String, Vec<u8>), Problem> {
-    let text = result_file(app, design)?.to_json().map_err(Problem::internal)?;
-    Ok(("result.json".to_owned(), text.into_bytes()))
-}
-
-fn report_of(design: &Design) -> Result<(String, Vec<u8>), Problem> {
-    let job = design.job()?;
-    let report = report(&ReportInput {
-        brief: &job.brief,
+fn job_set(design: &Design) -> Result<JobSet<'_>, Problem> {
+    Ok(JobSet {
+        job: design.job()?,
         interior: &design.interior,
         verification: &design.verification,
-        release: design.release.as_ref().ok(),
-        shop: &job.shop,
-        set: &design.set,
+        release: &design.release,
         date: &design.date,
         revision: PAPER_REVISION,
-        version: env!("CARGO_PKG_VERSION"),
     })
-    .map_err(|error| Problem::internal(error.to_string()))?;
-    Ok((report.name, report.bytes))
+}
+
+fn result_file(app: &App, design: &Design) -> Result<ResultFile, Problem> {
+    let set = job_set(design)?;
+    Ok(set.result(app.survey(&set.job.brief.shell), Some(&design.set)))
+}
+
+fn result_of(app: &App, design: &Design) -> Result<Vec<u8>, Problem> {
+    let text = result_file(app, design)?.to_json().map_err(Problem::internal)?;
+    Ok(text.into_bytes())
+}
+
+fn report_of(design: &Design) -> Result<Vec<u8>, Problem> {
+    let (_, bytes) = job_set(design)?
+        .report(&design.set)
+        .map_err(|error| Problem::internal(error.to_string()))?;
+    Ok(bytes)
 }
 
 /// The whole set: cut files only with a release.
-fn set_of(app: &App, design: &Design) -> Result<Vec<(String, Vec<u8>)>, Problem> {
-    let job = design.job()?;
-    let mut files = Vec::new();
-    if let Ok(release) = &design.release {
-        let cut = cut_files(&design.set, &job.shop, &job.brief.job, PAPER_REVISION, release);
-        files.extend(cut.files.into_iter().map(|file| (file.path, file.bytes)));
-    }
-    files.push(report_of(design)?);
-    let scene = scene(&job.brief, &design.interior);
-    files.push((scene.name, scene.bytes));
-    files.push(result_of(app, design)?);
-    let mut manifest = caddis_files::Manifest::new(
-        env!("CARGO_PKG_VERSION"),
-        &job.brief.job,
-        design.interior.seed,
-        design.interior.steps,
+fn set_of(app: &App, design: &Design) -> Result<Vec<SetFile>, Problem> {
+    let set = job_set(design)?;
+    let mut files = set.cut(&design.set);
+    files.extend(
+        set.papers(&design.set)
+            .map_err(|error| Problem::internal(error.to_string()))?,
     );
-    manifest.inputs.clone_from(&job.inputs);
-    for (path, bytes) in &files {
-        manifest.add(path.as_str(), bytes);
-    }
-    let text = manifest.to_json().map_err(Problem::internal)?;
-    files.push(("manifest.json".to_owned(), text.into_bytes()));
+    files.push(("result.json".to_owned(), result_of(app, design)?));
+    files.push(set.manifest(&files).map_err(Problem::internal)?);
     Ok(files)
 }
 
-fn zipped(files: &[(String, Vec<u8>)]) -> Result<Vec<u8>, Problem> {
+fn zipped(files: &[SetFile]) -> Result<Vec<u8>, Problem> {
     use std::io::Write;
     let fail =
         |error: &dyn std::fmt::Display| Problem::internal(format!("the set cannot be zipped: {error}"));

@@ -1,11 +1,13 @@
 //! Equipment: shape, mass, fragility, and how it may lie.
 
 mod check;
+mod class;
 mod error;
 mod mass;
 mod pose;
 mod solid;
 
+pub use class::{FragilityClass, Requirement};
 pub use error::ItemError;
 
 use caddis_basis::{Acceleration, ItemId, Length, Mass, Measured, Source, Volume};
@@ -154,6 +156,12 @@ pub struct Item {
     pub no_load: Vec<Up>,
     /// Reach this first: upper tier.
     pub reach_first: bool,
+    /// What it asks of the foam that touches it.
+    pub requires: Vec<Requirement>,
+    /// Who signed for its fragility, where that is a class assumed and not a value stated.
+    pub fragility_assumed_by: Option<String>,
+    /// Points whose acceleration is followed in falls, in its own frame, each with its name.
+    pub points: Vec<(String, Vec3)>,
     /// Serial, remarks.
     pub note: String,
     /// Source of its data.

@@ -22,6 +22,9 @@ fn item(shape: ItemShape) -> Item {
         may_turn: true,
         no_load: Vec::new(),
         reach_first: false,
+        requires: Vec::new(),
+        fragility_assumed_by: None,
+        points: Vec::new(),
         note: String::new(),
         source: Source::new("demonstration", Certainty::Invented),
     }

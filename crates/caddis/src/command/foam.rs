@@ -224,17 +224,18 @@ fn drop_words(file: &FoamTestFile, fit: &FoamFit) -> String {
             (1.0 - (-1.0_f64).exp()) * line.densification_strain(),
             line.densification_strain(),
         );
-        let words = |range: Option<(f64, f64)>, scale: f64, unit: &str| {
+        // As precise as a shop measures.
+        let words = |range: Option<(f64, f64)>, scale: f64, decimals: usize, unit: &str| {
             range.map_or_else(String::new, |(low, high)| {
-                format!("{:.4} to {:.4} {unit}", low * scale, high * scale)
+                format!("{:.decimals$} to {:.decimals$} {unit}", low * scale, high * scale)
             })
         };
         let _ = writeln!(
             text,
             "  range    static stress {}, thickness {}, drop height {}, strain to {:.3}",
-            words(range.static_stress, 1e-3, "kPa"),
-            words(range.thickness, 1e3, "mm"),
-            words(range.drop_height, 1e3, "mm"),
+            words(range.static_stress, 1e-3, 2, "kPa"),
+            words(range.thickness, 1e3, 1, "mm"),
+            words(range.drop_height, 1e3, 0, "mm"),
             line.greatest_strain(),
         );
         if line.outliers.is_empty() {

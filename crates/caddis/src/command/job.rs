@@ -2,20 +2,19 @@
 
 use crate::arguments::JobOptions;
 use crate::command::select::page;
-use crate::command::{print, print_json};
+use crate::command::{print, print_json, tests};
 use crate::failure::{DONE, Failure, NOT_RELEASED};
 use crate::out_folder::OutFolder;
 use crate::stages::{Chosen, Times, arranged, chosen, made, read, released, verified};
 use crate::words;
 use caddis_design::{Blocked, Interior, Release, Verification};
-use caddis_documents::{ReportInput, report, scene};
-use caddis_files::{
-    ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead,
-    SelectionSection, ShopSection, SurveySection, VerificationSection,
-};
-use caddis_shop::{ShopSet, cut_files};
+use caddis_files::{Job, ResultFile, SelectionSection, SurveySection};
+use caddis_journey::Comparison;
+use caddis_server::{JobSet, SetFile};
+use caddis_shop::ShopSet;
 use serde_json::{Value, json};
 use std::fmt::Write;
+use std::path::Path;
 
 /// How far to go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -32,7 +31,8 @@ pub(crate) enum Until {
     Run,
 }
 
-pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
+/// Runs the stages; `results` are measured drops to hold against the calculation.
+pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) -> Result<u8, Failure> {
     if until >= Until::Present && options.out.is_none() {
         return Err(Failure::Use {
             problem: "this command writes files and needs `--out DIR`".to_owned(),
@@ -42,6 +42,7 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
     let mut times = Times::default();
     let mut job = read(&options.job, &options.library, &mut times)?;
     let date = date(options.date.as_ref(), job.date.as_ref())?;
+    let tests = results.map(|file| tests::read(file, &job)).transpose()?;
     let chosen = chosen(&mut job, options, &mut times)?;
     let interior = match chosen.as_ref().and_then(Chosen::interior) {
         Some(interior) => interior.clone(),
@@ -53,6 +54,10 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
     }
     let mut verification = verified(&job, &interior, &mut times);
     if until == Until::Verify {
+        let compared = match &tests {
+            Some(tests) => tests.compare(&mut verification)?,
+            None => Vec::new(),
+        };
         let release = released(&job, &verification);
         let done = Done {
             job: &job,
@@ -61,6 +66,8 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
             release: &release,
             selection,
             date: &date,
+            revision: &options.revision,
+            compared: &compared,
         };
         return finish(&done, None, options, &times);
     }
@@ -73,25 +80,17 @@ pub(crate) fn run(options: &JobOptions, until: Until) -> Result<u8, Failure> {
         release: &release,
         selection,
         date: &date,
+        revision: &options.revision,
+        compared: &[],
     };
     if let Some(out) = &options.out {
         let folder = OutFolder::begin(out)?;
-        let files = times.stage("present", || written(&done, &set, options, until))?;
-        let mut manifest = Manifest::new(
-            env!("CARGO_PKG_VERSION"),
-            &job.brief.job,
-            interior.seed,
-            interior.steps,
-        );
-        manifest.inputs.clone_from(&job.inputs);
+        let files = times.stage("present", || written(&done, &set, until))?;
         for (path, bytes) in &files {
             folder.write(path, bytes)?;
-            manifest.add(path.as_str(), bytes);
         }
-        folder.write(
-            "manifest.json",
-            manifest.to_json().map_err(Failure::Internal)?.as_bytes(),
-        )?;
+        let (path, bytes) = done.set().manifest(&files).map_err(Failure::Internal)?;
+        folder.write(&path, &bytes)?;
         folder.place()?;
         eprintln!("wrote {} files to {}", files.len() + 1, out.display());
     }
@@ -107,71 +106,52 @@ struct Done<'a> {
     /// Every shell tried, where the job left the choice open.
     selection: Option<&'a SelectionSection>,
     date: &'a str,
+    /// Revision on papers.
+    revision: &'a str,
+    /// Measured drops beside what is calculated.
+    compared: &'a [Comparison],
+}
+
+impl<'a> Done<'a> {
+    fn set(&self) -> JobSet<'a> {
+        JobSet {
+            job: self.job,
+            interior: self.interior,
+            verification: self.verification,
+            release: self.release,
+            date: self.date,
+            revision: self.revision,
+        }
+    }
+
+    fn result(&self, set: Option<&ShopSet>) -> ResultFile {
+        let survey = SurveySection::of(&self.job.brief.shell);
+        let mut result = self.set().result(survey, set);
+        result.selection = self.selection.cloned();
+        result
+    }
 }
 
 /// The files of the set with their paths, in a fixed order.
-fn written(
-    done: &Done<'_>,
-    set: &ShopSet,
-    options: &JobOptions,
-    until: Until,
-) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    let brief = &done.job.brief;
+fn written(done: &Done<'_>, set: &ShopSet, until: Until) -> Result<Vec<SetFile>, Failure> {
     let mut files = Vec::new();
-    if until != Until::Present
-        && let Ok(release) = done.release
-    {
-        let cut = cut_files(set, &done.job.shop, &brief.job, &options.revision, release);
-        for file in cut.files.iter().filter(|file| file.path == caddis_shop::WITHHELD) {
-            eprint!("programs withheld:\n{}", String::from_utf8_lossy(&file.bytes));
+    if until != Until::Present {
+        files.extend(done.set().cut(set));
+        for (_, bytes) in files.iter().filter(|(path, _)| path == caddis_shop::WITHHELD) {
+            eprint!("programs withheld:\n{}", String::from_utf8_lossy(bytes));
         }
-        files.extend(cut.files.into_iter().map(|file| (file.path, file.bytes)));
     }
     if until >= Until::Present {
-        let input = ReportInput {
-            brief,
-            interior: done.interior,
-            verification: done.verification,
-            release: done.release.as_ref().ok(),
-            shop: &done.job.shop,
-            set,
-            date: done.date,
-            revision: &options.revision,
-            version: env!("CARGO_PKG_VERSION"),
-        };
-        let report = report(&input).map_err(|error| Failure::Internal(error.to_string()))?;
-        files.push((report.name, report.bytes));
+        let papers = done.set().papers(set);
+        files.extend(papers.map_err(|error| Failure::Internal(error.to_string()))?);
         if let Some(selection) = done.selection {
-            let page = page(selection, brief, done.date)?;
+            let page = page(selection, &done.job.brief, done.date)?;
             files.push((page.name, page.bytes));
         }
-        let scene = scene(brief, done.interior);
-        files.push((scene.name, scene.bytes));
     }
-    files.push((
-        "result.json".to_owned(),
-        result_json(done, Some(set))?.into_bytes(),
-    ));
+    let result = done.result(Some(set)).to_json().map_err(Failure::Internal)?;
+    files.push(("result.json".to_owned(), result.into_bytes()));
     Ok(files)
-}
-
-fn result_json(done: &Done<'_>, set: Option<&ShopSet>) -> Result<String, Failure> {
-    let brief = &done.job.brief;
-    let mut result = ResultFile::new(ResultHead {
-        version: env!("CARGO_PKG_VERSION").to_owned(),
-        date: done.date.to_owned(),
-        job: brief.job.clone(),
-        title: brief.title.clone(),
-        customer: brief.customer.clone(),
-    });
-    result.survey = Some(SurveySection::of(&brief.shell));
-    result.selection = done.selection.cloned();
-    result.contents = Some(ContentsSection::of(brief, &done.job.meshes));
-    result.interior = Some(InteriorSection::of(done.interior, brief));
-    result.verification = Some(VerificationSection::of(done.verification));
-    result.release = Some(ReleaseSection::of(done.release));
-    result.shop = set.map(|set| ShopSection::of(set, &done.job.shop));
-    result.to_json().map_err(Failure::Internal)
 }
 
 fn times_json(times: &Times) -> Value {
@@ -254,9 +234,13 @@ fn finish(
     times: &Times,
 ) -> Result<u8, Failure> {
     if options.output.json {
-        let result = result_json(done, set)?;
+        let result = done.result(set).to_json().map_err(Failure::Internal)?;
         let result: Value = serde_json::from_str(&result).map_err(|e| Failure::Internal(e.to_string()))?;
-        print_json(&json!({ "result": result, "seconds": times_json(times) }))?;
+        let mut all = json!({ "result": result, "seconds": times_json(times) });
+        if !done.compared.is_empty() {
+            all["tests"] = tests::json(done.compared);
+        }
+        print_json(&all)?;
     } else {
         print(&verdicts_text(done, set))?;
     }
@@ -281,6 +265,28 @@ fn verdicts_text(done: &Done<'_>, set: Option<&ShopSet>) -> String {
         );
     }
     let _ = writeln!(text);
+    if !done.job.brief.vibration.legs.is_empty() {
+        for item in &done.verification.vibration {
+            let _ = writeln!(
+                text,
+                "{:>3}  {:<26} {:<10}  vibration: {}",
+                item.number,
+                item.name,
+                item.verdict.words(),
+                item.sentence
+            );
+        }
+        let _ = writeln!(text);
+    }
+    for item in &done.verification.vibration {
+        if let Some(shock) = &item.shock {
+            let _ = writeln!(
+                text,
+                "{:>3}  {:<26} damage boundary: {}",
+                item.number, item.name, shock.sentence
+            );
+        }
+    }
     for check in &done.verification.case {
         let _ = writeln!(
             text,
@@ -298,6 +304,10 @@ fn verdicts_text(done: &Done<'_>, set: Option<&ShopSet>) -> String {
             leg.verdict.words(),
             leg.sentence
         );
+    }
+    if !done.compared.is_empty() {
+        let _ = writeln!(text);
+        text.push_str(&tests::text(done.compared));
     }
     if let Some(set) = set {
         let _ = writeln!(text);

@@ -12,6 +12,7 @@ pub(crate) mod select;
 pub(crate) mod serve;
 pub(crate) mod shape;
 pub(crate) mod survey;
+pub(crate) mod tests;
 
 use crate::failure::Failure;
 use caddis_files::FileError;

@@ -1,0 +1,242 @@
+//! The journey's test drops one after the other, on foam that remembers earlier ones.
+//!
+//! Only where a foam of the job has a measured law of later impacts: without one nothing is known of what earlier drops do,
+//! and the finding `later-impacts-not-known` says so.
+
+use super::FallChecks;
+use super::fall::{gravity, packing, peak};
+use crate::{Brief, DropSequence, Interior, ItemSequence, ItemVerdict, Packed};
+use caddis_basis::{Acceleration, Domain, Finding, Length, Margin, Severity, Source, Verdict};
+use caddis_geometry::Vec3;
+use caddis_journey::{CaseFace, Parcel, TestPlan};
+use caddis_protection::drop::{Fall, Landing, Precision, SequenceFall, Spring, Wear, sequence};
+use caddis_protection::{Impact, LawError};
+use caddis_survey::Fragility;
+
+/// Simulates the sequence and judges every item in it; adds its findings and worsens the items' verdicts.
+pub(super) fn verdicts(
+    interior: &Interior,
+    brief: &Brief,
+    (packed, parcel): (&[Packed], &Parcel),
+    asked: &FallChecks,
+    items: &mut [ItemVerdict],
+    findings: &mut Vec<Finding>,
+) -> Option<DropSequence> {
+    let foams = [brief.base_foam, brief.lid_foam];
+    if foams.iter().all(|foam| brief.foams[*foam].later.is_none()) {
+        return None;
+    }
+    let mut fail = |words: String| {
+        findings.push(
+            Finding::new(
+                "sequence-not-simulated",
+                Domain::Protection,
+                Severity::Caution,
+                "case",
+                format!("the test drops one after the other could not be simulated: {words}"),
+                Source::derived("the simulation's own limits"),
+            )
+            .remedy("correct what it names and verify again"),
+        );
+    };
+    let plan = match crate::test_plan::plan_of(brief, parcel) {
+        Ok(plan) => plan,
+        Err(error) => {
+            fail(error.to_string());
+            return None;
+        }
+    };
+    let falls = match run(interior, brief, packed, &plan, asked) {
+        Ok(falls) => falls,
+        Err(error) => {
+            fail(error.to_string());
+            return None;
+        }
+    };
+    let height = brief.handling.drop_height.most();
+    let judged = interior
+        .places
+        .iter()
+        .zip(items)
+        .enumerate()
+        .filter(|(_, (place, _))| !matches!(brief.items[place.item].fragility, Fragility::None))
+        .map(|(index, (place, item))| {
+            let (sequence, finding) = judge(brief, &plan, &falls, (index, place.item), item);
+            findings.extend(finding);
+            item.verdict = item.verdict.worse(sequence.verdict);
+            sequence
+        })
+        .collect();
+    Some(DropSequence {
+        schedule: plan.schedule.clone(),
+        source: plan.source.clone(),
+        assumptions: assumptions(brief, plan.drops.len()),
+        drops: plan.drops.iter().map(|drop| drop.landing.to_string()).collect(),
+        height,
+        items: judged,
+    })
+}
+
+fn run(
+    interior: &Interior,
+    brief: &Brief,
+    packed: &[Packed],
+    plan: &TestPlan,
+    asked: &FallChecks,
+) -> Result<Vec<SequenceFall>, LawError> {
+    let fresh = packing(interior, brief, packed, asked.cell)?;
+    let falls: Vec<Fall> = plan
+        .drops
+        .iter()
+        .map(|drop| Fall {
+            direction: direction(brief, drop.landing.faces()),
+            height: brief.handling.drop_height.most(),
+            gravity: gravity(brief),
+            landing: Landing::StopsDead,
+        })
+        .collect();
+    sequence(&fresh, &falls, &Precision::DESIGN, &wears(brief, packed)?)
+}
+
+/// Wear by spring, in the order of the packing: base foam, lid foam, what is hard, then each item's own mixtures.
+fn wears(brief: &Brief, packed: &[Packed]) -> Result<Vec<Wear>, LawError> {
+    let height = brief.handling.drop_height.most();
+    let later = |foam: usize| -> Result<Wear, LawError> {
+        let Some(law) = &brief.foams[foam].later else {
+            return Ok(Wear::NONE);
+        };
+        // A family of curves gives its equivalent law at the middle of its thicknesses.
+        let thickness = law
+            .range
+            .thickness
+            .map_or(0.05, |(low, high)| f64::midpoint(low, high));
+        let law = law.at(height, Length::from_si(thickness))?;
+        Ok(Wear::by_law(Some(Spring::of_law(law.as_ref())?)))
+    };
+    let mut out = vec![later(brief.base_foam)?, later(brief.lid_foam)?, Wear::NONE];
+    for one in packed {
+        let laws = crate::mix::laws(brief, &one.mixes, Impact::Later);
+        for law in laws.iter().skip(2) {
+            out.push(Wear::by_law(Some(Spring::of_law(law)?)));
+        }
+    }
+    Ok(out)
+}
+
+/// Direction of a fall that lands on these faces: from the middle of the closed case towards the middle of the face, edge
+/// or corner, so that it lies below the middle, as tests are set up.
+fn direction(brief: &Brief, faces: &[CaseFace]) -> Vec3 {
+    let [x, y, z] = [0, 1, 2].map(|axis| brief.shell.outside[axis].value.si() / 2.0);
+    faces
+        .iter()
+        .map(|face| match face {
+            CaseFace::Base => Vec3::new(0.0, 0.0, -z),
+            CaseFace::Lid => Vec3::new(0.0, 0.0, z),
+            CaseFace::Left => Vec3::new(-x, 0.0, 0.0),
+            CaseFace::Right => Vec3::new(x, 0.0, 0.0),
+            CaseFace::Front => Vec3::new(0.0, -y, 0.0),
+            CaseFace::Back => Vec3::new(0.0, y, 0.0),
+        })
+        .fold(Vec3::ZERO, |sum, part| sum + part)
+        .unit()
+}
+
+fn judge(
+    brief: &Brief,
+    plan: &TestPlan,
+    falls: &[SequenceFall],
+    (index, survey): (usize, usize),
+    item: &ItemVerdict,
+) -> (ItemSequence, Option<Finding>) {
+    let limit = match &brief.items[survey].fragility {
+        Fragility::Known(limit) => Some(limit.least()),
+        Fragility::Unknown | Fragility::None => None,
+    };
+    let peaks: Vec<Option<Acceleration>> = falls.iter().map(|fall| peak(&fall.items[index])).collect();
+    // The first of equals; a fall without a peak is worse than any with one.
+    let worst = (0..peaks.len()).fold(0, |best, i| match (peaks[best], peaks[i]) {
+        (Some(_), None) => i,
+        (Some(one), Some(other)) if other > one => i,
+        _ => best,
+    });
+    let worst_peak = peaks.get(worst).copied().flatten();
+    let backed = [brief.base_foam, brief.lid_foam].iter().all(|foam| {
+        let foam = &brief.foams[*foam];
+        foam.law.is_measured_dynamic && foam.later.as_ref().is_some_and(|later| later.is_measured_dynamic)
+    });
+    let verdict = match (worst_peak, limit) {
+        (None, _) => Verdict::Fails,
+        (Some(peak), Some(limit)) if peak > limit => Verdict::Fails,
+        (Some(_), None) => Verdict::NotKnown,
+        (Some(_), Some(_)) if backed => Verdict::Holds,
+        (Some(_), Some(_)) => Verdict::Indicative,
+    };
+    let drop = plan.drops.get(worst).map_or_else(String::new, |drop| {
+        format!("drop {} ({})", drop.number, drop.landing)
+    });
+    let count = falls.len();
+    let sentence = match (worst_peak, limit) {
+        (Some(peak), Some(limit)) => {
+            format!("at most {peak:.0} in {count} drops, in {drop}, against the {limit:.0} it stands")
+        }
+        (Some(peak), None) => format!("held to about {peak:.0} over {count} drops, worst in {drop}"),
+        (None, _) => format!("its foam bottoms, or it strikes something hard, in {drop} of {count}"),
+    };
+    let failing = |code, words: String, margin: Margin| {
+        Finding::new(
+            code,
+            Domain::Protection,
+            Severity::Failing,
+            item.instance.to_string(),
+            words,
+            Source::derived("simulated drops on foam that remembers, docs/drop-model.md"),
+        )
+        .margin(margin)
+        .remedy("more foam where it lands, or a foam that keeps its cushioning over many impacts")
+    };
+    let finding = match (worst_peak, limit) {
+        (None, _) => Some(failing(
+            "sequence-bottoms",
+            format!("{}: {sentence}", item.name),
+            Margin::at_most(1.0, 0.0, "bottoms"),
+        )),
+        (Some(peak), Some(limit)) if peak > limit => Some(failing(
+            "sequence-over-fragility",
+            format!(
+                "{} sees {peak:.0} in {drop} of the {}, more than the {limit:.0} it stands",
+                item.name, plan.schedule
+            ),
+            Margin::at_most(peak.as_g(), limit.as_g(), "G"),
+        )),
+        _ => None,
+    };
+    let sequence = ItemSequence {
+        instance: item.instance.clone(),
+        number: item.number,
+        name: item.name.clone(),
+        peaks,
+        worn: falls.iter().map(|fall| fall.worn[index]).collect(),
+        verdict,
+        sentence,
+    };
+    (sequence, finding)
+}
+
+fn assumptions(brief: &Brief, drops: usize) -> Vec<String> {
+    let mut out = vec![format!(
+        "{drops} drops one after the other, the shell stopping dead. A patch of foam pressed beyond a strain of 0.05 follows \
+         the law of later impacts from the next drop on (assumed); nothing recovers between drops and no set is counted, \
+         since no data state either."
+    )];
+    for foam in [brief.base_foam, brief.lid_foam] {
+        let foam = &brief.foams[foam];
+        if foam.later.is_none() {
+            out.push(format!(
+                "{} has no data of later impacts: every drop finds it as new, which is too kind.",
+                foam.title
+            ));
+        }
+    }
+    out.dedup();
+    out
+}

@@ -1,0 +1,123 @@
+//! How far each item's peak scatters when height, direction, foam and temperature do.
+//!
+//! A range under stated assumptions, beside the verdict and never part of it: the verdict takes the worst fall from the
+//! design height, while most falls of a journey are gentler. No chance of survival follows: fragility and law are
+//! themselves uncertain.
+
+use super::fall::{gravity, packing};
+use crate::{Brief, Interior, Packed};
+use caddis_basis::{Acceleration, Domain, Finding, InstanceId, Severity, Source};
+use caddis_protection::drop::{PeakSpread, Precision, SpreadSettings, peak_spread, spread_assumptions};
+use caddis_survey::Fragility;
+
+/// How many falls to sample and how.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpreadChecks {
+    /// Falls in the sample.
+    pub samples: usize,
+    /// Patches are merged in cells of this size, metres.
+    pub cell: f64,
+    /// Threads to work on; the answer does not depend on it.
+    pub threads: usize,
+}
+
+impl Default for SpreadChecks {
+    fn default() -> Self {
+        Self {
+            samples: 256,
+            cell: 0.015,
+            threads: std::thread::available_parallelism().map_or(1, usize::from),
+        }
+    }
+}
+
+/// The spread of every item that has a fragility.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Spread {
+    /// What it assumes, in sentences.
+    pub assumptions: Vec<String>,
+    /// In the interior's order, soft goods left out.
+    pub items: Vec<ItemSpread>,
+}
+
+/// The spread of one item.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ItemSpread {
+    /// Which piece.
+    pub instance: InstanceId,
+    /// Number on the packing plan.
+    pub number: u32,
+    /// Name.
+    pub name: String,
+    /// Its peaks, G.
+    pub peaks: PeakSpread,
+    /// What it stands, where that is known.
+    pub limit: Option<Acceleration>,
+}
+
+pub(super) fn spread(
+    interior: &Interior,
+    brief: &Brief,
+    packed: &[Packed],
+    asked: &SpreadChecks,
+    findings: &mut Vec<Finding>,
+) -> Option<Spread> {
+    let scatter = &brief.handling.scatter;
+    let settings = SpreadSettings {
+        height_95: scatter.height_95,
+        highest: scatter.highest,
+        base_share: scatter.base_share,
+        foam_scatter: scatter.foam,
+        temperature_factors: scatter.temperature_factors,
+        samples: asked.samples,
+        seed: interior.seed,
+        gravity: gravity(brief),
+        precision: Precision::DESIGN,
+        threads: asked.threads,
+    };
+    match packing(interior, brief, packed, asked.cell).and_then(|packing| peak_spread(&packing, &settings)) {
+        Ok(peaks) => {
+            let mut assumptions = spread_assumptions(&settings);
+            assumptions.push(format!("levels of the heights: {}", scatter.source));
+            assumptions.push(
+                "laws as at the design drop height, items at their greatest mass, the shell stopping dead"
+                    .to_owned(),
+            );
+            let items = interior
+                .places
+                .iter()
+                .zip(peaks)
+                .filter_map(|(place, peaks)| {
+                    let item = &brief.items[place.item];
+                    let limit = match &item.fragility {
+                        Fragility::Known(limit) => Some(limit.least()),
+                        Fragility::Unknown => None,
+                        Fragility::None => return None,
+                    };
+                    Some(ItemSpread {
+                        instance: place.instance.clone(),
+                        number: place.number,
+                        name: item.name.clone(),
+                        peaks,
+                        limit,
+                    })
+                })
+                .collect();
+            Some(Spread { assumptions, items })
+        }
+        Err(error) => {
+            findings.push(
+                Finding::new(
+                    "spread-not-known",
+                    Domain::Protection,
+                    Severity::Caution,
+                    "case",
+                    format!("the spread of peaks could not be simulated: {error}"),
+                    Source::derived("the simulation's own limits"),
+                )
+                .remedy("correct `handling.scatter`, or what it names, and verify again"),
+            );
+            None
+        }
+    }
+}

@@ -1,0 +1,140 @@
+//! What is weak under vibration, and what is not known.
+
+use super::words::g;
+use super::{LegResponse, VibrationVerdict};
+use crate::{Brief, ItemVerdict, ItemVibration};
+use caddis_basis::{Domain, Duration, Finding, Margin, Pressure, Severity, Source};
+use caddis_protection::vibration::{Oscillator, USUAL_NATURAL_FREQUENCY};
+
+/// A cushion that passes more than this at an item's resonance drives it.
+const DRIVES: f64 = 2.0;
+
+pub(super) fn resonance_findings(
+    instance: &str,
+    item: &ItemVerdict,
+    known: Option<&Oscillator>,
+    stated: &ItemVibration,
+    legs: &[LegResponse],
+) -> Vec<Finding> {
+    let mut out = Vec::new();
+    for leg in legs {
+        for seen in &leg.resonances {
+            let (Some(exposure), Some(limit)) = (seen.exposure, seen.resonance.limit) else {
+                continue;
+            };
+            if exposure.design_peak() <= limit {
+                continue;
+            }
+            out.push(
+                Finding::new(
+                    "resonance-past-limit",
+                    Domain::Protection,
+                    Severity::Failing,
+                    format!("{instance} leg {} {:.0}", leg.leg + 1, seen.resonance.frequency),
+                    format!(
+                        "the resonance of {} at {:.0} sees {} at 3 sigma on {}, more than the {} it stands, for {:.1} s in all",
+                        item.name,
+                        seen.resonance.frequency,
+                        g(exposure.design_peak()),
+                        leg.label,
+                        g(limit),
+                        exposure.at_risk.map_or(0.0, Duration::si)
+                    ),
+                    Source::derived(format!(
+                        "random response of cushion and part to {} ({})",
+                        leg.spectrum.title, leg.spectrum.source
+                    )),
+                )
+                .margin(Margin::at_most(exposure.design_peak().as_g(), limit.as_g(), "G"))
+                .remedy("a cushion whose natural frequency lies well below the resonance, or more damping"),
+            );
+        }
+    }
+    if let Some(oscillator) = known {
+        for resonance in &stated.resonances {
+            let passes = oscillator.transmissibility(resonance.frequency);
+            if passes > DRIVES && !legs.is_empty() {
+                out.push(
+                    Finding::new(
+                        "resonance-on-cushion",
+                        Domain::Protection,
+                        Severity::Caution,
+                        format!("{instance} {:.0}", resonance.frequency),
+                        format!(
+                            "the cushion of {} swings at {:.1} and passes {passes:.1} times what shakes its resonance at {:.0}",
+                            item.name, oscillator.natural, resonance.frequency
+                        ),
+                        Source::derived("transmissibility of a simple oscillator"),
+                    )
+                    .margin(Margin::at_most(passes, DRIVES, ""))
+                    .remedy("shift the cushion's natural frequency by another static stress or thickness"),
+                );
+            }
+        }
+    }
+    out
+}
+
+/// One note for the whole case, and a caution where an item's resonance lies in the usual range of cushions.
+pub(super) fn missing_data(brief: &Brief, verdicts: &[VibrationVerdict]) -> Vec<Finding> {
+    let mut out = Vec::new();
+    if brief.vibration.legs.is_empty() || verdicts.is_empty() {
+        return out;
+    }
+    let foam = &brief.foams[brief.base_foam];
+    let unknown: Vec<String> = verdicts
+        .iter()
+        .filter(|verdict| verdict.oscillator.is_none())
+        .map(|verdict| verdict.instance.to_string())
+        .collect();
+    if unknown.is_empty() {
+        return out;
+    }
+    let who = if unknown.len() == verdicts.len() {
+        "every item".to_owned()
+    } else {
+        unknown.join(", ")
+    };
+    let why = match brief.vibration.foams.get(brief.base_foam) {
+        Some(Some(_)) => "their working points lie outside what was measured".to_owned(),
+        _ => format!(
+            "no dynamic modulus or transmissibility of it is in hand, and its law, which starts at {:.1}, has no tangent there",
+            Pressure::from_si(foam.law.initial_stress())
+        ),
+    };
+    out.push(
+        Finding::new(
+            "vibration-not-known",
+            Domain::Protection,
+            Severity::Note,
+            &foam.name,
+            format!("the natural frequency of {who} on {} is not known: {why}", foam.title),
+            Source::derived("a law that starts at a finite stress has no tangent there"),
+        )
+        .remedy("get the foam's transmissibility or dynamic modulus under load, or a vibration test of the packed case"),
+    );
+    for verdict in verdicts.iter().filter(|verdict| verdict.oscillator.is_none()) {
+        let Some(leg) = verdict.legs.first() else { continue };
+        let (low, high) = USUAL_NATURAL_FREQUENCY;
+        for seen in &leg.resonances {
+            let at = seen.resonance.frequency;
+            if at >= low && at <= high {
+                out.push(
+                    Finding::new(
+                        "resonance-in-usual-range",
+                        Domain::Protection,
+                        Severity::Caution,
+                        format!("{} {at:.0}", verdict.instance),
+                        format!(
+                            "{} has a resonance at {at:.0}, where cushions of closed-cell foam usually swing",
+                            verdict.name
+                        ),
+                        Source::common_practice(),
+                    )
+                    .remedy("have the packed case shaken by a laboratory before it travels"),
+                );
+            }
+        }
+    }
+    out
+}

@@ -1,0 +1,293 @@
+//! Each item on its cushion on each leg that states a spectrum.
+//!
+//! The item is a mass on the foam under it, moved by the vehicle's floor: up and down only, since measured dynamic data
+//! are of foam under a weight. Without such data its natural frequency is not known; then the range that the usual
+//! cushions span is shown beside the words, and nothing passes. Vibration never proves an item safe whose resonances nobody
+//! states.
+
+mod findings;
+#[cfg(test)]
+mod tests;
+mod words;
+
+use crate::{Brief, Direction, Interior, ItemVerdict, ItemVibration};
+use caddis_basis::{
+    Acceleration, Certainty, Duration, Finding, Frequency, InstanceId, Length, Pressure, Speed, Verdict,
+};
+use caddis_protection::impact_speed;
+use caddis_protection::response::{DamageBoundary, DamageJudgement};
+use caddis_protection::vibration::{
+    Exposure, Oscillator, RandomResponse, Resonance, Spectrum, USUAL_AMPLIFICATION, USUAL_NATURAL_FREQUENCY,
+    exposure,
+};
+use caddis_survey::Fragility;
+use findings::{missing_data, resonance_findings};
+use words::{sentence, settling};
+
+/// One item under vibration.
+#[derive(Debug, Clone, PartialEq)]
+pub struct VibrationVerdict {
+    /// Which piece.
+    pub instance: InstanceId,
+    /// Number on the packing plan.
+    pub number: u32,
+    /// Name.
+    pub name: String,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Static stress on the foam under it.
+    pub static_stress: Pressure,
+    /// Mean thickness of that foam.
+    pub thickness: Length,
+    /// The item on its cushion, where it is known.
+    pub oscillator: Option<Oscillator>,
+    /// Every leg that states a spectrum.
+    pub legs: Vec<LegResponse>,
+    /// The fall against the item's damage boundary, where it states a critical velocity change.
+    pub shock: Option<ShockVerdict>,
+    /// What months and miles do to the foam under it.
+    pub settling: String,
+    /// In words, for papers.
+    pub sentence: String,
+}
+
+/// One item on one leg.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LegResponse {
+    /// Index of the leg.
+    pub leg: usize,
+    /// Its label.
+    pub label: String,
+    /// The spectrum.
+    pub spectrum: Spectrum,
+    /// Time under way.
+    pub duration: Duration,
+    /// Level of the vehicle's floor.
+    pub input: Acceleration,
+    /// What reaches the item; `None` where its natural frequency is not known.
+    pub response: Option<RandomResponse>,
+    /// Least and most level over the cushions usual in the trade, where it is not known.
+    pub usual: Option<(Acceleration, Acceleration)>,
+    /// The item's own resonances.
+    pub resonances: Vec<ResonanceResponse>,
+}
+
+/// One resonance on one leg.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ResonanceResponse {
+    /// The resonance.
+    pub resonance: Resonance,
+    /// What it sees; `None` where the cushion is not known.
+    pub exposure: Option<Exposure>,
+}
+
+/// The fall against the item's two limits.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShockVerdict {
+    /// The boundary.
+    pub boundary: DamageBoundary,
+    /// Velocity change of the worst simulated fall, twice; without one, of a fall without and with full rebound.
+    pub velocity_change: (Speed, Speed),
+    /// The worst peak, where the foam does not bottom.
+    pub peak: Option<Acceleration>,
+    /// The judgement of the worse end.
+    pub judgement: Option<DamageJudgement>,
+    /// In words.
+    pub sentence: String,
+}
+
+pub(super) fn verdicts(
+    interior: &Interior,
+    brief: &Brief,
+    items: &[ItemVerdict],
+    findings: &mut Vec<Finding>,
+) -> Vec<VibrationVerdict> {
+    let usual: Vec<_> = brief
+        .vibration
+        .legs
+        .iter()
+        .map(|leg| usual_levels(&leg.spectrum))
+        .collect();
+    let mut out = Vec::new();
+    for (place, item) in interior.places.iter().zip(items) {
+        let Some(down) = item.directions.iter().find(|d| d.direction == Direction::Down) else {
+            continue; // soft goods
+        };
+        let nothing = ItemVibration::default();
+        let stated = brief.vibration.items.get(place.item).unwrap_or(&nothing);
+        let known = oscillator(brief, down.static_stress, down.thickness, down.area.si() > 0.0);
+        let legs: Vec<LegResponse> = brief
+            .vibration
+            .legs
+            .iter()
+            .zip(&usual)
+            .map(|(leg, usual)| LegResponse {
+                leg: leg.leg,
+                label: brief
+                    .journey
+                    .legs
+                    .get(leg.leg)
+                    .map_or_else(String::new, |l| l.label.clone()),
+                spectrum: leg.spectrum.clone(),
+                duration: leg.duration,
+                input: leg.spectrum.overall(),
+                response: known.as_ref().ok().map(|o| o.response(&leg.spectrum)),
+                usual: known.is_err().then_some(*usual).flatten(),
+                resonances: stated
+                    .resonances
+                    .iter()
+                    .map(|resonance| ResonanceResponse {
+                        resonance: resonance.clone(),
+                        exposure: known
+                            .as_ref()
+                            .ok()
+                            .and_then(|o| exposure(resonance, o, &leg.spectrum, leg.duration).ok()),
+                    })
+                    .collect(),
+            })
+            .collect();
+        findings.extend(resonance_findings(
+            &place.instance.to_string(),
+            item,
+            known.as_ref().ok(),
+            stated,
+            &legs,
+        ));
+        let verdict = verdict(brief, known.as_ref().ok(), stated, &legs);
+        let settling = settling(brief, down.static_stress);
+        out.push(VibrationVerdict {
+            instance: place.instance.clone(),
+            number: place.number,
+            name: item.name.clone(),
+            verdict,
+            static_stress: down.static_stress,
+            thickness: down.thickness,
+            sentence: sentence(&known, stated, &legs),
+            oscillator: known.ok(),
+            shock: shock(brief, place.item, item, stated),
+            legs,
+            settling,
+        });
+    }
+    findings.extend(missing_data(brief, &out));
+    out
+}
+
+/// The item on the foam under it, or why it is not known.
+fn oscillator(
+    brief: &Brief,
+    stress: Pressure,
+    thickness: Length,
+    has_support: bool,
+) -> Result<Oscillator, String> {
+    if !has_support {
+        return Err("no foam lies under it".to_owned());
+    }
+    match brief.vibration.foams.get(brief.base_foam) {
+        Some(Some(data)) => data
+            .oscillator(stress, thickness)
+            .map_err(|error| error.to_string()),
+        _ => Err("no dynamic data of its foam".to_owned()),
+    }
+}
+
+/// Least and most level over the corners of the usual range of natural frequency and amplification, and between.
+fn usual_levels(spectrum: &Spectrum) -> Option<(Acceleration, Acceleration)> {
+    let (low, high) = USUAL_NATURAL_FREQUENCY;
+    let mut levels = Vec::new();
+    for step in 0..=8 {
+        let natural = low.si() * (high / low).powf(f64::from(step) / 8.0);
+        for amplification in [USUAL_AMPLIFICATION.0, USUAL_AMPLIFICATION.1] {
+            let o = Oscillator::of_amplification(Frequency::from_si(natural), amplification).ok()?;
+            levels.push(o.response(spectrum).level);
+        }
+    }
+    let least = levels.iter().copied().reduce(Acceleration::min)?;
+    let most = levels.iter().copied().reduce(Acceleration::max)?;
+    Some((least, most))
+}
+
+fn has_measured_data(brief: &Brief) -> bool {
+    let data = brief
+        .vibration
+        .foams
+        .get(brief.base_foam)
+        .and_then(Option::as_ref);
+    data.is_some_and(|data| {
+        matches!(
+            data.source.certainty,
+            Certainty::Measured | Certainty::Published | Certainty::Secondary
+        )
+    })
+}
+
+fn verdict(
+    brief: &Brief,
+    known: Option<&Oscillator>,
+    stated: &ItemVibration,
+    legs: &[LegResponse],
+) -> Verdict {
+    if legs.is_empty() || known.is_none() || stated.resonances.is_empty() {
+        return Verdict::NotKnown;
+    }
+    let mut worst = if has_measured_data(brief) {
+        Verdict::Holds
+    } else {
+        Verdict::Indicative
+    };
+    for seen in legs.iter().flat_map(|leg| &leg.resonances) {
+        worst = worst.worse(match (&seen.exposure, seen.resonance.limit) {
+            (Some(exposure), Some(limit)) if exposure.design_peak() > limit => Verdict::Fails,
+            (Some(_), Some(_)) => Verdict::Holds,
+            _ => Verdict::NotKnown,
+        });
+    }
+    worst
+}
+
+fn shock(brief: &Brief, index: usize, item: &ItemVerdict, stated: &ItemVibration) -> Option<ShockVerdict> {
+    let critical = stated.critical_velocity_change.as_ref()?.least();
+    let Fragility::Known(fragility) = &brief.items[index].fragility else {
+        return None;
+    };
+    let boundary = DamageBoundary {
+        velocity_change: critical,
+        acceleration: fragility.least(),
+    };
+    // What the worst simulated fall changes, or the bounds that rebound sets.
+    let speed = impact_speed(brief.handling.drop_height.most());
+    let simulated = item.falls.as_ref().and_then(|falls| falls.shock.as_ref());
+    let range = simulated.map_or((speed, speed * 2.0), |shock| {
+        (shock.velocity_change, shock.velocity_change)
+    });
+    let judgement = item.held_to.map(|peak| boundary.judge(range.1, peak));
+    let fall = if simulated.is_some() {
+        format!("its worst fall changes its speed by {:.1}", range.1)
+    } else {
+        format!(
+            "the fall changes its speed by {:.1} to {:.1}, without and with full rebound",
+            range.0, range.1
+        )
+    };
+    let sentence = match (judgement, item.held_to) {
+        (Some(DamageJudgement::TooShort), _) => {
+            format!("{fall}: less than the {critical:.1} below which no shock harms it")
+        }
+        (Some(DamageJudgement::TooGentle), Some(peak)) => format!(
+            "{fall}, past its critical {critical:.1}, so the peak decides: {peak:.0} is within the {:.0} it stands",
+            boundary.acceleration
+        ),
+        (Some(DamageJudgement::Damage), Some(peak)) => format!(
+            "{fall}, past its critical {critical:.1}, and {peak:.0} is past the {:.0} it stands: in the region of damage",
+            boundary.acceleration
+        ),
+        _ => format!("{fall}; its foam bottoms or is missing, so no peak is known"),
+    };
+    Some(ShockVerdict {
+        boundary,
+        velocity_change: range,
+        peak: item.held_to,
+        judgement,
+        sentence,
+    })
+}

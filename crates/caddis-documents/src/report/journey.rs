@@ -1,0 +1,127 @@
+//! The journey on its page: what stands against each leg, what the legs share, what the job does not state.
+
+use super::ReportInput;
+use super::sources::Sources;
+use caddis_basis::{Severity, Verdict};
+use caddis_journey::{SpaceKind, SummaryRow, handling_limits, journey_summary, load_fit, marks_to_print};
+use serde_json::{Value, json};
+
+/// What the template prints of the journey.
+pub(super) fn journey(input: &ReportInput, sources: &mut Sources) -> Value {
+    let journey = &input.brief.journey;
+    let parcel = &input.verification.parcel;
+    let summary = journey_summary(journey, &input.verification.legs);
+    let numbers = |legs: &[usize]| {
+        let words: Vec<String> = legs.iter().map(|leg| (leg + 1).to_string()).collect();
+        words.join(", ")
+    };
+    let mut row = |row: &SummaryRow| {
+        let rule = match &row.part {
+            Some(part) => format!("{}, {part}", rule_words(row.rule)),
+            None => rule_words(row.rule),
+        };
+        let remedy = match row.severity {
+            None | Some(Severity::Note) if row.verdict != Verdict::Fails => String::new(),
+            _ => row.remedy.clone().unwrap_or_default(),
+        };
+        json!([
+            rule,
+            row.verdict.words(),
+            row.sentence,
+            row.margin.as_ref().map_or_else(String::new, ToString::to_string),
+            sources.cite(&row.source),
+            remedy,
+            numbers(&row.legs),
+        ])
+    };
+    let shared: Vec<Value> = summary.shared.iter().map(&mut row).collect();
+    let legs: Vec<Value> = summary
+        .legs
+        .iter()
+        .enumerate()
+        .map(|(index, leg)| {
+            json!({
+                "number": (index + 1).to_string(),
+                "title": leg.title,
+                "fails": leg.fails.to_string(),
+                "passes": leg.passes.to_string(),
+                "open": leg.open.to_string(),
+                "rows": leg.rows.iter().map(&mut row).collect::<Vec<_>>(),
+            })
+        })
+        .collect();
+    let not_stated: Vec<Value> = summary
+        .not_stated
+        .iter()
+        .map(|entry| {
+            let rules: Vec<String> = entry.rules.iter().map(|rule| rule_words(rule)).collect();
+            json!([entry.what, rules.join(", "), numbers(&entry.legs)])
+        })
+        .collect();
+    let lifting: Vec<Value> = handling_limits(parcel, &journey.limits)
+        .into_iter()
+        .map(|limit| {
+            json!([
+                limit.practice,
+                limit.persons.to_string(),
+                format!("{:.1} kg", limit.limit.si()),
+                limit.verdict.words(),
+                sources.cite(&limit.source),
+            ])
+        })
+        .collect();
+    let marks: Vec<Value> = marks_to_print(parcel, journey)
+        .into_iter()
+        .map(|mark| {
+            let name = match &mark.figure {
+                Some(figure) => format!("{}: {figure}", mark.name),
+                None => mark.name.to_owned(),
+            };
+            json!([
+                mark.number.to_string(),
+                name,
+                mark.why,
+                sources.cite(&mark.source)
+            ])
+        })
+        .collect();
+    let loads: Vec<Value> = load_fit(
+        parcel.largest_sides(),
+        parcel.gross_mass.most(),
+        journey.cases,
+        &journey.limits,
+    )
+    .into_iter()
+    .filter(|fit| fit.kind != SpaceKind::UnitLoadDevice || fit.cases > 0)
+    .map(|fit| {
+        json!([
+            fit.name,
+            fit.kind.words(),
+            if fit.by_mass {
+                format!("{} (by mass)", fit.cases)
+            } else {
+                fit.cases.to_string()
+            },
+            fit.spaces
+                .map_or_else(|| "none fits".to_owned(), |spaces| spaces.to_string()),
+            sources.cite(&fit.source),
+        ])
+    })
+    .collect();
+    json!({
+        "title": journey.title,
+        "cases": journey.cases.to_string(),
+        "shared": shared,
+        "legs": legs,
+        "not_stated": not_stated,
+        "lifting": lifting,
+        "gross": format!("{:.1} kg", parcel.gross_mass.most().si()),
+        "marks": marks,
+        "loads": loads,
+    })
+}
+
+/// A rule's name as words.
+fn rule_words(code: &str) -> String {
+    code.replace('-', " ")
+}

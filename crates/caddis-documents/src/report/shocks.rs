@@ -1,0 +1,108 @@
+//! The worst falls in the report: what items see in them, to what they are held from where, and what a sequence does.
+
+use super::ReportInput;
+use super::figures::Figures;
+use super::sources::Sources;
+use crate::drawing::{ShockCurves, shock_plot};
+use caddis_basis::Acceleration;
+use caddis_design::{HeldFrom, ItemVerdict};
+use serde_json::{Value, json};
+
+/// Items drawn: those nearest their limits.
+const DRAWN: usize = 2;
+
+/// Histories and spectra of the items nearest their limits, in the order given.
+pub(super) fn figures(items: &[(usize, &ItemVerdict)], figures: &mut Figures) {
+    for (_, item) in items.iter().take(DRAWN) {
+        let Some(falls) = &item.falls else { continue };
+        let Some(shock) = &falls.shock else { continue };
+        let curves = ShockCurves {
+            step: shock.step,
+            histories: shock
+                .traces
+                .iter()
+                .map(|trace| (trace.name.as_str(), trace.along.as_slice()))
+                .collect(),
+            spectrum: shock
+                .spectrum
+                .points
+                .iter()
+                .map(|point| (point.frequency, point.maximax()))
+                .collect(),
+            limit: item.directions.iter().find_map(|d| d.limit),
+        };
+        let title = format!(
+            "Worst fall of {} {}: {}, unfiltered; shock response spectrum, Q = {:.0}",
+            item.number,
+            item.name,
+            falls.worst.words,
+            0.5 / shock.spectrum.damping
+        );
+        let figure = figures.add(
+            format!("figures/shock-{}.svg", item.number),
+            &shock_plot(&title, &curves),
+        );
+        figures.shocks.push(figure);
+    }
+}
+
+pub(super) fn data(input: &ReportInput, figures: &Figures, sources: &mut Sources) -> Value {
+    let verification = input.verification;
+    let g = |a: Acceleration| format!("{:.0}", a.as_g());
+    let rows: Vec<Value> = verification
+        .items
+        .iter()
+        .filter_map(|item| {
+            let falls = item.falls.as_ref()?;
+            let held: Vec<String> = falls.held_from.iter().map(HeldFrom::words).collect();
+            let shock = falls.shock.as_ref();
+            let centre = shock.and_then(|shock| shock.traces.first());
+            let points: Vec<String> = shock
+                .iter()
+                .flat_map(|shock| shock.traces.iter().skip(1))
+                .map(|trace| format!("{} {:.0} G", trace.name, trace.peak.as_g()))
+                .collect();
+            Some(json!([
+                item.number.to_string(),
+                if points.is_empty() {
+                    item.name.clone()
+                } else {
+                    format!("{} ({})", item.name, points.join(", "))
+                },
+                centre.map_or_else(|| "–".to_owned(), |trace| g(trace.peak)),
+                centre.map_or_else(|| "–".to_owned(), |trace| g(trace.filtered)),
+                shock.map_or_else(
+                    || "–".to_owned(),
+                    |shock| format!("{:.1}", shock.velocity_change.si())
+                ),
+                shock.map_or_else(
+                    || "–".to_owned(),
+                    |shock| format!("{:.0}", shock.duration.si() * 1e3)
+                ),
+                held.join(", "),
+            ]))
+        })
+        .collect();
+    let sequence = verification.sequence.as_ref().map(|sequence| {
+        json!({
+            "title": format!(
+                "{} drops from {:.0}: {} ({})",
+                sequence.drops.len(),
+                sequence.height,
+                sequence.schedule,
+                sources.cite(&sequence.source)
+            ),
+            "assumptions": sequence.assumptions,
+            "rows": sequence
+                .items
+                .iter()
+                .map(|item| json!([item.number.to_string(), item.name, item.verdict.words(), item.sentence]))
+                .collect::<Vec<Value>>(),
+        })
+    });
+    json!({
+        "rows": rows,
+        "figures": figures.shocks.iter().map(|f| json!({ "path": f.path, "title": f.title })).collect::<Vec<Value>>(),
+        "sequence": sequence,
+    })
+}

@@ -1,0 +1,138 @@
+//! The finished files of a job, the same for a folder and for the page's zip.
+
+use caddis_design::{Blocked, Interior, Release, Verification, plan_tests, predictions};
+use caddis_documents::{
+    DocumentError, ReportInput, TestPlanInput, fall_scene, report, scene, test_plan_document,
+};
+use caddis_files::{
+    ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead, ShopSection,
+    SurveySection, VerificationSection, test_results_template,
+};
+use caddis_shop::{ShopSet, cut_files};
+
+/// A path inside the set, with what lies there.
+pub type SetFile = (String, Vec<u8>);
+
+/// A job made as far as its parts, and what its papers carry.
+#[derive(Debug, Clone, Copy)]
+pub struct JobSet<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// Its interior.
+    pub interior: &'a Interior,
+    /// What was verified.
+    pub verification: &'a Verification,
+    /// The release, or why there is none.
+    pub release: &'a Result<Release, Blocked>,
+    /// Date on papers.
+    pub date: &'a str,
+    /// Revision on papers.
+    pub revision: &'a str,
+}
+
+impl JobSet<'_> {
+    /// What the shop cuts from; nothing without a release.
+    pub fn cut(&self, set: &ShopSet) -> Vec<SetFile> {
+        match self.release {
+            Ok(release) => cut_files(set, &self.job.shop, &self.job.brief.job, self.revision, release)
+                .files
+                .into_iter()
+                .map(|file| (file.path, file.bytes))
+                .collect(),
+            Err(_) => Vec::new(),
+        }
+    }
+
+    /// The engineering report alone.
+    ///
+    /// # Errors
+    /// What the typesetter refuses.
+    pub fn report(&self, set: &ShopSet) -> Result<SetFile, DocumentError> {
+        let document = report(&ReportInput {
+            brief: &self.job.brief,
+            interior: self.interior,
+            verification: self.verification,
+            release: self.release.as_ref().ok(),
+            shop: &self.job.shop,
+            set,
+            date: self.date,
+            revision: self.revision,
+            version: env!("CARGO_PKG_VERSION"),
+        })?;
+        Ok((document.name, document.bytes))
+    }
+
+    /// What people read and look at: report, test plan with the file to fill in, scenes. A mass that no drop table reaches
+    /// leaves no test plan; the journey's own findings say which table ends where.
+    ///
+    /// # Errors
+    /// What the typesetter refuses.
+    pub fn papers(&self, set: &ShopSet) -> Result<Vec<SetFile>, DocumentError> {
+        let brief = &self.job.brief;
+        let mut files = vec![self.report(set)?];
+        if let Ok(plan) = plan_tests(brief, self.verification) {
+            let calculated = predictions(self.verification);
+            let document = test_plan_document(&TestPlanInput {
+                brief,
+                verification: self.verification,
+                plan: &plan,
+                predictions: &calculated,
+                is_released: self.release.is_ok(),
+                date: self.date,
+                revision: self.revision,
+                version: env!("CARGO_PKG_VERSION"),
+            })?;
+            files.push((document.name, document.bytes));
+            let template = test_results_template(&brief.job, &calculated);
+            files.push(("test-results.toml".to_owned(), template.into_bytes()));
+        }
+        let scenes = [
+            Some(scene(brief, self.interior)),
+            fall_scene(brief, self.verification),
+        ];
+        files.extend(
+            scenes
+                .into_iter()
+                .flatten()
+                .map(|document| (document.name, document.bytes)),
+        );
+        Ok(files)
+    }
+
+    /// The result as data; `survey` is what the shell's survey says, which takes its time and may be known already.
+    pub fn result(&self, survey: SurveySection, set: Option<&ShopSet>) -> ResultFile {
+        let brief = &self.job.brief;
+        let mut result = ResultFile::new(ResultHead {
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+            date: self.date.to_owned(),
+            job: brief.job.clone(),
+            title: brief.title.clone(),
+            customer: brief.customer.clone(),
+        });
+        result.survey = Some(survey);
+        result.contents = Some(ContentsSection::of(brief, &self.job.meshes));
+        result.interior = Some(InteriorSection::of(self.interior, brief));
+        result.verification = Some(VerificationSection::of(self.verification));
+        result.release = Some(ReleaseSection::of(self.release));
+        result.shop = set.map(|set| ShopSection::of(set, &self.job.shop));
+        result
+    }
+
+    /// The manifest of these files: what they were made from, with which seed and how many steps.
+    ///
+    /// # Errors
+    /// A number that JSON cannot hold.
+    pub fn manifest(&self, files: &[SetFile]) -> Result<SetFile, String> {
+        let mut manifest = Manifest::new(
+            env!("CARGO_PKG_VERSION"),
+            &self.job.brief.job,
+            self.interior.seed,
+            self.interior.steps,
+        );
+        manifest.inputs.clone_from(&self.job.inputs);
+        for (path, bytes) in files {
+            manifest.add(path.as_str(), bytes);
+        }
+        Ok(("manifest.json".to_owned(), manifest.to_json()?.into_bytes()))
+    }
+}
