@@ -11,6 +11,7 @@ mod outcome;
 mod parse;
 mod quantity;
 mod source;
+mod tape;
 mod tolerance;
 mod verdict;
 
@@ -25,5 +26,6 @@ pub use quantity::{
     Speed, Temperature, Volume,
 };
 pub use source::{Certainty, Source};
+pub use tape::tape_fraction;
 pub use tolerance::Tolerance;
 pub use verdict::Verdict;

@@ -15,8 +15,11 @@ mod report;
 mod scene;
 mod selection;
 mod sheet;
+mod survey;
 mod svg;
 mod test_plan;
+
+pub use drawing::{clear_sizes_plot, depth_map_plot, residual_plot};
 
 pub use document::{Document, DocumentError};
 pub use drawing::{
@@ -30,5 +33,6 @@ pub use report::{ReportInput, report};
 pub use scene::{item_scene, scene, shell_scene};
 pub use selection::{SelectionInput, SelectionRow, selection_page};
 pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text};
+pub use survey::{SurveyInput, survey_paper, worksheet};
 pub use svg::svg;
 pub use test_plan::{TestPlanInput, test_plan_document};

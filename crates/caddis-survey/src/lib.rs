@@ -19,8 +19,8 @@ pub use read::{
     read_step_answer,
 };
 pub use shell::{
-    Callout, ClearBlock, ClearCylinder, ClearSize, Corner, DepthMap, Dome, Fitting, FittingGroup,
-    FittingState, GasketRim, GoesIn, HalfSide, HalfSpace, Hinge, Intrusion, IntrusionKind, Obstacle, Opening,
-    OutlineShape, Photo, Position, Room, RoomOf, Shell, ShellError, ShellHalf, Solid, Step, SurveyRecord,
-    UnlockedSpan, Wall,
+    Callout, ClearBlock, ClearCylinder, ClearSize, Corner, DepthMap, Dome, FitError, Fitting, FittingGroup,
+    FittingState, GasketRim, GoesIn, HalfResidual, HalfSide, HalfSpace, Hinge, Intrusion, IntrusionKind,
+    Obstacle, Opening, OutlineShape, Photo, Position, Reading, Residual, Room, RoomOf, ScanFit, Shell,
+    ShellError, ShellHalf, Solid, Step, Supplied, SurveyRecord, UnlockedSpan, Wall, fit_scan,
 };

@@ -23,20 +23,7 @@ pub(crate) enum Command {
         dir: PathBuf,
     },
     /// What a shell really offers inside: sections, clear depths, usable volume and where the nominal box loses it.
-    Survey {
-        /// A shell file, or the name of a shell in the library.
-        shell: String,
-        /// Whether a rigid block goes in, which way up, where, and how much is left.
-        #[arg(long, value_name = "LxWxH UNIT", conflicts_with = "cylinder")]
-        block: Option<String>,
-        /// Whether a rigid cylinder goes in: its diameter and its length.
-        #[arg(long, value_name = "DxL UNIT")]
-        cylinder: Option<String>,
-        #[command(flatten)]
-        library: LibraryOptions,
-        #[command(flatten)]
-        output: OutputOptions,
-    },
+    Survey(SurveyOptions),
     /// What the packing list holds, and what is unlikely about it; or what one shape file holds.
     Contents(ContentsOptions),
     /// Try every shell of a library for the packing list, rank those that hold it and say why the others do not.
@@ -139,6 +126,66 @@ pub(crate) struct OutputOptions {
     /// Print the result as JSON on standard output.
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+/// What to ask of a shell.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct SurveyOptions {
+    /// A shell file, or the name of a shell in the library.
+    #[arg(required_unless_present_any = ["worksheet", "fit"], conflicts_with = "fit")]
+    pub(crate) shell: Option<String>,
+    /// Whether a rigid block goes in, which way up, where, and how much is left.
+    #[arg(long, value_name = "LxWxH UNIT", conflicts_with = "cylinder")]
+    pub(crate) block: Option<String>,
+    /// Whether a rigid cylinder goes in: its diameter and its length.
+    #[arg(long, value_name = "DxL UNIT")]
+    pub(crate) cylinder: Option<String>,
+    /// Where the paper, the clear-depth maps and the curves of what goes in are written; replaced as a whole.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Write the sheet to measure a shell by as PDF (`--worksheet=FILE`; worksheet.pdf without a name); with SHELL it also
+    /// says what its survey has.
+    #[arg(
+        long,
+        value_name = "FILE",
+        num_args = 0..=1,
+        require_equals = true,
+        default_missing_value = "worksheet.pdf",
+        conflicts_with_all = ["block", "cylinder", "out"]
+    )]
+    pub(crate) worksheet: Option<PathBuf>,
+    /// A scan or drawing of the interior surface (STL, OBJ, PLY, 3MF, GLB), z up: whole, or the base alone; its sizes are
+    /// recovered, with --out written as a survey and a map of what is left over.
+    #[arg(long, value_name = "MESH", conflicts_with_all = ["block", "cylinder", "worksheet"])]
+    pub(crate) fit: Option<PathBuf>,
+    /// The lid's surface in a file of its own.
+    #[arg(long, value_name = "MESH", requires = "fit")]
+    pub(crate) lid: Option<PathBuf>,
+    /// The unit of the scans' numbers, where their format carries none.
+    #[arg(long, requires = "fit")]
+    pub(crate) unit: Option<String>,
+    /// The rim plane over the floor, where it is known better than the scan says.
+    #[arg(long, value_name = "HEIGHT", requires = "fit")]
+    pub(crate) rim: Option<String>,
+    /// What to call the shell; the scan's name without it.
+    #[arg(long, requires = "fit", value_parser = entry_name)]
+    pub(crate) name: Option<String>,
+    /// Outside length, width and height closed, which no scan of the inside holds; needed for the survey.
+    #[arg(long, value_name = "LxWxH UNIT", requires = "fit")]
+    pub(crate) outside: Option<String>,
+    /// Wall thickness; needed for the survey.
+    #[arg(long, value_name = "THICKNESS", requires = "fit")]
+    pub(crate) wall: Option<String>,
+    /// Mass without interior; needed for the survey.
+    #[arg(long, value_name = "MASS", requires = "fit")]
+    pub(crate) empty_mass: Option<String>,
+    /// The date on papers, YYYY-MM-DD; today's without it.
+    #[arg(long)]
+    pub(crate) date: Option<String>,
+    #[command(flatten)]
+    pub(crate) library: LibraryOptions,
+    #[command(flatten)]
+    pub(crate) output: OutputOptions,
 }
 
 /// What to look at: the packing list of a job, or one shape file.

@@ -34,13 +34,7 @@ fn main() -> ExitCode {
     };
     let outcome = match &arguments.command {
         Command::New { dir } => command::new::run(dir),
-        Command::Survey {
-            shell,
-            block,
-            cylinder,
-            library,
-            output,
-        } => command::survey::run(shell, (block.as_deref(), cylinder.as_deref()), library, output),
+        Command::Survey(options) => command::survey::run(options),
         Command::Contents(options) => command::contents::run(options),
         Command::Select(options) => command::select::run(options),
         Command::Arrange(options) => command::job::run(options, command::job::Until::Arrange, None),

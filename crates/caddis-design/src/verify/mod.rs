@@ -3,7 +3,8 @@
 //! `load_path` says who leans on whom, `item` judges each item in six flat falls, `fall` in every
 //! direction by simulation (`shock` what it sees in the worst, `reverse` from what height it is held to what), `spread` how far
 //! peaks scatter, `sequence` in test drops one after the other, `vibration` each item on its cushion, `case` the closed case as
-//! a whole, `foam` the foam as a thing to make, `handled` the case in people's hands. Everything is returned; nothing stops at
+//! a whole, `foam` the foam as a thing to make, `handled` the case in people's hands, `swing`
+//! the lid along its hinge's arc. Everything is returned; nothing stops at
 //! the first failure.
 
 mod case;
@@ -18,6 +19,9 @@ mod sequence;
 mod shock;
 mod spread;
 mod suits;
+mod swing;
+#[cfg(test)]
+mod swing_tests;
 #[cfg(test)]
 mod tests;
 mod tried;
@@ -113,6 +117,8 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     let mut case = case::verdicts(interior, brief, &masses, &mut findings);
     case.extend(foam::verdicts(interior, brief, &mut findings));
     case.extend(handled::verdicts(interior, brief, &packed, &mut findings));
+    case.push(swing::verdict(interior, brief, &mut findings));
+    swing::fillers(interior, brief, &mut findings);
     let legs = match caddis_journey::check(&parcel, &brief.journey) {
         Ok(legs) => legs,
         Err(error) => {

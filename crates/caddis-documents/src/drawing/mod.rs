@@ -9,10 +9,15 @@ mod frame;
 mod layer;
 mod nest;
 mod packing;
+mod room;
+mod scan;
 mod section;
 mod shock;
 mod spectrum;
 mod view;
+mod worksheet;
+
+pub(crate) use worksheet::worksheet_picture;
 
 pub use case::case_plan;
 pub use cushion::cushion_plot;
@@ -24,6 +29,8 @@ pub use layer::layer_drawing;
 pub(crate) use layer::{block_words, features};
 pub use nest::nest_drawing;
 pub use packing::packing_plan;
+pub use room::{clear_sizes_plot, depth_map_plot};
+pub use scan::residual_plot;
 pub use section::{Section, section_drawing};
 pub use shock::{ShockCurves, shock_plot};
 pub use spectrum::{SpectrumCurve, spectrum_plot};

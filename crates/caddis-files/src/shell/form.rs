@@ -273,6 +273,9 @@ form!(FittingForm {
 form!(CalloutForm {
     photo: String,
     number: u32,
+    /// Where the number goes, as shares of the photo from its left and from its top.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    at: Option<[f64; 2]>,
 });
 
 form!(PhotoForm {

@@ -1,8 +1,8 @@
 //! From the written form to the shell.
 
 use super::form::{
-    CornerForm, DraftForm, FittingForm, GroupForm, HalfForm, IntrusionForm, KindForm, OpeningForm, ShellForm,
-    StateForm, StepForm, WallForm,
+    CalloutForm, CornerForm, DraftForm, FittingForm, GroupForm, HalfForm, IntrusionForm, KindForm,
+    OpeningForm, ShellForm, StateForm, StepForm, WallForm,
 };
 use crate::document::Document;
 use crate::error::{Fault, FileError, join};
@@ -419,10 +419,25 @@ fn fitting(bench: &Bench, written: &FittingForm, path: &str) -> Result<Fitting, 
         callouts: written
             .callouts
             .iter()
-            .map(|callout| Callout {
-                photo: callout.photo.clone(),
-                number: callout.number,
-            })
-            .collect(),
+            .enumerate()
+            .map(|(index, written)| callout(written, &format!("{path}.callouts[{index}]")))
+            .collect::<Result<_, _>>()?,
+    })
+}
+
+fn callout(written: &CalloutForm, path: &str) -> Result<Callout, Fault> {
+    if let Some(at) = written.at
+        && !at.iter().all(|share| (0.0..=1.0).contains(share))
+    {
+        return Err(Fault::new(
+            join(path, "at"),
+            format!("{} and {} are no shares of the photo", at[0], at[1]),
+        )
+        .hint("give how far from its left and from its top, between 0 and 1, e.g. `at = [0.4, 0.25]`"));
+    }
+    Ok(Callout {
+        photo: written.photo.clone(),
+        number: written.number,
+        at: written.at,
     })
 }

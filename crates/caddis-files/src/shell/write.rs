@@ -8,15 +8,12 @@ use super::form::{
 };
 use crate::document::SCHEMA;
 use crate::written::{Written, WrittenMeasure, certainty_word};
-use caddis_basis::{BenchUnit, Length, Measured, Parse, Source};
+use caddis_basis::{BenchUnit, Length, Measured, Parse, Source, tape_fraction};
 use caddis_geometry::Vec2;
 use caddis_survey::{
     Corner, Fitting, FittingGroup, FittingState, Intrusion, IntrusionKind, Opening, OutlineShape, Position,
     Shell, ShellHalf, Wall,
 };
-
-/// Halves down to which an inch is read on a tape.
-const TAPE_FRACTIONS: [u32; 6] = [2, 4, 8, 16, 32, 64];
 
 /// The shell as a survey file. Reading it gives the same shell, to the last bit, with its bench unit; a source that is the
 /// file's own is left out.
@@ -332,6 +329,7 @@ impl Writer<'_> {
                 .map(|callout| CalloutForm {
                     photo: callout.photo.clone(),
                     number: callout.number,
+                    at: callout.at,
                 })
                 .collect(),
             note: fitting.note.clone(),
@@ -346,25 +344,6 @@ fn wall(wall: Wall) -> WallForm {
         Wall::Front => WallForm::Front,
         Wall::Back => WallForm::Back,
     }
-}
-
-/// `24 1/2` for 24.5, where a tape has a line for it.
-fn tape_fraction(inches: f64) -> Option<String> {
-    let whole = inches.abs().floor();
-    let part = inches.abs() - whole;
-    let sign = if inches < 0.0 { "-" } else { "" };
-    let denominator = TAPE_FRACTIONS
-        .into_iter()
-        .find(|&d| (part * f64::from(d) - (part * f64::from(d)).round()).abs() < 1e-9)?;
-    let numerator = (part * f64::from(denominator)).round();
-    if numerator == 0.0 || numerator >= f64::from(denominator) {
-        return None;
-    }
-    Some(if whole == 0.0 {
-        format!("{sign}{numerator}/{denominator}")
-    } else {
-        format!("{sign}{whole} {numerator}/{denominator}")
-    })
 }
 
 /// The fewest decimals that read back.

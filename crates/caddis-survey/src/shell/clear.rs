@@ -199,6 +199,14 @@ impl Nodes {
     }
 }
 
+/// The nodes at the lower and the upper corner of the rectangle that spans the most cells.
+pub(super) fn largest_rectangle(
+    is_free: &[bool],
+    columns: usize,
+) -> Option<((usize, usize), (usize, usize))> {
+    rectangle(is_free, columns).map(|found| (found.low, found.high))
+}
+
 /// The rectangle of free nodes that spans the most cells.
 fn rectangle(is_free: &[bool], columns: usize) -> Option<Nodes> {
     let mut best: Option<Nodes> = None;

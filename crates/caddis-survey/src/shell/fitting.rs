@@ -36,12 +36,14 @@ pub enum FittingState {
 }
 
 /// A number in a photo that points at a fitting.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Callout {
     /// File of the photo, as the survey names it.
     pub photo: String,
     /// The number drawn in it.
     pub number: u32,
+    /// Where papers draw it, as shares of the photo from its left and from its top; `None` where the photo has it already.
+    pub at: Option<[f64; 2]>,
 }
 
 /// A photo of the sample.

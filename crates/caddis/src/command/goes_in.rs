@@ -23,7 +23,7 @@ pub(crate) fn solid(block: Option<&str>, cylinder: Option<&str>) -> Result<Optio
 }
 
 /// Sizes with `x` between them; the unit at the end is that of all.
-fn sizes<const N: usize>(option: &str, text: &str, example: &str) -> Result<[Length; N], Failure> {
+pub(super) fn sizes<const N: usize>(option: &str, text: &str, example: &str) -> Result<[Length; N], Failure> {
     let wrong = |problem: String| Failure::Use {
         problem: format!("`{option} {text}`: {problem}"),
         hint: format!("write {N} sizes and their unit, for example `{option} \"{example}\"`"),

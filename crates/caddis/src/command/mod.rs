@@ -1,11 +1,13 @@
 //! One file per command.
 
 pub(crate) mod contents;
+mod fit_scan;
 pub(crate) mod foam;
 mod goes_in;
 pub(crate) mod job;
 pub(crate) mod list;
 pub(crate) mod new;
+mod papers;
 pub(crate) mod select;
 pub(crate) mod serve;
 pub(crate) mod shape;

@@ -18,18 +18,35 @@ const LAYERS: u32 = 50;
 
 pub(crate) fn run(path: &Path, options: &ContentsOptions, as_json: bool) -> Result<u8, Failure> {
     let shown = path.display().to_string();
-    let unit = options
-        .unit
-        .as_deref()
+    let (mesh, report) = read(path, options.unit.as_deref(), profile(options)?)?;
+    let findings = mesh_findings(&mesh, &report, &shown);
+    if as_json {
+        print_json(&as_value(&shown, &mesh, &report, &findings))?;
+    } else {
+        print(&as_text(&shown, &mesh, &report))?;
+        for finding in &findings {
+            eprintln!("  {} {}: {}", finding.severity, finding.code, finding.sentence);
+        }
+    }
+    Ok(DONE)
+}
+
+/// Reads a shape file that the command line names.
+pub(super) fn read(
+    path: &Path,
+    unit: Option<&str>,
+    profile: Option<Profile>,
+) -> Result<(Mesh, MeshReport), Failure> {
+    let shown = path.display().to_string();
+    let unit = unit
         .map(BenchUnit::parse)
         .transpose()
         .map_err(|error| Failure::Use {
             problem: error.to_string(),
             hint: "give --unit as one of mm, cm, m, in".to_owned(),
         })?;
-    let profile = profile(options)?;
     let bytes = bytes_of(path, "shape file")?;
-    let (mesh, report) = ChildReader
+    ChildReader
         .read(&ShapeRequest {
             bytes: &bytes,
             name: &Name::new(shown.clone()),
@@ -42,17 +59,7 @@ pub(crate) fn run(path: &Path, options: &ContentsOptions, as_json: bool) -> Resu
                 None => (message, None),
             };
             Failure::Input(FileError::content(&shown, problem, hint))
-        })?;
-    let findings = mesh_findings(&mesh, &report, &shown);
-    if as_json {
-        print_json(&as_value(&shown, &mesh, &report, &findings))?;
-    } else {
-        print(&as_text(&shown, &mesh, &report))?;
-        for finding in &findings {
-            eprintln!("  {} {}: {}", finding.severity, finding.code, finding.sentence);
-        }
-    }
-    Ok(DONE)
+        })
 }
 
 fn profile(options: &ContentsOptions) -> Result<Option<Profile>, Failure> {

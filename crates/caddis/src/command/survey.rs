@@ -1,7 +1,7 @@
 //! `caddis survey SHELL`.
 
-use crate::arguments::{LibraryOptions, OutputOptions};
-use crate::command::{goes_in, print, print_json};
+use crate::arguments::{LibraryOptions, SurveyOptions};
+use crate::command::{fit_scan, goes_in, papers, print, print_json};
 use crate::failure::{DONE, Failure, NOT_RELEASED};
 use caddis_basis::{Length, Severity, failing};
 use caddis_files::{EntryKind, SurveySection, read_shell, to_json};
@@ -16,33 +16,31 @@ const STEP: f64 = 0.025;
 /// Points along each side of the printed depth map.
 const DEPTH_POINTS: usize = 9;
 
-/// `question`: a block, or a cylinder, that may go in.
-pub(crate) fn run(
-    shell: &str,
-    question: (Option<&str>, Option<&str>),
-    library: &LibraryOptions,
-    output: &OutputOptions,
-) -> Result<u8, Failure> {
-    let solid = goes_in::solid(question.0, question.1)?;
-    let path = locate(shell, library)?;
-    let shown = path.display().to_string();
-    let bytes = std::fs::read(&path).map_err(|reason| Failure::Use {
-        problem: format!("failed to read {shown}: {reason}"),
-        hint: "name a shell file that you may read".to_owned(),
-    })?;
-    let name = path
-        .file_stem()
-        .map_or_else(|| shell.to_owned(), |stem| stem.to_string_lossy().into_owned());
-    let shell = read_shell(&bytes, &name, &shown)?;
+pub(crate) fn run(options: &SurveyOptions) -> Result<u8, Failure> {
+    let solid = goes_in::solid(options.block.as_deref(), options.cylinder.as_deref())?;
+    if let Some(scan) = &options.fit {
+        return fit_scan::run(scan, options);
+    }
+    let Some(name) = &options.shell else {
+        // Only the worksheet does without a shell.
+        return papers::worksheet(None, options);
+    };
+    let (path, shell) = read(name, &options.library)?;
     let findings = shell.check();
+    if options.worksheet.is_some() {
+        return papers::worksheet(Some(&shell), options);
+    }
+    if let Some(out) = &options.out {
+        papers::write(&path, &shell, &findings, out, options.date.as_ref())?;
+    }
     if let Some(solid) = solid {
         let answer = shell.goes_in(&solid);
-        if output.json {
+        if options.output.json {
             print_json(&goes_in::as_json(&shell, &answer))?;
         } else {
             print(&goes_in::as_text(&shell, &solid, &answer))?;
         }
-    } else if output.json {
+    } else if options.output.json {
         print_json(&as_json(&shell)?)?;
     } else {
         print(&as_text(&shell))?;
@@ -59,6 +57,21 @@ pub(crate) fn run(
     } else {
         DONE
     })
+}
+
+/// The shell of a file or of the library, and where it was.
+fn read(shell: &str, library: &LibraryOptions) -> Result<(PathBuf, Shell), Failure> {
+    let path = locate(shell, library)?;
+    let shown = path.display().to_string();
+    let bytes = std::fs::read(&path).map_err(|reason| Failure::Use {
+        problem: format!("failed to read {shown}: {reason}"),
+        hint: "name a shell file that you may read".to_owned(),
+    })?;
+    let name = path
+        .file_stem()
+        .map_or_else(|| shell.to_owned(), |stem| stem.to_string_lossy().into_owned());
+    let shell = read_shell(&bytes, &name, &shown)?;
+    Ok((path, shell))
 }
 
 /// A file if there is one of that name, else an entry of the library.

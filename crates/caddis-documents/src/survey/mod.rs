@@ -1,0 +1,262 @@
+//! Papers of the survey: what a shell offers and in what state it is, and the worksheet to measure one by.
+
+pub(crate) mod rows;
+
+use crate::drawing::{clear_sizes_plot, depth_map_plot, worksheet_picture};
+use crate::press::{Job, print};
+use crate::report::ymd;
+use crate::svg::svg;
+use crate::{Document, DocumentError};
+use caddis_basis::{BenchUnit, Finding, Length};
+use caddis_survey::{ClearSize, DepthMap, FittingGroup, HalfSide, Shell};
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+/// What the survey's paper prints.
+#[derive(Debug, Clone)]
+pub struct SurveyInput<'a> {
+    /// The shell.
+    pub shell: &'a Shell,
+    /// What its survey says against itself.
+    pub findings: &'a [Finding],
+    /// Clear depth of the base and closed.
+    pub maps: [&'a DepthMap; 2],
+    /// The largest blocks and cylinders: closed, and in the base alone.
+    pub clear: [&'a [ClearSize]; 2],
+    /// Photos that the survey names, PNG or JPEG, by the name it gives them.
+    pub photos: &'a BTreeMap<String, Vec<u8>>,
+    /// ISO date.
+    pub date: &'a str,
+    /// Version of the program.
+    pub version: &'a str,
+}
+
+/// Sets the survey's paper: figures with ± and source, volume ledger, maps, curves, condition and fittings, photos.
+///
+/// # Errors
+/// A date that is none; a photo that is neither PNG nor JPEG; a template that does not fit its data.
+pub fn survey_paper(input: &SurveyInput) -> Result<Document, DocumentError> {
+    let shell = input.shell;
+    let mut files = BTreeMap::new();
+    for (name, sheet) in [
+        ("depth-base.svg", depth_map_plot(shell, input.maps[0])),
+        ("depth-closed.svg", depth_map_plot(shell, input.maps[1])),
+        (
+            "clear-sizes.svg",
+            clear_sizes_plot(shell, input.clear[0], input.clear[1]),
+        ),
+    ] {
+        files.insert(name.to_owned(), svg(&sheet).into_bytes());
+    }
+    let mut photos = Vec::new();
+    for (index, (name, bytes)) in input.photos.iter().enumerate() {
+        let ending = picture_format(bytes)
+            .ok_or_else(|| DocumentError::Picture(format!("the photo {name} is neither PNG nor JPEG")))?;
+        let path = format!("photo-{index}.{ending}");
+        files.insert(path.clone(), bytes.clone());
+        photos.push(photo(shell, name, &path));
+    }
+    let volumes = volumes(shell);
+    let data = json!({
+        "title": shell.title,
+        "name": shell.name,
+        "date": input.date,
+        "version": input.version,
+        "record": [
+            ["sample", said(&shell.record.sample)],
+            ["mould revision", said(&shell.record.mould_revision)],
+            ["measured by", said(&shell.record.measured_by)],
+            ["measured on", said(&shell.record.measured_on)],
+            ["source of values that name none", shell.source.to_string()],
+        ],
+        "volumes": volumes,
+        "readings": readings(shell),
+        "findings": input
+            .findings
+            .iter()
+            .map(|f| json!([f.severity.to_string(), f.place, f.sentence, f.remedy.clone().unwrap_or_default()]))
+            .collect::<Vec<_>>(),
+        "groups": groups(shell),
+        "spans": shell
+            .unlocked_spans()
+            .into_iter()
+            .map(|span| format!("The longest stretch of the rim between {} is {}.", span.held_by, unit(shell).print(span.length)))
+            .collect::<Vec<_>>(),
+        "stacking": shell.stacking_rating.as_ref().map_or_else(
+            || "No maker's rating is known for stacking: none is assumed.".to_owned(),
+            |rating| format!("Stacking load, the maker's rating: {rating}."),
+        ),
+        "photos": photos,
+    });
+    files.insert("data.json".to_owned(), data.to_string().into_bytes());
+    let job = Job {
+        main: include_str!("../typst/survey.typ"),
+        files,
+        date: ymd(input.date)?,
+        ident: format!("{} {} survey", shell.name, input.date),
+    };
+    Ok(Document {
+        name: "survey.pdf".to_owned(),
+        media_type: "application/pdf",
+        bytes: print(job)?,
+    })
+}
+
+/// Sets the worksheet: what to measure, where and with what, with places to write; with a shell also what its survey says.
+///
+/// # Errors
+/// A date that is none; a template that does not fit its data.
+pub fn worksheet(shell: Option<&Shell>, date: &str, version: &str) -> Result<Document, DocumentError> {
+    let data = json!({
+        "title": shell.map_or("a shell", |shell| shell.title.as_str()),
+        "name": shell.map_or("", |shell| shell.name.as_str()),
+        "date": date,
+        "version": version,
+        "groups": rows::groups(shell),
+        "intrusions": rows::intrusions(shell),
+        "fittings": rows::fittings(shell),
+        "has_shell": shell.is_some(),
+    });
+    let files = BTreeMap::from([
+        ("data.json".to_owned(), data.to_string().into_bytes()),
+        ("picture.svg".to_owned(), svg(&worksheet_picture()).into_bytes()),
+    ]);
+    let job = Job {
+        main: include_str!("../typst/worksheet.typ"),
+        files,
+        date: ymd(date)?,
+        ident: format!(
+            "worksheet {} {date}",
+            shell.map_or("blank", |shell| shell.name.as_str())
+        ),
+    };
+    Ok(Document {
+        name: "worksheet.pdf".to_owned(),
+        media_type: "application/pdf",
+        bytes: print(job)?,
+    })
+}
+
+/// The bench's unit.
+fn unit(shell: &Shell) -> BenchUnit {
+    shell.record.bench_unit.unwrap_or(BenchUnit::Millimetre)
+}
+
+fn said(words: &str) -> String {
+    if words.is_empty() {
+        "not stated".to_owned()
+    } else {
+        words.to_owned()
+    }
+}
+
+/// By its first bytes, as the PNG specification and JPEG (ISO/IEC 10918-1) state them.
+fn picture_format(bytes: &[u8]) -> Option<&'static str> {
+    if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
+        Some("png")
+    } else if bytes.starts_with(&[0xff, 0xd8, 0xff]) {
+        Some("jpg")
+    } else {
+        None
+    }
+}
+
+/// Every number; a source only where it is not the survey's own.
+fn readings(shell: &Shell) -> Vec<Value> {
+    let own = shell.source.to_string();
+    shell
+        .readings()
+        .into_iter()
+        .map(|reading| {
+            let source = if reading.source == own {
+                String::new()
+            } else {
+                reading.source
+            };
+            let band = reading.plus_minus.unwrap_or_else(|| "not stated".to_owned());
+            json!([reading.of, reading.what, reading.value, band, source])
+        })
+        .collect()
+}
+
+/// The ledger from the nominal box to what is left.
+fn volumes(shell: &Shell) -> Vec<Value> {
+    let litres = |volume: caddis_basis::Volume| format!("{:.3}", volume.as_litres());
+    let mut rows = vec![json!([
+        if shell.nominal_inside.is_some() {
+            "nominal inside box"
+        } else {
+            "openings times depths (no nominal box is stated)"
+        },
+        litres(shell.nominal_volume()),
+        true
+    ])];
+    for (cause, volume) in shell.volume_ledger() {
+        let lost = volume.as_litres();
+        rows.push(json!([
+            cause,
+            format!("{:+.3}", if lost == 0.0 { 0.0 } else { -lost }),
+            false
+        ]));
+    }
+    let usable = shell.usable_volume(HalfSide::Base) + shell.usable_volume(HalfSide::Lid);
+    rows.push(json!(["usable, base and lid", litres(usable), true]));
+    rows
+}
+
+/// Fittings by what a customer asks.
+fn groups(shell: &Shell) -> Vec<Value> {
+    FittingGroup::ALL
+        .into_iter()
+        .map(|group| {
+            let rows: Vec<Value> = shell
+                .fittings
+                .iter()
+                .filter(|fitting| fitting.group == group)
+                .map(|fitting| {
+                    let yes =
+                        |said: Option<bool>| said.map_or("not stated", |yes| if yes { "yes" } else { "no" });
+                    let mut remarks = Vec::new();
+                    if let Some(height) = &fitting.grip_height {
+                        let length = |length: Length| unit(shell).print(length);
+                        remarks.push(format!("grip {} over the ground", length(height.value)));
+                    }
+                    if !fitting.note.is_empty() {
+                        remarks.push(fitting.note.clone());
+                    }
+                    let seen: Vec<String> = fitting
+                        .callouts
+                        .iter()
+                        .map(|callout| format!("{} in {}", callout.number, callout.photo))
+                        .collect();
+                    json!([
+                        format!("{} × {}", fitting.count, fitting.name),
+                        fitting.state.words(),
+                        yes(fitting.is_wear_part),
+                        yes(fitting.is_field_replaceable),
+                        seen.join(", "),
+                        remarks.join("; "),
+                    ])
+                })
+                .collect();
+            json!({ "title": group.title(), "rows": rows })
+        })
+        .collect()
+}
+
+/// A photo with the numbers that point into it.
+fn photo(shell: &Shell, name: &str, path: &str) -> Value {
+    let shows = shell
+        .photos
+        .iter()
+        .find(|photo| photo.file == name)
+        .map_or("", |photo| photo.shows.as_str());
+    let numbers: Vec<Value> = shell
+        .fittings
+        .iter()
+        .flat_map(|fitting| fitting.callouts.iter().map(move |callout| (fitting, callout)))
+        .filter(|(_, callout)| callout.photo == name)
+        .map(|(fitting, callout)| json!({ "number": callout.number.to_string(), "name": fitting.name, "at": callout.at }))
+        .collect();
+    json!({ "file": name, "path": path, "shows": shows, "numbers": numbers })
+}

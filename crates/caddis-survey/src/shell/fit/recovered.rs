@@ -1,0 +1,460 @@
+//! What a scan gave, as halves of a survey with their ± and as findings.
+
+use super::FoundHalf;
+use super::residual::HalfResidual;
+use super::stands::{Form, Stand};
+use crate::shell::check::survey;
+use crate::shell::error::half_name;
+use crate::shell::{
+    HalfSide, Intrusion, IntrusionKind, Opening, OutlineShape, Position, Shell, ShellHalf, SurveyRecord, Wall,
+};
+use caddis_basis::{
+    Angle, Certainty, Finding, Length, Margin, Mass, Measured, Severity, Source, sort_findings,
+};
+use caddis_geometry::Vec2;
+
+/// Sizes found in a scan are never stated closer than this, metres: scanners and tessellation are off by as much
+/// (common practice, no source).
+const LEAST_OFF: f64 = 3e-4;
+/// The same of radii and fillets, which few points carry, metres.
+const RADIUS_OFF: f64 = 1e-3;
+/// The same of what stands in.
+const STAND_OFF: f64 = 5e-4;
+/// Edges of a scan are blunt by about this, metres (common practice, no source).
+const EDGE: f64 = 1.5e-3;
+/// What reaches no higher is low, metres.
+const LOW: f64 = 20e-3;
+/// More of the surface unexplained than this is worth a word.
+const UNEXPLAINED: f64 = 0.005;
+/// A half whose spread about its walls is more than this does not look like one, metres.
+const ROUGH: f64 = 1e-3;
+
+/// A fit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScanFit {
+    /// The base.
+    pub base: ShellHalf,
+    /// The lid; `None` when the scan held a base alone.
+    pub lid: Option<ShellHalf>,
+    /// Residuals of the base, and of the lid.
+    pub residuals: Vec<HalfResidual>,
+    /// What is weak or could not be recovered.
+    pub findings: Vec<Finding>,
+}
+
+/// What no scan of the inside holds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Supplied {
+    /// Id.
+    pub name: String,
+    /// Outside length, width and height.
+    pub outside: [Measured<Length>; 3],
+    /// Wall thickness of both halves.
+    pub wall: Measured<Length>,
+    /// Mass without interior.
+    pub empty_mass: Measured<Mass>,
+    /// What was scanned, for the source.
+    pub scan: String,
+    /// Which sample, who, when.
+    pub record: SurveyRecord,
+}
+
+impl ScanFit {
+    pub(super) fn of(base: &FoundHalf, lid: Option<&FoundHalf>, is_whole: bool, is_lid_turned: bool) -> Self {
+        let mut findings = Vec::new();
+        let note = |code: &'static str, place: &str, sentence: &str, remedy: &str| {
+            survey(
+                code,
+                Severity::Note,
+                place,
+                sentence,
+                Source::derived("fit of the surface"),
+            )
+            .remedy(remedy)
+        };
+        findings.push(note(
+            "fit-way-round",
+            "scan",
+            "a surface does not say which long side is the front: x follows the file",
+            "compare with the hinge's side; turn the scan by 180 deg if it is wrong",
+        ));
+        if is_whole {
+            findings.push(note(
+                "fit-parting",
+                "rim plane",
+                "the rim plane was put where the walls of base and lid meet",
+                "measure the base's depth and give it with --rim where a millimetre matters",
+            ));
+        }
+        if is_lid_turned {
+            findings.push(note(
+                "fit-lid-turned",
+                "lid",
+                "the lid's scan lay with its crown down; it was turned about its length",
+                "compare where its bosses stand, left with left and hinge with hinge",
+            ));
+        }
+        // The middle of the base's opening is the origin; a whole scan keeps the lid in the same place.
+        let origin = base.fitted.walls.at(base.depth).centre;
+        let lid_origin = lid.map(|lid| {
+            if is_whole {
+                origin
+            } else {
+                lid.fitted.walls.at(lid.depth).centre
+            }
+        });
+        let mut residuals = vec![base.residual.clone()];
+        let base = recovered(base, origin, &mut findings);
+        let lid = lid.zip(lid_origin).map(|(lid, origin)| {
+            residuals.push(lid.residual.clone());
+            recovered(lid, origin, &mut findings)
+        });
+        sort_findings(&mut findings);
+        Self {
+            base,
+            lid,
+            residuals,
+            findings,
+        }
+    }
+
+    /// The shell, with what no scan of the inside holds; `None` without a lid.
+    pub fn shell(&self, supplied: &Supplied) -> Option<Shell> {
+        let lid = self.lid.clone()?;
+        let with_wall = |half: ShellHalf| ShellHalf {
+            wall: supplied.wall.clone(),
+            ..half
+        };
+        let worst = self
+            .residuals
+            .iter()
+            .filter_map(|residual| residual.worst)
+            .map(|worst| worst.off.abs())
+            .fold(Length::ZERO, Length::max);
+        Some(Shell {
+            name: supplied.name.clone(),
+            title: supplied.name.clone(),
+            base: with_wall(self.base.clone()),
+            lid: with_wall(lid),
+            outside: supplied.outside.clone(),
+            empty_mass: supplied.empty_mass.clone(),
+            nominal_inside: None,
+            total_depth: None,
+            gasket: None,
+            hinge: None,
+            stacking_rating: None,
+            fittings: Vec::new(),
+            photos: Vec::new(),
+            record: supplied.record.clone(),
+            source: Source::new(
+                format!("fit of {}, worst deviation {worst}", supplied.scan),
+                Certainty::Measured,
+            ),
+        })
+    }
+}
+
+/// A place to a hundredth of a millimetre.
+fn rounded(p: Vec2) -> Vec2 {
+    // No minus before a nought.
+    Vec2::new((p.x * 1e5).round() / 1e5 + 0.0, (p.y * 1e5).round() / 1e5 + 0.0)
+}
+
+/// A size to a hundredth of a millimetre, with how far it may be off.
+fn sized(value: f64, off: f64) -> Measured<Length> {
+    Measured {
+        value: Length::mm((value * 1e5).round() / 100.0),
+        plus_minus: Some(Length::mm((off * 1e5 - 1e-6).ceil() / 100.0)),
+        source: None,
+    }
+}
+
+fn recovered(found: &FoundHalf, origin: Vec2, findings: &mut Vec<Finding>) -> ShellHalf {
+    let FoundHalf {
+        side,
+        fitted,
+        depth,
+        depth_off,
+        stands,
+        residual,
+    } = found;
+    let name = half_name(*side);
+    let mut walls = fitted.walls;
+    let deviation = |k: usize| fitted.deviations.get(k).copied().unwrap_or(0.0);
+    let off = |sides: [usize; 2]| {
+        let from_fit = 3.0 * (deviation(sides[0]) + deviation(sides[1]));
+        LEAST_OFF.max(fitted.spread).max(from_fit)
+    };
+    for (wall, name_of) in Wall::ALL.into_iter().zip(Wall::ALL.map(Wall::words)) {
+        let lean = &mut walls.lean[match wall {
+            Wall::Left => 0,
+            Wall::Right => 1,
+            Wall::Front => 2,
+            Wall::Back => 3,
+        }];
+        if *lean < 0.0 {
+            let degrees = lean.atan().to_degrees();
+            // Within its own uncertainty it is upright.
+            if degrees < -0.1 {
+                findings.push(
+                    survey(
+                        "fit-undercut",
+                        Severity::Caution,
+                        format!("{name} wall {name_of}"),
+                        format!(
+                            "the wall leans in by {:.2} deg towards the rim; it was taken as upright",
+                            -degrees
+                        ),
+                        Source::derived("fit of the surface"),
+                    )
+                    .margin(Margin::at_least(degrees, 0.0, "deg"))
+                    .remedy(
+                        "look whether the scan is upside down or the wall is bulged, and measure it by hand",
+                    ),
+                );
+            }
+            *lean = 0.0;
+        }
+    }
+    let (rim, floor) = (walls.at(*depth), walls.at(0.0));
+    let radius_off = RADIUS_OFF.max(3.0 * deviation(12));
+    let opening = |o: &crate::shell::rounded::Rounded| Opening {
+        length: sized(2.0 * o.half.x, off([4, 5])),
+        width: sized(2.0 * o.half.y, off([6, 7])),
+        corner_radius: sized(o.radius, radius_off),
+        centre: rounded(o.centre - origin),
+    };
+    let (mut rim_opening, floor_opening) = (opening(&rim), opening(&floor));
+    if *side == HalfSide::Base {
+        rim_opening.centre = Vec2::ZERO;
+    }
+    let intrusions = stands
+        .iter()
+        .enumerate()
+        .map(|(index, stand)| intrusion(index, stand, found, &walls, origin))
+        .collect();
+    say(found, residual, findings);
+    ShellHalf {
+        side: *side,
+        rim: rim_opening,
+        floor: floor_opening,
+        depth: sized(*depth, *depth_off),
+        fillet: sized(
+            if walls.fillet < 5e-4 { 0.0 } else { walls.fillet },
+            RADIUS_OFF.max(3.0 * deviation(14)),
+        ),
+        wall: Measured::exact(Length::ZERO),
+        steps: Vec::new(),
+        dome: None,
+        stated_drafts: None,
+        intrusions,
+    }
+}
+
+fn intrusion(
+    index: usize,
+    stand: &Stand,
+    found: &FoundHalf,
+    walls: &super::walls::Walls,
+    origin: Vec2,
+) -> Intrusion {
+    // What is low is all edge.
+    let blunt = if stand.to - stand.from < LOW { EDGE } else { 0.0 };
+    let off = STAND_OFF
+        .max(found.fitted.spread)
+        .max(3.0 * stand.deviation)
+        .max(blunt);
+    let radius = |r: f64| sized(r.max(0.0), 2.0 * RADIUS_OFF.max(off));
+    let place = |p: Vec2| Position {
+        x: sized(p.x - origin.x, off),
+        y: sized(p.y - origin.y, off),
+    };
+    let foot = |wall: Wall| match wall {
+        Wall::Left => walls.foot[0],
+        Wall::Right => walls.foot[1],
+        Wall::Front => walls.foot[2],
+        Wall::Back => walls.foot[3],
+    };
+    let outline = match stand.form {
+        Form::Circle { centre, radius } => OutlineShape::Circle {
+            centre: place(centre),
+            radius: sized(radius, off),
+        },
+        Form::Rectangle(r) => OutlineShape::Rectangle {
+            centre: place(r.centre),
+            length: sized(2.0 * r.half.x, off + STAND_OFF),
+            width: sized(2.0 * r.half.y, off + STAND_OFF),
+            corner_radius: radius(r.radius),
+        },
+        Form::OnWall {
+            wall,
+            along,
+            width,
+            face,
+            radius: r,
+        } => OutlineShape::OnWall {
+            wall,
+            along: sized(
+                along
+                    - if wall.normal().x == 0.0 {
+                        origin.x
+                    } else {
+                        origin.y
+                    },
+                off,
+            ),
+            width: sized(width, off + STAND_OFF),
+            stands_in: sized((face - foot(wall)).abs(), off + LEAST_OFF),
+            corner_radius: radius(r),
+        },
+        Form::InCorner {
+            corner,
+            face,
+            radius: r,
+        } => {
+            let (across_x, across_y) = corner.walls();
+            OutlineShape::InCorner {
+                corner,
+                length: sized((face.x - foot(across_x)).abs(), off + LEAST_OFF),
+                width: sized((face.y - foot(across_y)).abs(), off + LEAST_OFF),
+                corner_radius: radius(r),
+            }
+        }
+    };
+    let (low, high) = stand.bounds(walls);
+    let size = high - low;
+    let kind = match stand.form {
+        Form::Circle { radius, .. } if radius < 0.02 => IntrusionKind::Boss,
+        _ if size.x.max(size.y) > 4.0 * size.x.min(size.y) && stand.to < 0.03 => IntrusionKind::Rib,
+        _ => IntrusionKind::Other,
+    };
+    let to = if stand.is_to_rim {
+        found.depth
+    } else {
+        stand.to.min(found.depth)
+    };
+    Intrusion {
+        name: format!("intrusion {} ({})", index + 1, kind.words()),
+        kind,
+        outline,
+        from: if stand.from > 0.0 {
+            sized(stand.from, off)
+        } else {
+            Measured::exact(Length::ZERO)
+        },
+        to: sized(to, if stand.is_to_rim { found.depth_off } else { off }),
+        draft: Measured {
+            value: Angle::degrees((stand.taper.atan().to_degrees() * 100.0).round() / 100.0),
+            // The sides of what is low say little about their draft.
+            plus_minus: Some(Angle::degrees(
+                (EDGE / (to - stand.from).max(EDGE))
+                    .atan()
+                    .to_degrees()
+                    .max(1.0)
+                    .ceil(),
+            )),
+            source: None,
+        },
+        fillet: if stand.fillet > 0.0 && stand.from <= 0.0 {
+            sized(stand.fillet, 2.0 * RADIUS_OFF)
+        } else {
+            Measured::exact(Length::ZERO)
+        },
+        removable: false,
+        removed: false,
+    }
+}
+
+/// What could not be recovered.
+fn say(found: &FoundHalf, residual: &HalfResidual, findings: &mut Vec<Finding>) {
+    let name = half_name(found.side);
+    let source = || Source::derived("distance of the surface from what was recovered");
+    let mm = |metres: f64| (metres * 1e3).round();
+    if residual.unexplained > UNEXPLAINED
+        && let Some([low, high]) = residual.unexplained_box
+    {
+        findings.push(
+            survey(
+                "fit-unexplained",
+                Severity::Caution,
+                format!("{name} of the scan"),
+                format!(
+                    "{:.1} % of the surface lies off what was recovered by more than {}: between x {} and {}, y {} and {}, {} \
+                     and {} mm from the {}",
+                    residual.unexplained * 100.0,
+                    residual.beyond,
+                    mm(low.x),
+                    mm(high.x),
+                    mm(low.y),
+                    mm(high.y),
+                    mm(low.z),
+                    mm(high.z),
+                    if found.side == HalfSide::Base { "floor" } else { "crown" },
+                ),
+                source(),
+            )
+            .margin(Margin::at_most(residual.unexplained * 100.0, UNEXPLAINED * 100.0, "%"))
+            .remedy("steps, domes, ledges and odd outlines are not recovered: look at the residual map and measure them by hand"),
+        );
+    }
+    if let Some(worst) = residual.worst.filter(|worst| worst.off.abs() > residual.beyond) {
+        findings.push(
+            survey(
+                "fit-worst",
+                Severity::Note,
+                format!("{name} of the scan"),
+                format!(
+                    "the surface is {} {} what was recovered at x {} mm, y {} mm, {} mm high",
+                    worst.off.abs(),
+                    if worst.off.si() > 0.0 { "inside" } else { "outside" },
+                    mm(worst.place.x),
+                    mm(worst.place.y),
+                    mm(worst.place.z)
+                ),
+                source(),
+            )
+            .margin(Margin::at_most(
+                worst.off.abs().as_mm(),
+                residual.beyond.as_mm(),
+                "mm",
+            )),
+        );
+    }
+    if found.fitted.spread > ROUGH {
+        findings.push(
+            survey(
+                "fit-rough",
+                Severity::Caution,
+                format!("{name} of the scan"),
+                format!(
+                    "the surface spreads by {} about its own floor and walls; its sizes are no closer than that",
+                    Length::from_si(found.fitted.spread)
+                ),
+                source(),
+            )
+            .margin(Margin::at_most(found.fitted.spread * 1e3, ROUGH * 1e3, "mm"))
+            .remedy("scan again with markers or matting spray, or measure by hand"),
+        );
+    }
+    for (index, stand) in found
+        .stands
+        .iter()
+        .enumerate()
+        .filter(|(_, stand)| stand.explained < 0.9)
+    {
+        findings.push(
+            survey(
+                "fit-intrusion-rough",
+                Severity::Caution,
+                format!("{name} intrusion {}", index + 1),
+                format!(
+                    "only {:.0} % of its surface lies on the form it was given",
+                    stand.explained * 100.0
+                ),
+                source(),
+            )
+            .margin(Margin::at_least(stand.explained * 100.0, 90.0, "%"))
+            .remedy("measure it by hand, as a polygon where it is of no simple form"),
+        );
+    }
+}
