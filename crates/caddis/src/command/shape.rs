@@ -18,7 +18,7 @@ const LAYERS: u32 = 50;
 
 pub(crate) fn run(path: &Path, options: &ContentsOptions, as_json: bool) -> Result<u8, Failure> {
     let shown = path.display().to_string();
-    let (mesh, report) = read(path, options.unit.as_deref(), profile(options)?)?;
+    let (mesh, report) = read(path, options.unit.as_deref(), profile(options)?.as_ref())?;
     let findings = mesh_findings(&mesh, &report, &shown);
     if as_json {
         print_json(&as_value(&shown, &mesh, &report, &findings))?;
@@ -35,7 +35,7 @@ pub(crate) fn run(path: &Path, options: &ContentsOptions, as_json: bool) -> Resu
 pub(super) fn read(
     path: &Path,
     unit: Option<&str>,
-    profile: Option<Profile>,
+    profile: Option<&Profile>,
 ) -> Result<(Mesh, MeshReport), Failure> {
     let shown = path.display().to_string();
     let unit = unit
@@ -51,7 +51,7 @@ pub(super) fn read(
             bytes: &bytes,
             name: &Name::new(shown.clone()),
             unit,
-            profile: profile.as_ref(),
+            profile,
         })
         .map_err(|message| {
             let (problem, hint) = match message.split_once("; ") {
