@@ -3,7 +3,7 @@
 
 use super::{EXPORT_AGAIN, MOST_TRIANGLES, MeshFormat, MeshReport, ReadError, UnitSource, WELD};
 use caddis_basis::{BenchUnit, Name};
-use caddis_geometry::{Mesh, MeshError, Vec3};
+use caddis_geometry::{Mesh, Vec3};
 use serde::Deserialize;
 
 /// First line of an answer; the number counts up when its form changes.
@@ -106,14 +106,21 @@ pub fn read_step_answer(
     }
     let (own, doubt) = unit_of(&head.units);
     let metres = unit.map_or(own.metres(), BenchUnit::metres);
-    // The kernel converts to millimetres by the file's own unit.
-    let scale = 1e-3 * metres / own.metres();
+    // The kernel converts by the file's own unit.
+    let scale = metres / own.metres();
     let mut found = Found::default();
     found.doubts.extend(doubt);
     let (mut mesh, mut data) = (Mesh::default(), &rest[end + 1..]);
     for (index, body) in head.bodies.iter().enumerate() {
         let raw = taken(&mut data, body).ok_or_else(lost)?;
-        let checked = raw.validated_millimetres().map_err(|error| ReadError::Mesh {
+        if raw.triangles.is_empty() {
+            found.doubts.push(format!(
+                "body {} gave no triangles and is not in the shape",
+                index + 1
+            ));
+            continue;
+        }
+        let checked = raw.validated().map_err(|error| ReadError::Mesh {
             name: name.clone(),
             error,
         })?;
@@ -176,9 +183,9 @@ struct Found {
 }
 
 impl Found {
-    /// The body mended, if its triangles can stand for its faces; millimetres.
+    /// The body mended, if its triangles can stand for its faces.
     fn judge(&mut self, raw: &Mesh, body: &Body, index: usize, chord: f64) -> Result<Mesh, String> {
-        let (mesh, done) = raw.repaired(WELD * 1e3);
+        let (mesh, done) = raw.repaired(WELD);
         let which = format!("body {}", index + 1);
         // Vertices that stand once for each face are how triangles come, not damage.
         for sentence in done.sentences() {
@@ -200,7 +207,7 @@ impl Found {
         let (Some(exact), Some(area)) = (body.exact_volume_mm3, body.exact_area_mm2) else {
             return Err(format!("{which} has no exact volume"));
         };
-        let found = mesh.mass_properties().volume;
+        let found = mesh.mass_properties().volume * 1e9;
         let allowed = VOLUME_SHARE * exact.abs() + area.abs() * chord.abs();
         if (found - exact.abs()).abs() > allowed || !found.is_finite() {
             return Err(format!(
@@ -212,7 +219,7 @@ impl Found {
     }
 }
 
-/// The next body's triangles.
+/// The next body's triangles, from millimetres in metres.
 fn taken(data: &mut &[u8], body: &Body) -> Option<Mesh> {
     let positions = data.split_off(..body.positions.checked_mul(24)?)?;
     let triangles = data.split_off(..body.triangles.checked_mul(12)?)?;
@@ -221,31 +228,13 @@ fn taken(data: &mut &[u8], body: &Body) -> Option<Mesh> {
     Some(Mesh {
         positions: positions
             .chunks_exact(24)
-            .map(|c| Some(Vec3::new(float(&c[..8])?, float(&c[8..16])?, float(&c[16..])?)))
+            .map(|c| Some(Vec3::new(float(&c[..8])?, float(&c[8..16])?, float(&c[16..])?) * 1e-3))
             .collect::<Option<_>>()?,
         triangles: triangles
             .chunks_exact(12)
             .map(|c| Some([index(&c[..4])?, index(&c[4..8])?, index(&c[8..])?]))
             .collect::<Option<_>>()?,
     })
-}
-
-trait Millimetres: Sized {
-    fn validated_millimetres(self) -> Result<Self, MeshError>;
-}
-
-impl Millimetres for Mesh {
-    /// As [`Mesh::validated`], whose limit is in metres; a body without triangles passes.
-    fn validated_millimetres(self) -> Result<Self, MeshError> {
-        if self.triangles.is_empty() {
-            return Ok(Self::default());
-        }
-        let metres = Self {
-            positions: self.positions.iter().map(|&p| p * 1e-3).collect(),
-            triangles: self.triangles.clone(),
-        };
-        metres.validated().map(|_| self)
-    }
 }
 
 /// The length unit of the file, and a doubt where there is none or more than one that is known here.
