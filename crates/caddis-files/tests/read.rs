@@ -365,8 +365,9 @@ fn a_drawing_with_steps_is_an_item() {
         let folder = folder(name);
         let path = new_job(&folder).unwrap();
         let text = fs::read_to_string(&path).unwrap();
-        let start = text.find("shape = ").expect("the template has a shape");
-        let end = start + text[start..].find('\n').expect("a line");
+        let start = text.find("[items.shape.box]").expect("the template has a box");
+        let last = "height = \"60 mm\"";
+        let end = start + text[start..].find(last).expect("its last key") + last.len();
         fs::write(&path, format!("{}{shape}{}", &text[..start], &text[end..])).unwrap();
         fs::write(folder.join("plate.dxf"), PLATE).unwrap();
         read_job(&folder, &library(), &DirectReader)
