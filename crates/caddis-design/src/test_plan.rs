@@ -2,6 +2,8 @@
 
 use crate::{Brief, Direction, Verification};
 use caddis_basis::Length;
+use caddis_geometry::Vec3;
+use caddis_survey::Shell;
 use caddis_journey::{
     CaseFace, DropSchedule, JourneyError, Landing, LegKind, Parcel, Prediction, TestChoice, TestPlan,
     test_plan,
@@ -66,20 +68,69 @@ fn face(direction: Direction) -> CaseFace {
     }
 }
 
-/// What verification calculated for each item on each face, from the height it was verified for. Edges and corners are not
-/// among them.
-pub fn predictions(verification: &Verification) -> Vec<Prediction> {
-    verification
-        .items
+/// Direction of a fall that lands on these faces: from the middle of the closed case towards the middle of the face, edge
+/// or corner, so that it lies below the middle, as tests are set up.
+pub(crate) fn direction_onto(shell: &Shell, faces: &[CaseFace]) -> Vec3 {
+    let [x, y, z] = [0, 1, 2].map(|axis| shell.outside[axis].value.si() / 2.0);
+    faces
         .iter()
-        .flat_map(|item| {
-            item.directions.iter().map(|verdict| Prediction {
-                item: item.instance.to_string(),
-                landing: Landing::on(face(verdict.direction)),
-                height: verification.drop_height,
-                peak: verdict.peak,
-                limit: verdict.limit,
-            })
+        .map(|face| match face {
+            CaseFace::Base => Vec3::new(0.0, 0.0, -z),
+            CaseFace::Lid => Vec3::new(0.0, 0.0, z),
+            CaseFace::Left => Vec3::new(-x, 0.0, 0.0),
+            CaseFace::Right => Vec3::new(x, 0.0, 0.0),
+            CaseFace::Front => Vec3::new(0.0, -y, 0.0),
+            CaseFace::Back => Vec3::new(0.0, y, 0.0),
         })
-        .collect()
+        .fold(Vec3::ZERO, |sum, part| sum + part)
+        .unit()
+}
+
+/// How far from a landing's own direction a fall of the map may lie: one step of the map.
+const NEAR: f64 = 8.5;
+
+/// What verification calculated for each item, from the height it was verified for: on each face the flat fall; on each edge
+/// and corner, where falls were simulated, the worst fall of the map about the direction in which the middle of the case
+/// lies over the edge or corner.
+pub fn predictions(brief: &Brief, verification: &Verification) -> Vec<Prediction> {
+    let others: Vec<(Landing, Vec3)> = Landing::edges_and_corners()
+        .into_iter()
+        .map(|landing| {
+            let direction = direction_onto(&brief.shell, landing.faces());
+            (landing, direction)
+        })
+        .collect();
+    let mut out = Vec::new();
+    for item in &verification.items {
+        let predicted = |landing: Landing, peak, limit| Prediction {
+            item: item.instance.to_string(),
+            landing,
+            height: verification.drop_height,
+            peak,
+            limit,
+        };
+        let limit = item.directions.first().and_then(|verdict| verdict.limit);
+        for verdict in &item.directions {
+            out.push(predicted(
+                Landing::on(face(verdict.direction)),
+                verdict.peak,
+                verdict.limit,
+            ));
+        }
+        let Some(falls) = &item.falls else { continue };
+        for (landing, direction) in &others {
+            let mut near = falls
+                .map
+                .iter()
+                .filter(|(fall, _)| fall.dot(*direction) >= NEAR.to_radians().cos())
+                .map(|(_, peak)| *peak)
+                .peekable();
+            if near.peek().is_some() {
+                // One that is crushed solid has no peak, and neither has the landing then.
+                let worst = near.reduce(|a, b| Some(a?.max(b?))).flatten();
+                out.push(predicted(landing.clone(), worst, limit));
+            }
+        }
+    }
+    out
 }

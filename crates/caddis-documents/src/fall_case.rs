@@ -3,7 +3,7 @@
 use crate::Document;
 use crate::drawing::SHADES;
 use crate::glb::{Body, write};
-use crate::picture::{Eye, Picture, picture};
+use crate::picture::{Eye, Light, Picture, picture};
 use caddis_design::{Brief, Verification};
 use caddis_geometry::{Mesh, Vec3};
 
@@ -50,7 +50,7 @@ pub(crate) fn fall_pictures(
 ) -> Option<[Picture; 2]> {
     let bodies = bodies(brief, verification)?;
     let corner = Vec3::new(0.6, -0.9, 0.55);
-    Some([corner, corner * -1.0].map(|eye| picture(&bodies, Eye::from(eye), width, height)))
+    Some([corner, corner * -1.0].map(|eye| picture(&bodies, Eye::from(eye), Light::Even, width, height)))
 }
 
 /// Directions with the greatest share of its limit that any item sees, infinite where one is crushed.

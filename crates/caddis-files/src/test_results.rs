@@ -155,10 +155,10 @@ fn read_csv(bytes: &[u8], file: &str) -> Result<TestResults, FileError> {
 /// The file to fill in: every calculated landing as a line to take the `#` off.
 pub fn test_results_template(job: &str, predictions: &[Prediction]) -> String {
     let mut text = format!(
-        "# Results of the drop tests of {job}. Take the # off each line that was measured and write its peak, filtered as the\n# test plan says, and what was damaged. Then: caddis verify JOB --results THIS-FILE\n# Edges and corners may be added (drop = \"base-front-left\"): damage counts, peaks have nothing calculated to compare with.\nschema = 1\njob = {}\nband = [0.75, 1.25] # a measured peak bears the calculation out within these fractions (common practice)\nresults = [\n",
+        "# Results of the drop tests of {job}. Take the # off each line that was measured and write its peak, filtered as the\n# test plan says, and what was damaged. Then: caddis verify JOB --results THIS-FILE\n# Edges and corners may be added (drop = \"base-front-left\"); the test plan says what is calculated for them.\nschema = 1\njob = {}\nband = [0.75, 1.25] # a measured peak bears the calculation out within these fractions (common practice)\nresults = [\n",
         toml_string(job)
     );
-    for prediction in predictions {
+    for prediction in predictions.iter().filter(|prediction| prediction.landing.face().is_some()) {
         let calculated = prediction.peak.map_or_else(
             || "calculated to bottom".to_owned(),
             |peak| format!("calculated {:.0} G", peak.as_g()),

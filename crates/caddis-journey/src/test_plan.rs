@@ -99,6 +99,13 @@ impl Landing {
         }
     }
 
+    /// All edges and corners.
+    pub fn edges_and_corners() -> Vec<Self> {
+        let mut all = Self::all(2);
+        all.extend(Self::all(3));
+        all
+    }
+
     /// Six faces, twelve edges or eight corners, by how many faces meet.
     fn all(faces: usize) -> Vec<Self> {
         let pairs = [

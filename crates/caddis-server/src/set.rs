@@ -71,7 +71,7 @@ impl JobSet<'_> {
         let brief = &self.job.brief;
         let mut files = vec![self.report(set)?];
         if let Ok(plan) = plan_tests(brief, self.verification) {
-            let calculated = predictions(self.verification);
+            let calculated = predictions(brief, self.verification);
             let document = test_plan_document(&TestPlanInput {
                 brief,
                 verification: self.verification,

@@ -5,10 +5,10 @@
 
 use super::FallChecks;
 use super::fall::{gravity, packing, peak};
+use crate::test_plan::direction_onto;
 use crate::{Brief, DropSequence, Interior, ItemSequence, ItemVerdict, Packed};
 use caddis_basis::{Acceleration, Domain, Finding, Length, Margin, Severity, Source, Verdict};
-use caddis_geometry::Vec3;
-use caddis_journey::{CaseFace, Parcel, TestPlan};
+use caddis_journey::{Parcel, TestPlan};
 use caddis_protection::drop::{Fall, Landing, Precision, SequenceFall, Spring, Wear, sequence};
 use caddis_protection::{Impact, LawError};
 use caddis_survey::Fragility;
@@ -89,7 +89,7 @@ fn run(
         .drops
         .iter()
         .map(|drop| Fall {
-            direction: direction(brief, drop.landing.faces()),
+            direction: direction_onto(&brief.shell, drop.landing.faces()),
             height: brief.handling.drop_height.most(),
             gravity: gravity(brief),
             landing: Landing::StopsDead,
@@ -121,24 +121,6 @@ fn wears(brief: &Brief, packed: &[Packed]) -> Result<Vec<Wear>, LawError> {
         }
     }
     Ok(out)
-}
-
-/// Direction of a fall that lands on these faces: from the middle of the closed case towards the middle of the face, edge
-/// or corner, so that it lies below the middle, as tests are set up.
-fn direction(brief: &Brief, faces: &[CaseFace]) -> Vec3 {
-    let [x, y, z] = [0, 1, 2].map(|axis| brief.shell.outside[axis].value.si() / 2.0);
-    faces
-        .iter()
-        .map(|face| match face {
-            CaseFace::Base => Vec3::new(0.0, 0.0, -z),
-            CaseFace::Lid => Vec3::new(0.0, 0.0, z),
-            CaseFace::Left => Vec3::new(-x, 0.0, 0.0),
-            CaseFace::Right => Vec3::new(x, 0.0, 0.0),
-            CaseFace::Front => Vec3::new(0.0, -y, 0.0),
-            CaseFace::Back => Vec3::new(0.0, y, 0.0),
-        })
-        .fold(Vec3::ZERO, |sum, part| sum + part)
-        .unit()
 }
 
 fn judge(

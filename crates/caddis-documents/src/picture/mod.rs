@@ -4,5 +4,5 @@ mod raster;
 mod views;
 
 pub use raster::Picture;
-pub(crate) use raster::{Eye, picture};
+pub(crate) use raster::{Eye, Light, picture};
 pub use views::{exploded, open_case};

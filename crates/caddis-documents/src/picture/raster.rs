@@ -144,12 +144,21 @@ impl Surface {
     }
 }
 
+/// How colours are lit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Light {
+    /// By the slope of the face.
+    Lambert,
+    /// Alike everywhere: colours that a legend explains stay what they are.
+    Even,
+}
+
 /// Draws the bodies that are opaque, as large as the picture allows, without perspective; sizes in pixels.
 ///
 /// # Source
 /// Light that falls off with the cosine of its angle to the face (Lambert) over an even share of ambient light; how much of
 /// each is common practice, no source.
-pub(crate) fn picture(bodies: &[Body], eye: Eye, width: usize, height: usize) -> Picture {
+pub(crate) fn picture(bodies: &[Body], eye: Eye, light: Light, width: usize, height: usize) -> Picture {
     let opaque: Vec<&Body> = bodies.iter().filter(|body| body.alpha >= 1.0).collect();
     let (mut low, mut high) = (
         Vec3::new(1.0, 1.0, 1.0) * f64::INFINITY,
@@ -193,7 +202,7 @@ pub(crate) fn picture(bodies: &[Body], eye: Eye, width: usize, height: usize) ->
             }
         }
     }
-    resolved(&surface, &opaque, eye, width, height)
+    resolved(&surface, &opaque, (eye, light), width, height)
 }
 
 fn surface_middle(pixels: usize) -> f64 {
@@ -201,7 +210,14 @@ fn surface_middle(pixels: usize) -> f64 {
 }
 
 /// Lights, inks and averages the samples.
-fn resolved(surface: &Surface, bodies: &[&Body], eye: Eye, width: usize, height: usize) -> Picture {
+fn resolved(
+    surface: &Surface,
+    bodies: &[&Body],
+    (eye, light): (Eye, Light),
+    width: usize,
+    height: usize,
+) -> Picture {
+    let is_even = light == Light::Even;
     let light = (eye.towards + eye.up * 0.9 - eye.right * 0.5).unit();
     let step = (surface.width as f64 * STEP) as f32;
     let sample = |row: usize, column: usize| -> [f64; 3] {
@@ -214,6 +230,9 @@ fn resolved(surface: &Surface, bodies: &[&Body], eye: Eye, width: usize, height:
         let Some(body) = bodies.get(usize::from(surface.body[here])) else {
             return [255.0; 3];
         };
+        if is_even {
+            return body.colour.map(f64::from);
+        }
         let n = surface.normal[here];
         let normal = Vec3::new(f64::from(n[0]), f64::from(n[1]), f64::from(n[2]));
         let shade = 0.52 + 0.48 * normal.dot(light).max(0.0);
@@ -285,7 +304,7 @@ mod tests {
     fn the_nearer_body_hides_the_farther() {
         let floor = body(Vec3::new(-1.0, -1.0, -0.1), Vec3::new(1.0, 1.0, 0.0), [200, 0, 0]);
         let block = body(Vec3::new(-0.3, -0.3, 0.0), Vec3::new(0.3, 0.3, 0.5), [0, 0, 200]);
-        let seen = picture(&[block, floor], Eye::from(Vec3::new(0.0, 0.0, 1.0)), 100, 100);
+        let seen = picture(&[block, floor], Eye::from(Vec3::new(0.0, 0.0, 1.0)), Light::Lambert, 100, 100);
         let middle = seen.pixels[50 * 100 + 50];
         let side = seen.pixels[50 * 100 + 15];
         assert!(middle[2] > 90 + middle[0], "{middle:?}");
@@ -301,14 +320,14 @@ mod tests {
             Vec3::new(-0.5, 0.1, -0.5),
             [200, 0, 0],
         );
-        let seen = picture(&[right, left], Eye::from(Vec3::new(0.0, -1.0, 0.0)), 80, 80);
+        let seen = picture(&[right, left], Eye::from(Vec3::new(0.0, -1.0, 0.0)), Light::Lambert, 80, 80);
         let at = |row: usize, column: usize| seen.pixels[row * 80 + column];
         assert!(at(12, 68)[1] > at(12, 68)[0] && at(68, 12)[0] > at(68, 12)[1]);
     }
 
     #[test]
     fn nothing_gives_a_white_picture_and_a_png() {
-        let seen = picture(&[], Eye::from(Vec3::new(1.0, 1.0, 1.0)), 8, 4);
+        let seen = picture(&[], Eye::from(Vec3::new(1.0, 1.0, 1.0)), Light::Lambert, 8, 4);
         assert!(seen.pixels.iter().all(|p| *p == [255; 3]));
         assert_eq!(&seen.png().unwrap()[1..4], b"PNG");
     }

@@ -1,6 +1,6 @@
 //! What the pictures show: the open case, and foam and equipment apart.
 
-use super::raster::{Eye, Picture, picture};
+use super::raster::{Eye, Light, Picture, picture};
 use crate::glb::Body;
 use crate::scene::{Part, Piece, pieces};
 use caddis_design::{BlockKind, Brief, Interior};
@@ -38,7 +38,7 @@ pub fn open_case(brief: &Brief, interior: &Interior, width: usize, height: usize
             solid(piece, mesh)
         })
         .collect();
-    picture(&bodies, Eye::from(CORNER), width, height)
+    picture(&bodies, Eye::from(CORNER), Light::Lambert, width, height)
 }
 
 /// Foam blocks and equipment lifted apart in the order they are packed: each tier's items above its foam. Sizes in pixels.
@@ -83,7 +83,7 @@ pub fn exploded(brief: &Brief, interior: &Interior, width: usize, height: usize)
             Some(solid(piece, mesh))
         })
         .collect();
-    picture(&bodies, Eye::from(Vec3::new(0.55, -0.95, 0.5)), width, height)
+    picture(&bodies, Eye::from(Vec3::new(0.55, -0.95, 0.5)), Light::Lambert, width, height)
 }
 
 /// The piece opaque, with another mesh.

@@ -55,7 +55,7 @@ pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) ->
     let mut verification = verified(&job, &interior, &mut times);
     if until == Until::Verify {
         let compared = match &tests {
-            Some(tests) => tests.compare(&mut verification)?,
+            Some(tests) => tests.compare(&job.brief, &mut verification)?,
             None => Vec::new(),
         };
         let release = released(&job, &verification);

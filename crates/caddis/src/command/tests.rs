@@ -2,7 +2,7 @@
 
 use crate::failure::Failure;
 use caddis_basis::{Certainty, Domain, Finding, Margin, Severity, Source, Verdict};
-use caddis_design::{Verification, predictions};
+use caddis_design::{Brief, Verification, predictions};
 use caddis_files::{FileError, FilePlace, Job, TestResults, read_test_results};
 use caddis_journey::{Comparison, JourneyError, compare};
 use serde_json::{Value, json};
@@ -49,10 +49,10 @@ pub(crate) fn read(path: &Path, job: &Job) -> Result<Tests, Failure> {
 
 impl Tests {
     /// Holds them against the calculation. What contradicts it becomes a failing finding, so that it blocks release.
-    pub(crate) fn compare(&self, verification: &mut Verification) -> Result<Vec<Comparison>, Failure> {
+    pub(crate) fn compare(&self, brief: &Brief, verification: &mut Verification) -> Result<Vec<Comparison>, Failure> {
         let compared = compare(
             &self.results.results,
-            &predictions(verification),
+            &predictions(brief, verification),
             &self.results.band,
         )
         .map_err(|error| self.refused(&error))?;
