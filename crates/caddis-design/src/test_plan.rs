@@ -3,11 +3,11 @@
 use crate::{Brief, Direction, Verification};
 use caddis_basis::Length;
 use caddis_geometry::Vec3;
-use caddis_survey::Shell;
 use caddis_journey::{
     CaseFace, DropSchedule, JourneyError, Landing, LegKind, Parcel, Prediction, TestChoice, TestPlan,
     test_plan,
 };
+use caddis_survey::Shell;
 
 /// As high as a person stacks by hand (common practice, no source).
 const STACK: Length = Length::from_si(1.5);

@@ -158,7 +158,10 @@ pub fn test_results_template(job: &str, predictions: &[Prediction]) -> String {
         "# Results of the drop tests of {job}. Take the # off each line that was measured and write its peak, filtered as the\n# test plan says, and what was damaged. Then: caddis verify JOB --results THIS-FILE\n# Edges and corners may be added (drop = \"base-front-left\"); the test plan says what is calculated for them.\nschema = 1\njob = {}\nband = [0.75, 1.25] # a measured peak bears the calculation out within these fractions (common practice)\nresults = [\n",
         toml_string(job)
     );
-    for prediction in predictions.iter().filter(|prediction| prediction.landing.face().is_some()) {
+    for prediction in predictions
+        .iter()
+        .filter(|prediction| prediction.landing.face().is_some())
+    {
         let calculated = prediction.peak.map_or_else(
             || "calculated to bottom".to_owned(),
             |peak| format!("calculated {:.0} G", peak.as_g()),

@@ -304,7 +304,13 @@ mod tests {
     fn the_nearer_body_hides_the_farther() {
         let floor = body(Vec3::new(-1.0, -1.0, -0.1), Vec3::new(1.0, 1.0, 0.0), [200, 0, 0]);
         let block = body(Vec3::new(-0.3, -0.3, 0.0), Vec3::new(0.3, 0.3, 0.5), [0, 0, 200]);
-        let seen = picture(&[block, floor], Eye::from(Vec3::new(0.0, 0.0, 1.0)), Light::Lambert, 100, 100);
+        let seen = picture(
+            &[block, floor],
+            Eye::from(Vec3::new(0.0, 0.0, 1.0)),
+            Light::Lambert,
+            100,
+            100,
+        );
         let middle = seen.pixels[50 * 100 + 50];
         let side = seen.pixels[50 * 100 + 15];
         assert!(middle[2] > 90 + middle[0], "{middle:?}");
@@ -320,7 +326,13 @@ mod tests {
             Vec3::new(-0.5, 0.1, -0.5),
             [200, 0, 0],
         );
-        let seen = picture(&[right, left], Eye::from(Vec3::new(0.0, -1.0, 0.0)), Light::Lambert, 80, 80);
+        let seen = picture(
+            &[right, left],
+            Eye::from(Vec3::new(0.0, -1.0, 0.0)),
+            Light::Lambert,
+            80,
+            80,
+        );
         let at = |row: usize, column: usize| seen.pixels[row * 80 + column];
         assert!(at(12, 68)[1] > at(12, 68)[0] && at(68, 12)[0] > at(68, 12)[1]);
     }

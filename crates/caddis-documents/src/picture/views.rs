@@ -83,7 +83,13 @@ pub fn exploded(brief: &Brief, interior: &Interior, width: usize, height: usize)
             Some(solid(piece, mesh))
         })
         .collect();
-    picture(&bodies, Eye::from(Vec3::new(0.55, -0.95, 0.5)), Light::Lambert, width, height)
+    picture(
+        &bodies,
+        Eye::from(Vec3::new(0.55, -0.95, 0.5)),
+        Light::Lambert,
+        width,
+        height,
+    )
 }
 
 /// The piece opaque, with another mesh.

@@ -49,7 +49,11 @@ pub(crate) fn read(path: &Path, job: &Job) -> Result<Tests, Failure> {
 
 impl Tests {
     /// Holds them against the calculation. What contradicts it becomes a failing finding, so that it blocks release.
-    pub(crate) fn compare(&self, brief: &Brief, verification: &mut Verification) -> Result<Vec<Comparison>, Failure> {
+    pub(crate) fn compare(
+        &self,
+        brief: &Brief,
+        verification: &mut Verification,
+    ) -> Result<Vec<Comparison>, Failure> {
         let compared = compare(
             &self.results.results,
             &predictions(brief, verification),
