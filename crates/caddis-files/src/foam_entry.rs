@@ -1,5 +1,6 @@
 //! A library entry written from a fit.
 
+use crate::quoted::quoted;
 use crate::written::certainty_word;
 use caddis_basis::{Density, Source};
 use caddis_protection::{Law, LawKind};
@@ -119,23 +120,6 @@ fn source(source: &Source) -> String {
         source.citation,
         certainty_word(source.certainty)
     ))
-}
-
-/// A basic string of TOML.
-fn quoted(text: &str) -> String {
-    let mut out = String::from("\"");
-    for letter in text.chars() {
-        match letter {
-            '"' | '\\' => {
-                out.push('\\');
-                out.push(letter);
-            }
-            c if c.is_control() => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out.push('"');
-    out
 }
 
 #[cfg(test)]

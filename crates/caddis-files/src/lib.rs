@@ -22,6 +22,7 @@ mod list;
 mod manifest;
 mod new_job;
 mod numeric_table;
+mod quoted;
 mod read_job;
 mod recording;
 mod result;

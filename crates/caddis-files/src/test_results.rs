@@ -2,6 +2,7 @@
 
 use crate::document::Document;
 use crate::error::{Fault, FileError, FilePlace};
+use crate::quoted::quoted;
 use crate::written::{Bench, Written};
 use caddis_basis::{Acceleration, Length};
 use caddis_journey::{ComparisonBand, JourneyError, Landing, Prediction, TestResult};
@@ -156,7 +157,7 @@ fn read_csv(bytes: &[u8], file: &str) -> Result<TestResults, FileError> {
 pub fn test_results_template(job: &str, predictions: &[Prediction]) -> String {
     let mut text = format!(
         "# Results of the drop tests of {job}. Take the # off each line that was measured and write its peak, filtered as the\n# test plan says, and what was damaged. Then: caddis verify JOB --results THIS-FILE\n# Edges and corners may be added (drop = \"base-front-left\"); the test plan says what is calculated for them.\nschema = 1\njob = {}\nband = [0.75, 1.25] # a measured peak bears the calculation out within these fractions (common practice)\nresults = [\n",
-        toml_string(job)
+        quoted(job)
     );
     for prediction in predictions
         .iter()
@@ -171,26 +172,12 @@ pub fn test_results_template(job: &str, predictions: &[Prediction]) -> String {
             text,
             "    # {{ drop = \"{}\", item = {}, height = \"{:.0} mm\", peak = \" G\", damage = \"none\" }}, # {calculated}",
             prediction.landing,
-            toml_string(&prediction.item),
+            quoted(&prediction.item),
             prediction.height.as_mm()
         );
     }
     text.push_str("]\n");
     text
-}
-
-/// A basic string of TOML.
-fn toml_string(text: &str) -> String {
-    let mut quoted = String::from('"');
-    for c in text.chars() {
-        match c {
-            '"' | '\\' => quoted.extend(['\\', c]),
-            c if c.is_control() => quoted.push(' '),
-            c => quoted.push(c),
-        }
-    }
-    quoted.push('"');
-    quoted
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@ mod csv;
 mod row;
 
 use crate::FileError;
+use crate::quoted::quoted;
 use caddis_basis::{Length, Mass};
 use column::Columns;
 use std::collections::BTreeSet;
@@ -213,7 +214,7 @@ impl PackingList {
                 shortest(row.mass.si()),
                 quoted(&row.fragility),
                 quoted(&row.note),
-                quoted(&format!("packing list {file}, row {} (customer)", row.row)),
+                quoted(&format!("packing list {file}, row {} (secondary)", row.row)),
             );
         }
         text
@@ -223,20 +224,6 @@ impl PackingList {
 /// A number without the noise of unit conversion.
 fn shortest(value: f64) -> f64 {
     (value * 1e9).round() / 1e9
-}
-
-/// A TOML basic string.
-fn quoted(text: &str) -> String {
-    let mut quoted = String::from("\"");
-    for c in text.chars() {
-        match c {
-            '"' | '\\' => quoted.extend(['\\', c]),
-            c if c.is_control() => quoted.push(' '),
-            c => quoted.push(c),
-        }
-    }
-    quoted.push('"');
-    quoted
 }
 
 /// An empty list with the columns that are read, and one invented row.
