@@ -9,7 +9,7 @@ use caddis_basis::{
 };
 use caddis_geometry::{Mesh, Pose, Prism, Region, Vec2, Vec3};
 use caddis_journey::{Journey, Leg, LegKind, Valve};
-use caddis_protection::{Foam, Law, LawKind, LawRange, LawRecord};
+use caddis_protection::{CreepLimit, Foam, Law, LawKind, LawRange, LawRecord};
 use caddis_survey::{
     Fragility, HalfSide, Intrusion, IntrusionKind, Item, ItemShape, Opening, OutlineShape, Part, Primitive,
     Shell, ShellHalf, Softness, SurveyRecord, Up,
@@ -172,7 +172,12 @@ pub(crate) fn foam(name: &str, a: f64, b: f64) -> Foam {
         later: None,
         record: LawRecord::default(),
         properties: Vec::new(),
-        creep_limit: Some((Pressure::kpa(7.0), invented())),
+        creep_limits: vec![CreepLimit {
+            stress: Pressure::kpa(7.0),
+            up_to: None,
+            source: invented(),
+        }],
+        memory: None,
         temperatures: None,
         cavity_clearance: mm(0.5),
         wall_squeeze: (mm(0.0), mm(3.0)),

@@ -5,10 +5,10 @@ use crate::error::{Fault, FileError};
 use crate::law::{LawFile, law};
 use crate::suggest::closest;
 use crate::vibration::{CushionVibrationFile, cushion_vibration};
-use crate::written::{Bench, Written, WrittenMeasure, parse_source};
-use caddis_basis::{Length, Pressure};
+use crate::written::{Bench, Written, parse_source};
+use caddis_basis::Length;
 use caddis_protection::vibration::CushionVibration;
-use caddis_protection::{Foam, FoamProperty, LawRecord, StatedProperty};
+use caddis_protection::{CreepLimit, Foam, FoamMemory, FoamProperty, LawRecord, StatedProperty};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -31,7 +31,9 @@ struct FoamFile {
     #[serde(default)]
     properties: BTreeMap<String, PropertyFile>,
     #[serde(default)]
-    creep_limit: Option<WrittenMeasure>,
+    creep_limit: Option<CreepFile>,
+    #[serde(default)]
+    memory: Option<MemoryFile>,
     #[serde(default)]
     temperatures: Option<TemperaturesFile>,
     cavity_clearance: Written,
@@ -76,6 +78,39 @@ struct PropertyFile {
     source: String,
 }
 
+/// One creep limit, or several for rising temperatures.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(
+    untagged,
+    expecting = "a creep limit such as { value = \"5 kPa\", up_to = \"40 degC\", source = \"whose test (measured)\" } (`up_to` may be \
+                 left out), or a list of them"
+)]
+enum CreepFile {
+    One(CreepLimitFile),
+    Several(Vec<CreepLimitFile>),
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CreepLimitFile {
+    value: Written,
+    /// Highest temperature it is stated for; room temperature where it is left out.
+    #[serde(default)]
+    up_to: Option<Written>,
+    source: String,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct MemoryFile {
+    worn_from: f64,
+    #[serde(default)]
+    set: f64,
+    #[serde(default)]
+    recovery: f64,
+    source: String,
+}
+
 /// Reads a foam; `name` is its id in the library, `file` what messages call it.
 ///
 /// # Errors
@@ -102,18 +137,15 @@ pub fn read_foam_vibration(bytes: &[u8], file: &str) -> Result<Option<CushionVib
 
 fn convert(written: &FoamFile, name: &str) -> Result<Foam, Fault> {
     let bench = Bench::new(None)?;
-    let creep_limit = written
-        .creep_limit
-        .as_ref()
-        .map(|limit| {
-            let measured = bench.measured_positive::<Pressure>(limit, "creep_limit")?;
-            let source = measured.source.ok_or_else(|| {
-                Fault::new("creep_limit", "the creep limit has no source")
-                    .hint("write `creep_limit = { value = \"5 kPa\", source = \"whose test (measured)\" }`")
-            })?;
-            Ok((measured.value, source))
-        })
-        .transpose()?;
+    let creep_limits = match &written.creep_limit {
+        None => Vec::new(),
+        Some(CreepFile::One(one)) => vec![creep_limit(&bench, one, "creep_limit")?],
+        Some(CreepFile::Several(several)) => several
+            .iter()
+            .enumerate()
+            .map(|(i, one)| creep_limit(&bench, one, &format!("creep_limit[{i}]")))
+            .collect::<Result<_, _>>()?,
+    };
     let temperatures = written
         .temperatures
         .as_ref()
@@ -128,7 +160,7 @@ fn convert(written: &FoamFile, name: &str) -> Result<Foam, Fault> {
             Ok((lowest, highest))
         })
         .transpose()?;
-    Ok(Foam {
+    let foam = Foam {
         name: name.to_owned(),
         title: written.title.clone(),
         material: written.material.clone(),
@@ -142,13 +174,48 @@ fn convert(written: &FoamFile, name: &str) -> Result<Foam, Fault> {
             .transpose()?,
         record: record(&bench, written.record.as_ref())?,
         properties: properties(&written.properties)?,
-        creep_limit,
+        creep_limits,
+        memory: None,
         temperatures,
         cavity_clearance: bench.signed(&written.cavity_clearance, "cavity_clearance")?,
         wall_squeeze: bench.range::<Length>(&written.wall_squeeze, "wall_squeeze")?,
         least_web: bench.positive(&written.least_web, "least_web")?,
         colour: colour(&written.colour)?,
         source: parse_source(&written.source, "source")?,
+    };
+    // What is left to be wrong after the fields by themselves: limits that do not follow each other, then the memory.
+    let foam = foam.validated().map_err(|error| {
+        Fault::new("creep_limit", error.to_string())
+            .hint("list the limits from the coolest temperature to the hottest")
+    })?;
+    Foam {
+        memory: written.memory.as_ref().map(memory).transpose()?,
+        ..foam
+    }
+    .validated()
+    .map_err(|error| {
+        Fault::new("memory", error.to_string()).hint("shares of 1; leave out what nobody measured")
+    })
+}
+
+fn creep_limit(bench: &Bench, written: &CreepLimitFile, field: &str) -> Result<CreepLimit, Fault> {
+    Ok(CreepLimit {
+        stress: bench.positive(&written.value, &format!("{field}.value"))?,
+        up_to: written
+            .up_to
+            .as_ref()
+            .map(|text| bench.positive(text, &format!("{field}.up_to")))
+            .transpose()?,
+        source: parse_source(&written.source, &format!("{field}.source"))?,
+    })
+}
+
+fn memory(written: &MemoryFile) -> Result<FoamMemory, Fault> {
+    Ok(FoamMemory {
+        worn_from: written.worn_from,
+        set: written.set,
+        recovery: written.recovery,
+        source: parse_source(&written.source, "memory.source")?,
     })
 }
 
@@ -215,4 +282,70 @@ fn colour(text: &str) -> Result<[u8; 3], Fault> {
             Fault::new("colour", format!("`{text}` is not a colour"))
                 .hint("write `#` and six hexadecimal digits, e.g. `#3a4048`")
         })
+}
+
+#[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+mod tests {
+    use super::*;
+    use caddis_basis::{Certainty, Pressure, Temperature};
+
+    fn read(more: &str) -> Result<Foam, FileError> {
+        let text = format!(
+            "schema = 1\ntitle = \"t\"\nmaterial = \"m\"\nsource = \"s (invented)\"\ndensity = \"30 kg/m3\"\ncells = \"closed\"\n\
+             cavity_clearance = \"0 mm\"\nwall_squeeze = [\"0 mm\", \"1 mm\"]\nleast_web = \"12 mm\"\ncolour = \"#101010\"\n{more}\n\
+             [law]\nsource = \"s (invented)\"\ngravity_in_fit = false\nmeasured_dynamic = false\n\
+             closed_cell_gas = {{ s0 = \"7 kPa\", p0 = \"101 kPa\", r = 0.02 }}\n[law.range]\ngreatest_strain = 0.8\n"
+        );
+        read_foam(text.as_bytes(), "t", "t.toml")
+    }
+
+    #[test]
+    fn creep_limits_come_alone_or_as_a_list() {
+        let one = read("creep_limit = { value = \"5 kPa\", source = \"own (measured)\" }").unwrap();
+        assert_eq!(one.creep_limits.len(), 1);
+        assert_eq!(one.creep_limits[0].up_to, None);
+        let two = read(
+            "creep_limit = [{ value = \"5 kPa\", source = \"own (measured)\" }, { value = \"2 kPa\", up_to = \"50 degC\", source = \
+             \"own (measured)\" }]",
+        )
+        .unwrap();
+        assert_eq!(two.creep_limits[1].up_to, Some(Temperature::celsius(50.0)));
+        assert_eq!(two.creep_limits[1].stress, Pressure::kpa(2.0));
+        assert_eq!(two.creep_limits[1].source.certainty, Certainty::Measured);
+        assert!(read("").unwrap().creep_limits.is_empty());
+    }
+
+    #[test]
+    fn a_creep_limit_that_is_none_names_its_field() {
+        for (more, says) in [
+            ("creep_limit = \"5 kPa\"", "a creep limit such as"),
+            ("creep_limit = { value = \"5 kPa\" }", "a creep limit such as"),
+            (
+                "creep_limit = [{ value = \"5 kPa\", up_to = \"hot\", source = \"own (measured)\" }]",
+                "creep_limit[0].up_to",
+            ),
+            (
+                "creep_limit = [{ value = \"2 kPa\", source = \"own (measured)\" }, { value = \"5 kPa\", up_to = \"50 degC\", source = \
+                 \"own (measured)\" }]",
+                "creep limits must fall",
+            ),
+            (
+                "creep_limit = { value = \"0 kPa\", source = \"own (measured)\" }",
+                "creep_limit.value",
+            ),
+        ] {
+            let error = read(more).unwrap_err().to_string();
+            assert!(error.contains(says), "{more}: {error}");
+        }
+    }
+
+    #[test]
+    fn memory_is_read() {
+        let foam = read("memory = { worn_from = 0.2, set = 0.03, source = \"own (measured)\" }").unwrap();
+        let memory = foam.memory.unwrap();
+        assert!((memory.worn_from, memory.set, memory.recovery) == (0.2, 0.03, 0.0));
+        let error = read("memory = { worn_from = 0.2, set = 1.5, source = \"own (measured)\" }").unwrap_err();
+        assert!(error.to_string().contains("set must lie"), "{error}");
+    }
 }

@@ -24,8 +24,10 @@ pub struct Foam {
     pub record: LawRecord,
     /// What the foam stands and does beside cushioning, each with its source.
     pub properties: Vec<StatedProperty>,
-    /// Static stress above which creep over months passes 10 % (data, with its own certainty).
-    pub creep_limit: Option<(Pressure, Source)>,
+    /// Static stresses above which creep over months passes 10 %, by temperature, coolest first; none where nobody says.
+    pub creep_limits: Vec<CreepLimit>,
+    /// What earlier impacts leave behind beside the law of later ones, where data state it.
+    pub memory: Option<FoamMemory>,
     /// Working temperatures.
     pub temperatures: Option<(Temperature, Temperature)>,
     /// Clearance (+) or squeeze (-) per side between a cavity and its item.
@@ -37,6 +39,40 @@ pub struct Foam {
     /// Colour on pictures, sRGB.
     pub colour: [u8; 3],
     /// Source of the entry.
+    pub source: Source,
+}
+
+/// Static stress a foam bears for months, up to a temperature.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CreepLimit {
+    /// Static stress at which creep over months reaches 10 %.
+    pub stress: Pressure,
+    /// Highest temperature the limit is stated for; a limit without one is taken as stated up to [`ROOM`].
+    pub up_to: Option<Temperature>,
+    /// Whose data, with its own certainty.
+    pub source: Source,
+}
+
+impl CreepLimit {
+    /// Highest temperature it speaks for.
+    pub fn reach(&self) -> Temperature {
+        self.up_to.unwrap_or(ROOM)
+    }
+}
+
+/// Highest temperature that still counts as room temperature, at which data sheets state creep (common practice, no source).
+pub const ROOM: Temperature = Temperature::celsius(30.0);
+
+/// What a foam keeps of an impact, as data state it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FoamMemory {
+    /// Strain from which pressed foam follows the law of later impacts.
+    pub worn_from: f64,
+    /// Share of the largest deflection that stays as a gap.
+    pub set: f64,
+    /// Share of wear and set that fades until the next impact.
+    pub recovery: f64,
+    /// Whose data.
     pub source: Source,
 }
 
@@ -114,7 +150,7 @@ pub struct StatedProperty {
     pub source: Source,
 }
 
-/// One check of a foam (creep, buckling) with its numbers.
+/// One check of a foam (buckling) with its numbers.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FoamCheck {
     /// What was found, SI.
@@ -153,10 +189,25 @@ impl Foam {
         if !(low.is_finite() && high.is_finite() && low <= high) {
             return complain(format!("wall squeeze from {low} to {high} is upside down"));
         }
-        if let Some((limit, _)) = &self.creep_limit
-            && !(limit.is_finite() && limit.si() > 0.0)
-        {
-            return complain(format!("creep limit {limit} must be positive"));
+        for limit in &self.creep_limits {
+            if !(limit.stress.is_finite() && limit.stress.si() > 0.0 && limit.reach().is_finite()) {
+                return complain(format!("creep limit {} must be positive", limit.stress));
+            }
+        }
+        for pair in self.creep_limits.windows(2) {
+            if pair[0].reach() >= pair[1].reach() || pair[0].stress < pair[1].stress {
+                return complain(format!(
+                    "creep limits must fall as the temperature they are stated for rises, but {} up to {:.0} is followed by {} up \
+                     to {:.0}",
+                    pair[0].stress,
+                    pair[0].reach(),
+                    pair[1].stress,
+                    pair[1].reach()
+                ));
+            }
+        }
+        if let Some(memory) = &self.memory {
+            check_memory(memory.worn_from, memory.set, memory.recovery).map_err(LawError::Constants)?;
         }
         if let Some((low, high)) = self.temperatures
             && !(low.si() >= 0.0 && low < high && high.is_finite())
@@ -181,16 +232,13 @@ impl Foam {
         self.properties.iter().find(|stated| stated.property == property)
     }
 
-    /// Static stress against the creep limit; `None` when the entry has no limit.
-    ///
-    /// # Source
-    /// That of the limit. 10 % loss of thickness as the practical limit: from memory, unverified.
-    pub fn creep(&self, static_stress: Pressure) -> Option<FoamCheck> {
-        self.creep_limit.as_ref().map(|(limit, source)| FoamCheck {
-            found: static_stress.si(),
-            limit: limit.si(),
-            source: source.clone(),
-        })
+    /// The creep limit that speaks for a temperature: the coolest stated one that reaches it, else the hottest there is; `None`
+    /// when the entry has no limit.
+    pub fn creep_limit(&self, temperature: Temperature) -> Option<&CreepLimit> {
+        self.creep_limits
+            .iter()
+            .find(|limit| temperature <= limit.reach())
+            .or(self.creep_limits.last())
     }
 
     /// Area of one free-standing pad against (1.33 t)²; limit is the least area in m².
@@ -210,15 +258,24 @@ impl Foam {
 }
 
 impl FoamCheck {
-    /// Whether a value that must stay at or below its limit does (creep).
-    pub fn is_at_most(&self) -> bool {
-        self.found <= self.limit
-    }
-
     /// Whether a value that must reach its limit does (pad area against buckling).
     pub fn is_at_least(&self) -> bool {
         self.found >= self.limit
     }
+}
+
+/// Refuses a memory beyond sense, in words.
+pub(crate) fn check_memory(worn_from: f64, set: f64, recovery: f64) -> Result<(), String> {
+    for (what, value, most) in [
+        ("strain from which foam is worn", worn_from, 1.0),
+        ("set", set, 0.9),
+        ("recovery", recovery, 1.0),
+    ] {
+        if !(0.0..=most).contains(&value) {
+            return Err(format!("the {what} must lie from 0 to {most}, not {value}"));
+        }
+    }
+    Ok(())
 }
 
 /// Least bearing area of one free-standing pad that will not buckle: (1.33 t)².
@@ -258,7 +315,8 @@ mod tests {
             later: None,
             record: LawRecord::default(),
             properties: Vec::new(),
-            creep_limit: Some((Pressure::kpa(7.0), Source::new("test", Certainty::Memory))),
+            creep_limits: vec![limit(7.0, None)],
+            memory: None,
             temperatures: None,
             cavity_clearance: Length::mm(-1.0),
             wall_squeeze: (Length::mm(1.0), Length::mm(3.0)),
@@ -305,18 +363,60 @@ mod tests {
         );
     }
 
+    fn limit(kpa: f64, up_to: Option<f64>) -> CreepLimit {
+        CreepLimit {
+            stress: Pressure::kpa(kpa),
+            up_to: up_to.map(Temperature::celsius),
+            source: Source::new("test", Certainty::Memory),
+        }
+    }
+
     #[test]
-    fn creep_carries_its_own_certainty() {
-        let check = foam().creep(Pressure::kpa(8.0)).unwrap();
-        assert!(!check.is_at_most() && check.source.certainty == Certainty::Memory);
-        assert!(foam().creep(Pressure::kpa(7.0)).unwrap().is_at_most());
-        assert_eq!(
-            Foam {
-                creep_limit: None,
-                ..foam()
-            }
-            .creep(Pressure::kpa(8.0)),
-            None
-        );
+    fn the_creep_limit_follows_the_temperature() {
+        let foam = Foam {
+            creep_limits: vec![limit(7.0, None), limit(4.0, Some(45.0)), limit(2.0, Some(60.0))],
+            ..foam()
+        };
+        let at = |celsius| foam.creep_limit(Temperature::celsius(celsius)).unwrap().stress;
+        assert_eq!(at(-20.0), Pressure::kpa(7.0));
+        assert_eq!(at(30.0), Pressure::kpa(7.0));
+        assert_eq!(at(31.0), Pressure::kpa(4.0));
+        assert_eq!(at(60.0), Pressure::kpa(2.0));
+        // Nobody speaks for it: the hottest there is, whose reach tells that it does not.
+        assert_eq!(at(70.0), Pressure::kpa(2.0));
+        assert!(foam.clone().validated().is_ok());
+        let none = Foam {
+            creep_limits: Vec::new(),
+            ..foam.clone()
+        };
+        assert_eq!(none.creep_limit(ROOM), None);
+        for limits in [
+            vec![limit(4.0, None), limit(7.0, Some(45.0))],
+            vec![limit(7.0, Some(45.0)), limit(4.0, None)],
+            vec![limit(7.0, None), limit(7.0, Some(30.0))],
+            vec![limit(0.0, None)],
+        ] {
+            let foam = Foam {
+                creep_limits: limits,
+                ..foam.clone()
+            };
+            assert!(foam.validated().is_err());
+        }
+    }
+
+    #[test]
+    fn a_memory_beyond_sense_is_refused() {
+        let with = |set: f64, recovery: f64| Foam {
+            memory: Some(FoamMemory {
+                worn_from: 0.1,
+                set,
+                recovery,
+                source: Source::new("test", Certainty::Measured),
+            }),
+            ..foam()
+        };
+        assert!(with(0.02, 0.5).validated().is_ok());
+        assert!(with(0.95, 0.5).validated().is_err());
+        assert!(with(0.02, f64::NAN).validated().is_err());
     }
 }

@@ -24,7 +24,9 @@ pub mod vibration;
 pub use body::{PackedBody, Patch};
 pub use cushion::{CushionPoint, Optimum, impact_speed};
 pub use flat_drop::{DropSettings, FlatDrop, flat_drop, held_to, straight_drop};
-pub use foam::{Foam, FoamCheck, FoamProperty, Impact, LawRecord, StatedProperty, least_pad};
+pub use foam::{
+    CreepLimit, Foam, FoamCheck, FoamMemory, FoamProperty, Impact, LawRecord, ROOM, StatedProperty, least_pad,
+};
 pub use law::{
     CONVOLUTED_SCATTER, Convoluted, CushionCurves, Law, LawError, LawKind, LawRange, MeasuredCurve,
     SpringLaw, StackPart, convoluted_source,

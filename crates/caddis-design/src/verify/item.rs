@@ -231,9 +231,7 @@ fn direction_verdict(
         out_of_range: Vec::new(),
     };
     if given.direction == Direction::Down {
-        verdict.creep = brief.foams[brief.base_foam]
-            .creep(static_stress)
-            .map(|check| Margin::at_most(check.found / 1e3, check.limit / 1e3, "kPa"));
+        verdict.creep = super::creep::margin(brief, static_stress);
     }
     let drop = match drop {
         Ok(drop) => drop,
@@ -397,33 +395,7 @@ fn direction_findings(instance: &str, item: &Item, brief: &Brief, found: &Direct
             }),
         );
     }
-    if let Some(creep) = &found.creep
-        && !creep.is_kept()
-    {
-        let severity = if brief.handling.stored_long {
-            Severity::Failing
-        } else {
-            Severity::Caution
-        };
-        out.push(
-            Finding::new(
-                "creep",
-                Domain::Protection,
-                severity,
-                &place,
-                format!(
-                    "{} presses {:.2} on its foam, above the {:.2} kPa at which it loses a tenth of its thickness over months",
-                    item.name, found.static_stress, creep.limit
-                ),
-                brief.foams[brief.base_foam]
-                    .creep_limit
-                    .as_ref()
-                    .map_or_else(Source::common_practice, |(_, source)| source.clone()),
-            )
-            .margin(creep.clone())
-            .remedy("a larger bearing area or a firmer grade"),
-        );
-    }
+    out.extend(super::creep::finding(brief, item, &place, found));
     out
 }
 

@@ -8,6 +8,7 @@
 //! the first failure.
 
 mod case;
+mod creep;
 mod fall;
 mod foam;
 mod handled;
@@ -117,6 +118,7 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     let mut case = case::verdicts(interior, brief, &masses, &mut findings);
     case.extend(foam::verdicts(interior, brief, &mut findings));
     case.extend(handled::verdicts(interior, brief, &packed, &mut findings));
+    findings.extend(creep::not_known(brief));
     case.push(swing::verdict(interior, brief, &mut findings));
     swing::fillers(interior, brief, &mut findings);
     let legs = match caddis_journey::check(&parcel, &brief.journey) {

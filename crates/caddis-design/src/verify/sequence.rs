@@ -1,7 +1,7 @@
 //! The journey's test drops one after the other, on foam that remembers earlier ones.
 //!
-//! Only where a foam of the job has a measured law of later impacts: without one nothing is known of what earlier drops do,
-//! and the finding `later-impacts-not-known` says so.
+//! Only where a foam of the job has a measured law of later impacts, or data of the set that impacts leave: without either
+//! nothing is known of what earlier drops do, and the finding `later-impacts-not-known` says so.
 
 use super::FallChecks;
 use super::fall::{gravity, packing, peak};
@@ -23,7 +23,11 @@ pub(super) fn verdicts(
     findings: &mut Vec<Finding>,
 ) -> Option<DropSequence> {
     let foams = [brief.base_foam, brief.lid_foam];
-    if foams.iter().all(|foam| brief.foams[*foam].later.is_none()) {
+    let remembers = |foam: &usize| {
+        let foam = &brief.foams[*foam];
+        foam.later.is_some() || foam.memory.as_ref().is_some_and(|memory| memory.set > 0.0)
+    };
+    if !foams.iter().any(remembers) {
         return None;
     }
     let mut fail = |words: String| {
@@ -101,9 +105,14 @@ fn run(
 /// Wear by spring, in the order of the packing: base foam, lid foam, what is hard, then each item's own mixtures.
 fn wears(brief: &Brief, packed: &[Packed]) -> Result<Vec<Wear>, LawError> {
     let height = brief.handling.drop_height.most();
-    let later = |foam: usize| -> Result<Wear, LawError> {
+    let wear = |foam: usize, later: Option<Spring>| match &brief.foams[foam].memory {
+        Some(memory) => Wear::by_memory(later, memory),
+        None if later.is_none() => Wear::NONE,
+        None => Wear::by_law(later),
+    };
+    let of = |foam: usize| -> Result<Wear, LawError> {
         let Some(law) = &brief.foams[foam].later else {
-            return Ok(Wear::NONE);
+            return Ok(wear(foam, None));
         };
         // A family of curves gives its equivalent law at the middle of its thicknesses.
         let thickness = law
@@ -111,13 +120,14 @@ fn wears(brief: &Brief, packed: &[Packed]) -> Result<Vec<Wear>, LawError> {
             .thickness
             .map_or(0.05, |(low, high)| f64::midpoint(low, high));
         let law = law.at(height, Length::from_si(thickness))?;
-        Ok(Wear::by_law(Some(Spring::of_law(law.as_ref())?)))
+        Ok(wear(foam, Some(Spring::of_law(law.as_ref())?)))
     };
-    let mut out = vec![later(brief.base_foam)?, later(brief.lid_foam)?, Wear::NONE];
+    let mut out = vec![of(brief.base_foam)?, of(brief.lid_foam)?, Wear::NONE];
     for one in packed {
         let laws = crate::mix::laws(brief, &one.mixes, Impact::Later);
         for law in laws.iter().skip(2) {
-            out.push(Wear::by_law(Some(Spring::of_law(law)?)));
+            // A mixture keeps what its foam below keeps.
+            out.push(wear(brief.base_foam, Some(Spring::of_law(law)?)));
         }
     }
     Ok(out)
@@ -206,9 +216,7 @@ fn judge(
 
 fn assumptions(brief: &Brief, drops: usize) -> Vec<String> {
     let mut out = vec![format!(
-        "{drops} drops one after the other, the shell stopping dead. A patch of foam pressed beyond a strain of 0.05 follows \
-         the law of later impacts from the next drop on (assumed); nothing recovers between drops and no set is counted, \
-         since no data state either."
+        "{drops} drops one after the other, the shell stopping dead."
     )];
     for foam in [brief.base_foam, brief.lid_foam] {
         let foam = &brief.foams[foam];
@@ -218,7 +226,24 @@ fn assumptions(brief: &Brief, drops: usize) -> Vec<String> {
                 foam.title
             ));
         }
+        out.push(match &foam.memory {
+            Some(memory) => format!(
+                "{}: foam pressed beyond a strain of {} is worn from the next drop on, {:.0} % of its deflection stays, and {:.0} % of \
+                 both fades between drops ({}).",
+                foam.title,
+                memory.worn_from,
+                100.0 * memory.set,
+                100.0 * memory.recovery,
+                memory.source
+            ),
+            None => format!(
+                "{}: foam pressed beyond a strain of 0.05 is worn from the next drop on (assumed); nothing recovers between drops and \
+                 no set is counted, since no data state either.",
+                foam.title
+            ),
+        });
     }
-    out.dedup();
+    let mut seen = std::collections::BTreeSet::new();
+    out.retain(|words| seen.insert(words.clone()));
     out
 }

@@ -12,7 +12,8 @@ use super::fall_map::ItemFall;
 use super::packing::{Contact, Packing};
 use super::simulate::{Fall, Precision, Watch, simulate};
 use super::spring::Spring;
-use crate::{LawError, Patch};
+use crate::foam::check_memory;
+use crate::{FoamMemory, LawError, Patch};
 
 /// What one foam remembers of a fall.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,19 +47,18 @@ impl Wear {
         }
     }
 
-    fn check(&self) -> Result<(), LawError> {
-        for (what, value, most) in [
-            ("strain from which foam is worn", self.from, 1.0),
-            ("set", self.set, 0.9),
-            ("recovery", self.recovery, 1.0),
-        ] {
-            if !(0.0..=most).contains(&value) {
-                return Err(LawError::Settings(format!(
-                    "the {what} must lie from 0 to {most}, not {value}"
-                )));
-            }
+    /// Foam with the memory that its data state.
+    pub fn by_memory(later: Option<Spring>, memory: &FoamMemory) -> Self {
+        Self {
+            later,
+            from: memory.worn_from,
+            set: memory.set,
+            recovery: memory.recovery,
         }
-        Ok(())
+    }
+
+    fn check(&self) -> Result<(), LawError> {
+        check_memory(self.from, self.set, self.recovery).map_err(LawError::Settings)
     }
 }
 

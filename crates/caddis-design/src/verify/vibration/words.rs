@@ -81,10 +81,12 @@ pub(super) fn sentence(
 pub(super) fn settling(brief: &Brief, stress: Pressure) -> String {
     let rule = "vibration on top of weight settles foam faster than rest: check the squeeze of the lid after the first long \
                 leg (common practice, no source)";
-    match &brief.foams[brief.base_foam].creep_limit {
-        Some((limit, source)) => format!(
-            "{stress:.2} static is {:.0} % of the foam's creep limit {limit:.1} ({source}); {rule}",
-            100.0 * (stress / *limit)
+    match brief.foams[brief.base_foam].creep_limits.first() {
+        Some(limit) => format!(
+            "{stress:.2} static is {:.0} % of the foam's creep limit {:.1} ({}); {rule}",
+            100.0 * (stress / limit.stress),
+            limit.stress,
+            limit.source
         ),
         None => format!("the foam's entry states no creep limit; {rule}"),
     }

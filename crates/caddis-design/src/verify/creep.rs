@@ -1,0 +1,141 @@
+//! Foam that settles under weight over months, at the temperature of its store.
+
+use crate::{Brief, DirectionVerdict};
+use caddis_basis::{Domain, Finding, Margin, Pressure, Severity, Temperature};
+use caddis_journey::{Leg, LegKind};
+use caddis_protection::ROOM;
+use caddis_survey::Item;
+
+/// The hottest store of the journey, if it is hotter than a room.
+fn hot_store(brief: &Brief) -> Option<(&Leg, Temperature)> {
+    brief
+        .journey
+        .legs
+        .iter()
+        .filter(|leg| leg.kind == LegKind::Store)
+        .filter_map(|leg| leg.highest_temperature.map(|met| (leg, met)))
+        .filter(|(_, met)| *met > ROOM)
+        .max_by(|a, b| a.1.si().total_cmp(&b.1.si()))
+}
+
+/// Static stress on the base foam against the creep limit that speaks for the hottest store, kPa.
+pub(super) fn margin(brief: &Brief, static_stress: Pressure) -> Option<Margin> {
+    let met = hot_store(brief).map_or(ROOM, |(_, met)| met);
+    let limit = brief.foams[brief.base_foam].creep_limit(met)?;
+    Some(Margin::at_most(
+        static_stress.si() / 1e3,
+        limit.stress.si() / 1e3,
+        "kPa",
+    ))
+}
+
+/// One item whose weight settles its foam too far.
+pub(super) fn finding(brief: &Brief, item: &Item, place: &str, found: &DirectionVerdict) -> Option<Finding> {
+    let margin = found.creep.as_ref().filter(|margin| !margin.is_kept())?;
+    let met = hot_store(brief).map_or(ROOM, |(_, met)| met);
+    let limit = brief.foams[brief.base_foam].creep_limit(met)?;
+    let severity = if brief.handling.stored_long {
+        Severity::Failing
+    } else {
+        Severity::Caution
+    };
+    Some(
+        Finding::new(
+            "creep",
+            Domain::Protection,
+            severity,
+            place,
+            format!(
+                "{} presses {:.2} on its foam, above the {:.2} kPa at which it loses a tenth of its thickness over months at up \
+                 to {:.0}",
+                item.name,
+                found.static_stress,
+                margin.limit,
+                limit.reach()
+            ),
+            limit.source.clone(),
+        )
+        .margin(margin.clone())
+        .remedy("a larger bearing area or a firmer grade"),
+    )
+}
+
+/// Months in a heat that no creep limit of the foam is stated for.
+pub(super) fn not_known(brief: &Brief) -> Option<Finding> {
+    if !brief.handling.stored_long {
+        return None;
+    }
+    let (leg, met) = hot_store(brief)?;
+    let foam = &brief.foams[brief.base_foam];
+    let limit = foam.creep_limit(met).filter(|limit| met > limit.reach())?;
+    let reach = limit.reach();
+    Some(
+        Finding::new(
+            "creep-in-heat-not-known",
+            Domain::Protection,
+            Severity::Caution,
+            &foam.name,
+            format!(
+                "{} is stored under load at up to {met:.0} ({}), and its creep limit of {:.1} is not stated for more than {reach:.0}: \
+                 it settles more",
+                foam.title, leg.label, limit.stress
+            ),
+            limit.source.clone(),
+        )
+        .margin(Margin::at_most(met.as_celsius(), reach.as_celsius(), "degC"))
+        .remedy(
+            "get the supplier's creep limit at that temperature and enter it with `up_to`; look at the foam after the first hot \
+             month",
+        ),
+    )
+}
+
+#[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+mod tests {
+    use super::*;
+    use crate::testing;
+    use caddis_basis::{Certainty, Source};
+    use caddis_protection::CreepLimit;
+
+    fn stored_at(celsius: f64) -> Brief {
+        let mut brief = testing::brief();
+        let mut leg = Leg::new(LegKind::Store, "shed");
+        leg.highest_temperature = Some(Temperature::celsius(celsius));
+        brief.journey.legs = vec![leg];
+        brief.handling.stored_long = true;
+        brief
+    }
+
+    #[test]
+    fn months_in_the_heat_are_pointed_out() {
+        assert_eq!(
+            not_known(&stored_at(45.0)).unwrap().code,
+            "creep-in-heat-not-known"
+        );
+        assert!(not_known(&stored_at(25.0)).is_none());
+        let mut brief = stored_at(45.0);
+        brief.handling.stored_long = false;
+        assert!(not_known(&brief).is_none());
+    }
+
+    #[test]
+    fn a_limit_stated_for_the_heat_is_the_one_that_counts() {
+        let mut brief = stored_at(45.0);
+        let base = brief.base_foam;
+        brief.foams[base].creep_limits.push(CreepLimit {
+            stress: Pressure::kpa(3.0),
+            up_to: Some(Temperature::celsius(50.0)),
+            source: Source::new("test", Certainty::Measured),
+        });
+        let of = |brief: &Brief| margin(brief, Pressure::kpa(5.0)).unwrap();
+        assert!(not_known(&brief).is_none());
+        assert!(!of(&brief).is_kept() && (of(&brief).limit - 3.0).abs() < 1e-12);
+        brief.journey.legs[0].highest_temperature = Some(Temperature::celsius(20.0));
+        assert!(of(&brief).is_kept() && (of(&brief).limit - 7.0).abs() < 1e-12);
+        // Hotter than anyone speaks for: held against the hottest limit, and said to be not known.
+        brief.journey.legs[0].highest_temperature = Some(Temperature::celsius(60.0));
+        assert!((of(&brief).limit - 3.0).abs() < 1e-12);
+        assert!(not_known(&brief).is_some());
+    }
+}
