@@ -122,6 +122,7 @@ fn fall() -> Fall {
         direction: Vec3::new(tilted.x, -a.sin() * tilted.z, a.cos() * tilted.z),
         height: Length::from_si(0.76),
         gravity: Gravity::Throughout,
+        friction: 0.0,
         landing: Landing::StopsDead,
     }
 }

@@ -136,6 +136,7 @@ fn peak(packing: &Packing, direction: Vec3, height: f64) -> f64 {
         direction: direction.unit(),
         height: Length::from_si(height),
         gravity: Gravity::Throughout,
+        friction: 0.0,
         landing: Landing::StopsDead,
     };
     simulate(packing, &fall, &Precision::DESIGN, &Watch::default())

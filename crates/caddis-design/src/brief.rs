@@ -26,6 +26,9 @@ pub struct Handling {
     pub stored_long: bool,
     /// How drops, foam and temperature scatter about the design.
     pub scatter: Scatter,
+    /// Coefficient of friction between foam and items, and who measured it; without it falls are simulated without friction
+    /// only.
+    pub foam_friction: Option<(f64, Source)>,
 }
 
 /// What the spread of peaks assumes.

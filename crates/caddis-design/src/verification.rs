@@ -50,6 +50,8 @@ pub struct DirectionVerdict {
 pub enum LandingCase {
     /// The shell stops dead.
     StopsDead,
+    /// The same with the friction that the job states between foam and items.
+    Rubs,
     /// The shell leaves the floor again while the items still sink.
     Bounces,
     /// One end lands first, the other comes down faster.
@@ -57,10 +59,14 @@ pub enum LandingCase {
 }
 
 impl LandingCase {
+    /// All of them, in their order.
+    pub const ALL: [Self; 4] = [Self::StopsDead, Self::Rubs, Self::Bounces, Self::EndFirst];
+
     /// The words on papers.
     pub fn as_str(self) -> &'static str {
         match self {
             Self::StopsDead => "the shell stops dead",
+            Self::Rubs => "the foam rubs",
             Self::Bounces => "the shell bounces",
             Self::EndFirst => "one end lands first",
         }

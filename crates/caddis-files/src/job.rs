@@ -88,6 +88,19 @@ pub struct HandlingFile {
     /// How drops, foam and temperature scatter; measured parcel drops when left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub scatter: Option<ScatterFile>,
+    /// Coefficient of friction between foam and items, with its source.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foam_friction: Option<FrictionFile>,
+}
+
+/// A coefficient of friction.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FrictionFile {
+    /// Force along the foam over force on it.
+    pub value: f64,
+    /// Who measured it.
+    pub source: String,
 }
 
 /// How to search.

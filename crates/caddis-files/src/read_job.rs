@@ -7,7 +7,7 @@ use crate::error::{Fault, FileError, FilePlace};
 use crate::files::{inside, read, shown, unresolved};
 use crate::foam::{read_foam, read_foam_vibration};
 use crate::item::{ItemFault, check_unique, item};
-use crate::job::{JobFile, check_date, concessions};
+use crate::job::{FrictionFile, JobFile, check_date, concessions};
 use crate::journey::{batteries, journey, valve};
 use crate::library::{EntryKind, Library};
 use crate::manifest::ManifestFile;
@@ -20,6 +20,7 @@ use crate::written::{Bench, parse_source};
 use caddis_basis::{Certainty, Mass, Measured, Name, Source};
 use caddis_design::{Brief, Handling, Measure, VibrationBrief};
 use caddis_protection::Foam;
+use caddis_protection::drop::MOST_FRICTION;
 use caddis_shop::Shop;
 use caddis_survey::{ItemShape, MeshReport, Profile, Shell};
 use std::collections::BTreeMap;
@@ -238,6 +239,13 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
             source: drop_source,
             stored_long: written.handling.stored_long,
             scatter: scatter(&bench, written.handling.scatter.as_ref()).map_err(locate)?,
+            foam_friction: written
+                .handling
+                .foam_friction
+                .as_ref()
+                .map(friction)
+                .transpose()
+                .map_err(locate)?,
         },
         clearances: written
             .clearances
@@ -265,6 +273,22 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
         meshes,
         inputs,
     })
+}
+
+fn friction(written: &FrictionFile) -> Result<(f64, Source), Fault> {
+    if !(written.value > 0.0 && written.value <= MOST_FRICTION) {
+        return Err(Fault::new(
+            "handling.foam_friction.value",
+            format!("{} is no coefficient of friction", written.value),
+        )
+        .hint(format!(
+            "force along the foam over force on it, above 0 and at most {MOST_FRICTION}; leave it out where nobody measured it"
+        )));
+    }
+    Ok((
+        written.value,
+        parse_source(&written.source, "handling.foam_friction.source")?,
+    ))
 }
 
 /// Every shell of a library, by name.

@@ -86,6 +86,7 @@ fn fall(direction: Vec3, height: f64) -> Fall {
         direction: direction.unit(),
         height: Length::from_si(height),
         gravity: Gravity::Throughout,
+        friction: 0.0,
         landing: Landing::StopsDead,
     }
 }
@@ -322,6 +323,7 @@ fn a_shell_that_bounces_hits_harder_if_heavy_and_the_same_if_it_cannot_bounce() 
     let down = Vec3::new(0.0, 0.0, -1.0);
     let peak = |landing| {
         let fall = Fall {
+            friction: 0.0,
             landing,
             ..fall(down, 0.5)
         };
@@ -370,6 +372,7 @@ fn an_end_that_lands_last_lands_harder() {
     let speed = (2.0 * STANDARD_GRAVITY * 0.5_f64).sqrt();
     // The item sits at the far end of a case one metre long whose other end landed first: 1.5 v0 at its end.
     let fall = Fall {
+        friction: 0.0,
         landing: Landing::EndFirst {
             pivot: Vec3::new(-0.85, 0.0, -0.1),
             spin: Vec3::new(0.0, 1.5 * speed, 0.0),
@@ -452,6 +455,98 @@ proptest! {
     }
 }
 
+/// A body that falls between two pads at 45 degrees to the fall: it presses each by d/sqrt 2 and slides along it as far.
+fn between_slanted_pads() -> (Packing, f64, f64) {
+    let (mass, stiffness) = (2.0, 4e4);
+    let thickness = 0.1;
+    let area = 0.01;
+    let slant = 0.5_f64.sqrt();
+    let patches: Vec<Patch> = [-1.0, 1.0]
+        .into_iter()
+        .map(|side| Patch {
+            point: Vec3::new(0.0, 0.0, 0.0),
+            direction: Vec3::new(side * slant, 0.0, -slant),
+            area,
+            thickness,
+            gap: 0.0,
+            law: 0,
+        })
+        .collect();
+    let modulus = stiffness * thickness / area;
+    let spring = Spring::new(SpringForm::Linear { modulus }).unwrap();
+    let packing = packing(mass, Vec3::ZERO, box_tensor(mass, SIZE), &patches, spring);
+    (packing, mass, stiffness)
+}
+
+#[test]
+fn friction_stiffens_slanted_pads_and_takes_the_rebound() {
+    // Two pads of stiffness k at 45 degrees: k d (1 + mu) on the way in, k d (1 - mu) on the way out (statics of a wedge,
+    // derived); so the peak goes as sqrt(1 + mu) and the rebound as sqrt((1 - mu) / (1 + mu)).
+    let (packing, mass, stiffness) = between_slanted_pads();
+    let height = 0.5;
+    let speed = (2.0 * STANDARD_GRAVITY * height).sqrt();
+    for friction in [0.0, 0.2, 0.5] {
+        let fall = Fall {
+            gravity: Gravity::Never,
+            friction,
+            ..fall(Vec3::new(0.0, 0.0, -1.0), height)
+        };
+        let course = &run(&packing, &fall, &Precision::reference(0.06)).courses[0];
+        let expected = speed * (stiffness * (1.0 + friction) / mass).sqrt() / STANDARD_GRAVITY;
+        let found = course.first_pulse.centre.value;
+        // Friction fades just before the turn, where the peak lies.
+        assert!(
+            (found / expected - 1.0).abs() < 0.008,
+            "{friction}: {found} {expected}"
+        );
+        let change = course.end.unwrap().velocity_change.length() / speed;
+        let expected = 1.0 + ((1.0 - friction) / (1.0 + friction)).sqrt();
+        assert!(
+            (change / expected - 1.0).abs() < 0.005,
+            "{friction}: {change} {expected}"
+        );
+    }
+}
+
+#[test]
+fn foam_that_is_only_pressed_does_not_rub() {
+    let packing = packing(
+        4.0,
+        Vec3::ZERO,
+        box_tensor(4.0, SIZE),
+        &faces(SIZE, 4, 0.5, 0.05),
+        soft(),
+    );
+    let plain = fall(Vec3::new(0.0, 0.0, -1.0), 0.6);
+    let rubbed = Fall {
+        friction: 0.6,
+        ..plain
+    };
+    let peak = |fall: &Fall| {
+        run(&packing, fall, &Precision::DESIGN).courses[0]
+            .first_pulse
+            .centre
+            .value
+    };
+    let ratio = peak(&rubbed) / peak(&plain);
+    // The steps fall elsewhere, no more.
+    assert!((ratio - 1.0).abs() < 1e-4, "{ratio}");
+    let tilted = Fall {
+        direction: Vec3::new(1.0, 0.0, -1.0).unit(),
+        ..rubbed
+    };
+    let without = Fall {
+        friction: 0.0,
+        ..tilted
+    };
+    assert!(
+        peak(&tilted) > 1.02 * peak(&without),
+        "{} {}",
+        peak(&tilted),
+        peak(&without)
+    );
+}
+
 #[test]
 fn nothing_that_makes_no_sense_is_simulated() {
     let good = packing(
@@ -472,6 +567,7 @@ fn nothing_that_makes_no_sense_is_simulated() {
         ..down
     }));
     assert!(refuse(&Fall {
+        friction: 0.0,
         landing: Landing::Bounces {
             mass: Mass::from_si(0.0),
             restitution: 0.3

@@ -64,7 +64,8 @@ fn foam() -> Foam {
         later: None,
         record: LawRecord::default(),
         properties: Vec::new(),
-        creep_limit: None,
+        creep_limits: Vec::new(),
+        memory: None,
         temperatures: None,
         cavity_clearance: mm(0.5),
         wall_squeeze: (mm(0.0), mm(3.0)),
@@ -127,6 +128,7 @@ pub(crate) fn brief() -> Brief {
             source: invented(),
             stored_long: false,
             scatter: caddis_design::Scatter::default(),
+            foam_friction: None,
         },
         clearances: Clearances {
             layer_thicknesses: vec![mm(30.0), mm(50.0)],

@@ -6,9 +6,11 @@ use caddis_files::Library;
 use std::path::{Path, PathBuf};
 
 /// The library named by `--library`, by `CADDIS_LIBRARY`, or found as `library/` beside or above `near`, the current
-/// folder or this program.
+/// folder or this program; a folder `library` in `near` itself (a foam measured for one job) is looked in first.
 pub(crate) fn find(options: &LibraryOptions, near: Option<&Path>) -> Result<Library, Failure> {
-    folder(options, near).map(|folder| Library::new(vec![folder]))
+    let found = folder(options, near)?;
+    let own = near.map(|job| job.join("library")).filter(|own| own.is_dir());
+    Ok(Library::new(own.into_iter().chain([found]).collect()))
 }
 
 /// The folder of [`find`].

@@ -6,27 +6,18 @@
 //! one end first, on every side that allows it. The verdict takes the worst.
 
 use super::FallChecks;
+use super::landing::{ends_first, principal};
+use super::packing::{gravity, packing, shell_mass};
 use super::reverse::{heights, reverse_words};
 use super::shock::shock;
 use super::tried::tried;
-use crate::{Brief, FallVerdict, Falls, Interior, ItemVerdict, LandingCase, Packed, PackedPatch, Support};
-use caddis_basis::{
-    Acceleration, Domain, Finding, Length, Margin, Mass, STANDARD_GRAVITY, Severity, Source, Verdict,
-};
-use caddis_geometry::Vec3;
+use crate::{Brief, FallVerdict, Falls, Interior, ItemVerdict, LandingCase, Packed};
+use caddis_basis::{Acceleration, Domain, Finding, Margin, Severity, Source, Verdict};
+use caddis_protection::LawError;
 use caddis_protection::drop::{
-    Contact, Fall, Gravity, ItemFall, Landing, Packing, Precision, RigidBody, Spring, fall_directions,
-    merge_contacts, name_of_direction, simulate_all,
+    Fall, Gravity, ItemFall, Landing, Packing, Precision, fall_directions, name_of_direction, simulate_all,
 };
-use caddis_protection::{LawError, Patch};
 use caddis_survey::Fragility;
-
-/// Laws that every item's patches share: the base foam's and the lid foam's. The hard floor follows them.
-pub(super) const SHARED_LAWS: usize = 2;
-
-/// Modulus and depth of what an item strikes where no foam lies between, Pa and m: hard against foam, soft enough that
-/// the steps of the integration stay long. A strike is told as a strike, whatever its peak.
-const HARD: (f64, f64) = (2e6, 0.005);
 
 /// Judges every item and adds its falls, verdict and findings; returns what was assumed.
 pub(super) fn verdicts(
@@ -123,6 +114,7 @@ fn simulated(
         direction,
         height,
         gravity,
+        friction: 0.0,
         landing,
     };
     let run = |falls: &[Fall]| simulate_all(packing, falls, &Precision::DESIGN, asked.threads);
@@ -138,25 +130,43 @@ fn simulated(
             items,
         })
         .collect();
-    if let Some(restitution) = asked.rebound {
-        let mut directions = principal();
-        for item in 0..packing.bodies() {
-            let worst = (0..found.len()).fold(0, |best, i| {
-                if severity(&found[i].items[item]) > severity(&found[best].items[item]) {
-                    i
-                } else {
-                    best
-                }
-            });
-            if !directions.contains(&net[worst]) {
-                directions.push(net[worst]);
+    // Faces, edges, corners and each item's worst direction.
+    let mut chosen = principal();
+    for item in 0..packing.bodies() {
+        let worst = (0..found.len()).fold(0, |best, i| {
+            if severity(&found[i].items[item]) > severity(&found[best].items[item]) {
+                i
+            } else {
+                best
             }
+        });
+        if !chosen.contains(&net[worst]) {
+            chosen.push(net[worst]);
         }
+    }
+    if let Some((friction, _)) = &brief.handling.foam_friction {
+        let falls: Vec<Fall> = chosen
+            .iter()
+            .map(|d| Fall {
+                friction: *friction,
+                ..fall(*d, Landing::StopsDead)
+            })
+            .collect();
+        for (items, fall) in run(&falls)?.into_iter().zip(falls) {
+            found.push(Found {
+                landing: LandingCase::Rubs,
+                fall,
+                edge: None,
+                items,
+            });
+        }
+    }
+    if let Some(restitution) = asked.rebound {
         let landing = Landing::Bounces {
             mass: shell_mass(interior, brief),
             restitution,
         };
-        let falls: Vec<Fall> = directions.iter().map(|d| fall(*d, landing)).collect();
+        let falls: Vec<Fall> = chosen.iter().map(|d| fall(*d, landing)).collect();
         for (items, fall) in run(&falls)?.into_iter().zip(falls) {
             found.push(Found {
                 landing: LandingCase::Bounces,
@@ -181,160 +191,6 @@ fn simulated(
     Ok(found)
 }
 
-/// Gravity works on in the stroke unless every law already holds its work.
-pub(super) fn gravity(brief: &Brief) -> Gravity {
-    let holds = |index: usize| brief.foams[index].law.gravity_in_fit;
-    if holds(brief.base_foam) && holds(brief.lid_foam) {
-        Gravity::UntilContact
-    } else {
-        Gravity::Throughout
-    }
-}
-
-/// Shell and foam.
-fn shell_mass(interior: &Interior, brief: &Brief) -> Mass {
-    super::parcel::masses(interior, brief)
-        .into_iter()
-        .filter(|(what, _)| what == "shell" || what == "foam")
-        .map(|(_, mass)| mass)
-        .sum()
-}
-
-/// All items at their greatest mass, as in the flat falls.
-pub(super) fn packing(
-    interior: &Interior,
-    brief: &Brief,
-    packed: &[Packed],
-    cell: f64,
-) -> Result<Packing, LawError> {
-    let mut springs = vec![
-        spring(brief, brief.base_foam, packed, 0)?,
-        spring(brief, brief.lid_foam, packed, 1)?,
-        Spring::hard(HARD.0)?,
-    ];
-    let mut bodies = Vec::with_capacity(packed.len());
-    let mut contacts = Vec::new();
-    for (index, one) in packed.iter().enumerate() {
-        let mass = brief.items[interior.places[index].item].mass.most().si();
-        let share = mass / one.body.mass;
-        bodies.push(RigidBody {
-            mass,
-            centre: one.body.centre,
-            inertia: one.body.inertia.map(|row| row * share),
-        });
-        // Each item's own laws of the two foams one behind the other come after those all share.
-        let own = springs.len();
-        for law in one.body.laws.iter().skip(SHARED_LAWS) {
-            springs.push(Spring::of_law(law)?);
-        }
-        contacts.extend(
-            one.sides
-                .iter()
-                .flatten()
-                .filter_map(|patch| contact(index, patch, own)),
-        );
-    }
-    Packing::new(&bodies, springs, merge_contacts(&contacts, cell))
-}
-
-/// The spring of a foam. A family of cushion curves gives its equivalent law at the drop height and the mean thickness of
-/// the foam that bears.
-fn spring(brief: &Brief, foam: usize, packed: &[Packed], law: usize) -> Result<Spring, LawError> {
-    let (mut area, mut volume) = (0.0, 0.0);
-    for one in packed.iter().flat_map(|one| one.sides.iter().flatten()) {
-        if one.support != Support::Void && one.patch.law == law {
-            area += one.patch.area;
-            volume += one.patch.area * one.patch.thickness;
-        }
-    }
-    let thickness = Length::from_si(if area > 0.0 { volume / area } else { 0.05 });
-    let given = &brief.foams[foam].law;
-    Spring::of_law(given.at(brief.handling.drop_height.most(), thickness)?.as_ref())
-}
-
-/// The contact of a patch. Foam between two items is seen from both: the first of them keeps it.
-fn contact(body: usize, packed: &PackedPatch, own: usize) -> Option<Contact> {
-    let against = match packed.support {
-        Support::Piece(other) if other < body => return None,
-        Support::Piece(other) => Some(other),
-        Support::Shell | Support::Void => None,
-    };
-    let patch = if packed.support == Support::Void {
-        Patch {
-            thickness: HARD.1,
-            gap: packed.patch.gap + packed.patch.thickness,
-            law: SHARED_LAWS,
-            ..packed.patch
-        }
-    } else if packed.patch.law < SHARED_LAWS {
-        packed.patch
-    } else {
-        Patch {
-            law: own + packed.patch.law - SHARED_LAWS,
-            ..packed.patch
-        }
-    };
-    (patch.area > 0.0).then_some(Contact { patch, body, against })
-}
-
-/// Faces, edges and corners.
-fn principal() -> Vec<Vec3> {
-    let mut out = Vec::with_capacity(26);
-    for x in [-1.0, 0.0, 1.0] {
-        for y in [-1.0, 0.0, 1.0] {
-            for z in [-1.0, 0.0, 1.0] {
-                let direction = Vec3::new(x, y, z);
-                if direction.length() > 0.0 {
-                    out.push(direction.unit());
-                }
-            }
-        }
-    }
-    out
-}
-
-/// The landings one end first: every side, every edge of it about which the case is long enough that the far end comes
-/// down faster than it fell.
-///
-/// # Source
-/// Derived: a uniform box of length L and height H that stops dead with one edge keeps its angular momentum about it,
-/// m v0 L/2 = m (L² + H²)/3 w; the far end then moves at 1.5 v0 L²/(L² + H²) along the fall.
-fn ends_first(brief: &Brief) -> Vec<(Vec3, Landing, String)> {
-    let outside = [0, 1, 2].map(|axis| brief.shell.outside[axis].value.si());
-    let speed = (2.0 * STANDARD_GRAVITY * brief.handling.drop_height.most().si()).sqrt();
-    let axes = [
-        Vec3::new(1.0, 0.0, 0.0),
-        Vec3::new(0.0, 1.0, 0.0),
-        Vec3::new(0.0, 0.0, 1.0),
-    ];
-    let ends = [["left", "right"], ["front", "back"], ["base", "lid"]];
-    // The middle of the outside: the inside's middle, the wall alike above and below.
-    let middle = axes[2] * (brief.shell.crown_height().si() / 2.0);
-    let mut out = Vec::new();
-    for fall in 0..3 {
-        for along in (0..3).filter(|along| *along != fall) {
-            let (length, height) = (outside[along], outside[fall]);
-            if length * length <= 2.0 * height * height {
-                continue;
-            }
-            let spin = 1.5 * speed * length / (length * length + height * height);
-            for sign in [-1.0, 1.0] {
-                let direction = axes[fall] * sign;
-                for (end, side) in [(-1.0, 0), (1.0, 1)] {
-                    let to_far = axes[along] * -end;
-                    let pivot = middle + axes[along] * (end * length / 2.0) + direction * (height / 2.0);
-                    let landing = Landing::EndFirst {
-                        pivot,
-                        spin: to_far.cross(direction) * spin,
-                    };
-                    out.push((direction, landing, format!("{} edge first", ends[along][side])));
-                }
-            }
-        }
-    }
-    out
-}
-
 /// Higher is worse: whatever bottoms or strikes is worse than whatever does not.
 pub(super) fn severity(fall: &ItemFall) -> f64 {
     if fall.bottomed || fall.strikes {
@@ -357,18 +213,14 @@ pub(super) fn worst(found: &[Found], item: usize) -> (Vec<usize>, Option<usize>)
             one
         }
     };
-    let each: Vec<usize> = [
-        LandingCase::StopsDead,
-        LandingCase::Bounces,
-        LandingCase::EndFirst,
-    ]
-    .into_iter()
-    .filter_map(|landing| {
-        (0..found.len())
-            .filter(|i| found[*i].landing == landing)
-            .reduce(worse)
-    })
-    .collect();
+    let each: Vec<usize> = LandingCase::ALL
+        .into_iter()
+        .filter_map(|landing| {
+            (0..found.len())
+                .filter(|i| found[*i].landing == landing)
+                .reduce(worse)
+        })
+        .collect();
     let worst = each.iter().copied().reduce(worse);
     (each, worst)
 }
@@ -523,12 +375,18 @@ fn assumptions(brief: &Brief, interior: &Interior, asked: &FallChecks, falls: us
     let mut out = vec![
         format!(
             "{falls} falls from {:.0} were simulated: all items together as rigid bodies on the foam measured behind them, \
-             coupled where foam lies between two of them; foam takes only the normal component, without friction or shear. \
-             Peaks are of the centre of mass in the first pulse, unfiltered.",
+             coupled where foam lies between two of them; foam takes the normal component and no shear. Peaks are of the centre of mass in the first pulse, unfiltered.",
             brief.handling.drop_height.most()
         ),
         "The map is for a shell that stops dead, in 642 directions about 8° apart.".to_owned(),
     ];
+    out.push(match &brief.handling.foam_friction {
+        Some((friction, source)) => format!(
+            "Foam that rubs on the items it presses, coefficient {friction} ({source}): tried on faces, edges, corners and in the worst \
+             direction of each item; everywhere else friction is left out."
+        ),
+        None => "Friction between foam and items is left out: nobody states its coefficient.".to_owned(),
+    });
     out.push(match asked.rebound {
         Some(rebound) => format!(
             "A shell that bounces leaves the floor with {rebound} of its impact speed (assumed, no source) and weighs {:.1} \

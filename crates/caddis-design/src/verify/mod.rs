@@ -1,11 +1,12 @@
 //! Verification: every check, every verdict.
 //!
-//! `load_path` says who leans on whom, `item` judges each item in six flat falls, `fall` in every
-//! direction by simulation (`shock` what it sees in the worst, `reverse` from what height it is held to what), `spread` how far
-//! peaks scatter, `sequence` in test drops one after the other, `vibration` each item on its cushion, `case` the closed case as
-//! a whole, `foam` the foam as a thing to make, `handled` the case in people's hands, `swing`
-//! the lid along its hinge's arc. Everything is returned; nothing stops at
-//! the first failure.
+//! `load_path` says who leans on whom, `item` judges each item in six flat falls with what `laws` say of themselves and how
+//! far foam may `creep`. `fall` simulates every direction and the harsher kinds of `landing` on the foam that `packing` lays
+//! out (`shock` what an item sees in its worst fall, `tried` what would mend it, `reverse` from what height it is held to
+//! what), `spread` how far peaks scatter, `sequence` test drops one after the other, `vibration` each item on its cushion.
+//! `case` judges the closed case as a whole, `parcel` hands it to the journey, `foam` judges the foam as a thing to make,
+//! `suits` what equipment asks of it, `handled` the case in people's hands, `swing` the lid along its hinge's arc. Everything
+//! is returned; nothing stops at the first failure.
 
 mod case;
 mod creep;
@@ -13,7 +14,10 @@ mod fall;
 mod foam;
 mod handled;
 mod item;
+mod landing;
+mod laws;
 mod load_path;
+mod packing;
 mod parcel;
 mod reverse;
 mod sequence;

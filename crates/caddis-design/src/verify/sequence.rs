@@ -4,7 +4,8 @@
 //! nothing is known of what earlier drops do, and the finding `later-impacts-not-known` says so.
 
 use super::FallChecks;
-use super::fall::{gravity, packing, peak};
+use super::fall::peak;
+use super::packing::{gravity, packing};
 use crate::test_plan::direction_onto;
 use crate::{Brief, DropSequence, Interior, ItemSequence, ItemVerdict, Packed};
 use caddis_basis::{Acceleration, Domain, Finding, Length, Margin, Severity, Source, Verdict};
@@ -96,6 +97,7 @@ fn run(
             direction: direction_onto(&brief.shell, drop.landing.faces()),
             height: brief.handling.drop_height.most(),
             gravity: gravity(brief),
+            friction: 0.0,
             landing: Landing::StopsDead,
         })
         .collect();

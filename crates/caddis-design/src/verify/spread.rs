@@ -4,7 +4,7 @@
 //! design height, while most falls of a journey are gentler. No chance of survival follows: fragility and law are
 //! themselves uncertain.
 
-use super::fall::{gravity, packing};
+use super::packing::{gravity, packing};
 use crate::{Brief, Interior, Packed};
 use caddis_basis::{Acceleration, Domain, Finding, InstanceId, Severity, Source};
 use caddis_protection::drop::{PeakSpread, Precision, SpreadSettings, peak_spread, spread_assumptions};

@@ -3,7 +3,7 @@
 //! A fall that bottoms or hurts crushes foam too thin for what comes down on it: the web to a neighbour that comes along, or
 //! the wall. The same fall is simulated again with that foam thicker, everything else as it is.
 
-use super::fall::SHARED_LAWS;
+use super::packing::SHARED_LAWS;
 use caddis_basis::Acceleration;
 use caddis_protection::drop::{Contact, Fall, Packing, Precision, simulate_all};
 
@@ -114,6 +114,7 @@ mod tests {
             direction: Vec3::new(0.0, 0.0, -1.0),
             height: Length::mm(600.0),
             gravity: Gravity::Throughout,
+            friction: 0.0,
             landing: Landing::StopsDead,
         };
         let packing = pad(0.05);

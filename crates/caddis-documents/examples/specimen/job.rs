@@ -299,6 +299,7 @@ pub(crate) fn brief() -> Brief {
             source: invented(),
             stored_long: true,
             scatter: caddis_design::Scatter::default(),
+            foam_friction: None,
         },
         clearances: Clearances {
             layer_thicknesses: [10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0]

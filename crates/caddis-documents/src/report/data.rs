@@ -503,6 +503,7 @@ fn falls(input: &ReportInput, figures: &Figures) -> Value {
                 item.name,
                 falls.verdict.words(),
                 of_landing(LandingCase::StopsDead),
+                of_landing(LandingCase::Rubs),
                 of_landing(LandingCase::Bounces),
                 of_landing(LandingCase::EndFirst),
                 some(

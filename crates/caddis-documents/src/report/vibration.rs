@@ -137,21 +137,7 @@ pub(super) fn data(input: &ReportInput, figures: &Figures, sources: &mut Sources
             usual_range_words()
         ),
     };
-    let items: Vec<Value> = verdicts
-        .iter()
-        .map(|verdict| {
-            let mut words = verdict.sentence.clone();
-            if let Some(shock) = &verdict.shock {
-                words = format!("{words}. Damage boundary: {}", shock.sentence);
-            }
-            json!([
-                verdict.number.to_string(),
-                verdict.name,
-                verdict.verdict.words(),
-                words
-            ])
-        })
-        .collect();
+    let items = item_rows(verdicts);
     let mut resonances: Vec<Value> = Vec::new();
     for verdict in verdicts {
         for leg in &verdict.legs {
@@ -183,6 +169,51 @@ pub(super) fn data(input: &ReportInput, figures: &Figures, sources: &mut Sources
         "resonances": resonances,
         "settling": settling(verdicts),
     })
+}
+
+/// A row for each finding, its items listed: where nothing is measured, one sentence holds for all of them.
+fn item_rows(verdicts: &[VibrationVerdict]) -> Vec<Value> {
+    struct Row {
+        numbers: Vec<String>,
+        names: Vec<String>,
+        verdict: &'static str,
+        words: String,
+    }
+    let mut rows: Vec<Row> = Vec::new();
+    for verdict in verdicts {
+        let words = match &verdict.shock {
+            Some(shock) => format!("{}. Damage boundary: {}", verdict.sentence, shock.sentence),
+            None => verdict.sentence.clone(),
+        };
+        let (number, name) = (verdict.number.to_string(), verdict.name.clone());
+        let verdict = verdict.verdict.words();
+        if let Some(row) = rows
+            .iter_mut()
+            .find(|row| row.verdict == verdict && row.words == words)
+        {
+            row.numbers.push(number);
+            if !row.names.contains(&name) {
+                row.names.push(name);
+            }
+        } else {
+            rows.push(Row {
+                numbers: vec![number],
+                names: vec![name],
+                verdict,
+                words,
+            });
+        }
+    }
+    rows.into_iter()
+        .map(|row| {
+            json!([
+                row.numbers.join(", "),
+                row.names.join("; "),
+                row.verdict,
+                row.words
+            ])
+        })
+        .collect()
 }
 
 /// The settling words of the item that presses hardest.

@@ -149,6 +149,7 @@ impl Case {
                 } else {
                     Gravity::Never
                 },
+                friction: 0.0,
                 landing: Landing::StopsDead,
             },
             mass: body.mass,

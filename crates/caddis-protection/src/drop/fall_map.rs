@@ -95,6 +95,7 @@ pub fn fall_map(packing: &Packing, directions: &[Vec3], settings: &MapSettings) 
             direction: *direction,
             height: settings.height,
             gravity: settings.gravity,
+            friction: 0.0,
             landing: settings.landing,
         })
         .collect();

@@ -26,6 +26,6 @@ pub use motion::{BodyState, Gravity, Instant};
 pub use packing::{Contact, Packing, RigidBody};
 pub use peak::Peak;
 pub use sequence::{SequenceFall, Wear, sequence};
-pub use simulate::{Fall, Landing, Precision, Watch, simulate};
+pub use simulate::{Fall, Landing, MOST_FRICTION, Precision, Watch, simulate};
 pub use spread::{PeakSpread, SpreadSettings, peak_spread, spread_assumptions};
 pub use spring::{Hysteresis, Spring, SpringForm};

@@ -10,6 +10,9 @@ use crate::LawError;
 use caddis_basis::STANDARD_GRAVITY;
 use caddis_geometry::Vec3;
 
+/// Sliding speed about which friction fades, m/s: small beside an impact, large enough that steps stay long.
+const CREEPING: f64 = 0.02;
+
 /// Numbers of one body in the state.
 pub(super) const BODY: usize = 13;
 
@@ -109,6 +112,7 @@ pub(super) struct Motion<'a> {
     pub packing: &'a Packing,
     pub direction: Vec3,
     pub gravity: Gravity,
+    pub friction: f64,
     pub shell: ShellState,
 }
 
@@ -150,21 +154,47 @@ impl Motion<'_> {
             if sums.force == 0.0 {
                 continue;
             }
-            let n = group.normal;
-            let arm = own.turned(sums.moment);
-            loads.force[group.body] -= n * sums.force;
-            loads.moment[group.body] -= arm.cross(n);
+            let push = group.normal * sums.force;
+            let rub = if self.friction > 0.0 {
+                self.rub(group, &own, other.as_ref(), &sums)
+            } else {
+                Vec3::ZERO
+            };
+            // Both act at the centre of the pressure; moments are times the force, so that no division is needed.
+            let on_body = group.normal - rub;
+            loads.force[group.body] -= push - rub * sums.force;
+            loads.moment[group.body] -= own.turned(sums.moment).cross(on_body);
             match (group.against, other) {
                 (Some(b), Some(other)) => {
                     // At the point of its own that the foam is fixed to, so that the pair keeps its energy.
                     let apart = self.packing.bodies[group.body].centre - self.packing.bodies[b].centre;
                     let arm = other.turned(sums.moment + apart * sums.force);
-                    loads.force[b] += n * sums.force;
-                    loads.moment[b] += arm.cross(n);
+                    loads.force[b] += push - rub * sums.force;
+                    loads.moment[b] += arm.cross(on_body);
                 }
-                _ => loads.shell += n * sums.force,
+                _ => loads.shell += push - rub * sums.force,
             }
         }
+    }
+
+    /// Friction of a group of patches on the body they belong to, per newton of their pressure: against the way their centre
+    /// of pressure slides over the foam, its size the coefficient save where the sliding comes to rest.
+    ///
+    /// # Accuracy
+    /// All patches of a group are taken to slide as their centre of pressure does: turning on the spot does not rub. Below a
+    /// few times [`CREEPING`] it fades with the speed.
+    ///
+    /// # Source
+    /// Coulomb's law of dry friction, made smooth at rest as v / sqrt(v² + v0²).
+    fn rub(&self, group: &Group, own: &Posture, other: Option<&Posture>, sums: &Sums) -> Vec3 {
+        let at = sums.moment / sums.force;
+        let mut speed = own.v + own.turned(own.spin.cross(at));
+        if let (Some(b), Some(other)) = (group.against, other) {
+            let apart = self.packing.bodies[group.body].centre - self.packing.bodies[b].centre;
+            speed -= other.v + other.turned(other.spin.cross(at + apart));
+        }
+        let slides = speed - group.normal * speed.dot(group.normal);
+        slides * (-self.friction / (slides.dot(slides) + CREEPING * CREEPING).sqrt())
     }
 
     fn sums(&self, group: &Group, own: &Posture, other: Option<&Posture>) -> Sums {
@@ -397,6 +427,7 @@ impl Packing {
             packing: self,
             direction,
             gravity,
+            friction: 0.0,
             shell: ShellState::Still,
         };
         let mut state = Vec::with_capacity(motion.len());

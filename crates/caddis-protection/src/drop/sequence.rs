@@ -255,6 +255,7 @@ mod tests {
             direction: direction.unit(),
             height: Length::mm(600.0),
             gravity: Gravity::Throughout,
+            friction: 0.0,
             landing: Landing::StopsDead,
         }
     }

@@ -40,6 +40,8 @@ pub struct Fall {
     pub height: Length,
     /// Gravity in the stroke.
     pub gravity: Gravity,
+    /// Coefficient of friction between the items and the foam they press; 0 is the plain model.
+    pub friction: f64,
     /// How the shell lands.
     pub landing: Landing,
 }
@@ -103,6 +105,9 @@ const MOST_STEPS: usize = 400_000;
 /// Share of its maximum below which the force along the fall ends the first pulse.
 const PULSE_ENDS: f64 = 1e-3;
 
+/// Largest coefficient of friction that is taken for one.
+pub const MOST_FRICTION: f64 = 2.0;
+
 /// Simulates a fall.
 ///
 /// # Accuracy
@@ -147,6 +152,7 @@ pub fn simulate(
         packing,
         direction: fall.direction,
         gravity: fall.gravity,
+        friction: fall.friction,
         shell,
     };
     Run::new(motion, speed, *precision, watch, start(&velocities, shell_speed)).finish()
@@ -160,6 +166,12 @@ fn check(packing: &Packing, fall: &Fall, precision: &Precision, watch: &Watch) -
     let height = fall.height.si();
     if !(height.is_finite() && height > 0.0) {
         return complain(format!("the drop height must be above zero, not {height} m"));
+    }
+    if !(0.0..=MOST_FRICTION).contains(&fall.friction) {
+        return complain(format!(
+            "the friction of foam must lie from 0 to {MOST_FRICTION}, not {}",
+            fall.friction
+        ));
     }
     for (what, value) in [
         ("tolerance", precision.tolerance),

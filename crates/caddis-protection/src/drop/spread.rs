@@ -152,6 +152,7 @@ fn one(packing: &Packing, settings: &SpreadSettings, index: usize) -> Result<Vec
         direction,
         height: height(settings, high),
         gravity: settings.gravity,
+        friction: 0.0,
         landing: Landing::StopsDead,
     };
     let found = simulate(

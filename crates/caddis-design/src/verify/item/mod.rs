@@ -5,17 +5,16 @@
 //! it leans on. A case is used again: where a foam has data of later impacts, the worse of first and later counts. Limits:
 //! rigid items, the shell stops dead, foam takes only the normal component. `fall` simulates the rest.
 
+mod findings;
+
+use super::laws;
 use super::load_path::{Load, loads};
 use crate::{Brief, Direction, DirectionVerdict, Interior, ItemVerdict, Packed, Support};
-use caddis_basis::{
-    Acceleration, Area, Certainty, Domain, Finding, Length, Margin, Mass, Pressure, Severity, Source, Verdict,
-};
-use caddis_protection::{DropSettings, Foam, Impact, Law, LawError, Patch, WorkingPoint, flat_drop};
+use caddis_basis::{Acceleration, Area, Domain, Finding, Length, Mass, Pressure, Severity, Source, Verdict};
+use caddis_protection::{DropSettings, Impact, Law, LawError, Patch, WorkingPoint, flat_drop};
 use caddis_survey::{Fragility, Item};
-use std::collections::{BTreeMap, BTreeSet};
-
-/// A bottoming margin below this is pointed out: the law steepens there and the scatter of foam decides.
-const THIN_MARGIN: f64 = 0.10;
+use findings::direction_findings;
+use std::collections::BTreeSet;
 
 pub(super) fn verdicts(
     interior: &Interior,
@@ -88,13 +87,13 @@ pub(super) fn verdicts(
         }
         out.push(item_verdict(place, item, brief, directions, is_soft, findings));
     }
-    findings.extend(range_finding(brief, &left));
+    findings.extend(laws::out_of_range(brief, &left));
     for index in foams {
-        findings.extend(law_finding(&brief.foams[index]));
-        findings.extend(later_finding(&brief.foams[index]));
+        findings.extend(laws::not_dynamic(&brief.foams[index]));
+        findings.extend(laws::later_not_known(&brief.foams[index]));
     }
     if packed.iter().any(|piece| !piece.mixes.is_empty()) && !crate::mix::can_mix(brief) {
-        findings.push(series_finding(brief));
+        findings.push(laws::series_not_known(brief));
     }
     out
 }
@@ -283,192 +282,6 @@ fn direction_verdict(
     verdict
 }
 
-fn direction_findings(instance: &str, item: &Item, brief: &Brief, found: &DirectionVerdict) -> Vec<Finding> {
-    let way = found.direction.as_str();
-    let place = format!("{instance} {way}");
-    let height = brief.handling.drop_height.most();
-    let mut out = Vec::new();
-    let law = Source::derived(format!(
-        "energy balance on the foam's law ({})",
-        brief.foams[if found.direction == Direction::Up {
-            brief.lid_foam
-        } else {
-            brief.base_foam
-        }]
-        .law
-        .source
-    ));
-    if found.area.si() == 0.0 {
-        out.push(
-            Finding::new(
-                "no-support",
-                Domain::Protection,
-                Severity::Failing,
-                &place,
-                format!(
-                    "{} has no foam that bears it when the case falls {way}",
-                    item.name
-                ),
-                Source::derived("no patch of the item meets foam in that direction"),
-            )
-            .margin(Margin::at_least(0.0, 1.0, "cm²"))
-            .remedy("move it so that foam lies on that side, or add a pad there"),
-        );
-        return out;
-    }
-    match (found.peak, found.bottoming_margin) {
-        (None, _) if found.verdict == Verdict::NotKnown => {}
-        (None, _) => out.push(
-            Finding::new(
-                "bottoms",
-                Domain::Protection,
-                Severity::Failing,
-                &place,
-                format!(
-                    "{} crushes its {:.0} of foam solid in a {height:.0} fall {way}",
-                    item.name, found.thickness
-                ),
-                law.clone(),
-            )
-            .margin(Margin::at_least(-1.0, 0.0, ""))
-            .remedy("thicker foam or a stiffer grade on that side, or a larger bearing area"),
-        ),
-        (Some(_), Some(margin)) if margin < 0.0 => out.push(
-            Finding::new(
-                "bottoms",
-                Domain::Protection,
-                Severity::Failing,
-                &place,
-                format!(
-                    "{} compresses its foam past the law's greatest strain in a {height:.0} fall {way}",
-                    item.name
-                ),
-                law.clone(),
-            )
-            .margin(Margin::at_least(margin, 0.0, ""))
-            .remedy("thicker foam or a stiffer grade on that side, or a larger bearing area"),
-        ),
-        (Some(_), Some(margin)) if margin < THIN_MARGIN => out.push(
-            Finding::new(
-                "bottoming-margin-thin",
-                Domain::Protection,
-                Severity::Caution,
-                &place,
-                format!(
-                    "{} uses all but {:.0} % of its foam's stroke in a {height:.0} fall {way}",
-                    item.name,
-                    margin * 100.0
-                ),
-                Source::common_practice(),
-            )
-            .margin(Margin::at_least(margin, THIN_MARGIN, ""))
-            .remedy("a little more foam on that side"),
-        ),
-        _ => {}
-    }
-    if let (Some(peak), Some(limit)) = (found.peak, found.limit)
-        && peak > limit
-    {
-        let floor =
-            found.static_stress.si() < brief.foams[brief.base_foam].law.initial_stress() / limit.as_g();
-        out.push(
-            Finding::new(
-                "peak-over-fragility",
-                Domain::Protection,
-                Severity::Failing,
-                &place,
-                format!(
-                    "{} sees {:.0} in a {height:.0} fall {way}, more than the {:.0} it stands",
-                    item.name, peak, limit
-                ),
-                law.clone(),
-            )
-            .margin(Margin::at_most(peak.as_g(), limit.as_g(), "G"))
-            .remedy(if floor {
-                format!(
-                    "the foam is too stiff for so light a load ({:.2} static): relief under it to raise the static stress, \
-                     or a softer grade",
-                    found.static_stress
-                )
-            } else {
-                "more foam on that side, or a grade whose optimum lies nearer its static stress".to_owned()
-            }),
-        );
-    }
-    out.extend(super::creep::finding(brief, item, &place, found));
-    out
-}
-
-/// Where the laws are used outside their range: one finding for the whole design, its places listed by what they leave.
-fn range_finding(brief: &Brief, left: &[(String, String)]) -> Option<Finding> {
-    let mut groups: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    for (words, place) in left {
-        // "static stress 0.12 kPa is outside the law's 0.2 kPa to 12 kPa": the value goes to the place.
-        let (found, bound) = words.split_once(" is ").unwrap_or((words, ""));
-        let value = found.find(|c: char| c.is_ascii_digit()).unwrap_or(found.len());
-        let (what, value) = found.split_at(value);
-        groups
-            .entry(format!("{} is {bound}", what.trim()))
-            .or_default()
-            .push(format!("{place} ({})", value.trim()));
-    }
-    if groups.is_empty() {
-        return None;
-    }
-    let count = left.len();
-    let lists: Vec<String> = groups
-        .into_iter()
-        .map(|(what, places)| format!("{what} for {}", places.join(", ")))
-        .collect();
-    Some(
-        Finding::new(
-            "law-out-of-range",
-            Domain::Protection,
-            Severity::Caution,
-            "foam law",
-            format!(
-                "the foams' laws are used outside their range in {count} {}: {}",
-                if count == 1 { "place" } else { "places" },
-                lists.join("; ")
-            ),
-            brief.foams[brief.base_foam].law.source.clone(),
-        )
-        .remedy("test the packed items, or get the supplier's curve for those working points"),
-    )
-}
-
-/// A case is used again, so first-impact data alone are too kind.
-fn later_finding(foam: &Foam) -> Option<Finding> {
-    foam.later.is_none().then(|| {
-        Finding::new(
-            "later-impacts-not-known",
-            Domain::Protection,
-            Severity::Caution,
-            &foam.name,
-            format!(
-                "a case falls more than once, and {} has no data of later impacts: every fall is judged as a first one",
-                foam.title
-            ),
-            foam.law.source.clone(),
-        )
-        .remedy("get curves of later impacts, or drop specimens on and fit the rows (`caddis foam fit`)")
-    })
-}
-
-/// Two foams one behind the other that cannot be read together.
-fn series_finding(brief: &Brief) -> Finding {
-    Finding::new(
-        "foams-in-series-not-known",
-        Domain::Protection,
-        Severity::Caution,
-        "foam law",
-        "where base and lid foam lie one behind the other, a fall is read by the thicker one's law alone: one of them has no \
-         one stress at a strain",
-        brief.foams[brief.lid_foam].law.source.clone(),
-    )
-    .remedy("drop-test the two as they lie")
-}
-
 fn item_verdict(
     place: &crate::Place,
     item: &Item,
@@ -538,30 +351,4 @@ fn item_verdict(
         held_to,
         sentence,
     }
-}
-
-/// What the law's origin means for every verdict read from it.
-fn law_finding(foam: &Foam) -> Option<Finding> {
-    if foam.law.is_measured_dynamic {
-        return None;
-    }
-    let what = if foam.law.source.certainty == Certainty::Model {
-        "a model"
-    } else {
-        "not a dynamic measurement"
-    };
-    Some(
-        Finding::new(
-            "law-not-dynamic",
-            Domain::Protection,
-            Severity::Caution,
-            &foam.name,
-            format!(
-                "the law of {} is {what}, so what it says of a fall is indicative",
-                foam.title
-            ),
-            foam.law.source.clone(),
-        )
-        .remedy("get the supplier's dynamic cushion curve, or run a drop test"),
-    )
 }
