@@ -134,7 +134,7 @@ function Body({ place }: { place: Place }) {
     case "arrange":
       return <ArrangeStage job={job.value} />;
     case "verify":
-      return <VerifyStage />;
+      return <VerifyStage job={job.value} />;
     case "make":
       return <MakeStage job={job.value} />;
     case "present":

@@ -1,20 +1,23 @@
 /** Verify: every verdict, every finding, and what is conceded. */
+import { useEffect, useState } from "preact/hooks";
 import type { Schemas } from "../api/client";
-import { result } from "../job";
+import { type Job, result } from "../job";
 import { Concede } from "../parts/concede";
+import { Legend } from "../parts/fall_map";
 import { Findings } from "../parts/findings";
+import { ItemDetail } from "../parts/item_verdict";
+import { Three } from "../parts/three";
+import { Verdict } from "../parts/verdict";
 import { mm } from "../words";
 import { Work } from "./arrange";
 
-export function Verdict({ word }: { word: string }) {
-  return <span class={`verdict ${word.replace(" ", "-")}`}>{word}</span>;
-}
-
-export function VerifyStage() {
+export function VerifyStage({ job }: { job: Job }) {
+  const [shown, setShown] = useState("");
   const done = result.value?.result;
   const verification = done?.verification;
   if (!verification) return <Work />;
   const release = done.release;
+  const opened = verification.items.find((item) => item.instance === shown);
   const conceded = (finding: Schemas["FindingResult"]) =>
     release?.conceded.some((signed) => signed.finding.id === finding.id) ?? false;
   return (
@@ -30,8 +33,8 @@ export function VerifyStage() {
         </div>
       )}
       <p>
-        Drops from {mm(verification.drop_height_m)} in six directions, by calculation. “Indicative” means the
-        foam’s law is a model: confirm it by test.
+        Drops from {mm(verification.drop_height_m)}, flat and in every direction, by calculation. “Indicative”
+        means the foam’s law is a model: confirm it by test. A name opens what is behind its verdict.
       </p>
       <div class="scroll">
         <table>
@@ -48,7 +51,16 @@ export function VerifyStage() {
             {verification.items.map((item) => (
               <tr key={item.instance}>
                 <td class="number">{item.number}</td>
-                <td>{item.name}</td>
+                <td>
+                  <button
+                    type="button"
+                    class="plain"
+                    aria-expanded={shown === item.instance}
+                    onClick={() => setShown(shown === item.instance ? "" : item.instance)}
+                  >
+                    {item.name}
+                  </button>
+                </td>
                 <td>
                   <Verdict word={item.verdict} />
                 </td>
@@ -58,6 +70,15 @@ export function VerifyStage() {
           </tbody>
         </table>
       </div>
+      {opened && (
+        <section class="card" aria-label={`${opened.name}: what is behind its verdict`}>
+          <h2>
+            {opened.number} {opened.name} <Verdict word={opened.verdict} />
+          </h2>
+          <ItemDetail key={opened.instance} verification={verification} item={opened} />
+        </section>
+      )}
+      <FallsOnCase job={job} />
       <div class="scroll">
         <table>
           <caption>Case and journey</caption>
@@ -101,5 +122,31 @@ export function VerifyStage() {
         }
       />
     </>
+  );
+}
+
+/** The outside of the case, each place in the shade of the fall that lands there. */
+function FallsOnCase({ job }: { job: Job }) {
+  const [glb, setGlb] = useState<ArrayBuffer | null>(null);
+  const [missing, setMissing] = useState(false);
+  useEffect(() => {
+    fetch(`/api/jobs/${encodeURIComponent(job.name)}/files/falls.glb?revision=${job.revision}`)
+      .then((answer) => (answer.ok ? answer.arrayBuffer() : null))
+      .then((bytes) => (bytes ? setGlb(bytes) : setMissing(true)))
+      .catch(() => setMissing(true));
+  }, [job.name, job.revision]);
+  if (missing) return null;
+  return (
+    <figure>
+      <figcaption>
+        <b>Falls on the case</b>
+        <span>
+          each place of the outside in the shade of the fall that lands there, for the item that comes nearest
+          what it stands; turn it with the mouse or the arrow keys
+        </span>
+      </figcaption>
+      <Three glb={glb} words="The case in the shades of its falls" />
+      <Legend />
+    </figure>
   );
 }

@@ -10,7 +10,7 @@ use crate::solve::{Design, State as Solve, start};
 use axum::extract::{Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
-use caddis_documents::scene;
+use caddis_documents::{fall_scene, scene};
 use caddis_files::{FindingResult, ResultFile};
 use caddis_store::Subject;
 use serde::Serialize;
@@ -116,7 +116,7 @@ pub(crate) async fn result_scene(
     .await
 }
 
-/// One file of the finished set: `report.pdf`, `result.json` or `set.zip` (all of it).
+/// One file of the finished set: `report.pdf`, `result.json`, `falls.glb` or `set.zip` (all of it).
 #[utoipa::path(get, path = "/api/jobs/{name}/files/{file}",
     params(("name" = String, Path), ("file" = String, Path), Which),
     responses((status = 200, content_type = "application/octet-stream"), (status = 404, body = Problem)))]
@@ -131,6 +131,11 @@ pub(crate) async fn download(
             "report.pdf" => ("application/pdf", report_of(&design)?),
             "result.json" => ("application/json", result_of(app, &design)?),
             "set.zip" => ("application/zip", zipped(&set_of(app, &design)?)?),
+            "falls.glb" => fall_scene(&design.job()?.brief, &design.verification)
+                .map(|scene| (scene.media_type, scene.bytes))
+                .ok_or_else(|| {
+                    Problem::missing("fall map on the case").hint("no item states what it stands")
+                })?,
             _ => return Err(Problem::missing(format!("file `{file}`"))),
         };
         let disposition = if media_type == "application/zip" {
