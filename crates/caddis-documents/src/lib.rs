@@ -29,7 +29,7 @@ pub use drawing::{
 };
 pub use fall_case::fall_scene;
 pub use picture::{Picture, exploded, open_case};
-pub use report::{ReportInput, report};
+pub use report::{ReportInput, item_cushion, report};
 pub use scene::{item_scene, scene, shell_scene};
 pub use selection::{SelectionInput, SelectionRow, selection_page};
 pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text};

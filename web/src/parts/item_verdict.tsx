@@ -1,14 +1,24 @@
 /** One piece of equipment: where it is weak, what it sees there, and how far the design holds it. */
 import type { Schemas } from "../api/client";
+import type { Job } from "../job";
 import { mm } from "../words";
 import { FallMap, Legend } from "./fall_map";
+import { Drawing } from "./figure";
 import { History } from "./history";
 import { Verdict } from "./verdict";
 
 type Verification = Schemas["VerificationSection"];
 type Item = Schemas["ItemVerdictResult"];
 
-export function ItemDetail({ verification, item }: { verification: Verification; item: Item }) {
+export function ItemDetail({
+  job,
+  verification,
+  item,
+}: {
+  job: Job;
+  verification: Verification;
+  item: Item;
+}) {
   const falls = item.falls;
   if (!falls) return <p class="faint">Soft goods: no fall is judged.</p>;
   const limit = item.directions.find((direction) => direction.limit_g != null)?.limit_g ?? undefined;
@@ -39,7 +49,14 @@ export function ItemDetail({ verification, item }: { verification: Verification;
         </figcaption>
         {falls.shock && <History shock={falls.shock} limit={limit} height={verification.drop_height_m} />}
       </figure>
-      <figure class="wide">
+      <figure>
+        <figcaption>
+          <b>Cushion curve</b>
+          <span>of the base foam, its flat falls marked</span>
+        </figcaption>
+        <Drawing job={job} figure={`cushion-${item.number}`} words={`Cushion curve under ${item.name}`} />
+      </figure>
+      <figure>
         <figcaption>
           <b>Flat falls</b>
           <span>with all that leans on it</span>

@@ -4,6 +4,7 @@ import type { Schemas } from "../api/client";
 import { type Job, result, solve, stop } from "../job";
 import { box, path } from "../outline";
 import { Findings, ProblemNotice } from "../parts/findings";
+import { Drawing } from "../parts/figure";
 import { Three } from "../parts/three";
 import { mm } from "../words";
 
@@ -136,6 +137,17 @@ function Packed({ job, interior }: { job: Job; interior: Interior }) {
           </figcaption>
           <Three glb={glb} words="The packed case in 3D" shows={withoutLid} {...(lifts ? { lifts } : {})} />
         </figure>
+      </div>
+      <div class="pictures">
+        {(["long", "cross"] as const).map((which) => (
+          <figure key={which}>
+            <figcaption>
+              <b>{which === "long" ? "Section along" : "Section across"}</b>
+              <span>with the cavities as they are cut</span>
+            </figcaption>
+            <Drawing job={job} figure={`section-${which}`} words={`${which} section of the packed case`} />
+          </figure>
+        ))}
       </div>
       <div class="scroll">
         <table>

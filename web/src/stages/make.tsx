@@ -1,5 +1,6 @@
 /** Make: layers, sheets and the bill. */
 import { type Job, result } from "../job";
+import { Drawing } from "../parts/figure";
 import { money } from "../words";
 import { Work } from "./arrange";
 
@@ -47,6 +48,39 @@ export function MakeStage({ job }: { job: Job }) {
             ))}
           </tbody>
         </table>
+      </div>
+      <h2>Sheets</h2>
+      <div class="pictures">
+        {shop.nests.map((nest, index) => (
+          <figure key={`nest-${index + 1}`}>
+            <figcaption>
+              <b>Sheet {index + 1}</b>
+              <span>
+                {nest.parts.length} {nest.parts.length === 1 ? "part" : "parts"},{" "}
+                {nest.cut_length_m.toFixed(1)} m of cut
+              </span>
+            </figcaption>
+            <Drawing
+              job={job}
+              figure={`nest-${index + 1}`}
+              words={`Sheet ${index + 1} with the parts cut from it`}
+            />
+          </figure>
+        ))}
+      </div>
+      <h2>Layers, from the bottom</h2>
+      <div class="pictures">
+        {shop.parts.map((part, index) => (
+          <figure key={part.id}>
+            <figcaption>
+              <b>{part.id}</b>
+              <span>
+                {part.block}, layer {part.number} of {part.of}, {part.foam}
+              </span>
+            </figcaption>
+            <Drawing job={job} figure={`layer-${index + 1}`} words={`Part ${part.id}`} />
+          </figure>
+        ))}
       </div>
     </>
   );

@@ -75,7 +75,7 @@ export function VerifyStage({ job }: { job: Job }) {
           <h2>
             {opened.number} {opened.name} <Verdict word={opened.verdict} />
           </h2>
-          <ItemDetail key={opened.instance} verification={verification} item={opened} />
+          <ItemDetail key={opened.instance} job={job} verification={verification} item={opened} />
         </section>
       )}
       <FallsOnCase job={job} />

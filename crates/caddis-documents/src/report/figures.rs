@@ -9,7 +9,7 @@ use crate::fall_case::fall_pictures;
 use crate::picture::{Picture, exploded, open_case};
 use crate::{DocumentError, Sheet, svg};
 use caddis_basis::{Acceleration, Length, Pressure};
-use caddis_design::{BlockKind, Direction, ItemVerdict};
+use caddis_design::{BlockKind, Brief, Direction, ItemVerdict};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A figure: where it lies and what it shows.
@@ -85,7 +85,7 @@ pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
         figures.packing.push(figure);
     }
     for (index, item) in worst_of_each_kind(input) {
-        if let Some(sheet) = cushion(input, item) {
+        if let Some(sheet) = item_cushion(brief, input.verification.drop_height, item) {
             let figure = figures.add(format!("figures/cushion-{}.svg", item.number), &sheet);
             figures.cushions.insert(index, figure);
         }
@@ -224,8 +224,8 @@ fn fall_map(item: &ItemVerdict) -> Option<Sheet> {
     ))
 }
 
-fn cushion(input: &ReportInput, item: &ItemVerdict) -> Option<Sheet> {
-    let brief = input.brief;
+/// The cushion curve of an item's base foam from a drop height, its flat falls marked; `None` where no fall has a peak.
+pub fn item_cushion(brief: &Brief, drop_height: Length, item: &ItemVerdict) -> Option<Sheet> {
     let foam = brief.foams.get(brief.base_foam)?;
     let one_foam = brief.base_foam == brief.lid_foam;
     let shown = item
@@ -258,12 +258,12 @@ fn cushion(input: &ReportInput, item: &ItemVerdict) -> Option<Sheet> {
     let limit = item.directions.iter().find_map(|d| d.limit);
     let title = format!(
         "Cushion curve, {}: {} from {}",
-        item.name, foam.title, input.verification.drop_height
+        item.name, foam.title, drop_height
     );
     Some(cushion_plot(
         &title,
         &foam.law,
-        input.verification.drop_height,
+        drop_height,
         &curves,
         &points,
         limit,

@@ -8,6 +8,8 @@ mod sources;
 mod spread;
 mod vibration;
 
+pub use figures::item_cushion;
+
 use crate::press::{Job, print};
 use crate::{Document, DocumentError};
 use caddis_design::{Brief, Interior, Release, Verification};

@@ -1,6 +1,7 @@
 //! The handlers, one file a noun. Every handler describes itself.
 
 mod events;
+mod figures;
 mod jobs;
 mod library;
 mod results;
@@ -37,6 +38,7 @@ pub(crate) fn router() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(results::result))
         .routes(routes!(results::result_scene))
         .routes(routes!(results::download))
+        .routes(routes!(figures::figure))
 }
 
 /// This description.

@@ -18,7 +18,7 @@ use std::sync::Arc;
 use utoipa::ToSchema;
 
 /// The revision on papers made from the page.
-const PAPER_REVISION: &str = "A";
+pub(super) const PAPER_REVISION: &str = "A";
 
 /// How far a revision has come, and what came out.
 #[derive(Debug, Serialize, ToSchema)]
@@ -197,7 +197,7 @@ fn view(app: &App, name: &str, revision: u64) -> Result<ResultView, Problem> {
     Ok(view)
 }
 
-fn design(app: &App, name: &str, revision: Option<u64>) -> Result<Arc<Design>, Problem> {
+pub(super) fn design(app: &App, name: &str, revision: Option<u64>) -> Result<Arc<Design>, Problem> {
     let revision = app.store.revision(&Subject::job(name), revision)?.number;
     match app.solves.state(name, revision) {
         Some(Solve::Done(design)) => Ok(design),
