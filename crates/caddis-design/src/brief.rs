@@ -29,6 +29,8 @@ pub struct Handling {
     /// Coefficient of friction between foam and items, and who measured it; without it falls are simulated without friction
     /// only.
     pub foam_friction: Option<(f64, Source)>,
+    /// Rebound speed of the shell over its impact speed, and who measured it; an assumption stands for it otherwise.
+    pub shell_rebound: Option<(f64, Source)>,
 }
 
 /// What the spread of peaks assumes.

@@ -89,7 +89,8 @@ pub(crate) fn direction_onto(shell: &Shell, faces: &[CaseFace]) -> Vec3 {
 /// How far from a landing's own direction a fall of the map may lie: one step of the map.
 const NEAR: f64 = 8.5;
 
-/// What verification calculated for each item, from the height it was verified for: on each face the flat fall; on each edge
+/// What verification calculated for each item, from the height it was verified for: on each face the worst of the flat fall and
+/// of every simulated landing on it (the shell bouncing or not, one end first); on each edge
 /// and corner, where falls were simulated, the worst fall of the map about the direction in which the middle of the case
 /// lies over the edge or corner.
 pub fn predictions(brief: &Brief, verification: &Verification) -> Vec<Prediction> {
@@ -110,10 +111,17 @@ pub fn predictions(brief: &Brief, verification: &Verification) -> Vec<Prediction
             limit,
         };
         let limit = item.directions.first().and_then(|verdict| verdict.limit);
-        for verdict in &item.directions {
+        for (index, verdict) in item.directions.iter().enumerate() {
+            // The worse of the flat fall and of every simulated landing on that face.
+            let peak = match &item.falls {
+                Some(falls) => verdict
+                    .peak
+                    .and_then(|flat| falls.on_faces[index].map(|fall| flat.max(fall))),
+                None => verdict.peak,
+            };
             out.push(predicted(
                 Landing::on(face(verdict.direction)),
-                verdict.peak,
+                peak,
                 verdict.limit,
             ));
         }

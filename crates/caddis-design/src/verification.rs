@@ -37,10 +37,12 @@ pub struct DirectionVerdict {
     pub strain: Option<f64>,
     /// Bottoming margin as in `protection::FlatDrop`.
     pub bottoming_margin: Option<f64>,
+    /// The peak of its own foam under what it carries.
+    pub own_peak: Option<Acceleration>,
+    /// The piece it leans on whose peak is higher and counts for it as well.
+    pub with: Option<InstanceId>,
     /// Static stress against the creep limit, kPa, where it matters (down only) and the foam has one.
     pub creep: Option<Margin>,
-    /// Free-standing pad area against (1.33 t)², cm², where a pad stands free.
-    pub buckling: Option<Margin>,
     /// What lies outside the law's range, in words.
     pub out_of_range: Vec<String>,
 }
@@ -96,6 +98,11 @@ pub struct FallVerdict {
 pub struct Falls {
     /// Peak over every direction of fall, the shell stopping dead.
     pub map: Vec<(Vec3, Option<Acceleration>)>,
+    /// The highest peak of every landing flat on each face, in the order of [`Direction::ALL`]; `None` where one crushes its
+    /// foam or strikes, or was not simulated.
+    pub on_faces: [Option<Acceleration>; 6],
+    /// The largest velocity change of all falls, m/s.
+    pub velocity_change: Speed,
     /// The worst fall of each landing, in the order of [`LandingCase`].
     pub worst_of_each: Vec<FallVerdict>,
     /// The worst of all, which the verdict takes.

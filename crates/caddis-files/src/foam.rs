@@ -6,7 +6,8 @@ use crate::law::{LawFile, law};
 use crate::suggest::closest;
 use crate::vibration::{CushionVibrationFile, cushion_vibration};
 use crate::written::{Bench, Written, parse_source};
-use caddis_basis::Length;
+use caddis_basis::{Length, Source};
+use caddis_protection::drop::Hysteresis;
 use caddis_protection::vibration::CushionVibration;
 use caddis_protection::{CreepLimit, Foam, FoamMemory, FoamProperty, LawRecord, StatedProperty};
 use serde::{Deserialize, Serialize};
@@ -34,6 +35,8 @@ struct FoamFile {
     creep_limit: Option<CreepFile>,
     #[serde(default)]
     memory: Option<MemoryFile>,
+    #[serde(default)]
+    hysteresis: Option<HysteresisFile>,
     #[serde(default)]
     temperatures: Option<TemperaturesFile>,
     cavity_clearance: Written,
@@ -111,6 +114,14 @@ struct MemoryFile {
     source: String,
 }
 
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct HysteresisFile {
+    share: f64,
+    rate_per_s: f64,
+    source: String,
+}
+
 /// Reads a foam; `name` is its id in the library, `file` what messages call it.
 ///
 /// # Errors
@@ -176,6 +187,7 @@ fn convert(written: &FoamFile, name: &str) -> Result<Foam, Fault> {
         properties: properties(&written.properties)?,
         creep_limits,
         memory: None,
+        hysteresis: None,
         temperatures,
         cavity_clearance: bench.signed(&written.cavity_clearance, "cavity_clearance")?,
         wall_squeeze: bench.range::<Length>(&written.wall_squeeze, "wall_squeeze")?,
@@ -183,19 +195,24 @@ fn convert(written: &FoamFile, name: &str) -> Result<Foam, Fault> {
         colour: colour(&written.colour)?,
         source: parse_source(&written.source, "source")?,
     };
-    // What is left to be wrong after the fields by themselves: limits that do not follow each other, then the memory.
+    // What is left to be wrong after the fields by themselves: limits that do not follow each other, then memory and hysteresis.
     let foam = foam.validated().map_err(|error| {
         Fault::new("creep_limit", error.to_string())
             .hint("list the limits from the coolest temperature to the hottest")
     })?;
-    Foam {
+    let hint = "shares of 1; leave out what nobody measured";
+    let foam = Foam {
         memory: written.memory.as_ref().map(memory).transpose()?,
         ..foam
     }
     .validated()
-    .map_err(|error| {
-        Fault::new("memory", error.to_string()).hint("shares of 1; leave out what nobody measured")
-    })
+    .map_err(|error| Fault::new("memory", error.to_string()).hint(hint))?;
+    Foam {
+        hysteresis: written.hysteresis.as_ref().map(hysteresis).transpose()?,
+        ..foam
+    }
+    .validated()
+    .map_err(|error| Fault::new("hysteresis", error.to_string()).hint(hint))
 }
 
 fn creep_limit(bench: &Bench, written: &CreepLimitFile, field: &str) -> Result<CreepLimit, Fault> {
@@ -217,6 +234,16 @@ fn memory(written: &MemoryFile) -> Result<FoamMemory, Fault> {
         recovery: written.recovery,
         source: parse_source(&written.source, "memory.source")?,
     })
+}
+
+fn hysteresis(written: &HysteresisFile) -> Result<(Hysteresis, Source), Fault> {
+    Ok((
+        Hysteresis {
+            eta: written.share,
+            rate: written.rate_per_s,
+        },
+        parse_source(&written.source, "hysteresis.source")?,
+    ))
 }
 
 fn record(bench: &Bench, written: Option<&RecordFile>) -> Result<LawRecord, Fault> {

@@ -90,14 +90,17 @@ pub struct HandlingFile {
     pub scatter: Option<ScatterFile>,
     /// Coefficient of friction between foam and items, with its source.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub foam_friction: Option<FrictionFile>,
+    pub foam_friction: Option<ShareFile>,
+    /// Rebound speed of the shell over its impact speed, with its source.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shell_rebound: Option<ShareFile>,
 }
 
-/// A coefficient of friction.
+/// A number without unit, with who measured it.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct FrictionFile {
-    /// Force along the foam over force on it.
+pub struct ShareFile {
+    /// The number.
     pub value: f64,
     /// Who measured it.
     pub source: String,

@@ -7,7 +7,7 @@ use crate::error::{Fault, FileError, FilePlace};
 use crate::files::{inside, read, shown, unresolved};
 use crate::foam::{read_foam, read_foam_vibration};
 use crate::item::{ItemFault, check_unique, item};
-use crate::job::{FrictionFile, JobFile, check_date, concessions};
+use crate::job::{JobFile, ShareFile, check_date, concessions};
 use crate::journey::{batteries, journey, valve};
 use crate::library::{EntryKind, Library};
 use crate::manifest::ManifestFile;
@@ -239,13 +239,8 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
             source: drop_source,
             stored_long: written.handling.stored_long,
             scatter: scatter(&bench, written.handling.scatter.as_ref()).map_err(locate)?,
-            foam_friction: written
-                .handling
-                .foam_friction
-                .as_ref()
-                .map(friction)
-                .transpose()
-                .map_err(locate)?,
+            foam_friction: friction(written.handling.foam_friction.as_ref()).map_err(locate)?,
+            shell_rebound: rebound(written.handling.shell_rebound.as_ref()).map_err(locate)?,
         },
         clearances: written
             .clearances
@@ -275,20 +270,44 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
     })
 }
 
-fn friction(written: &FrictionFile) -> Result<(f64, Source), Fault> {
-    if !(written.value > 0.0 && written.value <= MOST_FRICTION) {
-        return Err(Fault::new(
-            "handling.foam_friction.value",
-            format!("{} is no coefficient of friction", written.value),
-        )
-        .hint(format!(
-            "force along the foam over force on it, above 0 and at most {MOST_FRICTION}; leave it out where nobody measured it"
-        )));
+fn friction(written: Option<&ShareFile>) -> Result<Option<(f64, Source)>, Fault> {
+    let hint = format!(
+        "force along the foam over force on it, above 0 and at most {MOST_FRICTION}; leave it out where nobody measured it"
+    );
+    stated_share(
+        written,
+        "handling.foam_friction",
+        MOST_FRICTION,
+        "coefficient of friction",
+        hint,
+    )
+}
+
+fn rebound(written: Option<&ShareFile>) -> Result<Option<(f64, Source)>, Fault> {
+    let hint = "speed after the impact over speed before, above 0 and at most 1; leave it out where nobody measured it";
+    stated_share(
+        written,
+        "handling.shell_rebound",
+        1.0,
+        "rebound of a shell",
+        hint.to_owned(),
+    )
+}
+
+fn stated_share(
+    written: Option<&ShareFile>,
+    field: &str,
+    most: f64,
+    what: &str,
+    hint: String,
+) -> Result<Option<(f64, Source)>, Fault> {
+    let Some(written) = written else { return Ok(None) };
+    if !(written.value > 0.0 && written.value <= most) {
+        let field = format!("{field}.value");
+        return Err(Fault::new(field, format!("{} is no {what}", written.value)).hint(hint));
     }
-    Ok((
-        written.value,
-        parse_source(&written.source, "handling.foam_friction.source")?,
-    ))
+    let source = parse_source(&written.source, &format!("{field}.source"))?;
+    Ok(Some((written.value, source)))
 }
 
 /// Every shell of a library, by name.

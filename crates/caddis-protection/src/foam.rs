@@ -1,5 +1,6 @@
 //! A foam: its law and what else design needs to know of it.
 
+use crate::drop::Hysteresis;
 use crate::{Law, LawError};
 use caddis_basis::{Area, Certainty, Density, Length, Pressure, Source, Temperature};
 
@@ -28,6 +29,8 @@ pub struct Foam {
     pub creep_limits: Vec<CreepLimit>,
     /// What earlier impacts leave behind beside the law of later ones, where data state it.
     pub memory: Option<FoamMemory>,
+    /// What it gives back less than it took, where somebody measured it.
+    pub hysteresis: Option<(Hysteresis, Source)>,
     /// Working temperatures.
     pub temperatures: Option<(Temperature, Temperature)>,
     /// Clearance (+) or squeeze (-) per side between a cavity and its item.
@@ -209,6 +212,9 @@ impl Foam {
         if let Some(memory) = &self.memory {
             check_memory(memory.worn_from, memory.set, memory.recovery).map_err(LawError::Constants)?;
         }
+        if let Some((hysteresis, _)) = &self.hysteresis {
+            hysteresis.check().map_err(LawError::Constants)?;
+        }
         if let Some((low, high)) = self.temperatures
             && !(low.si() >= 0.0 && low < high && high.is_finite())
         {
@@ -317,6 +323,7 @@ mod tests {
             properties: Vec::new(),
             creep_limits: vec![limit(7.0, None)],
             memory: None,
+            hysteresis: None,
             temperatures: None,
             cavity_clearance: Length::mm(-1.0),
             wall_squeeze: (Length::mm(1.0), Length::mm(3.0)),

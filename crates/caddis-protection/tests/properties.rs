@@ -42,6 +42,7 @@ fn foam_of(law: Law) -> Foam {
         properties: Vec::new(),
         creep_limits: Vec::new(),
         memory: None,
+        hysteresis: None,
         temperatures: None,
         cavity_clearance: Length::ZERO,
         wall_squeeze: (Length::ZERO, Length::mm(2.0)),

@@ -40,6 +40,7 @@ fn foam(law: Law) -> Foam {
         properties: Vec::new(),
         creep_limits: Vec::new(),
         memory: None,
+        hysteresis: None,
         temperatures: None,
         cavity_clearance: Length::ZERO,
         wall_squeeze: (Length::ZERO, Length::mm(2.0)),

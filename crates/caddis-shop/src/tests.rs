@@ -66,6 +66,7 @@ fn foam() -> Foam {
         properties: Vec::new(),
         creep_limits: Vec::new(),
         memory: None,
+        hysteresis: None,
         temperatures: None,
         cavity_clearance: mm(0.5),
         wall_squeeze: (mm(0.0), mm(3.0)),
@@ -129,6 +130,7 @@ pub(crate) fn brief() -> Brief {
             stored_long: false,
             scatter: caddis_design::Scatter::default(),
             foam_friction: None,
+            shell_rebound: None,
         },
         clearances: Clearances {
             layer_thicknesses: vec![mm(30.0), mm(50.0)],

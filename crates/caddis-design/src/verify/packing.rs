@@ -56,7 +56,8 @@ pub(super) fn packing(
         // Each item's own laws of the two foams one behind the other come after those all share.
         let own = springs.len();
         for law in one.body.laws.iter().skip(SHARED_LAWS) {
-            springs.push(Spring::of_law(law)?);
+            // Two foams one behind the other give back what the base foam does.
+            springs.push(lossy(brief, brief.base_foam, Spring::of_law(law)?)?);
         }
         contacts.extend(
             one.sides
@@ -80,7 +81,16 @@ fn spring(brief: &Brief, foam: usize, packed: &[Packed], law: usize) -> Result<S
     }
     let thickness = Length::from_si(if area > 0.0 { volume / area } else { 0.05 });
     let given = &brief.foams[foam].law;
-    Spring::of_law(given.at(brief.handling.drop_height.most(), thickness)?.as_ref())
+    let law = given.at(brief.handling.drop_height.most(), thickness)?;
+    lossy(brief, foam, Spring::of_law(law.as_ref())?)
+}
+
+/// The spring with what its foam gives back less than it took, where that was measured.
+pub(super) fn lossy(brief: &Brief, foam: usize, spring: Spring) -> Result<Spring, LawError> {
+    match &brief.foams[foam].hysteresis {
+        Some((hysteresis, _)) => spring.with_hysteresis(*hysteresis),
+        None => Ok(spring),
+    }
 }
 
 /// The contact of a patch. Foam between two items is seen from both: the first of them keeps it.

@@ -5,7 +5,7 @@
 
 use super::FallChecks;
 use super::fall::peak;
-use super::packing::{gravity, packing};
+use super::packing::{gravity, lossy, packing};
 use crate::test_plan::direction_onto;
 use crate::{Brief, DropSequence, Interior, ItemSequence, ItemVerdict, Packed};
 use caddis_basis::{Acceleration, Domain, Finding, Length, Margin, Severity, Source, Verdict};
@@ -122,14 +122,16 @@ fn wears(brief: &Brief, packed: &[Packed]) -> Result<Vec<Wear>, LawError> {
             .thickness
             .map_or(0.05, |(low, high)| f64::midpoint(low, high));
         let law = law.at(height, Length::from_si(thickness))?;
-        Ok(wear(foam, Some(Spring::of_law(law.as_ref())?)))
+        let spring = lossy(brief, foam, Spring::of_law(law.as_ref())?)?;
+        Ok(wear(foam, Some(spring)))
     };
     let mut out = vec![of(brief.base_foam)?, of(brief.lid_foam)?, Wear::NONE];
     for one in packed {
         let laws = crate::mix::laws(brief, &one.mixes, Impact::Later);
         for law in laws.iter().skip(2) {
             // A mixture keeps what its foam below keeps.
-            out.push(wear(brief.base_foam, Some(Spring::of_law(law)?)));
+            let spring = lossy(brief, brief.base_foam, Spring::of_law(law)?)?;
+            out.push(wear(brief.base_foam, Some(spring)));
         }
     }
     Ok(out)

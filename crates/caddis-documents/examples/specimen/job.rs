@@ -178,6 +178,7 @@ fn foam(name: &str, a: f64, b: f64) -> Foam {
             source: invented(),
         }],
         memory: None,
+        hysteresis: None,
         temperatures: None,
         cavity_clearance: mm(0.5),
         wall_squeeze: (mm(0.0), mm(3.0)),
@@ -300,6 +301,7 @@ pub(crate) fn brief() -> Brief {
             stored_long: true,
             scatter: caddis_design::Scatter::default(),
             foam_friction: None,
+            shell_rebound: None,
         },
         clearances: Clearances {
             layer_thicknesses: [10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0]

@@ -78,6 +78,20 @@ pub struct Hysteresis {
     pub rate: f64,
 }
 
+impl Hysteresis {
+    /// Refuses numbers that are none, in words.
+    pub(crate) fn check(&self) -> Result<(), String> {
+        if (0.0..=1.0).contains(&self.eta) && positive(self.rate) {
+            Ok(())
+        } else {
+            Err(format!(
+                "hysteresis wants a share from 0 to 1 and a positive rate, not {} and {} 1/s",
+                self.eta, self.rate
+            ))
+        }
+    }
+}
+
 /// A spring with its losses and where its form ends.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Spring {
@@ -212,12 +226,7 @@ impl Spring {
     /// # Errors
     /// A share outside 0 to 1, or a rate that is not positive.
     pub fn with_hysteresis(mut self, hysteresis: Hysteresis) -> Result<Self, LawError> {
-        if !(0.0..=1.0).contains(&hysteresis.eta) || !positive(hysteresis.rate) {
-            return Err(LawError::Constants(format!(
-                "hysteresis wants a share from 0 to 1 and a positive rate, not {} and {} 1/s",
-                hysteresis.eta, hysteresis.rate
-            )));
-        }
+        hysteresis.check().map_err(LawError::Constants)?;
         self.hysteresis = Some(hysteresis);
         Ok(self)
     }

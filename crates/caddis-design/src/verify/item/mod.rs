@@ -143,10 +143,10 @@ fn side_verdicts(
         if bearing > 0.0 {
             mean_thickness[piece] = patches.iter().map(|p| p.area * p.thickness).sum::<f64>() / bearing;
         }
-        let leant_on: Vec<Acceleration> = loads[piece]
+        let leant_on: Vec<(usize, Acceleration)> = loads[piece]
             .leans_on
             .iter()
-            .filter_map(|(other, _)| done[*other].as_ref().and_then(|verdict| verdict.peak))
+            .filter_map(|(other, _)| Some((*other, done[*other].as_ref()?.peak?)))
             .collect();
         let given = Given {
             direction: fall.direction,
@@ -165,7 +165,7 @@ struct Given<'a> {
     direction: Direction,
     patches: &'a [Patch],
     load: &'a Load,
-    leant_on: &'a [Acceleration],
+    leant_on: &'a [(usize, Acceleration)],
     laws: &'a [Law],
 }
 
@@ -226,7 +226,8 @@ fn direction_verdict(
         strain: None,
         bottoming_margin: None,
         creep: None,
-        buckling: None,
+        own_peak: None,
+        with: None,
         out_of_range: Vec::new(),
     };
     if given.direction == Direction::Down {
@@ -242,10 +243,15 @@ fn direction_verdict(
         }
         Err(_) => return verdict,
     };
-    let peak = given
+    // No item is judged gentler than the one it leans on.
+    let harder = given
         .leant_on
         .iter()
-        .fold(drop.peak, |worst, &other| worst.max(other));
+        .filter(|(_, peak)| *peak > drop.peak)
+        .max_by(|a, b| a.1.si().total_cmp(&b.1.si()).then(b.0.cmp(&a.0)));
+    let peak = harder.map_or(drop.peak, |(_, peak)| *peak);
+    verdict.own_peak = Some(drop.peak);
+    verdict.with = harder.map(|(other, _)| interior.places[*other].instance.clone());
     verdict.peak = Some(peak);
     verdict.deflection = Some(drop.deflection);
     verdict.strain = Some(drop.strain);

@@ -254,15 +254,17 @@ fn shock(brief: &Brief, index: usize, item: &ItemVerdict, stated: &ItemVibration
         velocity_change: critical,
         acceleration: fragility.least(),
     };
-    // What the worst simulated fall changes, or the bounds that rebound sets.
+    // The most that any simulated fall changes, or the bounds that rebound sets.
     let speed = impact_speed(brief.handling.drop_height.most());
-    let simulated = item.falls.as_ref().and_then(|falls| falls.shock.as_ref());
-    let range = simulated.map_or((speed, speed * 2.0), |shock| {
-        (shock.velocity_change, shock.velocity_change)
-    });
+    let simulated = item
+        .falls
+        .as_ref()
+        .map(|falls| falls.velocity_change)
+        .filter(|change| change.si() > 0.0);
+    let range = simulated.map_or((speed, speed * 2.0), |change| (change, change));
     let judgement = item.held_to.map(|peak| boundary.judge(range.1, peak));
     let fall = if simulated.is_some() {
-        format!("its worst fall changes its speed by {:.1}", range.1)
+        format!("no simulated fall changes its speed by more than {:.1}", range.1)
     } else {
         format!(
             "the fall changes its speed by {:.1} to {:.1}, without and with full rebound",
@@ -271,14 +273,14 @@ fn shock(brief: &Brief, index: usize, item: &ItemVerdict, stated: &ItemVibration
     };
     let sentence = match (judgement, item.held_to) {
         (Some(DamageJudgement::TooShort), _) => {
-            format!("{fall}: less than the {critical:.1} below which no shock harms it")
+            format!("{fall}, less than the {critical:.1} below which no shock harms it")
         }
         (Some(DamageJudgement::TooGentle), Some(peak)) => format!(
-            "{fall}, past its critical {critical:.1}, so the peak decides: {peak:.0} is within the {:.0} it stands",
+            "{fall}; past its critical {critical:.1} the peak decides: {peak:.0} is within the {:.0} it stands",
             boundary.acceleration
         ),
         (Some(DamageJudgement::Damage), Some(peak)) => format!(
-            "{fall}, past its critical {critical:.1}, and {peak:.0} is past the {:.0} it stands: in the region of damage",
+            "{fall}; it is past its critical {critical:.1}, and {peak:.0} is past the {:.0} it stands: in the region of damage",
             boundary.acceleration
         ),
         _ => format!("{fall}; its foam bottoms or is missing, so no peak is known"),

@@ -5,19 +5,24 @@
 //! and corners and in every item's own worst; a case long enough that its far end comes down faster than it fell, landing
 //! one end first, on every side that allows it. The verdict takes the worst.
 
+mod assumptions;
+mod words;
+
 use super::FallChecks;
 use super::landing::{ends_first, principal};
 use super::packing::{gravity, packing, shell_mass};
 use super::reverse::{heights, reverse_words};
 use super::shock::shock;
 use super::tried::tried;
-use crate::{Brief, FallVerdict, Falls, Interior, ItemVerdict, LandingCase, Packed};
-use caddis_basis::{Acceleration, Domain, Finding, Margin, Severity, Source, Verdict};
+use crate::{Brief, Direction, FallVerdict, Falls, Interior, ItemVerdict, LandingCase, Packed};
+use assumptions::{assumptions, rebound};
+use caddis_basis::{Acceleration, Domain, Finding, Severity, Source, Speed, Verdict};
 use caddis_protection::LawError;
 use caddis_protection::drop::{
-    Fall, Gravity, ItemFall, Landing, Packing, Precision, fall_directions, name_of_direction, simulate_all,
+    Fall, ItemFall, Landing, Packing, Precision, fall_directions, name_of_direction, simulate_all,
 };
 use caddis_survey::Fragility;
+use words::{finding, sentence};
 
 /// Judges every item and adds its falls, verdict and findings; returns what was assumed.
 pub(super) fn verdicts(
@@ -161,7 +166,7 @@ fn simulated(
             });
         }
     }
-    if let Some(restitution) = asked.rebound {
+    if let Some(restitution) = rebound(brief, asked) {
         let landing = Landing::Bounces {
             mass: shell_mass(interior, brief),
             restitution,
@@ -265,18 +270,26 @@ fn judge(
         (Some(_), Some(_)) => Verdict::Indicative,
     };
     findings.extend(finding(brief, item, &worst, limit));
-    item.sentence = sentence(brief, item, &worst, limit);
-    item.verdict = Verdict::worse(item.verdict, verdict);
-    item.held_to = match (item.held_to, worst.peak) {
+    let flat = item.held_to;
+    item.held_to = match (flat, worst.peak) {
         (Some(flat), Some(fall)) => Some(flat.max(fall)),
         _ => None,
     };
+    item.sentence = sentence(brief, item, &worst, flat, limit);
+    item.verdict = Verdict::worse(item.verdict, verdict);
     item.falls = Some(Falls {
         map: found
             .iter()
             .filter(|fall| fall.landing == LandingCase::StopsDead)
             .map(|fall| (fall.fall.direction, peak(&fall.items[index])))
             .collect(),
+        on_faces: on_faces(found, index),
+        velocity_change: Speed::from_si(
+            found
+                .iter()
+                .map(|fall| fall.items[index].velocity_change)
+                .fold(0.0, f64::max),
+        ),
         worst_of_each,
         worst,
         shock: None,
@@ -285,128 +298,23 @@ fn judge(
     });
 }
 
+/// The highest peak of all landings flat on each face.
+fn on_faces(found: &[Found], index: usize) -> [Option<Acceleration>; 6] {
+    Direction::ALL.map(|direction| {
+        let axis = direction.vector();
+        found
+            .iter()
+            .filter(|fall| fall.fall.direction.dot(axis) > 1.0 - 1e-9)
+            .map(|fall| peak(&fall.items[index]))
+            .reduce(|a, b| Some(a?.max(b?)))
+            .flatten()
+    })
+}
+
 /// The least of the greatest strains of the job's foams.
 fn greatest_strain(brief: &Brief) -> f64 {
     [brief.base_foam, brief.lid_foam]
         .iter()
         .map(|foam| brief.foams[*foam].law.range.greatest_strain)
         .fold(f64::INFINITY, f64::min)
-}
-
-fn finding(
-    brief: &Brief,
-    item: &ItemVerdict,
-    worst: &FallVerdict,
-    limit: Option<Acceleration>,
-) -> Option<Finding> {
-    let height = brief.handling.drop_height.most();
-    let place = item.instance.to_string();
-    let fall = format!("a {height:.0} fall {}, {}", worst.words, worst.landing.as_str());
-    let source = Source::derived("simulated fall of rigid items on their foam, docs/drop-model.md");
-    let finding = |code, words: String, margin: Margin, remedy: &str| {
-        Finding::new(
-            code,
-            Domain::Protection,
-            Severity::Failing,
-            &place,
-            words,
-            source.clone(),
-        )
-        .margin(margin)
-        .remedy(remedy)
-    };
-    match (worst.peak, limit) {
-        (None, _) if worst.strikes => Some(finding(
-            "fall-strikes",
-            format!(
-                "{} strikes the shell or a neighbour in {fall}: no foam lies between",
-                item.name
-            ),
-            Margin::at_most(1.0, 0.0, "strikes"),
-            "foam on that side, or more of it on the others",
-        )),
-        (None, _) => Some(finding(
-            "fall-bottoms",
-            format!(
-                "{} compresses its foam past the law's greatest strain in {fall}",
-                item.name
-            ),
-            Margin::at_most(worst.strain, greatest_strain(brief), "strain"),
-            "thicker foam or a stiffer grade where it lands",
-        )),
-        (Some(peak), Some(limit)) if peak > limit => Some(finding(
-            "fall-over-fragility",
-            format!(
-                "{} sees {peak:.0} in {fall}, more than the {limit:.0} it stands",
-                item.name
-            ),
-            Margin::at_most(peak.as_g(), limit.as_g(), "G"),
-            "more foam where it lands, relief where light foam would do, or a softer grade",
-        )),
-        _ => None,
-    }
-}
-
-fn sentence(brief: &Brief, item: &ItemVerdict, worst: &FallVerdict, limit: Option<Acceleration>) -> String {
-    let height = brief.handling.drop_height.most();
-    let landing = worst.landing.as_str();
-    match (worst.peak, limit) {
-        (Some(peak), Some(limit)) => format!(
-            "at most {peak:.0} in a {height:.0} fall in any direction ({}; {landing}), against the {limit:.0} it stands",
-            worst.words
-        ),
-        (Some(peak), None) => format!(
-            "this design holds it to about {:.0} from {height:.0}, worst {} ({landing})",
-            item.held_to.map_or(peak, |flat| flat.max(peak)),
-            worst.words
-        ),
-        (None, _) if worst.strikes => format!(
-            "it strikes something hard in a {height:.0} fall {} ({landing})",
-            worst.words
-        ),
-        (None, _) => format!(
-            "its foam bottoms in a {height:.0} fall {} ({landing})",
-            worst.words
-        ),
-    }
-}
-
-fn assumptions(brief: &Brief, interior: &Interior, asked: &FallChecks, falls: usize) -> Vec<String> {
-    let mut out = vec![
-        format!(
-            "{falls} falls from {:.0} were simulated: all items together as rigid bodies on the foam measured behind them, \
-             coupled where foam lies between two of them; foam takes the normal component and no shear. Peaks are of the centre of mass in the first pulse, unfiltered.",
-            brief.handling.drop_height.most()
-        ),
-        "The map is for a shell that stops dead, in 642 directions about 8° apart.".to_owned(),
-    ];
-    out.push(match &brief.handling.foam_friction {
-        Some((friction, source)) => format!(
-            "Foam that rubs on the items it presses, coefficient {friction} ({source}): tried on faces, edges, corners and in the worst \
-             direction of each item; everywhere else friction is left out."
-        ),
-        None => "Friction between foam and items is left out: nobody states its coefficient.".to_owned(),
-    });
-    out.push(match asked.rebound {
-        Some(rebound) => format!(
-            "A shell that bounces leaves the floor with {rebound} of its impact speed (assumed, no source) and weighs {:.1} \
-             with its foam; tried on faces, edges, corners and in the worst direction of each item.",
-            shell_mass(interior, brief)
-        ),
-        None => "A shell that bounces was not tried.".to_owned(),
-    });
-    out.push(if asked.end_first {
-        "Landings one end first were tried on every side about whose edge the case is long: a uniform box that turns about \
-         the edge that landed, its far end at 1.5 v0 L²/(L² + H²) (derived)."
-            .to_owned()
-    } else {
-        "Landings one end first were not tried.".to_owned()
-    });
-    out.push(match gravity(brief) {
-        Gravity::UntilContact => {
-            "Gravity's work in the stroke is already in the laws' fits and is not counted twice.".to_owned()
-        }
-        Gravity::Throughout | Gravity::Never => "Gravity works on in the stroke.".to_owned(),
-    });
-    out
 }
