@@ -15,6 +15,7 @@ mod geometry_libraries;
 mod machine_programs;
 mod moisture;
 mod nist_foam;
+mod rebound;
 mod scene_libraries;
 mod signal_library;
 mod simulated_drop;
@@ -58,6 +59,7 @@ fn chapters() -> Vec<Chapter> {
         nist_foam::chapter(),
         foam_fit::chapter(),
         simulated_drop::chapter(),
+        rebound::chapter(),
         damage_boundary::chapter(),
         vibration::chapter(),
         signal_library::chapter(),

@@ -50,7 +50,7 @@ pub(crate) fn plan_of(brief: &Brief, parcel: &Parcel) -> Result<TestPlan, Journe
     };
     test_plan(
         &parcel.gross_mass,
-        parcel.nominal_sides(),
+        parcel.largest_sides(),
         &choice,
         &journey.limits,
     )

@@ -155,6 +155,8 @@ pub struct HeldFrom {
     pub height: Option<Length>,
     /// Whether it still holds from the greatest height looked at: then the height is that one.
     pub is_beyond: bool,
+    /// The lowest height looked at.
+    pub lowest: Length,
 }
 
 /// Drops of a standard sequence, one after the other, on foam that remembers.

@@ -1,11 +1,12 @@
 //! The test plan: what to do with the packed case, with boxes for what comes out.
 
 use crate::press::{Job, print};
-use crate::report::ymd;
+use crate::report::{capital, ymd};
 use crate::{Document, DocumentError};
 use caddis_basis::Source;
 use caddis_design::{Brief, Verification};
 use caddis_journey::{CaseFace, ComparisonBand, Landing, Prediction, TestPlan};
+use caddis_protection::vibration::{Spectrum, published_spectra};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
@@ -84,6 +85,7 @@ fn data(input: &TestPlanInput) -> Value {
         .iter()
         .map(|step| json!([step.axis, format!("{:.2} G rms", step.level), minutes(step.time)]))
         .collect();
+    let spectra = spectra(input);
     let compression: Vec<Value> = plan
         .compression
         .iter()
@@ -121,8 +123,12 @@ fn data(input: &TestPlanInput) -> Value {
         "revision": input.revision,
         "version": input.version,
         "released": input.is_released,
-        "schedule": plan.schedule,
-        "source": plan.source.to_string(),
+        "schedule": capital(&plan.schedule),
+        "source": if plan.schedule.contains(&plan.source.citation) {
+            plan.source.certainty.to_string()
+        } else {
+            plan.source.to_string()
+        },
         "design_height": mm(input.brief.handling.drop_height.value),
         "design_source": source(&input.brief.handling.source),
         "standard_height": mm(plan.standard_height),
@@ -132,12 +138,58 @@ fn data(input: &TestPlanInput) -> Value {
         "items": items(input),
         "vibration": vibration,
         "vibration_source": plan.vibration_source.to_string(),
+        "spectra": spectra,
         "compression": compression,
         "altitude": altitude,
         "ingress": ingress,
         "cautions": plan.cautions,
         "band": format!("{} to {}", per_cent(band.low), per_cent(band.high)),
     })
+}
+
+/// Break points of what the laboratory programs: the legs' own spectra, then the three axes of the common carrier.
+fn spectra(input: &TestPlanInput) -> Vec<Value> {
+    let points = |spectrum: &Spectrum| -> String {
+        spectrum
+            .points_in_g()
+            .iter()
+            .map(|(frequency, density)| format!("{frequency:.0} Hz {density:.2e}"))
+            .collect::<Vec<_>>()
+            .join("; ")
+    };
+    let mut out: Vec<Value> = input
+        .brief
+        .vibration
+        .legs
+        .iter()
+        .map(|leg| {
+            let label = input
+                .brief
+                .journey
+                .legs
+                .get(leg.leg)
+                .map_or_else(String::new, |leg| leg.label.clone());
+            json!([
+                format!("leg {}, {label}: {}", leg.leg + 1, leg.spectrum.title),
+                format!("{:.2} G rms", leg.spectrum.overall().as_g()),
+                points(&leg.spectrum),
+            ])
+        })
+        .collect();
+    let carrier = published_spectra().unwrap_or_default();
+    out.extend(
+        carrier
+            .iter()
+            .filter(|published| published.name.starts_with("common-carrier"))
+            .map(|published| {
+                json!([
+                    published.spectrum.title,
+                    format!("{:.2} G rms", published.spectrum.overall().as_g()),
+                    points(&published.spectrum),
+                ])
+            }),
+    );
+    out
 }
 
 fn source(source: &Source) -> String {

@@ -124,7 +124,11 @@ impl Document {
 
     /// Serde's message as a sentence of ours: unknown keys get a suggestion, missing ones their table.
     fn explain(&self, error: &toml::de::Error, table: &DeTable<'_>) -> FileError {
-        let message = error.message().trim().to_owned();
+        let message = error
+            .message()
+            .trim()
+            .replace("expected u32", "expected a whole number, zero or more")
+            .replace("expected u64", "expected a whole number, zero or more");
         let span = error.span();
         let line = span.as_ref().map(|span| self.line(span.start));
         let mut field = span

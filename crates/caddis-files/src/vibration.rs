@@ -194,7 +194,7 @@ pub(crate) fn leg_vibration(
             (Some(name), None, None) => published(name, &join(&path, "spectrum"))?,
             (None, Some(file), None) => {
                 let bytes = read(&join(&path, "file"), file)?;
-                read_spectrum(&bytes, file, source(bench, written, &path)?, file).map_err(ItemFault::File)?
+                read_spectrum(&bytes, file, source(written, &path)?, file).map_err(ItemFault::File)?
             }
             (None, None, Some(file)) => {
                 let bytes = read(&join(&path, "recording"), file)?;
@@ -209,7 +209,10 @@ pub(crate) fn leg_vibration(
         out.push(LegVibration {
             leg: index,
             spectrum,
-            duration: bench.positive::<Duration>(&written.duration, &join(&path, "duration"))?,
+            duration: under_way(
+                bench.positive(&written.duration, &join(&path, "duration"))?,
+                &path,
+            )?,
         });
     }
     Ok(out)
@@ -226,14 +229,26 @@ fn published(name: &str, field: &str) -> Result<Spectrum, Fault> {
         })
 }
 
-fn source(bench: &Bench, written: &LegVibrationFile, path: &str) -> Result<Source, Fault> {
+/// Time on the road; a slip of the pen is longer than a year.
+fn under_way(duration: Duration, path: &str) -> Result<Duration, Fault> {
+    if duration.si() > 366.0 * 86_400.0 {
+        return Err(Fault::new(
+            join(path, "duration"),
+            format!("{:.0} h is more than a year under way", duration.si() / 3600.0),
+        )
+        .hint("write the time of this leg on the road, e.g. `5 h`"));
+    }
+    Ok(duration)
+}
+
+fn source(written: &LegVibrationFile, path: &str) -> Result<Source, Fault> {
     written
         .source
         .as_ref()
         .map(|text| parse_source(text, &join(path, "source")))
         .transpose()?
-        .or_else(|| bench.default_source.clone())
         .ok_or_else(|| {
+            // The job's own source speaks of the packing list, not of a recorder.
             Fault::new(join(path, "source"), "the spectrum has no source")
                 .hint("write e.g. `source = \"recorder on the load floor, 2026-10-03 (measured)\"`")
         })
@@ -285,7 +300,7 @@ fn recorded(
     let Some((name, step, estimate)) = best else {
         return Err(Fault::new(path, "the recording has no axis").into());
     };
-    let origin = source(bench, written, path)?;
+    let origin = source(written, path)?;
     let mut words = format!(
         "{file}, axis {name}, lines {:.2} Hz apart, Hann, half overlapped, {:.1} equivalent averages: {:.0} % of the time \
          the density lies between {:.2} and {:.2} of the estimate",

@@ -177,7 +177,13 @@ impl Bench {
     pub(crate) fn not_negative<Q: Parse>(&self, written: &Written, field: &str) -> Result<Q, Fault> {
         let quantity: Q = self.signed(written, field)?;
         if quantity.si() < 0.0 {
-            return Err(Fault::new(field, format!("`{written}` is negative"))
+            // Only temperatures have an offset.
+            let problem = if Q::UNITS.iter().any(|(.., offset)| *offset != 0.0) {
+                format!("`{written}` lies below absolute zero")
+            } else {
+                format!("`{written}` is negative")
+            };
+            return Err(Fault::new(field, problem)
                 .hint(format!("give a value of zero or more, e.g. `{}`", Q::EXAMPLE)));
         }
         Ok(quantity)

@@ -27,14 +27,14 @@ pub enum JourneyError {
     },
     /// The lowest temperature lies above the highest.
     #[error(
-        "check the journey: leg {leg} has a lowest temperature of {lowest} K above its highest of {highest} K"
+        "check the journey: leg {leg} has a lowest temperature of {lowest:.0} °C above its highest of {highest:.0} °C"
     )]
     TemperaturesCrossed {
         /// Which leg, from 1.
         leg: usize,
-        /// The lowest, kelvins.
+        /// The lowest, degrees Celsius.
         lowest: f64,
-        /// The highest, kelvins.
+        /// The highest, degrees Celsius.
         highest: f64,
     },
     /// Text that is no ingress code.

@@ -138,7 +138,13 @@ pub fn ingress_tests(code: IngressCode) -> Vec<IngressTest> {
         )),
         Some(figure @ (1..=4 | 9)) => tests.push(row(
             format!("IPX{figure}"),
-            "drip, spray, splash or hot jet by figure; ask the laboratory",
+            match figure {
+                1 => "water dripping from straight above on the case as it stands; times and rates from the laboratory's own copy",
+                2 => "dripping water with the case tilted by up to 15 degrees; times and rates from the laboratory's own copy",
+                3 => "spray from up to 60 degrees off the vertical; times and rates from the laboratory's own copy",
+                4 => "splashes from every direction; times and rates from the laboratory's own copy",
+                _ => "hot water under high pressure from near by; times and rates from the laboratory's own copy",
+            },
             Certainty::Memory,
         )),
         _ => {}

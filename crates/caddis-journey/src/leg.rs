@@ -217,8 +217,8 @@ impl Leg {
         match self.temperatures(limits) {
             (Some(lowest), Some(highest)) if lowest > highest => Err(JourneyError::TemperaturesCrossed {
                 leg: number,
-                lowest: lowest.si(),
-                highest: highest.si(),
+                lowest: lowest.as_celsius(),
+                highest: highest.as_celsius(),
             }),
             _ => Ok(()),
         }

@@ -63,6 +63,8 @@ pub struct ParcelDetails {
     pub temperatures: Vec<TemperatureLimit>,
     /// How far the centre of mass lies from the middle, along length and width.
     pub centre_offset: Option<[Length; 2]>,
+    /// The drop height that its interior is designed for.
+    pub design_drop: Option<Measured<Length>>,
 }
 
 /// A packed case as carriers and hands meet it.

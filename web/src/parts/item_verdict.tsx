@@ -83,9 +83,9 @@ export function ItemDetail({
   );
 }
 
-function held({ limit_g, height_m, is_beyond }: Schemas["HeldFromResult"]): string {
+function held({ limit_g, height_m, is_beyond, lowest_m }: Schemas["HeldFromResult"]): string {
   const limit = `${limit_g.toFixed(0)} G`;
-  if (height_m == null) return `${limit} from less than was looked at`;
+  if (height_m == null) return `${limit} from less than ${mm(lowest_m)}`;
   return `${limit} from ${mm(height_m)}${is_beyond ? " and more" : ""}`;
 }
 
@@ -102,7 +102,8 @@ function Flat({ item }: { item: Item }) {
             <th class="number">Area, cm²</th>
             <th class="number">Foam, mm</th>
             <th class="number">Static, kPa</th>
-            <th class="number">Peak, G</th>
+            <th class="number">Own peak, G</th>
+            <th class="number">Judged as, G</th>
             <th class="number">Sinks, mm</th>
             <th class="number">Stroke left, %</th>
           </tr>
@@ -117,7 +118,11 @@ function Flat({ item }: { item: Item }) {
               <td class="number">{number(direction.area_m2 * 1e4)}</td>
               <td class="number">{number(direction.thickness_m * 1e3)}</td>
               <td class="number">{number(direction.static_stress_pa / 1e3, 2)}</td>
-              <td class="number">{number(direction.peak_g)}</td>
+              <td class="number">{number(direction.own_peak_g)}</td>
+              <td class="number">
+                {number(direction.peak_g)}
+                {direction.with && <span class="small"> ({direction.with})</span>}
+              </td>
               <td class="number">
                 {direction.deflection_m == null ? "–" : number(direction.deflection_m * 1e3)}
               </td>

@@ -125,6 +125,7 @@ fn details(interior: &Interior, brief: &Brief, inside: Volume, rim_area: f64) ->
             })
             .collect(),
         centre_offset: Some([x, y].map(caddis_basis::Length::from_si)),
+        design_drop: Some(brief.handling.drop_height.clone()),
     }
 }
 

@@ -125,6 +125,7 @@ impl Heights {
             limit,
             height: height.map(Length::from_si),
             is_beyond: points.iter().all(|(_, peak)| *peak <= g),
+            lowest: Length::from_si(points.first().map_or(0.0, |(height, _)| *height)),
         }
     }
 
@@ -146,7 +147,7 @@ impl HeldFrom {
         match self.height {
             Some(height) if self.is_beyond => format!("{:.0} from {height:.0} and more", self.limit),
             Some(height) => format!("{:.0} from {height:.0}", self.limit),
-            None => format!("{:.0} from less than was looked at", self.limit),
+            None => format!("{:.0} from less than {:.0}", self.limit, self.lowest),
         }
     }
 }

@@ -222,13 +222,23 @@ fn around(sheet: &mut Sheet, is_base: bool, middle: Vec2) {
 fn mark_worst(sheet: &mut Sheet, direction: Vec3, words: &str) {
     let disc = usize::from(direction.z > 0.0);
     let spot = MIDDLES[disc] + place_of(direction) * RADIUS;
-    for (radius, colour) in [(1.8, [255; 3]), (1.4, INK)] {
+    // In the middle of a disc stands its face's name: the ring goes round it.
+    let wider = if (spot - MIDDLES[disc]).length() < 5.0 {
+        4.6
+    } else {
+        0.0
+    };
+    for (radius, colour) in [(1.8 + wider, [255; 3]), (1.4 + wider, INK)] {
         sheet.circle(spot, radius, Some(Stroke::line(0.5, colour)), None);
     }
     let words = format!("worst: {words}");
     let half = width_of(&words, TYPE) / 2.0 + 0.8;
     let low = spot.y < MIDDLES[disc].y;
-    let y = if low { spot.y + 4.0 } else { spot.y - 6.5 };
+    let y = if low {
+        spot.y + 4.0 + wider
+    } else {
+        spot.y - 6.5 - wider
+    };
     let x = spot.x.clamp(half + 1.0, PAPER - half - 1.0);
     sheet.rectangle(
         Vec2::new(x - half, y - 0.8),

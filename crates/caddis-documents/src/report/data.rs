@@ -206,7 +206,7 @@ fn case(input: &ReportInput, sources: &mut Sources) -> Value {
     json!({
         "title": shell.title,
         "record": format!(
-            "Sample {}; mould revision {}; measured by {} on {}.",
+            "Which sample: {}; mould revision: {}; measured by {} on {}.",
             said(&record.sample), said(&record.mould_revision), said(&record.measured_by), said(&record.measured_on),
         ),
         "rows": rows,
@@ -295,7 +295,7 @@ fn said(text: &str) -> &str {
     }
 }
 
-fn capital(text: &str) -> String {
+pub(crate) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars
         .next()
@@ -427,6 +427,7 @@ fn direction(d: &DirectionVerdict) -> Value {
         format!("{:.0}", d.area.as_cm2()),
         format!("{:.2}", d.static_stress.as_kpa()),
         format!("{:.0}", d.thickness.as_mm()),
+        some(d.own_peak.map(caddis_basis::Acceleration::as_g), 0),
         d.peak
             .map_or_else(|| "bottoms".to_owned(), |peak| format!("{:.0}", peak.as_g())),
         some(d.limit.map(caddis_basis::Acceleration::as_g), 0),
@@ -455,12 +456,14 @@ fn protection(input: &ReportInput, figures: &Figures) -> Value {
                     let names: Vec<String> = d.carries.iter().map(ToString::to_string).collect();
                     notes.push(format!("{}: carries {}", d.direction.as_str(), names.join(", ")));
                 }
-                for (name, margin) in [("creep, kPa", &d.creep), ("free pad, cm²", &d.buckling)] {
-                    if let Some(margin) = margin
-                        && !margin.is_kept()
-                    {
-                        notes.push(format!("{}: {name}: {margin}", d.direction.as_str()));
-                    }
+                if let Some(with) = &d.with {
+                    notes.push(format!(
+                        "{}: judged as {with}, which it leans on",
+                        d.direction.as_str()
+                    ));
+                }
+                if let Some(margin) = d.creep.as_ref().filter(|margin| !margin.is_kept()) {
+                    notes.push(format!("{}: creep, kPa: {margin}", d.direction.as_str()));
                 }
             }
             let figure = figures.cushions.get(&index);

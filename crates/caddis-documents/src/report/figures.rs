@@ -235,7 +235,7 @@ pub fn item_cushion(brief: &Brief, drop_height: Length, item: &ItemVerdict) -> O
     let mut points: Vec<(String, Pressure, Acceleration)> = Vec::new();
     let mut thicknesses: Vec<Length> = Vec::new();
     for d in shown {
-        let Some(peak) = d.peak else { continue };
+        let Some(peak) = d.own_peak else { continue };
         points.push((
             format!("{} {:.0} mm", d.direction.as_str(), d.thickness.as_mm()),
             d.static_stress,

@@ -100,7 +100,7 @@ pub(super) fn journey(input: &ReportInput, sources: &mut Sources) -> Value {
             if fit.by_mass {
                 format!("{} (by mass)", fit.cases)
             } else {
-                fit.cases.to_string()
+                format!("{} ({} a layer)", fit.cases, fit.per_layer)
             },
             fit.spaces
                 .map_or_else(|| "none fits".to_owned(), |spaces| spaces.to_string()),

@@ -8,6 +8,7 @@ mod sources;
 mod spread;
 mod vibration;
 
+pub(crate) use data::capital;
 pub use figures::item_cushion;
 
 use crate::press::{Job, print};

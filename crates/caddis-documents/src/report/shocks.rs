@@ -77,7 +77,11 @@ pub(super) fn data(input: &ReportInput, figures: &Figures, sources: &mut Sources
                 ),
                 shock.map_or_else(
                     || "–".to_owned(),
-                    |shock| format!("{:.0}", shock.duration.si() * 1e3)
+                    |shock| {
+                        // A pulse that is not over when the simulation stops following it.
+                        let cut = if shock.duration.si() > 0.0395 { "over " } else { "" };
+                        format!("{cut}{:.0}", shock.duration.si() * 1e3)
+                    }
                 ),
                 held.join(", "),
             ]))

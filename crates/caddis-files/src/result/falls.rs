@@ -53,6 +53,8 @@ pub struct HeldFromResult {
     pub height_m: Option<f64>,
     /// Whether it still holds from the greatest height looked at.
     pub is_beyond: bool,
+    /// The lowest height looked at.
+    pub lowest_m: f64,
 }
 
 /// Test drops one after the other on foam that remembers.
@@ -138,6 +140,7 @@ impl From<&HeldFrom> for HeldFromResult {
             limit_g: held.limit.as_g(),
             height_m: held.height.map(Length::si),
             is_beyond: held.is_beyond,
+            lowest_m: held.lowest.si(),
         }
     }
 }

@@ -164,9 +164,12 @@ pub struct DirectionResult {
     /// Static stress against the creep limit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub creep: Option<MarginResult>,
-    /// Pad area against the buckling rule.
+    /// The peak of its own foam under what it carries; `peak_g` is that of a piece it leans on where that is higher.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub buckling: Option<MarginResult>,
+    pub own_peak_g: Option<f64>,
+    /// That piece.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub with: Option<String>,
     /// What lies outside the law's range.
     pub out_of_range: Vec<String>,
 }
@@ -299,7 +302,8 @@ fn direction(direction: &DirectionVerdict) -> DirectionResult {
         strain: direction.strain,
         bottoming_margin: direction.bottoming_margin,
         creep: direction.creep.as_ref().map(Into::into),
-        buckling: direction.buckling.as_ref().map(Into::into),
+        own_peak_g: direction.own_peak.map(Acceleration::as_g),
+        with: direction.with.as_ref().map(ToString::to_string),
         out_of_range: direction.out_of_range.clone(),
     }
 }

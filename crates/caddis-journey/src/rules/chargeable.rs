@@ -2,7 +2,7 @@
 
 use super::{Judged, Question, Rule, passing};
 use crate::{ChargeableWeight, Dated, DimensionalRow, Divisor, chargeable_weight};
-use caddis_basis::{Margin, Severity};
+use caddis_basis::Severity;
 
 pub(crate) const RULE: Rule = Rule {
     name: "chargeable-weight",
@@ -50,11 +50,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     if !others.is_empty() {
         sentence = format!("{sentence}; by other divisors {}", others.join(", "));
     }
-    let judged = Judged::new(passing(&source), sentence, source).margin(Margin::at_most(
-        billed.dimensional.si(),
-        billed.actual.si(),
-        "kg",
-    ));
+    let judged = Judged::new(passing(&source), sentence, source);
     vec![if billed.dimensional > billed.actual {
         judged.finding(
             Severity::Note,

@@ -2,7 +2,7 @@
 
 use super::{Judged, Question, Rule, passing};
 use crate::{DropHeights, JourneyError};
-use caddis_basis::{Severity, Source, Verdict};
+use caddis_basis::{Length, Margin, Measured, Severity, Source, Verdict};
 
 pub(crate) const RULE: Rule = Rule {
     name: "drop-height",
@@ -16,12 +16,21 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(question: &Question<'_>) -> Vec<Judged> {
     let (leg, gross) = (question.leg, &question.parcel.gross_mass);
     let table = DropHeights::of(leg.handling_class());
+    let design = question.parcel.details.design_drop.as_ref();
     if let Some(stated) = &leg.drop_height {
         let source = stated.source.clone().unwrap_or_else(|| {
             Source::new("stated with the journey", caddis_basis::Certainty::CommonPractice)
         });
         let sentence = format!("drop height {:.2} m as stated", stated.most().si());
-        return vec![Judged::new(passing(&source), sentence, source)];
+        return vec![match design.filter(|design| is_below(design, stated.most())) {
+            Some(design) => Judged::new(Verdict::Fails, too_low(&sentence, design), source)
+                .margin(margin(design, stated.most()))
+                .finding(
+                    Severity::Failing,
+                    "design for this leg's drop (`handling.drop_height`), or take its statement back",
+                ),
+            None => Judged::new(passing(&source), sentence, source),
+        }];
     }
     vec![match leg.drop_height_of(gross) {
         Ok(height) => {
@@ -31,10 +40,21 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
                 height.value.si(),
                 gross.least().si()
             );
-            Judged::new(passing(&source), sentence, source).finding(
-                Severity::Note,
-                "agree the drop height with the customer and state it",
-            )
+            match design {
+                Some(design) if is_below(design, height.value) => {
+                    Judged::new(Verdict::NotKnown, too_low(&sentence, design), source)
+                        .margin(margin(design, height.value))
+                        .finding(
+                            Severity::Caution,
+                            "agree with the customer that this leg is gentler than the table, and state its `drop_height`; or design for it",
+                        )
+                }
+                Some(_) => Judged::new(passing(&source), sentence, source),
+                None => Judged::new(passing(&source), sentence, source).finding(
+                    Severity::Note,
+                    "agree the drop height with the customer and state it",
+                ),
+            }
         }
         Err(reason) => Judged::new(
             Verdict::NotKnown,
@@ -46,6 +66,22 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
             "agree the drop height with the customer and state it",
         ),
     }]
+}
+
+/// Whether the design is for less than a leg asks, by more than rounding.
+fn is_below(design: &Measured<Length>, leg: Length) -> bool {
+    design.most() < leg - Length::mm(5.0)
+}
+
+fn too_low(sentence: &str, design: &Measured<Length>) -> String {
+    format!(
+        "{sentence}, but the interior is designed for {:.2} m",
+        design.most().si()
+    )
+}
+
+fn margin(design: &Measured<Length>, leg: Length) -> Margin {
+    Margin::at_least(design.most().si(), leg.si(), "m")
 }
 
 /// Why a table gives no height.
@@ -65,7 +101,7 @@ mod tests {
     use super::super::fixture::{ask, ask_leg, parcel, weighing};
     use super::*;
     use crate::{Leg, LegKind};
-    use caddis_basis::{Certainty, Length, Measured};
+    use caddis_basis::Certainty;
 
     #[test]
     fn failing_case() {
@@ -96,5 +132,24 @@ mod tests {
         });
         let judged = ask_leg(&RULE, &parcel(), &leg).swap_remove(0);
         assert_eq!((judged.verdict, judged.severity), (Verdict::Holds, None));
+    }
+    #[test]
+    fn a_design_for_less_than_the_leg_is_told() {
+        let mut low = parcel();
+        low.details.design_drop = Some(Measured::exact(Length::from_si(0.46)));
+        let by_table = ask(&RULE, &low, LegKind::OffRoad);
+        assert_eq!(
+            (by_table.verdict, by_table.severity),
+            (Verdict::NotKnown, Some(Severity::Caution))
+        );
+        let mut leg = Leg::new(LegKind::OffRoad, "track");
+        leg.drop_height = Some(Measured::exact(Length::from_si(1.2)));
+        let stated = ask_leg(&RULE, &low, &leg).swap_remove(0);
+        assert_eq!(
+            (stated.verdict, stated.severity),
+            (Verdict::Fails, Some(Severity::Failing))
+        );
+        low.details.design_drop = Some(Measured::exact(Length::from_si(1.2)));
+        assert_eq!(ask_leg(&RULE, &low, &leg).swap_remove(0).severity, None);
     }
 }

@@ -31,6 +31,7 @@ pub(crate) fn parcel() -> Parcel {
         batteries: Vec::new(),
         stacking_rating: Some(Mass::from_si(200.0)),
         details: ParcelDetails {
+            design_drop: None,
             inside: Some(Inside {
                 volume: Volume::from_si(0.06),
                 area: Area::from_si(1.0),

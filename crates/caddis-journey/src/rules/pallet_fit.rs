@@ -68,7 +68,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     vec![
         Judged::new(Verdict::Indicative, sentence, pallet.source.clone()).finding(
             Severity::Note,
-            "strap the cases to the pallet; count is of plain rows, a loader may gain by mixing directions",
+            "strap the cases to the pallet; more than one layer only where the maker's stacking rating bears it; count is of plain rows, a loader may gain by mixing directions",
         ),
     ]
 }

@@ -36,7 +36,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         .as_ref()
         .map_or_else(String::new, |source| format!(" (altitude assumed: {source})"));
     let found = format!(
-        "with the valve shut, closed at sea level, {:.2} kPa push the lid open at {:.0} m with {:.0} N, the weight of {:.0} kg{assumed}; {:.1} L of air must leave",
+        "with the valve shut, closed at sea level, {:.2} kPa push the lid open at {:.0} m with {:.0} N, the weight of {:.0} kg{assumed}; {:.1} L of air at the pressure inside must leave",
         on_lid.gauge.as_kpa(),
         on_lid.altitude.length().si(),
         on_lid.force.si(),
@@ -59,7 +59,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     };
     vec![Judged::new(verdict, sentence, law()).finding(
         Severity::Caution,
-        "vent before unlatching and stand clear of the lid; fit and test a pressure valve; ask the shell's maker what the shell bears",
+        "vent before unlatching and stand clear of the lid; fit and test a pressure valve; ask the shell's maker what the shell bears; the 75 and 95 kPa of 49 CFR 173.27 are for packagings of dangerous liquids, not for the case",
     )]
 }
 

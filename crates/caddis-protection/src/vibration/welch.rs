@@ -117,14 +117,14 @@ pub fn welch(history: &History, settings: &WelchSettings) -> Result<Estimate, Vi
     let length = (rate / settings.resolution.si()).round();
     if length < 8.0 {
         return complain(format!(
-            "lines {} apart leave {length} samples in a segment at {rate:.1} samples a second; ask for at most {:.1} Hz",
+            "lines {:.4} apart leave {length} samples in a segment at {rate:.1} samples a second; ask for at most {:.1} Hz",
             settings.resolution,
             rate / 8.0
         ));
     }
     if length > samples.len() as f64 {
         return complain(format!(
-            "lines {} apart need {:.2} s in one piece; the recording lasts {:.2} s",
+            "lines {:.4} apart need {:.2} s in one piece; the recording lasts {:.2} s",
             settings.resolution,
             length / rate,
             samples.len() as f64 / rate

@@ -77,7 +77,7 @@ pub(super) fn lid_force(interior: &Interior, brief: &Brief, findings: &mut Vec<F
             Verdict::Fails
         },
         sentence: format!(
-            "{front:.0} at the front edge squeeze the stack by {:.1} mm, {:.0} over the whole lid",
+            "{front:.0} at the front edge squeeze the stack by {:.1} mm, {:.0} over the whole lid; two hands press {HANDS:.0}",
             squeeze * 1e3,
             Force::from_si(force)
         ),
