@@ -157,10 +157,9 @@ fn the_simulated_fall_says_what_it_changes() {
         let found = verify(&row, &brief, &checks, &Quiet);
         let shock = found.vibration[0].shock.clone().expect("both limits are stated");
         let falls = found.items[0].falls.as_ref().expect("hard items fall");
-        assert_eq!(
-            shock.velocity_change.1,
-            falls.shock.as_ref().expect("a pulse").velocity_change
-        );
+        // The largest of all falls, not that of the hardest one.
+        assert_eq!(shock.velocity_change.1, falls.velocity_change);
+        assert!(falls.velocity_change >= falls.shock.as_ref().expect("a pulse").velocity_change);
         shock.judgement
     };
     assert_eq!(judged(100.0, 1.0), Some(DamageJudgement::TooShort));
