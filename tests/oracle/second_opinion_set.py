@@ -225,7 +225,7 @@ def every_paper(out):
             letters = letters_of(page)
             answer["silent_pages"] += len(letters) == 0
             width, height = page.get_size()
-            answer["off_the_page"] += sum(l < 0 or b < 0 or r > width or t > height for l, b, r, t in letters)
+            answer["off_the_page"] += sum(l < 0 or b < 0 or r > width or t > height for l, b, r, t, _ in letters)
             answer["text_on_text"] += overlaps(letters)
     page = pypdfium2.PdfDocument(os.path.join(out, "labels.pdf"))[0]
     head = result(out)["head"]
@@ -235,21 +235,21 @@ def every_paper(out):
 
 
 def letters_of(page):
-    """Boxes of the letters that leave ink: left, bottom, right, top, points."""
+    """Boxes of the letters that leave ink: left, bottom, right, top, points, and their place in the text."""
     text = page.get_textpage()
-    boxes = (text.get_charbox(i) for i in range(text.count_chars()))
+    boxes = (text.get_charbox(i) + (i,) for i in range(text.count_chars()))
     return [box for box in boxes if box[2] - box[0] > 0.1 and box[3] - box[1] > 0.1]
 
 
 def overlaps(boxes, share=0.3):
-    """How many pairs of boxes share more than a part of the smaller one."""
+    """How many pairs of boxes share more than a part of the smaller one; letters of one ligature share its box."""
     found, active = 0, []
     for box in sorted(boxes):
         active = [other for other in active if other[2] > box[0]]
         for other in active:
             wide = min(box[2], other[2]) - max(box[0], other[0])
             high = min(box[3], other[3]) - max(box[1], other[1])
-            if wide > 0 and high > 0:
+            if wide > 0 and high > 0 and abs(box[4] - other[4]) > 2:
                 least = min((b[2] - b[0]) * (b[3] - b[1]) for b in (box, other))
                 found += wide * high > share * least
         active.append(box)
