@@ -10,8 +10,8 @@ mod read;
 mod shell;
 
 pub use item::{
-    Fragility, FragilityClass, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Requirement, Softness,
-    Up,
+    Declared, Fragility, FragilityClass, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Requirement,
+    Softness, Up,
 };
 pub use outline::{Profile, ProfileStep, outline_format, read_outline};
 pub use read::{

@@ -2,12 +2,14 @@
 
 mod check;
 mod class;
+mod declared;
 mod error;
 mod mass;
 mod pose;
 mod solid;
 
 pub use class::{FragilityClass, Requirement};
+pub use declared::Declared;
 pub use error::ItemError;
 
 use caddis_basis::{Acceleration, ItemId, Length, Mass, Measured, Source, Volume};
@@ -164,8 +166,10 @@ pub struct Item {
     pub fragility_assumed_by: Option<String>,
     /// Points whose acceleration is followed in falls, in its own frame, each with its name.
     pub points: Vec<(String, Vec3)>,
-    /// Serial, remarks.
+    /// Remarks for whoever packs it.
     pub note: String,
+    /// What papers for customs say of it.
+    pub declared: Declared,
     /// Source of its data.
     pub source: Source,
 }
