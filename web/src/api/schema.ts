@@ -74,6 +74,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{name}/figures/{figure}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * One drawing as SVG: `section-long`, `section-cross`, `layer-2` and `nest-1` (counted from 1), `cushion-3` (by number on the
+         *     packing plan).
+         */
+        get: operations["figure"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{name}/files/{file}": {
         parameters: {
             query?: never;
@@ -81,7 +101,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** One file of the finished set: `report.pdf`, a customer's paper such as `quotation.pdf`, `result.json` or `set.zip`. */
+        /** One file of the finished set: `report.pdf`, a customer's paper such as `quotation.pdf`, `result.json`, `falls.glb` or `set.zip`. */
         get: operations["download"];
         put?: never;
         post?: never;
@@ -534,7 +554,6 @@ export interface components {
              * @description 1 - strain / greatest strain.
              */
             bottoming_margin?: number | null;
-            buckling?: components["schemas"]["MarginResult"] | null;
             /**
              * Format: double
              * @description Mass carried.
@@ -564,6 +583,11 @@ export interface components {
             out_of_range: string[];
             /**
              * Format: double
+             * @description The peak of its own foam under what it carries; `peak_g` is that of a piece it leans on where that is higher.
+             */
+            own_peak_g?: number | null;
+            /**
+             * Format: double
              * @description Peak acceleration; left out where the foam bottoms or nothing supports it.
              */
             peak_g?: number | null;
@@ -584,6 +608,8 @@ export interface components {
             thickness_m: number;
             /** @description holds, indicative, fails, not known. */
             verdict: string;
+            /** @description That piece. */
+            with?: string | null;
         };
         /** @description One direction of the map. */
         FallPoint: {
@@ -778,6 +804,11 @@ export interface components {
              * @description The acceleration.
              */
             limit_g: number;
+            /**
+             * Format: double
+             * @description The lowest height looked at.
+             */
+            lowest_m: number;
         };
         /** @description The interior as geometry. */
         InteriorSection: {
@@ -2127,6 +2158,39 @@ export interface operations {
                 };
                 content: {
                     "text/event-stream": unknown;
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    figure: {
+        parameters: {
+            query?: {
+                /** @description The newest when left out. */
+                revision?: number;
+            };
+            header?: never;
+            path: {
+                name: string;
+                figure: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/svg+xml": unknown;
                 };
             };
             404: {
