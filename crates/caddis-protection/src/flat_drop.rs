@@ -212,6 +212,25 @@ fn springs<'a, 'p>(
     }
 }
 
+/// Where a balance (value, slope) turns from rising to falling between two travels, if it does.
+fn top_between(low: f64, high: f64, balance: impl Fn(f64) -> (f64, f64)) -> Option<f64> {
+    // Just inside the ends: at a point of a table the slope is that of one side.
+    let inside = (high - low) * 1e-9;
+    let (mut rising, mut falling) = (low + inside, high - inside);
+    if !(balance(rising).1 > 0.0 && balance(falling).1 < 0.0) {
+        return None;
+    }
+    for _ in 0..60 {
+        let middle = f64::midpoint(rising, falling);
+        if balance(middle).1 > 0.0 {
+            rising = middle;
+        } else {
+            falling = middle;
+        }
+    }
+    Some(rising)
+}
+
 fn drop_on<'p>(
     laws: &[Law],
     patches: impl Iterator<Item = (&'p Patch, f64)>,
@@ -276,6 +295,13 @@ fn drop_on<'p>(
     for &corner in &corners {
         if balance(corner).0 >= 0.0 {
             high = corner;
+            break;
+        }
+        // Between two points the push may fall below the weight: the balance has its top there.
+        if let Some(top) = top_between(low, corner, balance)
+            && balance(top).0 >= 0.0
+        {
+            high = top;
             break;
         }
         low = corner;

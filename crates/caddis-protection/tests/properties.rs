@@ -433,3 +433,41 @@ fn a_body_drops_on_the_patches_that_face_the_fall() {
         "{all_at_once:?}"
     );
 }
+
+/// A law that carries less at its end than the weight on it: energy only just balances there, and nothing stops the item.
+#[test]
+fn foam_that_gives_way_under_the_weight_is_not_sized() {
+    let law = Law {
+        kind: LawKind::Table(vec![
+            (0.0, 2000.0),
+            (0.049_734_414_167_959_35, 500.0),
+            (0.101_631_095_651_384_48, 18_626.5),
+            (0.177_908, 9628.4),
+            (0.287_416, 500.0),
+            (0.390_582, 500.0),
+        ]),
+        range: LawRange {
+            static_stress: None,
+            greatest_strain: 0.273_407_74,
+            thickness: None,
+            drop_height: None,
+        },
+        gravity_in_fit: false,
+        is_measured_dynamic: false,
+        source: Source::new("property test", Certainty::Invented),
+    };
+    let request = SizeRequest {
+        mass: Mass::from_si(13.854_733_6),
+        area: Area::from_si(0.111_472_63),
+        height: Length::from_si(0.1),
+        limit: None,
+        least: Length::ZERO,
+    };
+    let settings = DropSettings {
+        mass: request.mass,
+        height: request.height,
+    };
+    if let Ok(need) = size(&foam_of(law.clone()), &request) {
+        flat_drop(&[law], &[pad(need.area.si(), need.thickness.si())], &settings).unwrap();
+    }
+}

@@ -59,9 +59,9 @@ export function FallMap({
           {word}
         </text>
       ))}
-      <path class="worst" d={`M${across - 5} ${-up}h10M${across} ${-up - 5}v10`}>
+      <circle class="worst" cx={across} cy={-up} r="11">
         <title>the worst of all landings: {falls.worst.words}</title>
-      </path>
+      </circle>
     </svg>
   );
 }

@@ -26,7 +26,7 @@ export function ItemDetail({
   const vibration = verification.vibration.find((one) => one.instance === item.instance);
   const highest = Math.max(...falls.map.map((point) => point.peak_g ?? 0), 1);
   return (
-    <div class="pictures">
+    <div class="pictures behind">
       <figure>
         <figcaption>
           <b>Every direction of fall</b>
@@ -34,7 +34,7 @@ export function ItemDetail({
             {limit === undefined
               ? `nobody states what it stands; shades are of its own highest, ${highest.toFixed(0)} G`
               : `against the ${limit.toFixed(0)} G it stands`}
-            ; the cross is the worst of all landings
+            ; the ring is the worst of all landings
           </span>
         </figcaption>
         <FallMap falls={falls} limit={limit ?? highest} name={item.name} />
@@ -56,7 +56,7 @@ export function ItemDetail({
         </figcaption>
         <Drawing job={job} figure={`cushion-${item.number}`} words={`Cushion curve under ${item.name}`} />
       </figure>
-      <figure>
+      <figure class="wide">
         <figcaption>
           <b>Flat falls</b>
           <span>with all that leans on it</span>

@@ -137,7 +137,7 @@ function FallsOnCase({ job }: { job: Job }) {
   }, [job.name, job.revision]);
   if (missing) return null;
   return (
-    <figure>
+    <figure class="sized">
       <figcaption>
         <b>Falls on the case</b>
         <span>

@@ -1,5 +1,6 @@
 /** The page in a real browser: what a person does, by mouse and by keyboard. */
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import type { Page as Tab } from "playwright-core";
 import { browse, folder, type Page, type Served, serve } from "./served";
 
 /** A machine that does other work answers late; the page's own speed is measured elsewhere. */
@@ -17,6 +18,20 @@ afterAll(async () => {
   await page.close();
   await served.kill();
 });
+
+/** Waits until a drawing has come and shows something. */
+async function drawn(tab: Tab, words: string): Promise<void> {
+  const picture = tab.getByRole("img", { name: words });
+  await picture.scrollIntoViewIfNeeded();
+  await tab.waitForFunction(
+    (alt) => {
+      const image = document.querySelector<HTMLImageElement>(`img[alt="${alt}"]`);
+      return image?.complete === true && image.naturalWidth > 0;
+    },
+    words,
+    { timeout: 60_000 },
+  );
+}
 
 describe("the page", () => {
   it("lists the job, shells and foams", async () => {
@@ -102,12 +117,24 @@ describe("the page", () => {
     await tab.getByRole("button", { name: "Arrange and verify" }).click();
     await tab.getByText("pieces placed").waitFor({ timeout: 500_000 });
     // The plan shows one tier; its pieces are buttons by number and name.
-    await tab.getByRole("button", { name: /^\d+, / }).first().waitFor();
+    await tab
+      .getByRole("button", { name: /^\d+, / })
+      .first()
+      .waitFor();
     await tab.getByRole("link", { name: "Verify" }).click();
     await tab.getByRole("cell", { name: "Broadband seismometer" }).waitFor();
     expect(await tab.locator(".verdict").count()).toBeGreaterThan(10);
+    // What is behind a verdict: the map of its falls, its worst fall over time and played again, its cushion curve.
+    await tab.getByRole("button", { name: "Broadband seismometer" }).click();
+    await tab.getByRole("img", { name: /peak of every direction of fall/ }).waitFor();
+    expect(await tab.locator("svg ellipse").count()).toBeGreaterThan(600);
+    await tab.getByRole("img", { name: "Acceleration against the fall over time" }).waitFor();
+    await tab.getByRole("button", { name: /Replay/ }).click();
+    await tab.getByRole("button", { name: "Stop" }).waitFor();
+    await drawn(tab, "Cushion curve under Broadband seismometer");
     await tab.getByRole("link", { name: "Make" }).click();
     await tab.getByText("foam yield").waitFor();
+    await drawn(tab, "Sheet 1 with the parts cut from it");
     await tab.getByRole("link", { name: "Present" }).click();
     const [zip] = await Promise.all([
       tab.waitForEvent("download"),
