@@ -9,7 +9,9 @@ mod contents_list;
 mod date;
 mod document;
 mod drawing;
+mod drawing_set;
 mod fall_case;
+mod first_article;
 mod glb;
 mod labels;
 mod packing_list;
@@ -34,7 +36,9 @@ pub use drawing::{
     handling_mark, layer_drawing, nest_drawing, packing_plan, section_drawing, shock_plot, spectrum_plot,
     square_code, stress_energy_plot, stress_strain_plot,
 };
+pub use drawing_set::{drawing_sheets, drawings};
 pub use fall_case::fall_scene;
+pub use first_article::first_article;
 pub use labels::labels;
 pub use packing_list::packing_list;
 pub use paper::{PaperInput, Pictures};

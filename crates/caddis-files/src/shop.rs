@@ -6,7 +6,10 @@ use crate::job::ClearancesFile;
 use crate::written::{Bench, Written, parse_source};
 use caddis_basis::{Currency, Length, Money};
 use caddis_design::Clearances;
-use caddis_shop::{Machine, Process, ProcessKind, Quoting, Rates, Shop, StockSheet, ToleranceRow};
+use caddis_shop::{
+    DrawingPractice, DrawingUnits, Machine, Process, ProcessKind, Projection, Quoting, Rates, SheetSize,
+    Shop, StockSheet, ToleranceRow,
+};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -34,6 +37,8 @@ struct ShopFile {
     stock: Vec<StockFile>,
     #[serde(default)]
     quotation: QuotationFile,
+    #[serde(default)]
+    drawings: DrawingsFile,
 }
 
 #[derive(Debug, Clone, Copy, Serialize, Deserialize)]
@@ -71,6 +76,15 @@ struct ToleranceFile {
     up_to: Written,
     plan: Written,
     depth: Written,
+}
+
+/// How the shop draws.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct DrawingsFile {
+    paper: Option<String>,
+    units: Option<String>,
+    projection: Option<String>,
 }
 
 /// How the shop quotes; what is left out prints as a blank.
@@ -204,6 +218,7 @@ fn convert(written: &ShopFile) -> Result<ShopEntry, Fault> {
             rates: rates(&bench, &written.rates, currency)?,
             glue_holdback: bench.not_negative(&written.glue_holdback, "glue_holdback")?,
             quoting: quoting(&written.quotation, currency)?,
+            drawing: drawing(&written.drawings)?,
         },
         clearances: written.clearances.whole(&bench, "clearances")?,
     })
@@ -364,6 +379,46 @@ fn quoting(written: &QuotationFile, currency: Currency) -> Result<Quoting, Fault
         terms: written.terms.clone(),
         shells,
     })
+}
+
+fn drawing(written: &DrawingsFile) -> Result<DrawingPractice, Fault> {
+    let papers = [
+        ("A4", SheetSize::A4),
+        ("A3", SheetSize::A3),
+        ("A2", SheetSize::A2),
+        ("A1", SheetSize::A1),
+        ("Letter", SheetSize::Letter),
+        ("B", SheetSize::B),
+        ("C", SheetSize::C),
+        ("D", SheetSize::D),
+    ];
+    let units = [
+        ("mm", DrawingUnits::Millimetres),
+        ("inch", DrawingUnits::Inches),
+        ("dual", DrawingUnits::Dual),
+    ];
+    let projections = [
+        ("first-angle", Projection::FirstAngle),
+        ("third-angle", Projection::ThirdAngle),
+    ];
+    Ok(DrawingPractice {
+        paper: named(written.paper.as_deref(), &papers, "drawings.paper")?,
+        units: named(written.units.as_deref(), &units, "drawings.units")?,
+        projection: named(written.projection.as_deref(), &projections, "drawings.projection")?,
+    })
+}
+
+/// One of a few names; the default where none is written.
+fn named<T: Copy + Default>(text: Option<&str>, names: &[(&str, T)], field: &str) -> Result<T, Fault> {
+    let Some(text) = text else {
+        return Ok(T::default());
+    };
+    if let Some((_, value)) = names.iter().find(|(name, _)| *name == text) {
+        return Ok(*value);
+    }
+    let all: Vec<&str> = names.iter().map(|(name, _)| *name).collect();
+    Err(Fault::new(field, format!("`{text}` is none of them"))
+        .hint(format!("write one of {}", all.join(", "))))
 }
 
 /// An amount that is not negative.

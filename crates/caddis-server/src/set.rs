@@ -2,8 +2,8 @@
 
 use caddis_design::{Blocked, Interior, Release, Verification, plan_tests, predictions};
 use caddis_documents::{
-    Document, DocumentError, PaperInput, Pictures, TestPlanInput, contents_list, fall_scene, labels,
-    packing_list, quotation, report, scene, test_plan_document,
+    Document, DocumentError, PaperInput, Pictures, TestPlanInput, contents_list, drawings, fall_scene,
+    first_article, labels, packing_list, quotation, report, scene, test_plan_document,
 };
 use caddis_files::{
     ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead, ShopSection,
@@ -42,15 +42,21 @@ pub enum CustomerPaper {
     ContentsList,
     /// For the outside.
     Labels,
+    /// For whoever cuts, measures and approves.
+    Drawings,
+    /// For the first piece.
+    FirstArticle,
 }
 
 impl CustomerPaper {
     /// All of them, in the order they are written.
-    pub const ALL: [Self; 4] = [
+    pub const ALL: [Self; 6] = [
         Self::Quotation,
         Self::PackingList,
         Self::ContentsList,
         Self::Labels,
+        Self::Drawings,
+        Self::FirstArticle,
     ];
 
     /// The name of its file.
@@ -60,6 +66,8 @@ impl CustomerPaper {
             Self::PackingList => "packing-list.pdf",
             Self::ContentsList => "contents-list.pdf",
             Self::Labels => "labels.pdf",
+            Self::Drawings => "drawings.pdf",
+            Self::FirstArticle => "first-article.pdf",
         }
     }
 }
@@ -123,6 +131,8 @@ impl JobSet<'_> {
             CustomerPaper::PackingList => packing_list(input),
             CustomerPaper::ContentsList => contents_list(input),
             CustomerPaper::Labels => labels(input),
+            CustomerPaper::Drawings => drawings(input),
+            CustomerPaper::FirstArticle => first_article(input),
         }
     }
 

@@ -29,4 +29,7 @@ pub use layer::{Glue, LayerPart, Pocket};
 pub use make::{MakeError, ShopSet, make};
 pub use nest::{NestedPart, SheetNest};
 pub use program::{Machine, SheetPath};
-pub use stock::{Process, ProcessKind, Quoting, Rates, Shop, StockSheet, ToleranceRow};
+pub use stock::{
+    DrawingPractice, DrawingUnits, Process, ProcessKind, Projection, Quoting, Rates, SheetSize, Shop,
+    StockSheet, ToleranceRow,
+};

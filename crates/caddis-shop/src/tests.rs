@@ -4,8 +4,8 @@
 use crate::bill::{Effort, cost_lines};
 use crate::split::split;
 use crate::{
-    MakeError, Process, ProcessKind, Quoting, Rates, Shop, ShopSet, StockSheet, cut_files, lamination, make,
-    price_breaks,
+    DrawingPractice, MakeError, Process, ProcessKind, Quoting, Rates, Shop, ShopSet, StockSheet, cut_files,
+    lamination, make, price_breaks,
 };
 use caddis_basis::{
     Area, CavityId, Certainty, Currency, Density, Duration, InstanceId, ItemId, LayerId, Length, Mass,
@@ -287,6 +287,7 @@ pub(crate) fn shop() -> Shop {
         rates: rates(),
         glue_holdback: mm(5.0),
         quoting: Quoting::default(),
+        drawing: DrawingPractice::default(),
     }
 }
 

@@ -8,6 +8,8 @@ const papers: [string, string][] = [
   ["packing-list.pdf", "Packing list"],
   ["contents-list.pdf", "Contents list"],
   ["labels.pdf", "Labels"],
+  ["drawings.pdf", "Drawings"],
+  ["first-article.pdf", "First article"],
 ];
 
 export function PresentStage({ job }: { job: Job }) {
