@@ -7,6 +7,7 @@
 
 mod contents_list;
 mod date;
+mod deck;
 mod document;
 mod drawing;
 mod drawing_set;
@@ -26,10 +27,12 @@ mod sheet;
 mod survey;
 mod svg;
 mod test_plan;
+mod workbook;
 
 pub use drawing::{clear_sizes_plot, depth_map_plot, residual_plot};
 
 pub use contents_list::contents_list;
+pub use deck::deck;
 pub use document::{Document, DocumentError};
 pub use drawing::{
     FallMark, Section, ShockCurves, SpectrumCurve, Stamp, case_plan, cushion_plot, fall_map_plot,
@@ -51,3 +54,4 @@ pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text}
 pub use survey::{SurveyInput, survey_paper, worksheet};
 pub use svg::svg;
 pub use test_plan::{TestPlanInput, test_plan_document};
+pub use workbook::{bill_values, bill_workbook};

@@ -1,6 +1,6 @@
 //! The shop as data: stock, process, rates.
 
-use crate::Machine;
+use crate::{BudgetPractice, Machine};
 use caddis_basis::{Currency, Duration, Length, Money, Source, Speed};
 use std::collections::BTreeMap;
 
@@ -217,4 +217,6 @@ pub struct Shop {
     pub quoting: Quoting,
     /// Paper, units and projection of its drawings.
     pub drawing: DrawingPractice,
+    /// What its finished jobs say of jobs not yet designed.
+    pub budget: Option<BudgetPractice>,
 }

@@ -373,5 +373,6 @@ pub(crate) fn shop() -> Shop {
         glue_holdback: mm(5.0),
         quoting: Quoting::default(),
         drawing: DrawingPractice::default(),
+        budget: None,
     }
 }

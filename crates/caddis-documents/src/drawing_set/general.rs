@@ -19,11 +19,94 @@ pub(crate) struct Inset {
 }
 
 /// Height of title and of what a view holds beside the thing itself, mm: a section, the plan, the lid.
-const AROUND: [f64; 3] = [42.0, 54.0, 27.0];
+const AROUND: [f64; 3] = [41.0, 53.0, 25.0];
+/// Frames narrower than this get a sheet a view, mm.
+const NARROW_FRAME: f64 = 350.0;
+
+fn is_narrow(input: &PaperInput) -> bool {
+    let (low, high) = paper_size::frame(input.shop.drawing.paper);
+    high.x - low.x < NARROW_FRAME
+}
+
+fn has_lid(input: &PaperInput) -> bool {
+    let blocks = &input.interior.blocks;
+    blocks.iter().any(|block| block.kind == BlockKind::LidPad)
+}
+
+/// How many sheets the arrangement takes.
+pub(crate) fn arrangement_count(input: &PaperInput) -> usize {
+    if is_narrow(input) {
+        3 + usize::from(has_lid(input))
+    } else {
+        1
+    }
+}
+
+/// The arrangement on as many sheets as it takes.
+pub(crate) fn arrangements(input: &PaperInput, of: usize) -> Vec<Sheet> {
+    if !is_narrow(input) {
+        return vec![arrangement(input, (1, of))];
+    }
+    let practice = &input.shop.drawing;
+    let (low, high) = paper_size::frame(practice.paper);
+    let room = Vec2::new(high.x - low.x - 4.0, high.y - low.y - super::frame::STRIP - 15.0);
+    let manner = |around: f64| Manner {
+        width: room.x,
+        height: room.y - around,
+        units: practice.units,
+        projection: practice.projection,
+    };
+    let (brief, interior) = (input.brief, input.interior);
+    let mut views = vec![
+        section_in(brief, interior, Section::Long, &manner(AROUND[0])),
+        case_plan_in(brief, interior, &manner(AROUND[1])),
+        section_in(brief, interior, Section::Cross, &manner(AROUND[0])),
+    ];
+    if has_lid(input) {
+        views.push(packing_plan_in(brief, interior, None, &manner(AROUND[2])));
+    }
+    views
+        .iter()
+        .enumerate()
+        .map(|(index, view)| {
+            let title = Title {
+                shows: "General arrangement".to_owned(),
+                number: format!("{}-GA{}", brief.job, index + 1),
+                scale: "as stated".to_owned(),
+                material: brief.shell.title.clone(),
+                sheet: (index + 1, of),
+            };
+            let (mut page, (low, high)) = framed(input, &title);
+            let gap = (high.y - low.y - view.height - 5.0).max(0.0) / 2.0;
+            placed(&mut page, view, low.x, high.y - gap);
+            notes(&mut page, input, &[]);
+            page
+        })
+        .collect()
+}
+
+/// Puts a view on a page below `top`, its title over it; gives back where it ends.
+fn placed(page: &mut Sheet, view: &Sheet, x: f64, top: f64) -> f64 {
+    let corner = Vec2::new(x, top - 4.0 - view.height);
+    page.marks.push(Mark::Group(
+        view.title.clone(),
+        view.marks.iter().map(|mark| shifted(mark, corner)).collect(),
+    ));
+    page.words(Text {
+        at: Vec2::new(x + view.width / 2.0, top - 3.0),
+        words: cut_words(&view.title, view.width),
+        height: TYPE,
+        anchor: Anchor::Middle,
+        turned: 0.0,
+        bold: true,
+        colour: INK,
+    });
+    corner.y
+}
 
 /// Plan, sections and lid. Plan and long section stand one over the other as the projection asks; section B-B and the lid are
 /// named by their letters and words.
-pub(crate) fn arrangement(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
+fn arrangement(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
     let practice = &input.shop.drawing;
     let (brief, interior) = (input.brief, input.interior);
     let title = Title {
@@ -62,31 +145,10 @@ pub(crate) fn arrangement(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
     let long = section_in(brief, interior, Section::Long, &manner(left, tall));
     let cross = section_in(brief, interior, Section::Cross, &manner(right, tall));
     let plan = case_plan_in(brief, interior, &manner(left, wide));
-    let has_lid = interior
-        .blocks
-        .iter()
-        .any(|block| block.kind == BlockKind::LidPad);
-    let lid = has_lid.then(|| packing_plan_in(brief, interior, None, &manner(right, wide)));
+    let lid = has_lid(input).then(|| packing_plan_in(brief, interior, None, &manner(right, wide)));
     let column = match practice.projection {
         Projection::FirstAngle => [&long, &plan],
         Projection::ThirdAngle => [&plan, &long],
-    };
-    let mut place = |view: &Sheet, x: f64, top: f64| {
-        let corner = Vec2::new(x, top - 4.0 - view.height);
-        page.marks.push(Mark::Group(
-            view.title.clone(),
-            view.marks.iter().map(|mark| shifted(mark, corner)).collect(),
-        ));
-        page.words(Text {
-            at: Vec2::new(x + view.width / 2.0, top - 3.0),
-            words: cut_words(&view.title, view.width),
-            height: TYPE,
-            anchor: Anchor::Middle,
-            turned: 0.0,
-            bold: true,
-            colour: INK,
-        });
-        corner.y
     };
     let spare = |height: f64, views: &[&Sheet]| {
         let used: f64 = views.iter().map(|view| view.height + 5.0).sum();
@@ -95,13 +157,13 @@ pub(crate) fn arrangement(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
     let gap = spare(full, &column);
     let mut top = high.y - gap;
     for view in column {
-        top = place(view, low.x, top) - 1.0 - gap;
+        top = placed(&mut page, view, low.x, top) - 1.0 - gap;
     }
     let others: Vec<&Sheet> = std::iter::once(&cross).chain(lid.as_ref()).collect();
     let gap = spare(beside, &others);
     let mut top = high.y - gap;
     for view in others {
-        top = place(view, high.x - right, top) - 1.0 - gap;
+        top = placed(&mut page, view, high.x - right, top) - 1.0 - gap;
     }
     page
 }
@@ -147,7 +209,7 @@ fn shifted(mark: &Mark, by: Vec2) -> Mark {
 pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Inset) {
     let units = input.shop.drawing.units;
     let title = Title {
-        shows: "Parts and material, isometric view".to_owned(),
+        shows: "Parts and material".to_owned(),
         number: format!("{}-BOM", input.brief.job),
         scale: String::new(),
         material: String::new(),
@@ -170,7 +232,7 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Inset)
     let wide = high.x - x;
     let mut y = high.y - 4.0;
     let mut table = |head: [&str; 4], rows: Vec<[String; 4]>| {
-        let widths = [0.12, 0.50, 0.22, 0.16].map(|share| share * wide);
+        let widths = [0.10, 0.60, 0.18, 0.12].map(|share| share * wide);
         let total = rows.len();
         for (index, row) in std::iter::once(head.map(str::to_owned)).chain(rows).enumerate() {
             if y < low.y + 6.0 {

@@ -63,9 +63,11 @@ pub(crate) fn layer_sheet(input: &PaperInput, measured: &MeasuredPart, sheet: (u
     );
     let at = low + Vec2::new(MARGIN, MARGIN + 8.0) + free / 2.0 + paper / 2.0;
     let view = View::centred(scale, middle, at);
-    let hidden = part_drawn(&mut page, part, view, (low, high), &|metres| sized(units, metres));
-
     let (part_low, part_high) = bounds_on_paper(&part.outline, view);
+    // Labels keep out of the ground of the ordinates, left of the part and below it.
+    let ground = (part_low - Vec2::new(1.0, 8.0), high);
+    let hidden = part_drawn(&mut page, part, view, ground, &|metres| sized(units, metres));
+
     let origin = datum(part);
     let mut xs = vec![
         ordinate(part_low.x, part_low.y, "0".to_owned()),
@@ -86,8 +88,8 @@ pub(crate) fn layer_sheet(input: &PaperInput, measured: &MeasuredPart, sheet: (u
         ys.push(ordinate(pa.y, pa.x, sized(units, a.y)));
         ys.push(ordinate(pb.y, pa.x, sized(units, b.y)));
     }
-    let left = along(&mut page, xs, part_low.y, (low.x + 6.0, high.x - 4.0))
-        + beside(&mut page, ys, part_low.x, (low.y + 10.0, high.y - 10.0));
+    let left = along(&mut page, xs, part_low.y, (part_low.x - 1.0, high.x - 4.0))
+        + beside(&mut page, ys, part_low.x, (part_low.y - 1.0, high.y - 10.0));
     datum_mark(&mut page, part_low);
     hinge(&mut page, part, Vec2::new(high.x - 10.0, high.y - 8.0));
     scale_bar(&mut page, view, low + Vec2::new(4.0, 1.0));
@@ -138,6 +140,7 @@ fn lines(input: &PaperInput, measured: &MeasuredPart, left: usize) -> Vec<String
                 ""
             }
         ),
+        format!("Tolerances: {}.", input.shop.process.tolerance),
     ];
     if let Some(radius) = measured
         .features
@@ -167,7 +170,6 @@ fn lines(input: &PaperInput, measured: &MeasuredPart, left: usize) -> Vec<String
             measured.slivers
         ));
     }
-    lines.push(format!("Tolerances: {}.", input.shop.process.tolerance));
     lines
 }
 
@@ -199,7 +201,7 @@ fn widths(input: &PaperInput) -> [f64; 8] {
         caddis_shop::DrawingUnits::Dual => 26.0,
         _ => 14.0,
     };
-    [20.0, 22.0, wide, wide, wide, wide, wide.max(17.0), wide]
+    [19.0, 27.0, wide, wide, wide, wide, wide.max(17.0), wide]
 }
 
 fn table_room(input: &PaperInput) -> (f64, f64) {

@@ -26,14 +26,21 @@ pub fn drawing_sheets(input: &PaperInput) -> Vec<Sheet> {
 fn sheets(input: &PaperInput) -> Vec<(Sheet, Option<Inset>)> {
     let parts = measured(&input.set.layers, &input.shop.process);
     let tables = layer_sheet::table_count(input, &parts);
-    let of = 2 + parts.len() + tables;
-    let mut sheets = vec![(general::arrangement(input, (1, of)), None)];
-    let (lists, inset) = general::lists(input, (2, of));
+    let views = general::arrangement_count(input);
+    let of = views + 1 + parts.len() + tables;
+    let mut sheets: Vec<(Sheet, Option<Inset>)> = general::arrangements(input, of)
+        .into_iter()
+        .map(|sheet| (sheet, None))
+        .collect();
+    let (lists, inset) = general::lists(input, (views + 1, of));
     sheets.push((lists, Some(inset)));
     for (index, part) in parts.iter().enumerate() {
-        sheets.push((layer_sheet::layer_sheet(input, part, (3 + index, of)), None));
+        sheets.push((
+            layer_sheet::layer_sheet(input, part, (views + 2 + index, of)),
+            None,
+        ));
     }
-    for table in layer_sheet::table_sheets(input, &parts, 3 + parts.len(), of) {
+    for table in layer_sheet::table_sheets(input, &parts, views + 2 + parts.len(), of) {
         sheets.push((table, None));
     }
     sheets
