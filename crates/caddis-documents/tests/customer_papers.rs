@@ -52,7 +52,10 @@ fn every_paper_is_a_pdf_and_repeats() {
             "quotation.pdf",
             "packing-list.pdf",
             "contents-list.pdf",
-            "labels.pdf"
+            "labels.pdf",
+            "deck.pdf",
+            "bill.xlsx",
+            "bill.csv"
         ]
     );
     for paper in first.iter().filter(|paper| paper.media_type == "application/pdf") {

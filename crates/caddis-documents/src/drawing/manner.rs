@@ -33,13 +33,15 @@ impl Manner {
         sized(self.units, metres)
     }
 
-    /// A measured length with its band.
+    /// A measured length with its band; beside inches in brackets the band stands once, in millimetres.
     pub(crate) fn figures(&self, value: &Measured<Length>) -> String {
+        let size = value.value.si();
         match value.plus_minus {
-            Some(band) if band.si() > 0.0 => {
-                format!("{} ±{}", self.words(value.value.si()), self.words(band.si()))
-            }
-            _ => self.words(value.value.si()),
+            Some(band) if band.si() > 0.0 => match self.units {
+                DrawingUnits::Dual => format!("{} ±{} [{}]", mm(size), mm(band.si()), inches(size)),
+                _ => format!("{} ±{}", self.words(size), self.words(band.si())),
+            },
+            _ => self.words(size),
         }
     }
 
