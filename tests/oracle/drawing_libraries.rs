@@ -252,7 +252,7 @@ pub(crate) fn chapter(out: &Path) -> Chapter {
             "bill, workbook",
             problem,
         );
-        rows.push(within(formulas, "money", 0.0051));
+        rows.push(within(formulas, "money", 0.005));
     }
     let mut missing = row(
         &papers,
