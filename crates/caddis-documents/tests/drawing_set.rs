@@ -110,9 +110,9 @@ fn nothing_lies_on_anything_on_any_paper_in_any_unit() {
                     |what: String| wrong.push(format!("{paper:?} {units:?} {}: {what}", sheet.title));
                 // The arrangement's views are the report's: balloons may lie on letters of what they number.
                 if !sheet.title.contains("-GA") {
-                    clashes(&sheet)
-                        .into_iter()
-                        .for_each(|(one, other)| say(format!("`{one}` on `{other}`")));
+                    for (one, other) in clashes(&sheet) {
+                        say(format!("`{one}` on `{other}`"));
+                    }
                 }
                 for text in texts(&sheet.marks) {
                     let (low, high) = ground(text);

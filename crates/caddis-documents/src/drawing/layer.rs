@@ -137,7 +137,7 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
     let at = Vec2::new(f64::midpoint(low.x, high.x) + 5.0, low.y + 24.0 + paper.y / 2.0);
     let view = View::centred(scale, middle, at);
 
-    part_drawn(&mut sheet, part, view, (low, high), &mm);
+    part_drawn(&mut sheet, part, view, (low, high), &mm, &mut |_| {});
     let (part_low, part_high) = bounds_on_paper(&part.outline, view);
 
     horizontal(
@@ -227,13 +227,14 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
 }
 
 /// Draws a part net with the marks and depths of its features; gives back how many labels found no place. `ground` is where
-/// labels may lie, `words` writes metres.
+/// labels may lie, `words` writes metres, `under_labels` draws what labels may cover.
 pub(crate) fn part_drawn(
     sheet: &mut Sheet,
     part: &LayerPart,
     view: View,
     (low, high): (Vec2, Vec2),
     words: &dyn Fn(f64) -> String,
+    under_labels: &mut dyn FnMut(&mut Sheet),
 ) -> usize {
     sheet.region(&part.outline, view.map(), None, Some(Fill { colour: [0xf7; 3] }));
     for pocket in &part.pockets {
@@ -253,6 +254,7 @@ pub(crate) fn part_drawn(
     }
     sheet.region(&part.outline, view.map(), Some(WIDE), None);
 
+    under_labels(sheet);
     // Labels: features around one centre share one label.
     let origin = datum(part);
     let mut labels: Vec<(Vec2, Vec<Feature>)> = Vec::new();

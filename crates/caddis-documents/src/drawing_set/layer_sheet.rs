@@ -35,7 +35,7 @@ pub(crate) fn layer_sheet(input: &PaperInput, measured: &MeasuredPart, sheet: (u
     let (low, high) = paper_size::frame(input.shop.drawing.paper);
     let room = Vec2::new(
         high.x - low.x - 4.0 - MARGIN - 8.0,
-        high.y - low.y - super::frame::STRIP - 15.0 - MARGIN - 14.0,
+        high.y - low.y - super::frame::STRIP - 15.0 - MARGIN - 13.0,
     );
     let scale = SCALES
         .into_iter()
@@ -59,15 +59,11 @@ pub(crate) fn layer_sheet(input: &PaperInput, measured: &MeasuredPart, sheet: (u
     let middle = part.outline.bounds().map_or(Vec2::ZERO, |b| b.centre());
     let free = Vec2::new(
         high.x - low.x - MARGIN - 8.0 - paper.x,
-        high.y - low.y - MARGIN - 14.0 - paper.y,
+        high.y - low.y - MARGIN - 13.0 - paper.y,
     );
     let at = low + Vec2::new(MARGIN, MARGIN + 8.0) + free / 2.0 + paper / 2.0;
     let view = View::centred(scale, middle, at);
     let (part_low, part_high) = bounds_on_paper(&part.outline, view);
-    // Labels keep out of the ground of the ordinates, left of the part and below it.
-    let ground = (part_low - Vec2::new(1.0, 8.0), high);
-    let hidden = part_drawn(&mut page, part, view, ground, &|metres| sized(units, metres));
-
     let origin = datum(part);
     let mut xs = vec![
         ordinate(part_low.x, part_low.y, "0".to_owned()),
@@ -88,8 +84,24 @@ pub(crate) fn layer_sheet(input: &PaperInput, measured: &MeasuredPart, sheet: (u
         ys.push(ordinate(pa.y, pa.x, sized(units, a.y)));
         ys.push(ordinate(pb.y, pa.x, sized(units, b.y)));
     }
-    let left = along(&mut page, xs, part_low.y, (part_low.x - 1.0, high.x - 4.0))
-        + beside(&mut page, ys, part_low.x, (part_low.y - 1.0, high.y - 10.0));
+    let mut left = 0;
+    let mut ordinates = |page: &mut Sheet| {
+        left = along(
+            page,
+            std::mem::take(&mut xs),
+            part_low.y,
+            (part_low.x - 1.0, high.x - 4.0),
+        ) + beside(
+            page,
+            std::mem::take(&mut ys),
+            part_low.x,
+            (part_low.y - 1.0, high.y - 10.0),
+        );
+    };
+    // Labels keep out of the ground of the ordinates, left of the part and below it, and cover their hair lines.
+    let ground = (part_low - Vec2::new(1.0, 8.0), high);
+    let words = |metres: f64| sized(units, metres);
+    let hidden = part_drawn(&mut page, part, view, ground, &words, &mut ordinates);
     datum_mark(&mut page, part_low);
     hinge(&mut page, part, Vec2::new(high.x - 10.0, high.y - 8.0));
     scale_bar(&mut page, view, low + Vec2::new(4.0, 1.0));
