@@ -110,6 +110,7 @@ QUESTIONS = {
         of.nests,
         of.scene_solids,
         of.papers,
+        of.workbook,
         second_opinion_programs.programs,
         foam.drop_fit,
         signal_of.filtered,

@@ -26,6 +26,8 @@ pub(crate) enum Command {
     Survey(SurveyOptions),
     /// What the packing list holds, and what is unlikely about it; or what one shape file holds.
     Contents(ContentsOptions),
+    /// A budget price before any design exists: least, expected and most, from block, layers and cavities.
+    Budget(BudgetArguments),
     /// Try every shell of a library for the packing list, rank those that hold it and say why the others do not.
     Select(SelectArguments),
     /// Arrange the equipment and its foam.
@@ -65,6 +67,33 @@ pub(crate) enum Command {
         #[arg(long)]
         profile: Option<String>,
     },
+}
+
+/// What is known before there is a design.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct BudgetArguments {
+    /// Length, width and height of all foam, stacked: `600x400x250 mm`.
+    #[arg(long, value_name = "SIZES")]
+    pub(crate) block: String,
+    /// Foam by its name in the library.
+    #[arg(long)]
+    pub(crate) foam: String,
+    /// Foam layers in all.
+    #[arg(long)]
+    pub(crate) layers: u32,
+    /// Blocks they are glued to: base, trays, lid pad.
+    #[arg(long, default_value_t = 2)]
+    pub(crate) blocks: u32,
+    /// Cavities.
+    #[arg(long)]
+    pub(crate) cavities: u32,
+    /// Shop by its name in the library.
+    #[arg(long, default_value = "coldwater")]
+    pub(crate) shop: String,
+    #[command(flatten)]
+    pub(crate) library: LibraryOptions,
+    #[command(flatten)]
+    pub(crate) output: OutputOptions,
 }
 
 /// What to do with foams.

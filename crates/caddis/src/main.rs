@@ -36,6 +36,7 @@ fn main() -> ExitCode {
         Command::New { dir } => command::new::run(dir),
         Command::Survey(options) => command::survey::run(options),
         Command::Contents(options) => command::contents::run(options),
+        Command::Budget(options) => command::budget::run(options),
         Command::Select(options) => command::select::run(options),
         Command::Arrange(options) => command::job::run(options, command::job::Until::Arrange, None),
         Command::Verify { options, results } => {
