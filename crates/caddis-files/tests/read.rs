@@ -365,13 +365,16 @@ fn a_drawing_with_steps_is_an_item() {
         let folder = folder(name);
         let path = new_job(&folder).unwrap();
         let text = fs::read_to_string(&path).unwrap();
-        let start = text.find("shape = ").expect("the template has a shape");
-        let end = start + text[start..].find('\n').expect("a line");
+        // The table of the box, up to the next table or the end, becomes the outline's.
+        let start = text.find("[items.shape.box]").expect("the template has a box");
+        let end = text[start + 1..]
+            .find("\n[")
+            .map_or(text.len(), |at| start + 1 + at);
         fs::write(&path, format!("{}{shape}{}", &text[..start], &text[end..])).unwrap();
         fs::write(folder.join("plate.dxf"), PLATE).unwrap();
         read_job(&folder, &library(), &DirectReader)
     };
-    let steps = "shape = { outline = { file = \"plate.dxf\", layer = \"body\", steps = [{ height = \"10 mm\" }, { height = \"5 mm\", inset = \"2 mm\" }] } }";
+    let steps = "[items.shape.outline]\nfile = \"plate.dxf\"\nlayer = \"body\"\nsteps = [{ height = \"10 mm\" }, { height = \"5 mm\", inset = \"2 mm\" }]\n";
     let job = with_shape("outline", steps).unwrap();
     let item = &job.brief.items[0];
     let volume = item.volume().si() * 1e9;
@@ -383,19 +386,19 @@ fn a_drawing_with_steps_is_an_item() {
     for (name, shape, field, words) in [
         (
             "outline-flat",
-            "shape = { outline = { file = \"plate.dxf\" } }",
+            "[items.shape.outline]\nfile = \"plate.dxf\"\n",
             "shape.outline",
             "no height",
         ),
         (
             "outline-layer",
-            "shape = { outline = { file = \"plate.dxf\", depth = \"3 mm\", layer = \"lid\" } }",
+            "[items.shape.outline]\nfile = \"plate.dxf\"\ndepth = \"3 mm\"\nlayer = \"lid\"\n",
             "shape.outline.file",
             "draws nothing on `lid`",
         ),
         (
             "outline-mesh",
-            "shape = { mesh = { file = \"plate.dxf\" } }",
+            "[items.shape.mesh]\nfile = \"plate.dxf\"\n",
             "shape.mesh.file",
             "`depth` is missing",
         ),
