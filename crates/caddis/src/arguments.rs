@@ -65,6 +65,9 @@ pub(crate) enum Command {
         #[arg(long)]
         profile: Option<String>,
     },
+    /// Reads one workbook from standard input under limits; for this program's own use.
+    #[command(hide = true)]
+    ReadWorkbook,
 }
 
 /// What to do with foams.
@@ -197,7 +200,7 @@ pub(crate) struct ContentsOptions {
     /// One shape file on its own: what was read, what was mended, what is doubtful.
     #[arg(long, value_name = "FILE")]
     pub(crate) shape: Option<PathBuf>,
-    /// A customer's packing list (CSV): its rows as items of a job, and every row that cannot be used.
+    /// A customer's packing list (CSV, XLSX): its rows as items of a job, and every row that cannot be used.
     #[arg(long, value_name = "FILE", conflicts_with = "shape")]
     pub(crate) list: Option<PathBuf>,
     /// Print an empty packing list to fill in.

@@ -1,8 +1,11 @@
-//! A customer's packing list from a spreadsheet: CSV in, rows that can be packed out, and every row that cannot, with why.
+//! A customer's packing list from a spreadsheet: CSV or XLSX in, rows that can be packed out, and every row that cannot, with why.
 
 mod column;
 mod csv;
 mod row;
+mod workbook;
+
+pub use workbook::{Sheet, is_workbook, read_workbook};
 
 use crate::FileError;
 use crate::quoted::quoted;
@@ -72,11 +75,11 @@ pub struct UnusableRow {
     pub remedy: String,
 }
 
-/// Reads a packing list: comma, semicolon or tab separated text. Headers are told by their words, in any order, with the unit
+/// Reads a packing list: comma, semicolon or tab separated text, or an XLSX workbook. Headers are told by their words, in any order, with the unit
 /// in the header (`Length (mm)`) or in each cell (`300 mm`).
 ///
 /// # Errors
-/// The file is empty, too large, a workbook, not text, or no row of it names columns for a name, a size and a mass.
+/// The file is empty, too large, a damaged workbook, not text, or no row of it names columns for a name, a size and a mass.
 pub fn read_list(bytes: &[u8], file: &str) -> Result<PackingList, FileError> {
     let refuse = |problem: String, hint: &str| Err(FileError::content(file, problem, Some(hint.to_owned())));
     if bytes.iter().all(u8::is_ascii_whitespace) {
@@ -94,10 +97,16 @@ pub fn read_list(bytes: &[u8], file: &str) -> Result<PackingList, FileError> {
             "keep only the sheet with the equipment",
         );
     }
-    if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(&[0xd0, 0xcf, 0x11, 0xe0]) {
+    if is_workbook(bytes) {
+        return read_sheets(
+            &read_workbook(bytes).map_err(|message| sheets_refused(&message, file))?,
+            file,
+        );
+    }
+    if bytes.starts_with(&[0xd0, 0xcf, 0x11, 0xe0]) {
         return refuse(
-            "this is a workbook, which this version does not read".to_owned(),
-            "save the sheet as CSV (UTF-8) and give that file",
+            "this is a workbook of the old kind (XLS), or one locked with a password".to_owned(),
+            "save it as XLSX without a password, or the sheet as CSV (UTF-8)",
         );
     }
     let Ok(text) = std::str::from_utf8(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)) else {
@@ -113,6 +122,52 @@ pub fn read_list(bytes: &[u8], file: &str) -> Result<PackingList, FileError> {
             Some("save the sheet as CSV (UTF-8) again".to_owned()),
         )
     })?;
+    from_cells(&cells, comma_is_decimal, file)
+}
+
+/// A message of [`read_workbook`] as an error of the file.
+pub fn sheets_refused(message: &str, file: &str) -> FileError {
+    match message.split_once("; ") {
+        Some((problem, hint)) => FileError::content(file, problem.to_owned(), Some(hint.to_owned())),
+        None => FileError::content(file, message.to_owned(), None),
+    }
+}
+
+/// The packing list of a workbook: of the sheet whose headers tell most, the first of equals.
+///
+/// # Errors
+/// As [`read_list`].
+pub fn read_sheets(sheets: &[Sheet], file: &str) -> Result<PackingList, FileError> {
+    let told = |sheet: &Sheet| header_of(&sheet.rows).map_or(0, |(_, columns)| columns.count());
+    let best = sheets
+        .iter()
+        .enumerate()
+        .max_by_key(|(at, sheet)| (told(sheet), std::cmp::Reverse(*at)));
+    match best {
+        Some((_, sheet)) if !sheet.rows.is_empty() => {
+            from_cells(&sheet.rows, false, &format!("{file} ({})", sheet.name))
+        }
+        _ => Err(FileError::content(
+            file,
+            "the workbook holds no text".to_owned(),
+            Some("`caddis contents --template` writes a list to fill in".to_owned()),
+        )),
+    }
+}
+
+/// The row that names most columns, if it names enough.
+fn header_of(cells: &[Vec<String>]) -> Option<(usize, Columns)> {
+    cells
+        .iter()
+        .take(HEADER_WITHIN)
+        .enumerate()
+        .map(|(at, row)| (at, Columns::of(row)))
+        .max_by_key(|(at, columns)| (columns.count(), std::cmp::Reverse(*at)))
+        .filter(|(_, columns)| columns.is_enough())
+}
+
+fn from_cells(cells: &[Vec<String>], comma_is_decimal: bool, file: &str) -> Result<PackingList, FileError> {
+    let refuse = |problem: String, hint: &str| Err(FileError::content(file, problem, Some(hint.to_owned())));
     if cells.len() > MOST_ROWS {
         return refuse(
             format!(
@@ -122,13 +177,7 @@ pub fn read_list(bytes: &[u8], file: &str) -> Result<PackingList, FileError> {
             "give one list for each case",
         );
     }
-    let found = cells
-        .iter()
-        .take(HEADER_WITHIN)
-        .enumerate()
-        .map(|(at, row)| (at, Columns::of(row)))
-        .max_by_key(|(at, columns)| (columns.count(), std::cmp::Reverse(*at)));
-    let Some((at, columns)) = found.filter(|(_, columns)| columns.is_enough()) else {
+    let Some((at, columns)) = header_of(cells) else {
         let first = cells.first().map(|row| row.join(", ")).unwrap_or_default();
         return refuse(
             format!(

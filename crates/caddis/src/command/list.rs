@@ -2,13 +2,22 @@
 
 use crate::command::{bytes_of, print, print_json};
 use crate::failure::{DONE, Failure};
-use caddis_files::{FileError, ListRow, ListSize, PackingList, read_list};
+use caddis_files::{
+    FileError, ListRow, ListSize, PackingList, is_workbook, read_list, read_sheets, sheets_refused,
+};
 use serde_json::{Value, json};
 use std::path::Path;
 
 pub(crate) fn run(path: &Path, as_json: bool) -> Result<u8, Failure> {
     let shown = path.display().to_string();
-    let list = read_list(&bytes_of(path, "packing list")?, &shown)?;
+    let bytes = bytes_of(path, "packing list")?;
+    let list = if is_workbook(&bytes) {
+        let sheets =
+            crate::workbook_child::read(&bytes).map_err(|message| sheets_refused(&message, &shown))?;
+        read_sheets(&sheets, &shown)?
+    } else {
+        read_list(&bytes, &shown)?
+    };
     if as_json {
         print_json(&as_value(&shown, &list))?;
     } else {
