@@ -15,6 +15,7 @@ mod geometry_libraries;
 mod machine_programs;
 mod moisture;
 mod nist_foam;
+mod resting_poses;
 mod scene_libraries;
 mod signal_library;
 mod simulated_drop;
@@ -49,6 +50,7 @@ fn chapters() -> Vec<Chapter> {
     vec![
         common_practice::chapter(),
         geometry_libraries::chapter(),
+        resting_poses::chapter(),
         standard_atmosphere::chapter(),
         carriage::chapter(),
         moisture::chapter(),

@@ -46,8 +46,8 @@ pub use foam_tests::{FoamTestFile, FoamTests, read_foam_tests};
 pub use job::{ClearancesFile, ConcessionFile, JobFile};
 pub use library::{EntryKind, Library};
 pub use list::{
-    ListRow, ListSize, PackingList, Sheet, UnusableRow, is_workbook, list_template, read_list, read_sheets,
-    read_workbook, sheets_refused,
+    ListRow, ListSize, PackingList, Sheet, UnusableRow, is_workbook, list_template, list_template_workbook,
+    read_list, read_sheets, read_workbook, sheets_refused,
 };
 pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
 pub use new_job::new_job;

@@ -203,9 +203,9 @@ pub(crate) struct ContentsOptions {
     /// A customer's packing list (CSV, XLSX): its rows as items of a job, and every row that cannot be used.
     #[arg(long, value_name = "FILE", conflicts_with = "shape")]
     pub(crate) list: Option<PathBuf>,
-    /// Print an empty packing list to fill in.
-    #[arg(long, conflicts_with_all = ["shape", "list"])]
-    pub(crate) template: bool,
+    /// Print an empty packing list to fill in; with a name that ends in .csv or .xlsx, write it there.
+    #[arg(long, value_name = "FILE", num_args = 0..=1, conflicts_with_all = ["shape", "list"])]
+    pub(crate) template: Option<Option<PathBuf>>,
     /// How high a drawing (DXF, SVG) makes its piece, e.g. "20 mm".
     #[arg(long, requires = "shape", value_name = "LENGTH")]
     pub(crate) depth: Option<String>,

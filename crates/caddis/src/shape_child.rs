@@ -27,6 +27,12 @@ pub(crate) struct ChildReader;
 
 impl ShapeReader for ChildReader {
     fn read(&self, request: &ShapeRequest<'_>) -> Result<(Mesh, MeshReport), String> {
+        if request.bytes.is_empty() {
+            return Err(ReadError::Empty {
+                name: request.name.clone(),
+            }
+            .to_string());
+        }
         let answer = if is_step(request.bytes, request.name) {
             if request.profile.is_some() {
                 return Err(ReadError::DepthOfSolid {

@@ -3,8 +3,10 @@
 mod column;
 mod csv;
 mod row;
+mod template;
 mod workbook;
 
+pub use template::{list_template, list_template_workbook};
 pub use workbook::{Sheet, is_workbook, read_workbook};
 
 use crate::FileError;
@@ -30,6 +32,8 @@ pub struct PackingList {
     pub rows: Vec<ListRow>,
     /// Rows that cannot.
     pub unusable: Vec<UnusableRow>,
+    /// Sheets of the workbook that name columns of a list too but were not read: one list is one case's.
+    pub other_lists: Vec<String>,
 }
 
 /// One kind of equipment of a list.
@@ -144,8 +148,15 @@ pub fn read_sheets(sheets: &[Sheet], file: &str) -> Result<PackingList, FileErro
         .enumerate()
         .max_by_key(|(at, sheet)| (told(sheet), std::cmp::Reverse(*at)));
     match best {
-        Some((_, sheet)) if !sheet.rows.is_empty() => {
-            from_cells(&sheet.rows, false, &format!("{file} ({})", sheet.name))
+        Some((at, sheet)) if !sheet.rows.is_empty() => {
+            let mut list = from_cells(&sheet.rows, false, &format!("{file} ({})", sheet.name))?;
+            list.other_lists = sheets
+                .iter()
+                .enumerate()
+                .filter(|(other, sheet)| *other != at && told(sheet) > 0)
+                .map(|(_, sheet)| sheet.name.clone())
+                .collect();
+            Ok(list)
         }
         _ => Err(FileError::content(
             file,
@@ -192,6 +203,7 @@ fn from_cells(cells: &[Vec<String>], comma_is_decimal: bool, file: &str) -> Resu
         columns: columns.shown(&cells[at]),
         rows: Vec::new(),
         unusable: Vec::new(),
+        other_lists: Vec::new(),
     };
     let mut ids = BTreeSet::new();
     for (index, cells) in cells.iter().enumerate().skip(at + 1) {
@@ -273,12 +285,6 @@ impl PackingList {
 /// A number without the noise of unit conversion.
 fn shortest(value: f64) -> f64 {
     (value * 1e9).round() / 1e9
-}
-
-/// An empty list with the columns that are read, and one invented row.
-pub fn list_template() -> &'static str {
-    "Item,Qty,Length (mm),Width (mm),Height (mm),Diameter (mm),Weight (kg),Fragility,Serial,Notes\n\
-     Example receiver (delete this row),1,180,120,60,,1.4,unknown,,boxes need length width height; round things diameter and height\n"
 }
 
 #[cfg(test)]

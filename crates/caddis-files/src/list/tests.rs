@@ -60,7 +60,7 @@ fn semicolons_decimal_commas_sizes_in_one_cell_and_total_mass() {
 
 #[test]
 fn the_template_is_read_back_and_items_are_sound_toml() {
-    let list = list(list_template());
+    let list = list(&list_template());
     assert_eq!((list.rows.len(), list.unusable.len()), (1, 0));
     let text = list.as_items("list \"a\".csv");
     // A certainty that is none would make every pasted item an error.

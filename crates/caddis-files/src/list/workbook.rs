@@ -6,6 +6,8 @@ use std::io::Cursor;
 
 /// Larger workbooks are refused, bytes.
 const MOST_BYTES: usize = 32 << 20;
+/// Workbooks that unpack to more are refused, bytes; one that lies about it ends with its reader.
+const MOST_UNPACKED: u64 = 256 << 20;
 /// Sheets looked at.
 const MOST_SHEETS: usize = 20;
 /// More rows or columns are refused.
@@ -28,16 +30,32 @@ pub fn is_workbook(bytes: &[u8]) -> bool {
     bytes.starts_with(b"PK\x03\x04")
 }
 
-/// Reads the sheets of an XLSX workbook. A formula counts as the value that was saved with it.
+const AGAIN: &str = "save it again as XLSX, or the sheet as CSV (UTF-8)";
+
+/// Reads the sheets of an XLSX workbook. A formula counts as the value that was saved with it, a date as its text; of cells
+/// that were merged the first holds the text.
 ///
 /// # Errors
 /// A sentence without a full stop, and after `; ` what would do.
 pub fn read_workbook(bytes: &[u8]) -> Result<Vec<Sheet>, String> {
-    const AGAIN: &str = "save it again as XLSX, or the sheet as CSV (UTF-8)";
+    // The library adds up the letters and digits of cell names as they come, and sums are checked here: what it stumbles
+    // over is a damaged file, not a mistake of ours.
+    std::panic::catch_unwind(|| sheets_of(bytes))
+        .unwrap_or_else(|_| Err(format!("this is no sound XLSX workbook; {AGAIN}")))
+}
+
+fn sheets_of(bytes: &[u8]) -> Result<Vec<Sheet>, String> {
     if bytes.len() > MOST_BYTES {
         return Err(format!(
             "the workbook has {} bytes, more than the {MOST_BYTES} that are read; keep only the sheet with the equipment",
             bytes.len()
+        ));
+    }
+    let unpacked = unpacked(bytes);
+    if unpacked > MOST_UNPACKED {
+        return Err(format!(
+            "the workbook unpacks to {unpacked} bytes, more than the {MOST_UNPACKED} that are read; keep only the sheet with \
+             the equipment"
         ));
     }
     let mut workbook = Xlsx::new(Cursor::new(bytes)).map_err(|error| match error {
@@ -89,6 +107,16 @@ pub fn read_workbook(bytes: &[u8]) -> Result<Vec<Sheet>, String> {
     Ok(sheets)
 }
 
+/// What the parts of the archive say they unpack to, bytes; an archive that cannot be opened is told by its reader.
+fn unpacked(bytes: &[u8]) -> u64 {
+    let Ok(mut archive) = zip::ZipArchive::new(Cursor::new(bytes)) else {
+        return 0;
+    };
+    (0..archive.len())
+        .filter_map(|at| archive.by_index_raw(at).ok().map(|part| part.size()))
+        .fold(0, u64::saturating_add)
+}
+
 fn text_of(value: &DataRef<'_>) -> String {
     let text = match value {
         DataRef::Int(whole) => whole.to_string(),
@@ -96,6 +124,17 @@ fn text_of(value: &DataRef<'_>) -> String {
         DataRef::Float(number) => shortest(*number),
         DataRef::Bool(flag) => flag.to_string(),
         DataRef::Error(error) => error.to_string(),
+        DataRef::DateTime(date) if date.is_datetime() => {
+            let (year, month, day, hour, minute, ..) = date.to_ymd_hms_milli();
+            let time = if (hour, minute) == (0, 0) {
+                String::new()
+            } else {
+                format!(" {hour:02}:{minute:02}")
+            };
+            format!("{year:04}-{month:02}-{day:02}{time}")
+        }
+        DataRef::DateTime(span) => shortest(span.as_f64()),
+        DataRef::DateTimeIso(text) | DataRef::DurationIso(text) => text.clone(),
         other => other.as_string().unwrap_or_default(),
     };
     text.trim().chars().take(LONGEST).collect()

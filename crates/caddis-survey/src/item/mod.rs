@@ -5,10 +5,12 @@ mod class;
 mod error;
 mod mass;
 mod pose;
+mod resting;
 mod solid;
 
 pub use class::{FragilityClass, Requirement};
 pub use error::ItemError;
+pub use resting::{RestingPose, resting_poses};
 
 use caddis_basis::{Acceleration, ItemId, Length, Mass, Measured, Source, Volume};
 use caddis_geometry::{Bounds3, Mesh, Pose, SectionStack, Vec3};
