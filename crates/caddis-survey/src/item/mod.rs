@@ -6,6 +6,7 @@ mod error;
 mod mass;
 mod pose;
 mod resting;
+mod soft;
 mod solid;
 
 pub use class::{FragilityClass, Requirement};
@@ -122,7 +123,8 @@ pub enum Fragility {
     None,
 }
 
-/// Soft goods: a volume with a least bend radius.
+/// Soft and loose goods: cable coils, straps, pouches, manuals. They have a volume, and a radius below which they must not
+/// be bent, but no fragility: no fall is judged for them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Softness {
     /// A cable coil's least bend radius, if it matters.
