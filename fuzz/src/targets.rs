@@ -106,7 +106,7 @@ fn outline(bytes: &[u8], name: &str) -> String {
     };
     let profile = Profile {
         steps: vec![step(10.0, 0.0), step(5.0, 1.0)],
-        has_holes: bytes.len() % 2 == 0,
+        has_holes: bytes.len().is_multiple_of(2),
     };
     match caddis_survey::read_outline(bytes, &Name::new(name), Some(BenchUnit::Millimetre), &profile) {
         Ok((mesh, report)) => {
