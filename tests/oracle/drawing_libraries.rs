@@ -1,4 +1,5 @@
-//! ezdxf 1.4 (M. Moitzi and others, MIT), lxml, shapely 2.2 and pypdf 7, run beside Caddis on the demonstration's output.
+//! ezdxf 1.4 (M. Moitzi and others, MIT), lxml, shapely 2.2, pypdf 7, `PDFium` and `ZXing`, run beside Caddis on the
+//! demonstration's output.
 //!
 //! A second program's reading of the finished files against `result.json`; no published number. Most rows count what is
 //! wrong, so that the expected value is nought whatever the demonstration holds.
@@ -45,6 +46,7 @@ pub(crate) fn chapter(out: &Path) -> Chapter {
     let nests = second_opinion("nests", [out.as_os_str()]);
     let papers = second_opinion("papers", [out.as_os_str()]);
     let (ezdxf, shapely, pypdf) = ("ezdxf 1.4", "ezdxf 1.4 and shapely 2.2", "pypdf 7");
+    let (pdfium, both) = ("PDFium by pypdfium2 5", "pypdf 7 and PDFium by pypdfium2 5");
     let mut rows = vec![
         row(
             &cut,
@@ -184,6 +186,48 @@ pub(crate) fn chapter(out: &Path) -> Chapter {
             "pages not numbered n of m",
         ),
         row(&papers, "empty", pypdf, "report", "pages without text"),
+        row(
+            &papers,
+            "page_counts",
+            both,
+            "every paper",
+            "pages that one reader counts and the other does not",
+        ),
+        row(
+            &papers,
+            "loose_faces",
+            pypdf,
+            "every paper",
+            "faces that are not embedded",
+        ),
+        row(
+            &papers,
+            "silent_pages",
+            pdfium,
+            "every paper",
+            "pages without text",
+        ),
+        row(
+            &papers,
+            "text_on_text",
+            pdfium,
+            "every paper",
+            "letters that lie on other letters",
+        ),
+        row(
+            &papers,
+            "off_the_page",
+            pdfium,
+            "every paper",
+            "letters beyond the page",
+        ),
+        row(
+            &papers,
+            "code_unread",
+            "PDFium and ZXing 3",
+            "labels",
+            "square codes that do not read back the job",
+        ),
     ];
     let mut missing = row(
         &papers,
@@ -195,6 +239,10 @@ pub(crate) fn chapter(out: &Path) -> Chapter {
     missing.got = papers["missing"].as_array().unwrap().len() as f64;
     assert!(missing.holds(), "report.pdf does not say: {}", papers["missing"]);
     rows.push(missing);
+    assert!(
+        papers["papers"].as_f64().unwrap() >= 6.0,
+        "there are papers: {papers}"
+    );
     assert!(
         papers["pages"].as_f64().unwrap() >= 5.0,
         "a report has pages: {papers}"

@@ -203,6 +203,59 @@ def overlap(a, b):
     return shared
 
 
+def every_paper(out):
+    """pypdf and PDFium on every PDF of the set: faces, text, what lies on what, what lies off the page, the labels' code."""
+    import pypdfium2
+    import zxingcpp
+    from pypdf import PdfReader
+
+    answer = dict.fromkeys("papers loose_faces silent_pages text_on_text off_the_page page_counts code_unread".split(), 0)
+    for name in sorted(glob.glob(os.path.join(out, "*.pdf"))):
+        answer["papers"] += 1
+        pages = PdfReader(name, strict=True).pages
+        document = pypdfium2.PdfDocument(name)
+        answer["page_counts"] += abs(len(pages) - len(document))
+        for page in pages:
+            for face in (page.get("/Resources", {}).get("/Font") or {}).values():
+                face = face.get_object()
+                inner = face["/DescendantFonts"][0].get_object() if "/DescendantFonts" in face else face
+                kept = inner["/FontDescriptor"].get_object()
+                answer["loose_faces"] += not any(key in kept for key in ("/FontFile", "/FontFile2", "/FontFile3"))
+        for page in document:
+            letters = letters_of(page)
+            answer["silent_pages"] += len(letters) == 0
+            width, height = page.get_size()
+            answer["off_the_page"] += sum(l < 0 or b < 0 or r > width or t > height for l, b, r, t, _ in letters)
+            answer["text_on_text"] += overlaps(letters)
+    page = pypdfium2.PdfDocument(os.path.join(out, "labels.pdf"))[0]
+    head = result(out)["head"]
+    codes = zxingcpp.read_barcodes(page.render(scale=3).to_numpy())
+    answer["code_unread"] = int(not any(code.text.split()[0] == head["job"] for code in codes))
+    return answer
+
+
+def letters_of(page):
+    """Boxes of the letters that leave ink: left, bottom, right, top, points, and their place in the text."""
+    text = page.get_textpage()
+    boxes = (text.get_charbox(i) + (i,) for i in range(text.count_chars()))
+    return [box for box in boxes if box[2] - box[0] > 0.1 and box[3] - box[1] > 0.1]
+
+
+def overlaps(boxes, share=0.3):
+    """How many pairs of boxes share more than a part of the smaller one; letters of one ligature share its box."""
+    found, active = 0, []
+    for box in sorted(boxes):
+        active = [other for other in active if other[2] > box[0]]
+        for other in active:
+            wide = min(box[2], other[2]) - max(box[0], other[0])
+            high = min(box[3], other[3]) - max(box[1], other[1])
+            if wide > 0 and high > 0 and abs(box[4] - other[4]) > 2:
+                least = min((b[2] - b[0]) * (b[3] - b[1]) for b in (box, other))
+                found += wide * high > share * least
+        active.append(box)
+    return found
+
+
 def papers(out):
     """pypdf: pages, the page count printed on them, and the text of report.pdf."""
     import re
@@ -225,6 +278,7 @@ def papers(out):
             for number, match in enumerate(printed, 1)
         ),
         "empty": sum(not text.strip() for text in texts),
+        **every_paper(out),
         "words": len(words),
         "missing": [word for word in words if re.sub(r"\s+", "", word) not in squeezed],
     }

@@ -11,8 +11,8 @@ use caddis_geometry::{Mesh, Pose, Prism, Region, Vec2, Vec3};
 use caddis_journey::{Journey, Leg, LegKind, Valve};
 use caddis_protection::{Foam, Law, LawKind, LawRange, LawRecord};
 use caddis_survey::{
-    Fragility, HalfSide, Intrusion, IntrusionKind, Item, ItemShape, Opening, OutlineShape, Part, Primitive,
-    Shell, ShellHalf, Softness, SurveyRecord, Up,
+    Declared, Fragility, HalfSide, Intrusion, IntrusionKind, Item, ItemShape, Opening, OutlineShape, Part,
+    Primitive, Shell, ShellHalf, Softness, SurveyRecord, Up,
 };
 
 fn invented() -> Source {
@@ -201,6 +201,7 @@ fn item(id: &str, solid: Primitive, mass: f64, fragility: Fragility) -> Item {
         fragility_assumed_by: None,
         points: Vec::new(),
         note: String::new(),
+        declared: Declared::default(),
         source: invented(),
     }
 }

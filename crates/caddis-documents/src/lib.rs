@@ -5,12 +5,18 @@
 //! release every page says NOT RELEASED. Prints what it is given and computes nothing that verification did not.
 //! Knows nothing about databases or HTTP.
 
+mod contents_list;
+mod date;
 mod document;
 mod drawing;
 mod fall_case;
 mod glb;
+mod labels;
+mod packing_list;
+mod paper;
 mod picture;
 mod press;
+mod quotation;
 mod report;
 mod scene;
 mod selection;
@@ -21,15 +27,20 @@ mod test_plan;
 
 pub use drawing::{clear_sizes_plot, depth_map_plot, residual_plot};
 
+pub use contents_list::contents_list;
 pub use document::{Document, DocumentError};
 pub use drawing::{
     FallMark, Section, ShockCurves, SpectrumCurve, Stamp, case_plan, cushion_plot, fall_map_plot,
-    layer_drawing, nest_drawing, packing_plan, section_drawing, shock_plot, spectrum_plot,
-    stress_energy_plot, stress_strain_plot,
+    handling_mark, layer_drawing, nest_drawing, packing_plan, section_drawing, shock_plot, spectrum_plot,
+    square_code, stress_energy_plot, stress_strain_plot,
 };
 pub use fall_case::fall_scene;
+pub use labels::labels;
+pub use packing_list::packing_list;
+pub use paper::{PaperInput, Pictures};
 pub use picture::{Picture, exploded, open_case};
-pub use report::{ReportInput, report};
+pub use quotation::quotation;
+pub use report::report;
 pub use scene::{item_scene, scene, shell_scene};
 pub use selection::{SelectionInput, SelectionRow, selection_page};
 pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text};

@@ -2,6 +2,7 @@
 
 use crate::DocumentError;
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 use typst::diag::{FileError, FileResult, SourceDiagnostic};
 use typst::foundations::{Bytes, Datetime, Duration, Smart};
 use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
@@ -27,8 +28,10 @@ pub(crate) struct Job {
 /// A world without a file system.
 struct Press {
     library: LazyHash<Library>,
-    fonts: FontStore,
+    fonts: &'static FontStore,
     main: Source,
+    /// What customers' papers share; templates import it by its name.
+    paper: Source,
     files: BTreeMap<String, Bytes>,
 }
 
@@ -48,6 +51,8 @@ impl World for Press {
     fn source(&self, id: FileId) -> FileResult<Source> {
         if id == self.main.id() {
             Ok(self.main.clone())
+        } else if id == self.paper.id() {
+            Ok(self.paper.clone())
         } else {
             Err(missing(id))
         }
@@ -76,21 +81,16 @@ fn missing(id: FileId) -> FileError {
 /// # Errors
 /// A template that does not fit its data; pages that cannot be written.
 pub(crate) fn print(job: Job) -> Result<Vec<u8>, DocumentError> {
-    let path = VirtualPath::new("main.typ").map_err(|error| DocumentError::Layout(error.to_string()))?;
-    let id = FileId::new(RootedPath::new(VirtualRoot::Project, path));
-    let mut fonts = FontStore::new();
-    fonts.extend(typst_kit::fonts::embedded());
-    // The face of drawings.
-    for face in [notosans::REGULAR_TTF, notosans::BOLD_TTF] {
-        fonts.extend(Font::iter(Bytes::new(face)).map(|font| {
-            let info = font.info().clone();
-            (font, info)
-        }));
-    }
+    let source = |name: &str, text: &str| {
+        let path = VirtualPath::new(name).map_err(|error| DocumentError::Layout(error.to_string()))?;
+        let id = FileId::new(RootedPath::new(VirtualRoot::Project, path));
+        Ok::<Source, DocumentError>(Source::new(id, text.to_owned()))
+    };
     let press = Press {
         library: LazyHash::new(Library::default()),
-        fonts,
-        main: Source::new(id, job.main.to_owned()),
+        fonts: fonts(),
+        main: source("main.typ", job.main)?,
+        paper: source("paper.typ", include_str!("typst/paper.typ"))?,
         files: job
             .files
             .into_iter()
@@ -114,12 +114,34 @@ pub(crate) fn print(job: Job) -> Result<Vec<u8>, DocumentError> {
     Ok(bytes)
 }
 
+/// The faces of all papers, read once.
+fn fonts() -> &'static FontStore {
+    static FONTS: OnceLock<FontStore> = OnceLock::new();
+    FONTS.get_or_init(|| {
+        let mut fonts = FontStore::new();
+        fonts.extend(typst_kit::fonts::embedded());
+        // The face of drawings.
+        for face in [notosans::REGULAR_TTF, notosans::BOLD_TTF] {
+            fonts.extend(Font::iter(Bytes::new(face)).map(|font| {
+                let info = font.info().clone();
+                (font, info)
+            }));
+        }
+        fonts
+    })
+}
+
 fn sentences(press: &Press, errors: &[SourceDiagnostic]) -> String {
     let lines: Vec<String> = errors
         .iter()
         .map(|error| {
+            let text = if error.span.id() == Some(press.paper.id()) {
+                &press.paper
+            } else {
+                &press.main
+            };
             let line = typst::WorldExt::range(press, error.span)
-                .and_then(|range| press.main.lines().byte_to_line(range.start))
+                .and_then(|range| text.lines().byte_to_line(range.start))
                 .map_or_else(String::new, |line| {
                     format!(" (line {} of the template)", line + 1)
                 });

@@ -1,7 +1,7 @@
 //! The page that shows every shell tried for a packing list.
 
+use crate::date::ymd;
 use crate::press::{Job, print};
-use crate::report::ymd;
 use crate::{Document, DocumentError};
 use serde_json::json;
 use std::collections::BTreeMap;

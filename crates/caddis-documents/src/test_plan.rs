@@ -1,7 +1,7 @@
 //! The test plan: what to do with the packed case, with boxes for what comes out.
 
+use crate::date::ymd;
 use crate::press::{Job, print};
-use crate::report::ymd;
 use crate::{Document, DocumentError};
 use caddis_basis::Source;
 use caddis_design::{Brief, Verification};

@@ -1,48 +1,14 @@
 //! Every document of the specimen job: written twice the same, and what a reader of it would find.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-#[path = "../examples/specimen/job.rs"]
-mod job;
+mod specimen;
 
-use caddis_basis::Quiet;
-use caddis_design::{
-    ArrangeOptions, BlockKind, Brief, Checks, Interior, Verification, arrange, release, verify,
-};
+use caddis_design::{BlockKind, release};
 use caddis_documents::{
-    DocumentError, Mark, ReportInput, Section, Sheet, Text, case_plan, packing_plan, report, scene,
+    DocumentError, Mark, PaperInput, Section, Sheet, Text, case_plan, packing_plan, report, scene,
     section_drawing, svg,
 };
-use caddis_shop::{ShopSet, make};
-use std::sync::OnceLock;
-
-struct Specimen {
-    brief: Brief,
-    interior: Interior,
-    verification: Verification,
-    set: ShopSet,
-}
-
-/// The specimen, arranged once.
-fn specimen() -> &'static Specimen {
-    static SPECIMEN: OnceLock<Specimen> = OnceLock::new();
-    SPECIMEN.get_or_init(|| {
-        let brief = job::brief();
-        let options = ArrangeOptions {
-            seed: 1,
-            steps: 400_000,
-            workers: 2,
-        };
-        let interior = arrange(&brief, &options, &Quiet).into_result().unwrap();
-        let verification = verify(&interior, &brief, &Checks::default(), &Quiet);
-        let set = make(&interior, &brief, &job::shop(), 1, &Quiet).unwrap();
-        Specimen {
-            brief,
-            interior,
-            verification,
-            set,
-        }
-    })
-}
+use specimen::{job, specimen};
 
 fn sheets() -> Vec<Sheet> {
     let s = specimen();
@@ -128,13 +94,14 @@ fn the_report_is_a_pdf_and_repeats() {
     let s = specimen();
     let shop = job::shop();
     let right = release(&s.verification, &s.brief.concessions);
-    let input = ReportInput {
+    let input = PaperInput {
         brief: &s.brief,
         interior: &s.interior,
         verification: &s.verification,
         release: right.as_ref().ok(),
         shop: &shop,
         set: &s.set,
+        pictures: &s.pictures,
         date: "2026-11-25",
         revision: "A",
         version: "0.1.0",
@@ -148,13 +115,13 @@ fn the_report_is_a_pdf_and_repeats() {
     assert!(first.bytes.trim_ascii_end().ends_with(b"%%EOF"));
     assert!(first.bytes.len() > 50_000);
     assert_eq!(first.bytes, report(&input).unwrap().bytes);
-    let other_day = report(&ReportInput {
+    let other_day = report(&PaperInput {
         date: "2026-11-26",
         ..input
     })
     .unwrap();
     assert_ne!(first.bytes, other_day.bytes);
-    let bad = report(&ReportInput {
+    let bad = report(&PaperInput {
         date: "yesterday",
         ..input
     })
@@ -169,13 +136,14 @@ fn names_that_look_like_markup_stay_words() {
     let mut brief = s.brief.clone();
     brief.title = "#panic() *bold* $x$ </svg> [kit] \"quoted\" \\ ".to_owned();
     brief.items[0].name = "<b>battery</b> & #eval(\"1\")".to_owned();
-    let input = ReportInput {
+    let input = PaperInput {
         brief: &brief,
         interior: &s.interior,
         verification: &s.verification,
         release: None,
         shop: &shop,
         set: &s.set,
+        pictures: &s.pictures,
         date: "2026-11-25",
         revision: "#r",
         version: "0.1.0",

@@ -7,8 +7,8 @@ use crate::written::{Bench, Written, WrittenMeasure, parse_source};
 use caddis_basis::{BenchUnit, ItemId, Length, Measured};
 use caddis_geometry::Vec3;
 use caddis_survey::{
-    Fragility, FragilityClass, Item, ItemShape, Part, Primitive, Profile, ProfileStep, Requirement, Softness,
-    Up,
+    Declared, Fragility, FragilityClass, Item, ItemShape, Part, Primitive, Profile, ProfileStep, Requirement,
+    Softness, Up,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -69,9 +69,21 @@ pub struct ItemFile {
     /// Points whose acceleration is followed in falls: a name and a place in its own frame each.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub points: BTreeMap<String, [Written; 3]>,
-    /// Serial, remarks.
+    /// Remarks for whoever packs it.
     #[serde(default)]
     pub note: String,
+    /// Serial numbers, piece by piece.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub serials: Vec<String>,
+    /// Value of one for customs: `"4200.00 EUR"`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub value: Option<String>,
+    /// Country of origin for customs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub origin: Option<String>,
+    /// Code of the customs tariff.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tariff_code: Option<String>,
     /// Where its data come from, with certainty.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub source: Option<String>,
@@ -324,6 +336,7 @@ pub(crate) fn item(
         fragility_assumed_by: signer(written, path)?,
         points: points(bench, &written.points, &at("points"))?,
         note: written.note.clone(),
+        declared: declared(written, path)?,
         source,
     };
     item.validated().map_err(|error| {
@@ -376,6 +389,34 @@ fn pocket(bench: &Bench, written: &PocketFile, goods: &Softness, path: &str) -> 
     goods.pocket(sides).map_err(|sentence| {
         Fault::new(path, sentence)
             .hint("leave out a side, and it follows from the volume and the bend radius")
+    })
+}
+
+/// What papers for customs say of it: only what is written.
+fn declared(written: &ItemFile, path: &str) -> Result<Declared, Fault> {
+    let at = |key: &str| join(path, key);
+    if written.serials.len() > written.quantity as usize {
+        return Err(Fault::new(
+            at("serials"),
+            format!(
+                "{} serial numbers for {} of it",
+                written.serials.len(),
+                written.quantity
+            ),
+        )
+        .hint("give one for each piece, or none"));
+    }
+    let value = written
+        .value
+        .as_ref()
+        .map(|text| crate::shop::amount(text, &at("value")))
+        .transpose()?;
+    let words = |text: &Option<String>| text.clone().filter(|text| !text.trim().is_empty());
+    Ok(Declared {
+        serials: written.serials.clone(),
+        value,
+        origin: words(&written.origin),
+        tariff_code: words(&written.tariff_code),
     })
 }
 

@@ -6,8 +6,9 @@ use crate::job::ClearancesFile;
 use crate::written::{Bench, Written, parse_source};
 use caddis_basis::{Currency, Length, Money};
 use caddis_design::Clearances;
-use caddis_shop::{Machine, Process, ProcessKind, Rates, Shop, StockSheet};
+use caddis_shop::{Machine, Process, ProcessKind, Quoting, Rates, Shop, StockSheet, ToleranceRow};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// A shop and the clearances it works to unless a job says otherwise.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,6 +32,8 @@ struct ShopFile {
     rates: RatesFile,
     clearances: ClearancesFile,
     stock: Vec<StockFile>,
+    #[serde(default)]
+    quotation: QuotationFile,
 }
 
 #[derive(Debug, Clone, Copy, Serialize, Deserialize)]
@@ -55,8 +58,39 @@ struct ProcessFile {
     pass_depth: Written,
     tolerance: String,
     #[serde(default)]
+    tolerances: Vec<ToleranceFile>,
+    #[serde(default)]
     cautions: Vec<String>,
     source: String,
+}
+
+/// A row of the tolerance table.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ToleranceFile {
+    up_to: Written,
+    plan: Written,
+    depth: Written,
+}
+
+/// How the shop quotes; what is left out prints as a blank.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct QuotationFile {
+    #[serde(default)]
+    letterhead: Vec<String>,
+    valid_days: Option<u32>,
+    #[serde(default)]
+    quantities: Vec<u32>,
+    #[serde(default)]
+    included: Vec<String>,
+    #[serde(default)]
+    not_included: Vec<String>,
+    #[serde(default)]
+    terms: Vec<String>,
+    /// Price of an empty shell by its name in the library.
+    #[serde(default)]
+    shells: BTreeMap<String, String>,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -169,6 +203,7 @@ fn convert(written: &ShopFile) -> Result<ShopEntry, Fault> {
             machine: written.machine.as_ref().map(|m| machine(&bench, m)).transpose()?,
             rates: rates(&bench, &written.rates, currency)?,
             glue_holdback: bench.not_negative(&written.glue_holdback, "glue_holdback")?,
+            quoting: quoting(&written.quotation, currency)?,
         },
         clearances: written.clearances.whole(&bench, "clearances")?,
     })
@@ -199,6 +234,7 @@ fn process(bench: &Bench, written: &ProcessFile) -> Result<Process, Fault> {
         feed: bench.positive(&written.feed, "process.feed")?,
         pass_depth: bench.positive(&written.pass_depth, "process.pass_depth")?,
         tolerance: written.tolerance.clone(),
+        tolerances: tolerances(bench, &written.tolerances)?,
         cautions: written.cautions.clone(),
         source: parse_source(&written.source, "process.source")?,
     })
@@ -262,16 +298,90 @@ fn rates(bench: &Bench, written: &RatesFile, currency: Currency) -> Result<Rates
     })
 }
 
-fn money(text: &str, currency: Currency, field: &str) -> Result<Money, Fault> {
+fn tolerances(bench: &Bench, written: &[ToleranceFile]) -> Result<Vec<ToleranceRow>, Fault> {
+    let mut rows: Vec<ToleranceRow> = Vec::new();
+    for (index, row) in written.iter().enumerate() {
+        let at = |key: &str| format!("process.tolerances[{index}].{key}");
+        let up_to: Length = bench.positive(&row.up_to, &at("up_to"))?;
+        if rows.last().is_some_and(|last| up_to <= last.up_to) {
+            return Err(
+                Fault::new(at("up_to"), format!("{up_to} is not more than the row before it"))
+                    .hint("write the rows by rising nominal size"),
+            );
+        }
+        rows.push(ToleranceRow {
+            up_to,
+            plan: bench.positive(&row.plan, &at("plan"))?,
+            depth: bench.positive(&row.depth, &at("depth"))?,
+        });
+    }
+    Ok(rows)
+}
+
+fn quoting(written: &QuotationFile, currency: Currency) -> Result<Quoting, Fault> {
+    if written.valid_days.is_some_and(|days| !(1..=3650).contains(&days)) {
+        return Err(Fault::new(
+            "quotation.valid_days",
+            "a price holds for 1 to 3650 days",
+        ));
+    }
+    let mut quantities = if written.quantities.is_empty() {
+        Quoting::QUANTITIES.to_vec()
+    } else {
+        written.quantities.clone()
+    };
+    let is_rising = quantities.windows(2).all(|pair| pair[0] < pair[1]);
+    if !is_rising
+        || quantities
+            .iter()
+            .any(|quantity| !(1..=Quoting::MOST).contains(quantity))
+    {
+        return Err(Fault::new(
+            "quotation.quantities",
+            format!(
+                "{quantities:?} are not rising quantities from 1 to {}",
+                Quoting::MOST
+            ),
+        )
+        .hint("write e.g. `quantities = [1, 5, 10, 25]`"));
+    }
+    if quantities[0] != 1 {
+        quantities.insert(0, 1);
+    }
+    let mut shells = BTreeMap::new();
+    for (name, text) in &written.shells {
+        shells.insert(
+            name.clone(),
+            money(text, currency, &format!("quotation.shells.{name}"))?,
+        );
+    }
+    Ok(Quoting {
+        letterhead: written.letterhead.clone(),
+        valid_days: written.valid_days,
+        quantities,
+        included: written.included.clone(),
+        not_included: written.not_included.clone(),
+        terms: written.terms.clone(),
+        shells,
+    })
+}
+
+/// An amount that is not negative.
+pub(crate) fn amount(text: &str, field: &str) -> Result<Money, Fault> {
     let money = Money::parse(text).map_err(|error| split(field, &error.to_string()))?;
+    if money.minor() < 0 {
+        return Err(Fault::new(field, format!("`{text}` is negative")).hint("give zero or more"));
+    }
+    Ok(money)
+}
+
+fn money(text: &str, currency: Currency, field: &str) -> Result<Money, Fault> {
+    let money = amount(text, field)?;
     if money.currency() != currency {
         return Err(
             Fault::new(field, format!("`{text}` is not in {}", currency.code()))
                 .hint("all money of one shop is in its one currency"),
         );
-    }
-    if money.minor() < 0 {
-        return Err(Fault::new(field, format!("`{text}` is negative")).hint("give zero or more"));
     }
     Ok(money)
 }

@@ -788,6 +788,45 @@ fn broken_foams_and_shops_are_errors() {
     assert_eq!(error.place().field, "clearances.cavity_step", "{error}");
     let error = read(&text.replace("margin = 0.35", "margin = 1.35"));
     assert_eq!(error.place().field, "rates.margin", "{error}");
+    let error = read(&text.replace("quantities = [1, 5, 10, 25]", "quantities = [1, 10, 5]"));
+    assert_eq!(error.place().field, "quotation.quantities", "{error}");
+    let error = read(&text.replace("valid_days = 30", "valid_days = 0"));
+    assert_eq!(error.place().field, "quotation.valid_days", "{error}");
+    let error = read(&text.replace("318.00 EUR", "318.00 USD"));
+    assert_eq!(error.place().field, "quotation.shells.ridgeback-640", "{error}");
+    let error = read(&text.replace("up_to = \"63 mm\"", "up_to = \"40 mm\""));
+    assert_eq!(error.place().field, "process.tolerances[1].up_to", "{error}");
+    let silent = text
+        .replace("quantities = [1, 5, 10, 25]\n", "")
+        .replace("valid_days = 30\n", "");
+    let entry = read_shop(silent.as_bytes(), "x.toml").unwrap();
+    assert_eq!(entry.shop.quoting.quantities, caddis_shop::Quoting::QUANTITIES);
+    assert_eq!(entry.shop.quoting.valid_days, None);
+}
+
+#[test]
+fn customs_data_are_kept_as_written_and_never_more_than_the_pieces() {
+    let job = demo();
+    let antenna = job.brief.items.iter().find(|item| item.quantity == 2).unwrap();
+    assert_eq!(antenna.declared.serials.len(), 2);
+    assert_eq!(antenna.declared.origin, None);
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../jobs/tindra-ridge");
+    let folder = folder("serials");
+    fs::create_dir_all(folder.join("shapes")).unwrap();
+    for entry in fs::read_dir(path.join("shapes")).unwrap() {
+        let entry = entry.unwrap();
+        fs::copy(entry.path(), folder.join("shapes").join(entry.file_name())).unwrap();
+    }
+    let text = fs::read_to_string(path.join("job.toml")).unwrap();
+    let refused = |from: &str, to: &str| {
+        assert!(text.contains(from));
+        fs::write(folder.join("job.toml"), text.replace(from, to)).unwrap();
+        read_job(&folder, &library(), &DirectReader).unwrap_err()
+    };
+    let error = refused("[\"TRO-S-0017\"]", "[\"TRO-S-0017\", \"TRO-S-0018\"]");
+    assert_eq!(error.place().field, "items[0].serials", "{error}");
+    let error = refused("9800.00 EUR", "9800,00 EUR");
+    assert_eq!(error.place().field, "items[0].value", "{error}");
 }
 
 #[test]

@@ -22,5 +22,5 @@ pub use clock::now;
 pub use openapi::openapi_json;
 pub use page::has_page;
 pub use serve::{ServeError, ServeOptions, Served, serve};
-pub use set::{JobSet, SetFile};
+pub use set::{CustomerPaper, JobSet, SetFile};
 pub use shapes::SharedReader;

@@ -2,13 +2,14 @@
 
 use caddis_design::{Blocked, Interior, Release, Verification, plan_tests, predictions};
 use caddis_documents::{
-    DocumentError, ReportInput, TestPlanInput, fall_scene, report, scene, test_plan_document,
+    Document, DocumentError, PaperInput, Pictures, TestPlanInput, contents_list, fall_scene, labels,
+    packing_list, quotation, report, scene, test_plan_document,
 };
 use caddis_files::{
     ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead, ShopSection,
     SurveySection, VerificationSection, test_results_template,
 };
-use caddis_shop::{ShopSet, cut_files};
+use caddis_shop::{ShopSet, cut_files, price_breaks};
 
 /// A path inside the set, with what lies there.
 pub type SetFile = (String, Vec<u8>);
@@ -30,6 +31,39 @@ pub struct JobSet<'a> {
     pub revision: &'a str,
 }
 
+/// What the customer signs, packs by and ships with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CustomerPaper {
+    /// Price by quantity.
+    Quotation,
+    /// For the inside of the lid.
+    PackingList,
+    /// For customs.
+    ContentsList,
+    /// For the outside.
+    Labels,
+}
+
+impl CustomerPaper {
+    /// All of them, in the order they are written.
+    pub const ALL: [Self; 4] = [
+        Self::Quotation,
+        Self::PackingList,
+        Self::ContentsList,
+        Self::Labels,
+    ];
+
+    /// The name of its file.
+    pub fn file_name(self) -> &'static str {
+        match self {
+            Self::Quotation => "quotation.pdf",
+            Self::PackingList => "packing-list.pdf",
+            Self::ContentsList => "contents-list.pdf",
+            Self::Labels => "labels.pdf",
+        }
+    }
+}
+
 impl JobSet<'_> {
     /// What the shop cuts from; nothing without a release.
     pub fn cut(&self, set: &ShopSet) -> Vec<SetFile> {
@@ -48,18 +82,48 @@ impl JobSet<'_> {
     /// # Errors
     /// What the typesetter refuses.
     pub fn report(&self, set: &ShopSet) -> Result<SetFile, DocumentError> {
-        let document = report(&ReportInput {
+        let pictures = Pictures::of(&self.job.brief, self.interior)?;
+        let document = report(&self.paper_input(set, &pictures))?;
+        Ok((document.name, document.bytes))
+    }
+
+    fn paper_input<'a>(&'a self, set: &'a ShopSet, pictures: &'a Pictures) -> PaperInput<'a> {
+        PaperInput {
             brief: &self.job.brief,
             interior: self.interior,
             verification: self.verification,
             release: self.release.as_ref().ok(),
             shop: &self.job.shop,
             set,
+            pictures,
             date: self.date,
             revision: self.revision,
             version: env!("CARGO_PKG_VERSION"),
-        })?;
+        }
+    }
+
+    /// One of the customer's papers alone.
+    ///
+    /// # Errors
+    /// What the typesetter or the nesting of larger quantities refuses.
+    pub fn paper(&self, paper: CustomerPaper, set: &ShopSet) -> Result<SetFile, DocumentError> {
+        let pictures = Pictures::of(&self.job.brief, self.interior)?;
+        let document = self.printed(paper, &self.paper_input(set, &pictures))?;
         Ok((document.name, document.bytes))
+    }
+
+    fn printed(&self, paper: CustomerPaper, input: &PaperInput) -> Result<Document, DocumentError> {
+        match paper {
+            CustomerPaper::Quotation => {
+                let shop = &self.job.shop;
+                let breaks = price_breaks(input.set, shop, self.interior.seed, &shop.quoting.quantities)
+                    .map_err(|error| DocumentError::Mismatch(error.to_string()))?;
+                quotation(input, &breaks)
+            }
+            CustomerPaper::PackingList => packing_list(input),
+            CustomerPaper::ContentsList => contents_list(input),
+            CustomerPaper::Labels => labels(input),
+        }
     }
 
     /// What people read and look at: report, test plan with the file to fill in, scenes. A mass that no drop table reaches
@@ -69,7 +133,14 @@ impl JobSet<'_> {
     /// What the typesetter refuses.
     pub fn papers(&self, set: &ShopSet) -> Result<Vec<SetFile>, DocumentError> {
         let brief = &self.job.brief;
-        let mut files = vec![self.report(set)?];
+        let pictures = Pictures::of(brief, self.interior)?;
+        let document = report(&self.paper_input(set, &pictures))?;
+        let mut files = vec![(document.name, document.bytes)];
+        let input = self.paper_input(set, &pictures);
+        for paper in CustomerPaper::ALL {
+            let document = self.printed(paper, &input)?;
+            files.push((document.name, document.bytes));
+        }
         if let Ok(plan) = plan_tests(brief, self.verification) {
             let calculated = predictions(brief, self.verification);
             let document = test_plan_document(&TestPlanInput {

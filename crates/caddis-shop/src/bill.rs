@@ -178,6 +178,44 @@ fn cutting(parts: &[LayerPart], paths: &[SheetPath], shop: &Shop) -> (f64, Strin
     (seconds, basis)
 }
 
+/// The work in one interior, setup not counted.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Work {
+    /// Machine, seconds.
+    pub(crate) cutting: f64,
+    /// How the machine's time was found.
+    pub(crate) cutting_basis: String,
+    /// Handling of layers, seconds.
+    pub(crate) handling: f64,
+    /// Gluing by hand, seconds.
+    pub(crate) gluing: f64,
+}
+
+impl Work {
+    /// The work of one set of parts.
+    pub(crate) fn of_one(parts: &[LayerPart], paths: &[SheetPath], shop: &Shop) -> Self {
+        let joints = parts.iter().filter(|part| part.glue.is_some()).count();
+        let (cutting, cutting_basis) = cutting(parts, paths, shop);
+        Self {
+            cutting,
+            cutting_basis,
+            handling: shop.rates.handling_per_layer.si() * parts.len() as f64,
+            gluing: shop.rates.gluing_per_joint.si() * joints as f64,
+        }
+    }
+
+    /// What so many interiors take that are made in one go: the machine is set up once.
+    pub(crate) fn effort(&self, interiors: u32, material: Money, rates: &Rates) -> Effort {
+        let count = f64::from(interiors);
+        Effort {
+            material: material.major(),
+            setup: rates.setup.si() / 3600.0,
+            machine: count * (self.cutting + self.handling) / 3600.0,
+            gluing: count * self.gluing / 3600.0,
+        }
+    }
+}
+
 /// The bill of a set of parts on their sheets.
 pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], paths: &[SheetPath], shop: &Shop) -> Bill {
     let mut lines = Vec::new();
@@ -232,16 +270,9 @@ pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], paths: &[SheetPath]
         .iter()
         .filter_map(|line| line.total)
         .fold(0_i64, |sum, t| sum.saturating_add(t.minor()));
-    let (cutting, cutting_basis) = cutting(parts, paths, shop);
     let rates = &shop.rates;
-    let handling = rates.handling_per_layer.si() * parts.len() as f64;
-    let gluing = rates.gluing_per_joint.si() * joints as f64;
-    let effort = Effort {
-        material: Money::from_minor(material, shop.currency).major(),
-        setup: rates.setup.si() / 3600.0,
-        machine: (cutting + handling) / 3600.0,
-        gluing: gluing / 3600.0,
-    };
+    let work = Work::of_one(parts, paths, shop);
+    let effort = work.effort(1, Money::from_minor(material, shop.currency), rates);
     let bases = [
         format!("{} sheets charged whole, adhesive by area", nests.len()),
         format!(
@@ -250,14 +281,15 @@ pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], paths: &[SheetPath]
             rates.machine_per_hour
         ),
         format!(
-            "{cutting_basis}, {} layers handled {:.1} min, at {} per hour",
+            "{}, {} layers handled {:.1} min, at {} per hour",
+            work.cutting_basis,
             parts.len(),
-            handling / 60.0,
+            work.handling / 60.0,
             rates.machine_per_hour
         ),
         format!(
             "{joints} joints, {:.0} min at {} per hour",
-            gluing / 60.0,
+            work.gluing / 60.0,
             rates.labour_per_hour
         ),
     ];

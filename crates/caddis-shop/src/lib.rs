@@ -4,6 +4,7 @@
 //! cut files exist only with a release and hold the net size; machine programs alone are compensated. Knows nothing about paper or databases.
 
 mod bill;
+mod breaks;
 mod check;
 mod cut_file;
 mod drawing;
@@ -22,9 +23,10 @@ mod svg;
 mod tests;
 
 pub use bill::{Bill, BillLine, CostLine};
+pub use breaks::{PriceBreak, price_breaks};
 pub use cut_file::{CutFile, CutFiles, WITHHELD, cut_files};
 pub use layer::{Glue, LayerPart, Pocket};
 pub use make::{MakeError, ShopSet, make};
 pub use nest::{NestedPart, SheetNest};
 pub use program::{Machine, SheetPath};
-pub use stock::{Process, ProcessKind, Rates, Shop, StockSheet};
+pub use stock::{Process, ProcessKind, Quoting, Rates, Shop, StockSheet, ToleranceRow};

@@ -1,9 +1,9 @@
 //! Parts on sheets.
 
 use crate::{LayerPart, MakeError, Shop, StockSheet};
-use caddis_basis::{LayerId, Length, Progress};
+use caddis_basis::{LayerId, Length, Money, Progress, Quiet};
 use caddis_geometry::Placement2;
-use caddis_layout::{SearchOptions, Sheet, SheetPart, UnplacedReason};
+use caddis_layout::{Nesting, SearchOptions, Sheet, SheetPart, UnplacedReason};
 use std::collections::BTreeMap;
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -32,7 +32,7 @@ pub struct SheetNest {
 }
 
 /// Two thicknesses closer than this are the same stock, metres.
-const SAME_THICKNESS: f64 = 5e-5;
+pub(crate) const SAME_THICKNESS: f64 = 5e-5;
 
 /// Positions the search evaluates per foam and thickness: parts are few and large, more finds nothing better.
 const STEPS: u64 = 40_000;
@@ -48,14 +48,6 @@ pub(crate) fn nest(
     seed: u64,
     progress: &dyn Progress,
 ) -> Result<Vec<SheetNest>, MakeError> {
-    let mut groups: BTreeMap<(&str, i64), Vec<usize>> = BTreeMap::new();
-    for (index, part) in parts.iter().enumerate() {
-        // Micrometres: thicknesses are typed in tenths of millimetres or fractions of inches.
-        groups
-            .entry((&part.foam, (part.stock.si() * 1e6).round() as i64))
-            .or_default()
-            .push(index);
-    }
     let workers = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     let options = SearchOptions {
         seed,
@@ -63,24 +55,15 @@ pub(crate) fn nest(
         workers,
     };
     let mut nests: Vec<SheetNest> = Vec::new();
-    for members in groups.values() {
+    for members in groups(parts) {
         let stocks = stocks_for(&parts[members[0]], shop)?;
         let sheets: Vec<Sheet> = stocks
             .iter()
             .map(|stock| sheet(&shop.stock[*stock], shop))
             .collect();
-        let wanted: Vec<SheetPart> = members.iter().map(|index| wanted(&parts[*index])).collect();
+        let wanted: Vec<SheetPart> = members.iter().map(|index| wanted(&parts[*index], 1)).collect();
         let nesting = caddis_layout::nest(&wanted, &sheets, &options, progress);
-        if let Some(unplaced) = nesting.unplaced.first() {
-            let layer = parts[members[unplaced.part]].id.to_string();
-            return Err(match unplaced.reason {
-                UnplacedReason::TooLarge => MakeError::TooLarge { layer },
-                reason => MakeError::NotNested {
-                    layer,
-                    reason: format!("{reason:?}"),
-                },
-            });
-        }
+        refuse_unplaced(&nesting, parts, &members)?;
         for filled in nesting.sheets {
             let stock = stocks[filled.sheet];
             let number = 1 + nests.iter().filter(|nest| nest.stock == stock).count() as u32;
@@ -105,6 +88,66 @@ pub(crate) fn nest(
     Ok(nests)
 }
 
+/// Indices of the parts that share sheets, by foam and thickness.
+pub(crate) fn groups(parts: &[LayerPart]) -> Vec<Vec<usize>> {
+    let mut groups: BTreeMap<(&str, i64), Vec<usize>> = BTreeMap::new();
+    for (index, part) in parts.iter().enumerate() {
+        // Micrometres: thicknesses are typed in tenths of millimetres or fractions of inches.
+        groups
+            .entry((&part.foam, (part.stock.si() * 1e6).round() as i64))
+            .or_default()
+            .push(index);
+    }
+    groups.into_values().collect()
+}
+
+/// What the sheets for so many copies of one group cost, and how many they are.
+///
+/// # Errors
+/// As [`nest`].
+pub(crate) fn price_of(
+    parts: &[LayerPart],
+    members: &[usize],
+    copies: u32,
+    shop: &Shop,
+    options: &SearchOptions,
+) -> Result<(Money, u32), MakeError> {
+    let stocks = stocks_for(&parts[members[0]], shop)?;
+    let sheets: Vec<Sheet> = stocks
+        .iter()
+        .map(|stock| sheet(&shop.stock[*stock], shop))
+        .collect();
+    let wanted: Vec<SheetPart> = members
+        .iter()
+        .map(|index| wanted(&parts[*index], copies))
+        .collect();
+    let nesting = caddis_layout::nest(&wanted, &sheets, options, &Quiet);
+    refuse_unplaced(&nesting, parts, members)?;
+    let minor = nesting
+        .sheets
+        .iter()
+        .map(|filled| shop.stock[stocks[filled.sheet]].price.minor())
+        .fold(0_i64, i64::saturating_add);
+    Ok((
+        Money::from_minor(minor, shop.currency),
+        nesting.sheets.len() as u32,
+    ))
+}
+
+fn refuse_unplaced(nesting: &Nesting, parts: &[LayerPart], members: &[usize]) -> Result<(), MakeError> {
+    let Some(unplaced) = nesting.unplaced.first() else {
+        return Ok(());
+    };
+    let layer = parts[members[unplaced.part]].id.to_string();
+    Err(match unplaced.reason {
+        UnplacedReason::TooLarge => MakeError::TooLarge { layer },
+        reason => MakeError::NotNested {
+            layer,
+            reason: format!("{reason:?}"),
+        },
+    })
+}
+
 fn sheet(stock: &StockSheet, shop: &Shop) -> Sheet {
     Sheet {
         name: stock.name.clone(),
@@ -117,11 +160,11 @@ fn sheet(stock: &StockSheet, shop: &Shop) -> Sheet {
     }
 }
 
-fn wanted(part: &LayerPart) -> SheetPart {
+fn wanted(part: &LayerPart, quantity: u32) -> SheetPart {
     SheetPart {
         name: part.id.to_string(),
         outline: part.outline.clone(),
-        quantity: 1,
+        quantity,
         rotations: vec![0.0, FRAC_PI_2, PI, 3.0 * FRAC_PI_2],
     }
 }

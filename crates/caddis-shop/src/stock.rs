@@ -2,6 +2,7 @@
 
 use crate::Machine;
 use caddis_basis::{Currency, Duration, Length, Money, Source, Speed};
+use std::collections::BTreeMap;
 
 /// A sheet the shop buys.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,6 +25,24 @@ pub struct StockSheet {
     pub one_good_face: bool,
     /// Where the row comes from, with its date.
     pub source: Source,
+}
+
+/// What the shop keeps of sizes up to a nominal one. All of it is the shop's own.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ToleranceRow {
+    /// Largest nominal size of the row.
+    pub up_to: Length,
+    /// Half-width on sizes and places in plan.
+    pub plan: Length,
+    /// Half-width on depths.
+    pub depth: Length,
+}
+
+impl Process {
+    /// The row of a nominal size; `None` beyond the table, or without one.
+    pub fn tolerance_of(&self, nominal: Length) -> Option<&ToleranceRow> {
+        self.tolerances.iter().find(|row| nominal <= row.up_to)
+    }
 }
 
 /// How foam is cut.
@@ -60,6 +79,8 @@ pub struct Process {
     pub pass_depth: Length,
     /// Tolerance class words for the sheets ("ISO 3302-1 class L1 by analogy").
     pub tolerance: String,
+    /// The tolerance table of its drawings, by nominal size, rising.
+    pub tolerances: Vec<ToleranceRow>,
     /// Cautions printed on shop papers.
     pub cautions: Vec<String>,
     /// Source.
@@ -91,6 +112,35 @@ pub struct Rates {
     pub source: Source,
 }
 
+/// How the shop quotes: its letterhead and terms, all in its own words. What is left out prints as a blank to write in.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Quoting {
+    /// Lines under the shop's name: address, telephone, registration.
+    pub letterhead: Vec<String>,
+    /// Days a price holds, from the date of the paper.
+    pub valid_days: Option<u32>,
+    /// Quantities priced, rising, the first being 1.
+    pub quantities: Vec<u32>,
+    /// What the price includes beyond the case and its interior.
+    pub included: Vec<String>,
+    /// What it does not.
+    pub not_included: Vec<String>,
+    /// Delivery, payment, tax, liability: one sentence each.
+    pub terms: Vec<String>,
+    /// What the shop asks for an empty shell, by its name in the library.
+    pub shells: BTreeMap<String, Money>,
+}
+
+impl Quoting {
+    /// Quantities priced where the shop names none.
+    ///
+    /// # Source
+    /// Common practice, no source.
+    pub const QUANTITIES: [u32; 4] = [1, 5, 10, 25];
+    /// The most of one job that is priced.
+    pub const MOST: u32 = 10_000;
+}
+
 /// The shop.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shop {
@@ -108,4 +158,6 @@ pub struct Shop {
     pub rates: Rates,
     /// Adhesive is held back this far from a cavity's edge.
     pub glue_holdback: Length,
+    /// Letterhead and terms.
+    pub quoting: Quoting,
 }

@@ -3,7 +3,10 @@
 
 use crate::bill::{Effort, cost_lines};
 use crate::split::split;
-use crate::{MakeError, Process, ProcessKind, Rates, Shop, ShopSet, StockSheet, cut_files, lamination, make};
+use crate::{
+    MakeError, Process, ProcessKind, Quoting, Rates, Shop, ShopSet, StockSheet, cut_files, lamination, make,
+    price_breaks,
+};
 use caddis_basis::{
     Area, CavityId, Certainty, Currency, Density, Duration, InstanceId, ItemId, LayerId, Length, Mass,
     Measured, Money, Quiet, Severity, Source, Speed, Volume,
@@ -276,12 +279,14 @@ pub(crate) fn shop() -> Shop {
             feed: Speed::from_si(0.1),
             pass_depth: mm(25.0),
             tolerance: "±1 mm".to_owned(),
+            tolerances: Vec::new(),
             cautions: vec!["wear eye protection, local rules apply".to_owned()],
             source: invented(),
         },
         machine: None,
         rates: rates(),
         glue_holdback: mm(5.0),
+        quoting: Quoting::default(),
     }
 }
 
@@ -488,6 +493,36 @@ fn the_bill_charges_whole_sheets_and_adds_up() {
     let sum: i64 = set.bill.costs.iter().map(|l| l.amount.minor()).sum();
     assert_eq!(sum, set.bill.price.minor());
     assert!(set.bill.foam_yield > 0.0 && set.bill.foam_yield < 1.0);
+}
+
+#[test]
+fn more_of_the_same_cost_less_each() {
+    let set = made();
+    let quantities = [1, 2, 5, 10, 40];
+    let breaks = price_breaks(&set, &shop(), 1, &quantities).unwrap();
+    assert_eq!(breaks.len(), quantities.len());
+    assert_eq!(breaks[0].price, set.bill.price);
+    assert_eq!(breaks[0].costs[0].amount, set.bill.costs[0].amount);
+    for (row, quantity) in breaks.iter().zip(quantities) {
+        assert_eq!(row.quantity, quantity);
+        assert_eq!(
+            row.price.minor(),
+            row.unit_price.minor() * i64::from(quantity),
+            "{quantity}"
+        );
+        // Setup is paid once.
+        assert_eq!(row.costs[1].amount, set.bill.costs[1].amount);
+        let adds_up: i64 = row.costs.iter().map(|line| line.amount.minor()).sum();
+        assert!(
+            (adds_up - row.price.minor()).abs() <= i64::from(quantity),
+            "{quantity}"
+        );
+    }
+    for pair in breaks.windows(2) {
+        assert!(pair[1].unit_price.minor() <= pair[0].unit_price.minor());
+        assert!(pair[1].sheets >= pair[0].sheets);
+    }
+    assert_eq!(breaks, price_breaks(&set, &shop(), 1, &quantities).unwrap());
 }
 
 #[test]

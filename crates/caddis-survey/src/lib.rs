@@ -10,7 +10,7 @@ mod read;
 mod shell;
 
 pub use item::{
-    Fragility, FragilityClass, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Requirement,
+    Declared, Fragility, FragilityClass, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Requirement,
     RestingPose, Softness, Up, resting_poses,
 };
 pub use outline::{Profile, ProfileStep, outline_format, read_outline};

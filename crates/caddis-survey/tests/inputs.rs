@@ -2,7 +2,7 @@
 //! `REFERENCE.json`. Where the variable is unset the test says what it leaves out.
 
 use caddis_basis::{BenchUnit, Certainty, ItemId, Length, Mass, Measured, Name, Source};
-use caddis_survey::{Fragility, Item, ItemShape, MeshFormat, MeshReport, ReadError, Up, read_mesh};
+use caddis_survey::{Declared, Fragility, Item, ItemShape, MeshFormat, MeshReport, ReadError, Up, read_mesh};
 use std::path::{Path, PathBuf};
 
 fn folder() -> Option<PathBuf> {
@@ -189,6 +189,7 @@ fn posed_stacks_hold_every_corner() {
             fragility_assumed_by: None,
             points: Vec::new(),
             note: String::new(),
+            declared: Declared::default(),
             source: Source::new("test input", Certainty::Measured),
         };
         let start = std::time::Instant::now();

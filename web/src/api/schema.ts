@@ -81,7 +81,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** One file of the finished set: `report.pdf`, `result.json` or `set.zip` (all of it). */
+        /** One file of the finished set: `report.pdf`, a customer's paper such as `quotation.pdf`, `result.json` or `set.zip`. */
         get: operations["download"];
         put?: never;
         post?: never;

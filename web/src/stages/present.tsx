@@ -2,6 +2,14 @@
 import { type Job, result } from "../job";
 import { Work } from "./arrange";
 
+/** The customer's papers: file and title. */
+const papers: [string, string][] = [
+  ["quotation.pdf", "Quotation"],
+  ["packing-list.pdf", "Packing list"],
+  ["contents-list.pdf", "Contents list"],
+  ["labels.pdf", "Labels"],
+];
+
 export function PresentStage({ job }: { job: Job }) {
   const done = result.value?.result;
   if (!done) return <Work />;
@@ -23,6 +31,11 @@ export function PresentStage({ job }: { job: Job }) {
         <a class="button" href={file("report.pdf")} download="report.pdf">
           Report (PDF)
         </a>
+        {papers.map(([name, title]) => (
+          <a class="button" href={file(name)} download={name} key={name}>
+            {title} (PDF)
+          </a>
+        ))}
         <a class="button" href={file("result.json")} download="result.json">
           Result (JSON)
         </a>

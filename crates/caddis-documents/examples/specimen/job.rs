@@ -9,10 +9,10 @@ use caddis_design::{Brief, Clearances, Handling};
 use caddis_geometry::{Mesh, Vec2, Vec3};
 use caddis_journey::{Journey, Leg, LegKind, Valve};
 use caddis_protection::{Foam, Law, LawKind, LawRange, LawRecord};
-use caddis_shop::{Process, ProcessKind, Rates, Shop, StockSheet};
+use caddis_shop::{Process, ProcessKind, Quoting, Rates, Shop, StockSheet};
 use caddis_survey::{
-    Fragility, HalfSide, Intrusion, IntrusionKind, Item, ItemShape, Opening, OutlineShape, Part, Primitive,
-    Shell, ShellHalf, Softness, SurveyRecord, Up,
+    Declared, Fragility, HalfSide, Intrusion, IntrusionKind, Item, ItemShape, Opening, OutlineShape, Part,
+    Primitive, Shell, ShellHalf, Softness, SurveyRecord, Up,
 };
 
 fn invented() -> Source {
@@ -201,6 +201,7 @@ fn item(id: &str, solid: Primitive, mass: f64, fragility: Fragility) -> Item {
         fragility_assumed_by: None,
         points: Vec::new(),
         note: String::new(),
+        declared: Declared::default(),
         source: invented(),
     }
 }
@@ -352,6 +353,7 @@ pub(crate) fn shop() -> Shop {
             feed: Speed::from_si(0.1),
             pass_depth: mm(40.0),
             tolerance: "±0.5 mm in plan, ±0.5 mm in depth".to_owned(),
+            tolerances: Vec::new(),
             cautions: vec!["Vacuum the dust while cutting".to_owned()],
             source: invented(),
         },
@@ -369,5 +371,6 @@ pub(crate) fn shop() -> Shop {
             source: invented(),
         },
         glue_holdback: mm(5.0),
+        quoting: Quoting::default(),
     }
 }

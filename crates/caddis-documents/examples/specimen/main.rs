@@ -5,7 +5,8 @@ mod job;
 use caddis_basis::{Outcome, Quiet};
 use caddis_design::{ArrangeOptions, Checks, arrange, release, verify};
 use caddis_documents::{
-    ReportInput, Section, case_plan, exploded, open_case, packing_plan, report, scene, section_drawing, svg,
+    PaperInput, Pictures, Section, case_plan, exploded, open_case, packing_plan, report, scene,
+    section_drawing, svg,
 };
 use caddis_shop::make;
 use std::path::Path;
@@ -36,13 +37,15 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let verification = verify(&interior, &brief, &Checks::default(), &Quiet);
     let set = make(&interior, &brief, &shop, 1, &Quiet)?;
     let right = release(&verification, &brief.concessions);
-    let document = report(&ReportInput {
+    let pictures = Pictures::of(&brief, &interior)?;
+    let document = report(&PaperInput {
         brief: &brief,
         interior: &interior,
         verification: &verification,
         release: right.as_ref().ok(),
         shop: &shop,
         set: &set,
+        pictures: &pictures,
         date: "2026-11-25",
         revision: "A",
         version: env!("CARGO_PKG_VERSION"),

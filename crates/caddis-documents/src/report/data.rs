@@ -1,6 +1,6 @@
 //! The words and numbers of the report, as the template reads them. Only strings and lists: nothing in them is markup.
 
-use super::ReportInput;
+use super::PaperInput;
 use super::figures::{Figure, Figures};
 use super::journey::journey;
 use super::sources::Sources;
@@ -15,7 +15,7 @@ use caddis_survey::{Fitting, FittingGroup, Fragility, HalfSide, Item, ItemShape,
 use serde_json::{Value, json};
 
 /// Everything the template prints.
-pub(crate) fn data(input: &ReportInput, figures: &Figures) -> Value {
+pub(crate) fn data(input: &PaperInput, figures: &Figures) -> Value {
     let brief = input.brief;
     let mut sources = Sources::default();
     let case = case(input, &mut sources);
@@ -81,7 +81,7 @@ fn list(figures: &[Figure]) -> Value {
         .collect()
 }
 
-fn summary(input: &ReportInput) -> Value {
+fn summary(input: &PaperInput) -> Value {
     let parcel = &input.verification.parcel;
     let sides = parcel
         .outside
@@ -105,7 +105,7 @@ fn summary(input: &ReportInput) -> Value {
     ])
 }
 
-fn open_findings(input: &ReportInput) -> Value {
+fn open_findings(input: &PaperInput) -> Value {
     if input.release.is_some() {
         return json!([]);
     }
@@ -114,7 +114,7 @@ fn open_findings(input: &ReportInput) -> Value {
         .collect()
 }
 
-fn case(input: &ReportInput, sources: &mut Sources) -> Value {
+fn case(input: &PaperInput, sources: &mut Sources) -> Value {
     let shell = &input.brief.shell;
     let mut rows: Vec<Value> = Vec::new();
     let mut row = |what: String, value: String, source: Option<&Source>, sources: &mut Sources| {
@@ -318,7 +318,7 @@ fn size_of(item: &Item) -> String {
     }
 }
 
-fn contents(input: &ReportInput, sources: &mut Sources) -> Value {
+fn contents(input: &PaperInput, sources: &mut Sources) -> Value {
     let rows: Vec<Value> = input
         .brief
         .items
@@ -360,7 +360,7 @@ fn contents(input: &ReportInput, sources: &mut Sources) -> Value {
     json!({ "rows": rows, "masses": masses, "gross": format!("{:.2}", input.verification.parcel.gross_mass.value.si()) })
 }
 
-fn foams(input: &ReportInput, sources: &mut Sources) -> Value {
+fn foams(input: &PaperInput, sources: &mut Sources) -> Value {
     let brief = input.brief;
     let mut used = vec![(brief.base_foam, "base block and trays")];
     if brief.lid_foam == brief.base_foam {
@@ -387,7 +387,7 @@ fn foams(input: &ReportInput, sources: &mut Sources) -> Value {
         .collect()
 }
 
-fn packing_list(input: &ReportInput) -> Value {
+fn packing_list(input: &PaperInput) -> Value {
     let mut places: Vec<&Place> = input.interior.places.iter().collect();
     places.sort_by_key(|place| place.number);
     places
@@ -435,7 +435,7 @@ fn direction(d: &DirectionVerdict) -> Value {
     ])
 }
 
-fn protection(input: &ReportInput, figures: &Figures) -> Value {
+fn protection(input: &PaperInput, figures: &Figures) -> Value {
     input
         .verification
         .items
@@ -479,7 +479,7 @@ fn protection(input: &ReportInput, figures: &Figures) -> Value {
 }
 
 /// Simulated falls: what they assume, each item's worst, the maps.
-fn falls(input: &ReportInput, figures: &Figures) -> Value {
+fn falls(input: &PaperInput, figures: &Figures) -> Value {
     let peak = |peak: Option<caddis_basis::Acceleration>, strikes: bool| match peak {
         Some(peak) => format!("{:.0}", peak.as_g()),
         None if strikes => "strikes".to_owned(),
@@ -534,7 +534,7 @@ fn falls(input: &ReportInput, figures: &Figures) -> Value {
     json!({ "assumptions": input.verification.fall_assumptions, "rows": rows, "maps": maps, "case": case, "legend": legend })
 }
 
-fn checks(input: &ReportInput, sources: &mut Sources) -> Value {
+fn checks(input: &PaperInput, sources: &mut Sources) -> Value {
     input
         .verification
         .case
@@ -593,7 +593,7 @@ fn condensed(sentence: &str) -> String {
     parts.join("; ")
 }
 
-fn findings(input: &ReportInput, sources: &mut Sources) -> Value {
+fn findings(input: &PaperInput, sources: &mut Sources) -> Value {
     input
         .verification
         .findings
@@ -604,7 +604,7 @@ fn findings(input: &ReportInput, sources: &mut Sources) -> Value {
 }
 
 /// Concessions of one kind: on protection, of the shop, or the rest (asked for by any other domain).
-fn concessions(input: &ReportInput, domain: Domain) -> Value {
+fn concessions(input: &PaperInput, domain: Domain) -> Value {
     let Some(release) = input.release else {
         return json!([]);
     };
@@ -635,7 +635,7 @@ fn concession(f: &Finding, c: &Concession) -> Value {
     ])
 }
 
-fn shop(input: &ReportInput, figures: &Figures, sources: &mut Sources) -> Value {
+fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources) -> Value {
     let set = input.set;
     let layers: Vec<Value> = set
         .layers

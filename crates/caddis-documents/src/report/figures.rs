@@ -1,12 +1,12 @@
 //! The figures of the report as SVG files.
 
-use super::{ReportInput, shocks, vibration};
+use super::{PaperInput, shocks, vibration};
 use crate::drawing::{
     FallMark, Section, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing, nest_drawing,
     packing_plan, section_drawing,
 };
 use crate::fall_case::fall_pictures;
-use crate::picture::{Picture, exploded, open_case};
+use crate::picture::Picture;
 use crate::{DocumentError, Sheet, svg};
 use caddis_basis::{Acceleration, Length, Pressure};
 use caddis_design::{BlockKind, Direction, ItemVerdict};
@@ -52,6 +52,14 @@ impl Figures {
         }
     }
 
+    fn shared(&mut self, path: &str, title: &str, png: &[u8]) -> Figure {
+        self.files.insert(path.to_owned(), png.to_vec());
+        Figure {
+            path: path.to_owned(),
+            title: title.to_owned(),
+        }
+    }
+
     fn picture(&mut self, path: &str, title: &str, picture: &Picture) -> Result<Figure, DocumentError> {
         self.files.insert(path.to_owned(), picture.png()?);
         Ok(Figure {
@@ -61,7 +69,7 @@ impl Figures {
     }
 }
 
-pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
+pub(crate) fn figures(input: &PaperInput) -> Result<Figures, DocumentError> {
     let (brief, interior) = (input.brief, input.interior);
     let mut figures = Figures::default();
     let plan = figures.add("figures/plan.svg".to_owned(), &case_plan(brief, interior));
@@ -124,8 +132,11 @@ pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
         let figure = figures.add(format!("figures/nest-{}.svg", index + 1), &sheet);
         figures.nests.push(figure);
     }
-    let cover = open_case(brief, interior, 1500, 1000);
-    let cover = figures.picture("figures/open-case.png", "The case, open and packed", &cover)?;
+    let cover = figures.shared(
+        "figures/open-case.png",
+        "The case, open and packed",
+        &input.pictures.open,
+    );
     figures.cover.push(cover);
     if let Some([above, below]) = fall_pictures(brief, input.verification, 900, 560) {
         for (name, title, picture) in [
@@ -140,14 +151,17 @@ pub(crate) fn figures(input: &ReportInput) -> Result<Figures, DocumentError> {
             figures.fall_case.push(figure);
         }
     }
-    let apart = exploded(brief, interior, 1300, 1500);
-    let apart = figures.picture("figures/apart.png", "Foam and equipment, lifted apart", &apart)?;
+    let apart = figures.shared(
+        "figures/apart.png",
+        "Foam and equipment, lifted apart",
+        &input.pictures.apart,
+    );
     figures.apart.push(apart);
     Ok(figures)
 }
 
 /// Of every kind of equipment the piece whose peak comes nearest its limit (without a limit: the highest peak).
-fn worst_of_each_kind<'a>(input: &ReportInput<'a>) -> Vec<(usize, &'a ItemVerdict)> {
+fn worst_of_each_kind<'a>(input: &PaperInput<'a>) -> Vec<(usize, &'a ItemVerdict)> {
     let mut worst: BTreeMap<&str, (f64, usize, &ItemVerdict)> = BTreeMap::new();
     for (index, item) in input.verification.items.iter().enumerate() {
         let nearness = item
@@ -178,7 +192,7 @@ fn worst_of_each_kind<'a>(input: &ReportInput<'a>) -> Vec<(usize, &'a ItemVerdic
 
 /// Of every kind of equipment the piece whose worst fall comes nearest its limit; the most critical kind first, those
 /// without a limit last.
-fn worst_falls_of_each_kind<'a>(input: &ReportInput<'a>) -> Vec<(usize, &'a ItemVerdict)> {
+fn worst_falls_of_each_kind<'a>(input: &PaperInput<'a>) -> Vec<(usize, &'a ItemVerdict)> {
     let mut worst: BTreeMap<&str, (f64, usize, &ItemVerdict)> = BTreeMap::new();
     for (index, item) in input.verification.items.iter().enumerate() {
         let Some(falls) = &item.falls else { continue };
@@ -224,7 +238,7 @@ fn fall_map(item: &ItemVerdict) -> Option<Sheet> {
     ))
 }
 
-fn cushion(input: &ReportInput, item: &ItemVerdict) -> Option<Sheet> {
+fn cushion(input: &PaperInput, item: &ItemVerdict) -> Option<Sheet> {
     let brief = input.brief;
     let foam = brief.foams.get(brief.base_foam)?;
     let one_foam = brief.base_foam == brief.lid_foam;

@@ -1,13 +1,13 @@
 //! The journey on its page: what stands against each leg, what the legs share, what the job does not state.
 
-use super::ReportInput;
+use super::PaperInput;
 use super::sources::Sources;
 use caddis_basis::{Severity, Verdict};
 use caddis_journey::{SpaceKind, SummaryRow, handling_limits, journey_summary, load_fit, marks_to_print};
 use serde_json::{Value, json};
 
 /// What the template prints of the journey.
-pub(super) fn journey(input: &ReportInput, sources: &mut Sources) -> Value {
+pub(super) fn journey(input: &PaperInput, sources: &mut Sources) -> Value {
     let journey = &input.brief.journey;
     let parcel = &input.verification.parcel;
     let summary = journey_summary(journey, &input.verification.legs);

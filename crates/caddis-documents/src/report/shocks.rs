@@ -1,6 +1,6 @@
 //! The worst falls in the report: what items see in them, to what they are held from where, and what a sequence does.
 
-use super::ReportInput;
+use super::PaperInput;
 use super::figures::Figures;
 use super::sources::Sources;
 use crate::drawing::{ShockCurves, shock_plot};
@@ -46,7 +46,7 @@ pub(super) fn figures(items: &[(usize, &ItemVerdict)], figures: &mut Figures) {
     }
 }
 
-pub(super) fn data(input: &ReportInput, figures: &Figures, sources: &mut Sources) -> Value {
+pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources) -> Value {
     let verification = input.verification;
     let g = |a: Acceleration| format!("{:.0}", a.as_g());
     let rows: Vec<Value> = verification

@@ -1,9 +1,9 @@
 //! How far peaks scatter, in the report.
 
-use super::ReportInput;
+use super::PaperInput;
 use serde_json::{Value, json};
 
-pub(super) fn spread(input: &ReportInput) -> Value {
+pub(super) fn spread(input: &PaperInput) -> Value {
     let Some(spread) = &input.verification.spread else {
         return json!({ "assumptions": [], "rows": [] });
     };

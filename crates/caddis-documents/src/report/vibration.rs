@@ -1,6 +1,6 @@
 //! Vibration in the report: the legs' spectra with what reaches the items, and a line for each item.
 
-use super::ReportInput;
+use super::PaperInput;
 use super::figures::Figures;
 use super::sources::Sources;
 use crate::drawing::{SpectrumCurve, spectrum_plot};
@@ -15,7 +15,7 @@ use serde_json::{Value, json};
 const CURVES: usize = 3;
 
 /// One plot for each leg that states a spectrum.
-pub(super) fn figures(input: &ReportInput, figures: &mut Figures) {
+pub(super) fn figures(input: &PaperInput, figures: &mut Figures) {
     let verdicts = &input.verification.vibration;
     for (index, leg) in input.brief.vibration.legs.iter().enumerate() {
         let label = label(input, leg.leg);
@@ -56,7 +56,7 @@ pub(super) fn figures(input: &ReportInput, figures: &mut Figures) {
     }
 }
 
-fn label(input: &ReportInput, leg: usize) -> String {
+fn label(input: &PaperInput, leg: usize) -> String {
     input
         .brief
         .journey
@@ -104,7 +104,7 @@ fn usual(spectrum: &Spectrum) -> Vec<(String, Spectrum)> {
 }
 
 /// The words and numbers.
-pub(super) fn data(input: &ReportInput, figures: &Figures, sources: &mut Sources) -> Value {
+pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources) -> Value {
     let verdicts = &input.verification.vibration;
     let legs: Vec<Value> = input
         .brief

@@ -2,9 +2,9 @@
 
 pub(crate) mod rows;
 
+use crate::date::ymd;
 use crate::drawing::{clear_sizes_plot, depth_map_plot, worksheet_picture};
 use crate::press::{Job, print};
-use crate::report::ymd;
 use crate::svg::svg;
 use crate::{Document, DocumentError};
 use caddis_basis::{BenchUnit, Finding, Length};

@@ -5,7 +5,7 @@ use crate::api::{binary, blocking};
 use crate::app::App;
 use crate::body::{Json, Query};
 use crate::error::Problem;
-use crate::set::{JobSet, SetFile};
+use crate::set::{CustomerPaper, JobSet, SetFile};
 use crate::solve::{Design, State as Solve, start};
 use axum::extract::{Path, State};
 use axum::http::header;
@@ -116,7 +116,7 @@ pub(crate) async fn result_scene(
     .await
 }
 
-/// One file of the finished set: `report.pdf`, `result.json` or `set.zip` (all of it).
+/// One file of the finished set: `report.pdf`, a customer's paper such as `quotation.pdf`, `result.json` or `set.zip`.
 #[utoipa::path(get, path = "/api/jobs/{name}/files/{file}",
     params(("name" = String, Path), ("file" = String, Path), Which),
     responses((status = 200, content_type = "application/octet-stream"), (status = 404, body = Problem)))]
@@ -129,6 +129,7 @@ pub(crate) async fn download(
         let design = design(app, &name, query.number("revision")?)?;
         let (media_type, bytes) = match file.as_str() {
             "report.pdf" => ("application/pdf", report_of(&design)?),
+            name if paper_named(name).is_some() => ("application/pdf", paper_of(&design, name)?),
             "result.json" => ("application/json", result_of(app, &design)?),
             "set.zip" => ("application/zip", zipped(&set_of(app, &design)?)?),
             _ => return Err(Problem::missing(format!("file `{file}`"))),
@@ -226,6 +227,21 @@ fn result_of(app: &App, design: &Design) -> Result<Vec<u8>, Problem> {
 fn report_of(design: &Design) -> Result<Vec<u8>, Problem> {
     let (_, bytes) = job_set(design)?
         .report(&design.set)
+        .map_err(|error| Problem::internal(error.to_string()))?;
+    Ok(bytes)
+}
+
+/// The customer's paper of a file name.
+fn paper_named(file: &str) -> Option<CustomerPaper> {
+    CustomerPaper::ALL
+        .into_iter()
+        .find(|paper| paper.file_name() == file)
+}
+
+fn paper_of(design: &Design, file: &str) -> Result<Vec<u8>, Problem> {
+    let paper = paper_named(file).ok_or_else(|| Problem::missing(format!("file `{file}`")))?;
+    let (_, bytes) = job_set(design)?
+        .paper(paper, &design.set)
         .map_err(|error| Problem::internal(error.to_string()))?;
     Ok(bytes)
 }

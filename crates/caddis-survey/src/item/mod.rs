@@ -2,6 +2,7 @@
 
 mod check;
 mod class;
+mod declared;
 mod error;
 mod mass;
 mod pose;
@@ -10,6 +11,7 @@ mod soft;
 mod solid;
 
 pub use class::{FragilityClass, Requirement};
+pub use declared::Declared;
 pub use error::ItemError;
 pub use resting::{RestingPose, resting_poses};
 
@@ -168,8 +170,10 @@ pub struct Item {
     pub fragility_assumed_by: Option<String>,
     /// Points whose acceleration is followed in falls, in its own frame, each with its name.
     pub points: Vec<(String, Vec3)>,
-    /// Serial, remarks.
+    /// Remarks for whoever packs it.
     pub note: String,
+    /// What papers for customs say of it.
+    pub declared: Declared,
     /// Source of its data.
     pub source: Source,
 }

@@ -26,6 +26,7 @@ fn item(shape: ItemShape) -> Item {
         fragility_assumed_by: None,
         points: Vec::new(),
         note: String::new(),
+        declared: Declared::default(),
         source: Source::new("demonstration", Certainty::Invented),
     }
 }

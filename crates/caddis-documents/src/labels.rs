@@ -1,0 +1,79 @@
+//! Labels for the outside: what is in it, how heavy it is, which job it is, and the handling marks.
+
+use crate::date::ymd;
+use crate::drawing::{handling_mark, square_code};
+use crate::paper::{head, mass_words};
+use crate::press::{Job, print};
+use crate::quotation::merge;
+use crate::{Document, DocumentError, PaperInput, svg};
+use caddis_journey::marks_to_print;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+/// Width of the square code on the label, mm.
+const CODE: f64 = 38.0;
+
+/// Sets the labels; cut them out along their frames.
+///
+/// # Errors
+/// A date that is none; a job id longer than a square code holds; a template that does not fit its data.
+pub fn labels(input: &PaperInput) -> Result<Document, DocumentError> {
+    let brief = input.brief;
+    let parcel = &input.verification.parcel;
+    let mut files = BTreeMap::new();
+    let text = format!("{} {}", brief.job, input.revision);
+    files.insert(
+        "code.svg".to_owned(),
+        svg(&square_code(&text, CODE)?).into_bytes(),
+    );
+    let mut marks: Vec<Value> = Vec::new();
+    let mut words: Vec<Value> = Vec::new();
+    for mark in marks_to_print(parcel, &brief.journey) {
+        let figure = mark.figure.clone().unwrap_or_default();
+        match handling_mark(&mark) {
+            Some(sheet) => {
+                let path = format!("mark-{}.svg", mark.number);
+                files.insert(path.clone(), svg(&sheet).into_bytes());
+                marks.push(json!({ "path": path, "name": mark.name, "number": mark.number.to_string() }));
+            }
+            None => words.push(json!(format!("{} {figure}", mark.name))),
+        }
+    }
+    let outside: Vec<String> = parcel
+        .outside
+        .iter()
+        .map(|side| format!("{:.0}", side.value.as_mm()))
+        .collect();
+    let contents: Vec<String> = brief
+        .items
+        .iter()
+        .map(|item| format!("{} × {}", item.quantity, item.name))
+        .collect();
+    let mut data = head(input);
+    merge(
+        &mut data,
+        json!({
+            "case": brief.shell.title,
+            "gross": mass_words(&parcel.gross_mass),
+            "outside": format!("{} mm", outside.join(" × ")),
+            "contents": contents,
+            "batteries": brief.batteries.iter().map(|b| format!("{} × {}", b.count, b.label)).collect::<Vec<_>>(),
+            "code": text,
+            "marks": marks,
+            "words": words,
+            "note": "Marks drawn by us after ISO 780:2015, from memory; usual height 100 mm. They replace no mark of dangerous goods.",
+        }),
+    );
+    files.insert("data.json".to_owned(), data.to_string().into_bytes());
+    let job = Job {
+        main: include_str!("typst/labels.typ"),
+        files,
+        date: ymd(input.date)?,
+        ident: format!("{} {} {} labels", brief.job, input.revision, input.date),
+    };
+    Ok(Document {
+        name: "labels.pdf".to_owned(),
+        media_type: "application/pdf",
+        bytes: print(job)?,
+    })
+}

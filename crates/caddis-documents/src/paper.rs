@@ -1,0 +1,106 @@
+//! What papers are printed from.
+
+use crate::DocumentError;
+use crate::picture::{exploded, open_case};
+use caddis_basis::{Domain, Mass, Measured};
+use caddis_design::{Brief, Interior, Release, Verification};
+use caddis_shop::{Shop, ShopSet};
+use serde_json::{Value, json};
+
+/// A job made as far as its parts: what the report and the customer's papers print.
+#[derive(Debug, Clone, Copy)]
+pub struct PaperInput<'a> {
+    /// The question.
+    pub brief: &'a Brief,
+    /// The answer.
+    pub interior: &'a Interior,
+    /// What verification says of it.
+    pub verification: &'a Verification,
+    /// The release; without one every page says NOT RELEASED.
+    pub release: Option<&'a Release>,
+    /// The shop.
+    pub shop: &'a Shop,
+    /// What the shop makes.
+    pub set: &'a ShopSet,
+    /// Pictures that several papers show.
+    pub pictures: &'a Pictures,
+    /// ISO date, year-month-day.
+    pub date: &'a str,
+    /// Revision of the job.
+    pub revision: &'a str,
+    /// Version of the program.
+    pub version: &'a str,
+}
+
+/// Rendered pictures, made once for all papers, as PNG.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Pictures {
+    /// The case, open and packed.
+    pub(crate) open: Vec<u8>,
+    /// Foam and equipment lifted apart.
+    pub(crate) apart: Vec<u8>,
+}
+
+impl Pictures {
+    /// Renders them.
+    ///
+    /// # Errors
+    /// A picture that cannot be written.
+    pub fn of(brief: &Brief, interior: &Interior) -> Result<Self, DocumentError> {
+        Ok(Self {
+            open: open_case(brief, interior, 1500, 1000).png()?,
+            apart: exploded(brief, interior, 1300, 1500).png()?,
+        })
+    }
+}
+
+/// A mass to a tenth of a kilogram with its band, as labels carry it.
+pub(crate) fn mass_words(mass: &Measured<Mass>) -> String {
+    match mass.plus_minus {
+        Some(band) if band.si() >= 0.05 => format!("{:.1} kg ± {:.1} kg", mass.value.si(), band.si()),
+        _ => format!("{:.1} kg", mass.value.si()),
+    }
+}
+
+/// What page, header and footer of every paper print.
+pub(crate) fn head(input: &PaperInput) -> Value {
+    json!({
+        "job": input.brief.job,
+        "title": input.brief.title,
+        "customer": input.brief.customer,
+        "date": input.date,
+        "revision": input.revision,
+        "version": input.version,
+        "shop_name": input.shop.name,
+        "released": input.release.is_some(),
+    })
+}
+
+/// What fails, where there is no release.
+pub(crate) fn open_findings(input: &PaperInput) -> Vec<String> {
+    if input.release.is_some() {
+        return Vec::new();
+    }
+    caddis_basis::failing(&input.verification.findings)
+        .map(|f| format!("{}: {}", f.place, f.sentence))
+        .collect()
+}
+
+/// Concessions on protection: place, finding, margin, who signed, why.
+pub(crate) fn concessions_on_protection(input: &PaperInput) -> Vec<[String; 5]> {
+    input
+        .release
+        .into_iter()
+        .flat_map(Release::conceded)
+        .filter(|(f, _)| f.domain == Domain::Protection)
+        .map(|(f, c)| {
+            [
+                f.place.clone(),
+                f.sentence.clone(),
+                c.margin.as_ref().map_or_else(String::new, ToString::to_string),
+                format!("{}, {}", c.signer.name, c.date),
+                c.reason.clone(),
+            ]
+        })
+        .collect()
+}

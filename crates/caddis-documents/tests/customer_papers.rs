@@ -1,0 +1,93 @@
+//! The customer's papers of the specimen job: written twice the same, and what a weak design puts on them.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod specimen;
+
+use caddis_basis::{Currency, Money};
+use caddis_documents::{
+    Document, DocumentError, PaperInput, contents_list, labels, packing_list, quotation, square_code,
+};
+use caddis_shop::{Shop, price_breaks};
+use specimen::{job, specimen};
+
+fn input<'a>(shop: &'a Shop, brief: &'a caddis_design::Brief, date: &'a str) -> PaperInput<'a> {
+    let s = specimen();
+    PaperInput {
+        brief,
+        interior: &s.interior,
+        verification: &s.verification,
+        release: None,
+        shop,
+        set: &s.set,
+        pictures: &s.pictures,
+        date,
+        revision: "A",
+        version: "0.1.0",
+    }
+}
+
+fn all(input: &PaperInput) -> Result<Vec<Document>, DocumentError> {
+    let breaks = price_breaks(input.set, input.shop, 1, &[1, 10]).unwrap();
+    Ok(vec![
+        quotation(input, &breaks)?,
+        packing_list(input)?,
+        contents_list(input)?,
+        labels(input)?,
+    ])
+}
+
+#[test]
+fn every_paper_is_a_pdf_and_repeats() {
+    let shop = job::shop();
+    let input = input(&shop, &specimen().brief, "2026-11-25");
+    let first = all(&input).unwrap();
+    let names: Vec<&str> = first.iter().map(|paper| paper.name.as_str()).collect();
+    assert_eq!(
+        names,
+        [
+            "quotation.pdf",
+            "packing-list.pdf",
+            "contents-list.pdf",
+            "labels.pdf"
+        ]
+    );
+    for paper in &first {
+        assert!(paper.bytes.starts_with(b"%PDF-1."), "{}", paper.name);
+        assert!(paper.bytes.trim_ascii_end().ends_with(b"%%EOF"), "{}", paper.name);
+    }
+    assert_eq!(first, all(&input).unwrap());
+}
+
+#[test]
+fn a_day_the_calendar_lacks_is_refused() {
+    let shop = job::shop();
+    let error = all(&input(&shop, &specimen().brief, "2026-02-30")).unwrap_err();
+    assert_eq!(error, DocumentError::Date("2026-02-30".to_owned()));
+}
+
+#[test]
+fn words_that_look_like_markup_and_prices_of_shells_stay_words() {
+    let mut shop = job::shop();
+    let mut brief = specimen().brief.clone();
+    brief.items[0].name = "<b>battery</b> & #eval(\"1\") $x$".to_owned();
+    brief.items[0].declared.serials = vec!["#1*2_3".to_owned(), "[4]".to_owned()];
+    brief.items[0].declared.origin = Some("\\ #panic()".to_owned());
+    brief.items[0].declared.value = Some(Money::from_minor(1, Currency::parse("EUR").unwrap()));
+    shop.quoting.letterhead = vec!["#panic() *bold* $x$".to_owned()];
+    shop.quoting.terms = vec!["] #h(1em)".to_owned()];
+    shop.quoting.valid_days = Some(400);
+    shop.quoting
+        .shells
+        .insert(brief.shell.name.clone(), Money::from_minor(31_800, shop.currency));
+    for paper in all(&input(&shop, &brief, "2026-11-25")).unwrap() {
+        assert!(paper.bytes.starts_with(b"%PDF-1."), "{}", paper.name);
+    }
+}
+
+#[test]
+fn a_square_code_keeps_its_quiet_zone_and_refuses_what_it_cannot_hold() {
+    let sheet = square_code("TR-0417 A", 38.0).unwrap();
+    assert!(sheet.marks.len() > 50);
+    let error = square_code(&"x".repeat(5000), 38.0).unwrap_err();
+    assert!(error.to_string().contains("5000 letters"), "{error}");
+}

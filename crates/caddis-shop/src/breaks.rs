@@ -1,0 +1,153 @@
+//! What several of the same interior cost: sheets are shared, the machine is set up once.
+
+use crate::bill::{Work, cost_lines};
+use crate::{CostLine, MakeError, Shop, ShopSet, nest};
+use caddis_basis::Money;
+use caddis_layout::SearchOptions;
+
+/// Interiors nested together at most; more are made of such batches, the cheapest way found.
+const BATCH: u32 = 8;
+/// Parts nested together at most.
+const PARTS: usize = 24;
+/// Positions the search tries per batch: parts are few and large, more finds nothing better.
+const STEPS: u64 = 4_000;
+
+/// The price of one quantity.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PriceBreak {
+    /// How many interiors.
+    pub quantity: u32,
+    /// Sheets bought for all of them.
+    pub sheets: u32,
+    /// Cost of all of them, in the order it adds up.
+    pub costs: Vec<CostLine>,
+    /// What all of them cost the shop.
+    pub cost: Money,
+    /// Price of one, rounded once.
+    pub unit_price: Money,
+    /// Price of all: the unit price times the quantity, to the cent.
+    pub price: Money,
+}
+
+/// Prices quantities of a set, each from 1 upward. Of one the price is the bill's.
+///
+/// # Accuracy
+/// Sheets are whole. Up to eight interiors are nested together; larger quantities are the cheapest sum of such batches. No
+/// learning is assumed: every interior takes the machine's and the bench's time of the first.
+///
+/// # Errors
+/// As `make`.
+///
+/// # Source
+/// Material grows with whole sheets, setup is paid once, machine and hand time grow with the quantity: shop arithmetic,
+/// common practice.
+pub fn price_breaks(
+    set: &ShopSet,
+    shop: &Shop,
+    seed: u64,
+    quantities: &[u32],
+) -> Result<Vec<PriceBreak>, MakeError> {
+    let work = Work::of_one(&set.layers, &set.paths, shop);
+    let most = quantities.iter().copied().max().unwrap_or(1);
+    let workers = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let options = SearchOptions {
+        seed,
+        steps: STEPS,
+        workers,
+    };
+    let mut groups: Vec<Vec<(i64, u32)>> = Vec::new();
+    for members in nest::groups(&set.layers) {
+        let largest = BATCH.min(most).min((PARTS / members.len()).max(1) as u32);
+        let mut batches = vec![bought(set, shop, &set.layers[members[0]])];
+        for copies in 2..=largest {
+            let (money, sheets) = nest::price_of(&set.layers, &members, copies, shop, &options)?;
+            batches.push((money.minor(), sheets));
+        }
+        groups.push(cheapest(&batches, most));
+    }
+    let adhesive: i64 = set
+        .bill
+        .lines
+        .iter()
+        .filter(|line| line.unit != "sheet")
+        .filter_map(|line| Some(line.total?.minor()))
+        .fold(0, i64::saturating_add);
+    let rates = &shop.rates;
+    Ok(quantities
+        .iter()
+        .filter(|quantity| **quantity > 0)
+        .map(|&quantity| {
+            let at = quantity as usize;
+            let foam = groups
+                .iter()
+                .map(|group| group[at].0)
+                .fold(0_i64, i64::saturating_add);
+            let sheets: u32 = groups.iter().map(|group| group[at].1).sum();
+            let material = foam.saturating_add(adhesive.saturating_mul(i64::from(quantity)));
+            let effort = work.effort(quantity, Money::from_minor(material, shop.currency), rates);
+            let bases = [
+                format!("{sheets} sheets charged whole, adhesive by area"),
+                "once".to_owned(),
+                format!("{quantity} times"),
+                format!("{quantity} times"),
+            ];
+            let (costs, cost, price) = cost_lines(effort, rates, shop.currency, bases);
+            let unit_price = Money::rounded(price.major() / f64::from(quantity), shop.currency);
+            PriceBreak {
+                quantity,
+                sheets,
+                costs,
+                cost,
+                unit_price,
+                price: Money::from_minor(
+                    unit_price.minor().saturating_mul(i64::from(quantity)),
+                    shop.currency,
+                ),
+            }
+        })
+        .collect())
+}
+
+/// Money and sheets of one interior's group, as nested for its bill.
+fn bought(set: &ShopSet, shop: &Shop, part: &crate::LayerPart) -> (i64, u32) {
+    let of_group = set.nests.iter().filter(|nest| {
+        let sheet = &shop.stock[nest.stock];
+        sheet.foam == part.foam && (sheet.thickness - part.stock).abs().si() < nest::SAME_THICKNESS
+    });
+    of_group.fold((0_i64, 0), |(money, sheets), nest| {
+        (
+            money.saturating_add(shop.stock[nest.stock].price.minor()),
+            sheets + 1,
+        )
+    })
+}
+
+/// The cheapest way to every quantity from 0 to `most` as a sum of batches; `batches[k]` is k + 1 nested together.
+fn cheapest(batches: &[(i64, u32)], most: u32) -> Vec<(i64, u32)> {
+    let mut best = vec![(0_i64, 0_u32)];
+    for quantity in 1..=most as usize {
+        let choice = (1..=batches.len().min(quantity)).map(|size| {
+            let (money, sheets) = best[quantity - size];
+            let (more, further) = batches[size - 1];
+            (money.saturating_add(more), sheets + further)
+        });
+        best.push(choice.min().unwrap_or((0, 0)));
+    }
+    best
+}
+
+#[cfg(test)]
+mod tests {
+    use super::cheapest;
+
+    #[test]
+    fn batches_add_up_the_cheapest_way() {
+        // Two layers an interior, six to a sheet of 50.85: three interiors share one sheet (shop.md, worked example).
+        let sheet = |interiors: i64| (5085 * ((2 * interiors + 5) / 6), ((2 * interiors + 5) / 6) as u32);
+        let batches: Vec<(i64, u32)> = (1..=8).map(sheet).collect();
+        let best = cheapest(&batches, 100);
+        assert_eq!(best[1].1, 1);
+        assert_eq!(best[10].1, 4);
+        assert_eq!(best[100].1, 34);
+    }
+}
