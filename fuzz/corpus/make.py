@@ -146,7 +146,8 @@ def glb():
     put("glb", "boxes.glb", b"glTF" + struct.pack("<II", 2, 12 + len(chunks)) + chunks)
 
 
-def step():
+def step(name="box", size=(30, 15, 20)):
+    corners = [(x, y, z) for z in (0, size[2]) for y in (0, size[1]) for x in (0, size[0])]
     lines = []
 
     def add(text):
@@ -159,7 +160,7 @@ def step():
     def direction(d):
         return add("DIRECTION('',(%s))" % ",".join("%.1f" % c for c in d))
 
-    vertices = [add("VERTEX_POINT('',%s)" % point(c)) for c in CORNERS]
+    vertices = [add("VERTEX_POINT('',%s)" % point(c)) for c in corners]
     edges = {}
 
     def edge(a, b):
@@ -167,16 +168,16 @@ def step():
             return add("ORIENTED_EDGE('',*,*,%s,.T.)" % edges[a, b])
         if (b, a) in edges:
             return add("ORIENTED_EDGE('',*,*,%s,.F.)" % edges[b, a])
-        along = [q - p for p, q in zip(CORNERS[a], CORNERS[b])]
+        along = [q - p for p, q in zip(corners[a], corners[b])]
         length = sum(abs(c) for c in along)
         vector = add("VECTOR('',%s,1.0)" % direction([c / length for c in along]))
-        line = add("LINE('',%s,%s)" % (point(CORNERS[a]), vector))
+        line = add("LINE('',%s,%s)" % (point(corners[a]), vector))
         edges[a, b] = add("EDGE_CURVE('',%s,%s,%s,.T.)" % (vertices[a], vertices[b], line))
         return add("ORIENTED_EDGE('',*,*,%s,.T.)" % edges[a, b])
 
     faces = []
     for quad in QUADS:
-        a, b, c, _ = (CORNERS[i] for i in quad)
+        a, b, c, _ = (corners[i] for i in quad)
         u, v = [q - p for p, q in zip(a, b)], [q - p for p, q in zip(b, c)]
         normal = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]]
         size = max(abs(n) for n in normal)
@@ -209,7 +210,10 @@ def step():
         "ISO-10303-21;\nHEADER;\nFILE_DESCRIPTION((''),'2;1');\nFILE_NAME('box','2026-01-01T00:00:00',(''),(''),'','','');\n"
         "FILE_SCHEMA(('AUTOMOTIVE_DESIGN { 1 0 10303 214 1 1 1 1 }'));\nENDSEC;\nDATA;\n%s\nENDSEC;\nEND-ISO-10303-21;\n"
     )
-    put("step", "box.step", text % "\n".join(lines))
+    put("step", name + ".step", text % "\n".join(lines))
+
+
+def step_answer():
     raw = struct.pack("<24d", *(c for p in CORNERS for c in p)) + struct.pack("<36I", *(i for t in FACES for i in t))
     body = {"is_solid": True, "exact_volume_mm3": 9000.0, "exact_area_mm2": 2700.0, "unmeshed": 0, "positions": 8, "triangles": 12}
     head = {"chord_mm": 0.02, "units": ["millimetre"], "load_fails": 0, "transfer_fails": 0, "bodies": [body]}
@@ -319,5 +323,6 @@ def tables():
     put("numbers", "compression.csv", "strain,stress (kPa)\n0,0\n0.1,20\n0.3,45\n0.6,120\n0.8,600\n")
 
 
-for make in (stl, obj, ply, three_mf, glb, step, dxf, svg, tables):
+step("interior", (400, 300, 150))
+for make in (stl, obj, ply, three_mf, glb, step, step_answer, dxf, svg, tables):
     make()

@@ -13,10 +13,10 @@ use std::path::Path;
 
 pub(crate) fn run(options: &ContentsOptions) -> Result<u8, Failure> {
     let json = options.output.json;
+    if let Some(file) = &options.template {
+        return super::list::template(file);
+    }
     match (&options.job, &options.shape, &options.list) {
-        _ if options.template.is_some() => {
-            super::list::template(options.template.as_ref().and_then(Option::as_ref))
-        }
         (_, Some(shape), _) => super::shape::run(shape, options, json),
         (_, _, Some(list)) => super::list::run(list, json),
         (Some(job), None, None) => packing_list(job, options),

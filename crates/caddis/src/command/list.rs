@@ -7,13 +7,13 @@ use caddis_files::{
     read_sheets, sheets_refused,
 };
 use serde_json::{Value, json};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-/// `caddis contents --template [FILE]`: an empty list to fill in.
-pub(crate) fn template(file: Option<&PathBuf>) -> Result<u8, Failure> {
-    let Some(path) = file else {
+/// `caddis contents --template [FILE]`: an empty list to fill in; `-` is standard output.
+pub(crate) fn template(path: &Path) -> Result<u8, Failure> {
+    if path == Path::new("-") {
         return print(&list_template()).map(|()| DONE);
-    };
+    }
     let ending = path
         .extension()
         .map(|ending| ending.to_string_lossy().to_lowercase());
