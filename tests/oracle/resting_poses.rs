@@ -181,10 +181,6 @@ fn parts_made_by_others_stand_as_trimesh_says() {
             "mesh/open_robot_actuator_hardware/stl_files__electronics_box_base.STL",
             "mm",
         ),
-        (
-            "mesh/pybullet-object-models/YcbScissors__textured_simple_reoriented.obj",
-            "m",
-        ),
         ("mesh/FreeCAD-library/Bearings__608ZZ_Ball_Bearing.stl", "mm"),
     ] {
         let path = folder.join(file);
