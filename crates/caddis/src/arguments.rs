@@ -67,6 +67,9 @@ pub(crate) enum Command {
         #[arg(long)]
         profile: Option<String>,
     },
+    /// Reads one workbook from standard input under limits; for this program's own use.
+    #[command(hide = true)]
+    ReadWorkbook,
 }
 
 /// What is known before there is a design.
@@ -183,7 +186,7 @@ pub(crate) struct SurveyOptions {
         conflicts_with_all = ["block", "cylinder", "out"]
     )]
     pub(crate) worksheet: Option<PathBuf>,
-    /// A scan or drawing of the interior surface (STL, OBJ, PLY, 3MF, GLB), z up: whole, or the base alone; its sizes are
+    /// A scan or drawing of the interior surface (STL, OBJ, PLY, 3MF, GLB, STEP), z up: whole, or the base alone; its sizes are
     /// recovered, with --out written as a survey and a map of what is left over.
     #[arg(long, value_name = "MESH", conflicts_with_all = ["block", "cylinder", "worksheet"])]
     pub(crate) fit: Option<PathBuf>,
@@ -226,12 +229,12 @@ pub(crate) struct ContentsOptions {
     /// One shape file on its own: what was read, what was mended, what is doubtful.
     #[arg(long, value_name = "FILE")]
     pub(crate) shape: Option<PathBuf>,
-    /// A customer's packing list (CSV): its rows as items of a job, and every row that cannot be used.
+    /// A customer's packing list (CSV, XLSX): its rows as items of a job, and every row that cannot be used.
     #[arg(long, value_name = "FILE", conflicts_with = "shape")]
     pub(crate) list: Option<PathBuf>,
-    /// Print an empty packing list to fill in.
-    #[arg(long, conflicts_with_all = ["shape", "list"])]
-    pub(crate) template: bool,
+    /// Print an empty packing list to fill in; with a name that ends in .csv or .xlsx, write it there.
+    #[arg(long, value_name = "FILE", num_args = 0..=1, default_missing_value = "-", conflicts_with_all = ["shape", "list"])]
+    pub(crate) template: Option<PathBuf>,
     /// How high a drawing (DXF, SVG) makes its piece, e.g. "20 mm".
     #[arg(long, requires = "shape", value_name = "LENGTH")]
     pub(crate) depth: Option<String>,

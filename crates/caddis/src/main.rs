@@ -13,6 +13,7 @@ mod shape_child;
 mod stages;
 mod terminal;
 mod words;
+mod workbook_child;
 
 use arguments::{Arguments, Command, FoamCommand};
 use clap::Parser;
@@ -48,6 +49,7 @@ fn main() -> ExitCode {
         Command::Foam(FoamCommand::Fit(options)) => command::foam::fit(options),
         Command::Serve(options) => command::serve::run(options),
         Command::Interface => command::serve::interface(),
+        Command::ReadWorkbook => return workbook_child::serve(),
         Command::ReadShape { name, unit, profile } => {
             return shape_child::serve(name, unit.as_deref(), profile.as_deref());
         }
