@@ -23,10 +23,13 @@
 #include <STEPControl_Reader.hxx>
 #include <Standard_ErrorHandler.hxx>
 #include <Standard_Failure.hxx>
+#include <StepRepr_RepresentationItem.hxx>
+#include <TCollection_HAsciiString.hxx>
 #include <TColStd_SequenceOfAsciiString.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopoDS.hxx>
 #include <TopoDS_Face.hxx>
+#include <TransferBRep.hxx>
 #include <Transfer_TransientProcess.hxx>
 #include <XSControl_TransferReader.hxx>
 #include <XSControl_WorkSession.hxx>
@@ -34,6 +37,7 @@
 namespace {
 
 struct Body {
+    std::string name;                // as its entity is called in the file
     std::vector<double> positions;   // x, y, z of each vertex, mm
     std::vector<unsigned> triangles; // three vertices each
     bool is_solid = false;
@@ -62,8 +66,25 @@ std::size_t fails_in(Interface_CheckIterator checks) {
     return fails;
 }
 
-void add_body(CaddisStepModel& model, const TopoDS_Shape& shape, bool is_solid) {
+// What the file calls the entity that a shape came from; the shape of a placed part is that of the part, moved.
+std::string name_of(const STEPControl_Reader& reader, const TopoDS_Shape& shape) {
+    const Handle(Transfer_TransientProcess) process = reader.WS()->TransferReader()->TransientProcess();
+    for (int k = 1; k <= process->NbMapped(); ++k) {
+        const Handle(StepRepr_RepresentationItem) item =
+            Handle(StepRepr_RepresentationItem)::DownCast(process->Mapped(k));
+        if (item.IsNull() || item->Name().IsNull() || item->Name()->IsEmpty()) {
+            continue;
+        }
+        if (TransferBRep::ShapeResult(process->MapItem(k)).IsPartner(shape)) {
+            return item->Name()->ToCString();
+        }
+    }
+    return "";
+}
+
+void add_body(CaddisStepModel& model, const STEPControl_Reader& reader, const TopoDS_Shape& shape, bool is_solid) {
     Body body;
+    body.name = name_of(reader, shape);
     body.is_solid = is_solid;
     GProp_GProps surface;
     BRepGProp::SurfaceProperties(shape, surface);
@@ -143,13 +164,13 @@ void read(CaddisStepModel& model, const char* path, double chord, double angle) 
     parameters.InParallel = Standard_False;
     BRepMesh_IncrementalMesh mesher(shape, parameters);
     for (TopExp_Explorer solids(shape, TopAbs_SOLID); solids.More(); solids.Next()) {
-        add_body(model, solids.Current(), true);
+        add_body(model, reader, solids.Current(), true);
     }
     for (TopExp_Explorer shells(shape, TopAbs_SHELL, TopAbs_SOLID); shells.More(); shells.Next()) {
-        add_body(model, shells.Current(), false);
+        add_body(model, reader, shells.Current(), false);
     }
     for (TopExp_Explorer faces(shape, TopAbs_FACE, TopAbs_SHELL); faces.More(); faces.Next()) {
-        add_body(model, faces.Current(), false);
+        add_body(model, reader, faces.Current(), false);
     }
 }
 
@@ -180,6 +201,7 @@ std::size_t caddis_step_transfer_fails(const CaddisStepModel* model) { return mo
 std::size_t caddis_step_bodies(const CaddisStepModel* model) { return model->bodies.size(); }
 
 int caddis_step_is_solid(const CaddisStepModel* model, std::size_t body) { return model->bodies[body].is_solid ? 1 : 0; }
+const char* caddis_step_name(const CaddisStepModel* model, std::size_t body) { return model->bodies[body].name.c_str(); }
 double caddis_step_exact_volume(const CaddisStepModel* model, std::size_t body) {
     return model->bodies[body].exact_volume;
 }

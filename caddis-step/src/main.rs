@@ -88,6 +88,7 @@ fn encoded(model: &bridge::Model) -> Vec<u8> {
         "load_fails": model.load_fails,
         "transfer_fails": model.transfer_fails,
         "bodies": model.bodies.iter().map(|body| json!({
+            "name": body.name,
             "is_solid": body.is_solid,
             "exact_volume_mm3": body.exact_volume,
             "exact_area_mm2": body.exact_area,

@@ -6,10 +6,12 @@
 #![expect(clippy::print_stderr, reason = "a tool that talks")]
 
 mod mutate;
+mod packed;
 mod targets;
 
 use mutate::{Random, mutated};
 use std::collections::BTreeSet;
+use std::io::{Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -44,6 +46,9 @@ fn main() -> ExitCode {
     let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
     let findings = root.join("findings").join(name);
     let mut files = corpus(&root.join("corpus").join(name));
+    for (_, folder) in targets::FOLDERS.iter().filter(|(target, _)| *target == name) {
+        files.extend(corpus(&root.join("..").join(folder)));
+    }
     if let Some(more) = std::env::var_os("CADDIS_FUZZ_FILES") {
         files.extend(corpus(Path::new(&more)));
     }
@@ -59,10 +64,19 @@ fn main() -> ExitCode {
         files.len()
     );
     let current = findings.join("current");
+    let mut kept_open = match std::fs::File::create(&current) {
+        Ok(file) => file,
+        Err(error) => {
+            eprintln!("{}: {error}", current.display());
+            return ExitCode::from(4);
+        }
+    };
     let start = Instant::now();
     watch(start);
     std::panic::set_hook(Box::new(|_| {}));
     let (mut random, mut kinds) = (Random(seed), BTreeSet::new());
+    // What each reader says of the files it starts from and of changed ones, to see that the changes reach it.
+    let talks = std::env::var_os("CADDIS_FUZZ_TALKS").is_some();
     let (mut runs, mut found, mut next) = (0_u64, 0_u32, 0_usize);
     while start.elapsed().as_secs() < seconds {
         let file = if next < files.len() {
@@ -73,8 +87,9 @@ fn main() -> ExitCode {
         };
         next += 1;
         runs += 1;
-        // Written before it is read, so that it is there when the process does not live to say so.
-        if std::fs::write(&current, &file).is_err() {
+        // Written before it is read, so that it is there when the process does not live to say so. The file stays open: one
+        // that is emptied and closed again goes to the disk each time.
+        if rewritten(&mut kept_open, &file).is_err() {
             return ExitCode::from(4);
         }
         FED.store(millis(start).max(1), Ordering::Relaxed);
@@ -82,6 +97,9 @@ fn main() -> ExitCode {
         FED.store(0, Ordering::Relaxed);
         match outcome {
             Ok(answer) => {
+                if talks {
+                    eprintln!("{name}: {answer}");
+                }
                 let is_new = kinds.len() < MOST_KINDS && kinds.insert(kind_of(&answer));
                 if is_new && next > files.len() {
                     files.push(file);
@@ -98,7 +116,7 @@ fn main() -> ExitCode {
                     found += 1;
                     let kept = findings.join(format!("panic-{found}"));
                     eprintln!("{name}: panic `{words}`, kept as {}", kept.display());
-                    let _ = std::fs::copy(&current, &kept);
+                    let _ = std::fs::write(&kept, &file);
                 }
             }
         }
@@ -110,6 +128,12 @@ fn main() -> ExitCode {
         kinds.len()
     );
     ExitCode::from(u8::from(found > 0))
+}
+
+fn rewritten(file: &mut std::fs::File, bytes: &[u8]) -> std::io::Result<()> {
+    file.seek(SeekFrom::Start(0))?;
+    file.write_all(bytes)?;
+    file.set_len(bytes.len() as u64)
 }
 
 fn millis(start: Instant) -> u64 {
@@ -155,5 +179,6 @@ fn corpus(folder: &Path) -> Vec<Vec<u8>> {
         .map(|entries| entries.flatten().map(|entry| entry.path()).collect())
         .unwrap_or_default();
     paths.sort();
+    paths.retain(|path| path.is_file());
     paths.iter().filter_map(|path| std::fs::read(path).ok()).collect()
 }

@@ -229,6 +229,31 @@ pub(crate) fn chapter(out: &Path) -> Chapter {
             "square codes that do not read back the job",
         ),
     ];
+    let workbook = second_opinion("workbook", [out.as_os_str()]);
+    assert!(
+        workbook["formulas"].as_f64().unwrap() >= 20.0,
+        "the workbook computes: {workbook}"
+    );
+    for (key, problem) in [
+        (
+            "recomputed",
+            "largest difference of a formula from its kept result",
+        ),
+        ("price", "difference of its price from `result.json`"),
+        (
+            "moved",
+            "difference of its price from cost / (1 - margin) for another margin",
+        ),
+    ] {
+        let formulas = row(
+            &workbook,
+            key,
+            "formulas 1.3 and openpyxl 3.1",
+            "bill, workbook",
+            problem,
+        );
+        rows.push(within(formulas, "money", 0.005));
+    }
     let mut missing = row(
         &papers,
         "words",

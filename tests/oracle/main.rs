@@ -16,6 +16,7 @@ mod machine_programs;
 mod moisture;
 mod nist_foam;
 mod rebound;
+mod resting_poses;
 mod scene_libraries;
 mod signal_library;
 mod simulated_drop;
@@ -50,6 +51,7 @@ fn chapters() -> Vec<Chapter> {
     vec![
         common_practice::chapter(),
         geometry_libraries::chapter(),
+        resting_poses::chapter(),
         standard_atmosphere::chapter(),
         carriage::chapter(),
         moisture::chapter(),

@@ -7,10 +7,13 @@ Lengths are the file's own unless a question says otherwise.
 import json
 import sys
 
+import second_opinion_hostile as hurts
 import second_opinion_programs
 import second_opinion_foam as foam
+import second_opinion_resting as stands
 import second_opinion_set as of
 import second_opinion_signal as signal_of
+import second_opinion_tables as tables
 
 
 def load_mesh(path, scale=1.0):
@@ -110,12 +113,17 @@ QUESTIONS = {
         of.nests,
         of.scene_solids,
         of.papers,
+        of.workbook,
         second_opinion_programs.programs,
         foam.drop_fit,
         signal_of.filtered,
         signal_of.shock_spectrum,
         signal_of.welch,
         signal_of.random_response,
+        hurts.hostile,
+        stands.resting,
+        tables.workbooks,
+        tables.workbook_template,
     )
 }
 

@@ -234,6 +234,41 @@ def every_paper(out):
     return answer
 
 
+def workbook(out):
+    """formulas and openpyxl: every formula of bill.xlsx computed anew beside its kept result and result.json, and with another margin."""
+    import formulas
+    import openpyxl
+
+    path = os.path.join(out, "bill.xlsx")
+    kept = openpyxl.load_workbook(path, data_only=True)
+    written = openpyxl.load_workbook(path)
+    model = formulas.ExcelModel().loads(path).finish()
+    name = os.path.basename(path)
+
+    def computed(changes):
+        solution = model.calculate(inputs=changes)
+        return lambda sheet, cell: float(solution[f"'[{name}]{sheet.upper()}'!{cell}"].value[0, 0])
+
+    value = computed({})
+    cells = [
+        (sheet.title, cell.coordinate)
+        for sheet in written
+        for row in sheet.iter_rows()
+        for cell in row
+        if isinstance(cell.value, str) and cell.value.startswith("=")
+    ]
+    bill = result(out)["shop"]["bill"]
+    labels = {row[0].value: row[1] for row in kept["Cost"].iter_rows(min_row=14) if row[0].value}
+    margin, cost = 0.5, kept["Cost"]["B20"].value
+    moved = computed({f"'[{name}]COST'!B11": margin})
+    return {
+        "formulas": len(cells),
+        "recomputed": max(abs(value(sheet, cell) - float(kept[sheet][cell].value)) for sheet, cell in cells),
+        "price": abs(value("Cost", labels["price"].coordinate) - bill["price"]["minor"] / 100),
+        "moved": abs(moved("Cost", "B21") - round(cost / (1 - margin), 2)),
+    }
+
+
 def letters_of(page):
     """Boxes of the letters that leave ink: left, bottom, right, top, points, and their place in the text."""
     text = page.get_textpage()

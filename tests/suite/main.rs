@@ -5,9 +5,16 @@ use libtest_mimic::Arguments;
 
 mod case;
 mod determinism;
+mod hostile;
 mod real_meshes;
 mod results;
 mod step;
+mod workbooks;
+
+#[path = "../../fuzz/src/packed.rs"]
+mod packed;
+#[path = "../../fuzz/src/targets.rs"]
+mod targets;
 
 fn main() {
     let mut trials = case::trials();
@@ -15,5 +22,7 @@ fn main() {
     trials.extend(results::trials());
     trials.extend(real_meshes::trials());
     trials.extend(step::trials());
+    trials.extend(workbooks::trials());
+    trials.extend(hostile::trials());
     libtest_mimic::run(&Arguments::from_args(), trials).exit();
 }

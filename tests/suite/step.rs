@@ -19,6 +19,7 @@ pub(crate) fn trials() -> Vec<Trial> {
     let mut trials = vec![
         Trial::test("contents::step_plate", plate),
         Trial::test("contents::step_cut_short", cut_short),
+        Trial::test("survey::fit_of_a_step", fit_of_a_step),
         Trial::test("contents::step_without_its_program", without_program),
     ];
     match inputs() {
@@ -68,6 +69,36 @@ fn shape(path: &Path, unit: Option<&str>) -> Result<Result<Value, String>, Faile
         Some(3) => Ok(Err(ran.stderr)),
         _ => Err(format!("exit code {:?}\n{}", ran.exit, ran.stderr).into()),
     }
+}
+
+/// An interior drawn as a block of 400 x 300 x 150 mm, parted at 140 mm: what goes in comes out.
+fn fit_of_a_step() -> Result<(), Failed> {
+    let drawn = workspace_root().join("fuzz/corpus/step/interior.step");
+    let drawn = drawn.display().to_string();
+    let ran = caddis(
+        workspace_root().as_path(),
+        ["survey", "--fit", &drawn, "--rim", "140 mm", "--json"],
+        &[],
+    );
+    if ran.exit != Some(0) {
+        return Err(format!("exit code {:?}\n{}", ran.exit, ran.stderr).into());
+    }
+    let fit = ran.json();
+    for (half, key, side, want) in [
+        ("base", "opening", "length", 0.4),
+        ("base", "floor", "width", 0.3),
+        ("lid", "opening", "length", 0.4),
+    ] {
+        let got = fit[half][key][side]["value_m"].as_f64();
+        if got.is_none_or(|got| (got - want).abs() > 1e-4) {
+            return Err(format!("{half} {key} {side}: {got:?}, not {want}").into());
+        }
+    }
+    let depth = fit["base"]["depth"]["value_m"].as_f64();
+    if depth.is_none_or(|depth| (depth - 0.14).abs() > 1e-4) {
+        return Err(format!("depth of the base: {depth:?}, not 0.14").into());
+    }
+    Ok(())
 }
 
 fn numbers(value: &Value) -> Vec<f64> {

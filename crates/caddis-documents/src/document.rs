@@ -23,6 +23,9 @@ pub enum DocumentError {
     /// A picture cannot be written.
     #[error("write a picture as PNG: {0}")]
     Picture(String),
+    /// The bill cannot be written as a workbook.
+    #[error("write the bill as a workbook: {0}")]
+    Workbook(String),
     /// The date is not one.
     #[error("read the date `{0}` (write year-month-day, e.g. 2026-11-25)")]
     Date(String),

@@ -7,9 +7,12 @@
 
 mod contents_list;
 mod date;
+mod deck;
 mod document;
 mod drawing;
+mod drawing_set;
 mod fall_case;
+mod first_article;
 mod glb;
 mod labels;
 mod packing_list;
@@ -24,17 +27,21 @@ mod sheet;
 mod survey;
 mod svg;
 mod test_plan;
+mod workbook;
 
 pub use drawing::{clear_sizes_plot, depth_map_plot, residual_plot};
 
 pub use contents_list::contents_list;
+pub use deck::deck;
 pub use document::{Document, DocumentError};
 pub use drawing::{
     FallMark, Section, ShockCurves, SpectrumCurve, Stamp, case_plan, cushion_plot, fall_map_plot,
     handling_mark, layer_drawing, nest_drawing, packing_plan, section_drawing, shock_plot, spectrum_plot,
     square_code, stress_energy_plot, stress_strain_plot,
 };
+pub use drawing_set::{drawing_sheets, drawings};
 pub use fall_case::fall_scene;
+pub use first_article::first_article;
 pub use labels::labels;
 pub use packing_list::packing_list;
 pub use paper::{PaperInput, Pictures};
@@ -47,3 +54,4 @@ pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text}
 pub use survey::{SurveyInput, survey_paper, worksheet};
 pub use svg::svg;
 pub use test_plan::{TestPlanInput, test_plan_document};
+pub use workbook::{bill_values, bill_workbook};

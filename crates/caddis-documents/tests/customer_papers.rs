@@ -5,7 +5,8 @@ mod specimen;
 
 use caddis_basis::{Currency, Money};
 use caddis_documents::{
-    Document, DocumentError, PaperInput, contents_list, labels, packing_list, quotation, square_code,
+    Document, DocumentError, PaperInput, bill_values, bill_workbook, contents_list, deck, labels,
+    packing_list, quotation, square_code,
 };
 use caddis_shop::{Shop, price_breaks};
 use specimen::{job, specimen};
@@ -33,6 +34,9 @@ fn all(input: &PaperInput) -> Result<Vec<Document>, DocumentError> {
         packing_list(input)?,
         contents_list(input)?,
         labels(input)?,
+        deck(input, &breaks)?,
+        bill_workbook(input, &breaks)?,
+        bill_values(input),
     ])
 }
 
@@ -48,10 +52,13 @@ fn every_paper_is_a_pdf_and_repeats() {
             "quotation.pdf",
             "packing-list.pdf",
             "contents-list.pdf",
-            "labels.pdf"
+            "labels.pdf",
+            "deck.pdf",
+            "bill.xlsx",
+            "bill.csv"
         ]
     );
-    for paper in &first {
+    for paper in first.iter().filter(|paper| paper.media_type == "application/pdf") {
         assert!(paper.bytes.starts_with(b"%PDF-1."), "{}", paper.name);
         assert!(paper.bytes.trim_ascii_end().ends_with(b"%%EOF"), "{}", paper.name);
     }
@@ -79,7 +86,11 @@ fn words_that_look_like_markup_and_prices_of_shells_stay_words() {
     shop.quoting
         .shells
         .insert(brief.shell.name.clone(), Money::from_minor(31_800, shop.currency));
-    for paper in all(&input(&shop, &brief, "2026-11-25")).unwrap() {
+    let papers = all(&input(&shop, &brief, "2026-11-25")).unwrap();
+    for paper in papers
+        .iter()
+        .filter(|paper| paper.media_type == "application/pdf")
+    {
         assert!(paper.bytes.starts_with(b"%PDF-1."), "{}", paper.name);
     }
 }

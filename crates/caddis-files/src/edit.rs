@@ -48,7 +48,9 @@ pub fn job_files(folder: &Path) -> Result<BTreeMap<String, Vec<u8>>, FileError> 
         let (kind, file) = match &item.shape {
             ShapeFile::Mesh(mesh) => ("mesh", &mesh.file),
             ShapeFile::Outline(outline) => ("outline", &outline.file),
-            ShapeFile::Box(_) | ShapeFile::Cylinder(_) | ShapeFile::Compound(_) => continue,
+            ShapeFile::Box(_) | ShapeFile::Cylinder(_) | ShapeFile::Compound(_) | ShapeFile::Pocket(_) => {
+                continue;
+            }
         };
         let place: FilePlace = document.place(&format!("items[{index}].shape.{kind}.file"));
         let found = inside(folder, file).map_err(|why| unresolved(place, file, folder, why))?;

@@ -115,6 +115,23 @@ pub enum ShapeFile {
     Mesh(MeshFile),
     /// A drawing in the job's folder, with a depth or steps.
     Outline(OutlineFile),
+    /// The block that soft goods are pressed into.
+    Pocket(PocketFile),
+}
+
+/// The block that soft goods are pressed into: what is left out follows from their volume and least bend radius.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PocketFile {
+    /// Along x.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length: Option<Written>,
+    /// Along y.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub width: Option<Written>,
+    /// Along z.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height: Option<Written>,
 }
 
 /// A box.
@@ -260,6 +277,7 @@ pub(crate) fn item(
         default_source: Some(source.clone()),
         ..bench.clone()
     };
+    let softness = softness(bench, written, &at("soft"))?;
     let shape = match &written.shape {
         ShapeFile::Box(cuboid) => ItemShape::Primitive(convert_cuboid(bench, cuboid, &at("shape.box"))?),
         ShapeFile::Cylinder(cylinder) => {
@@ -275,6 +293,17 @@ pub(crate) fn item(
         ShapeFile::Mesh(mesh) => {
             let unit = unit(mesh.unit.as_deref(), &at("shape.mesh.unit"))?;
             read(&at("shape.mesh.file"), &mesh.file, unit, None)?
+        }
+        ShapeFile::Pocket(sides) => {
+            let field = at("shape.pocket");
+            let goods = softness.as_ref().ok_or_else(|| {
+                Fault::new(
+                    field.clone(),
+                    "a pocket takes its size from soft goods, and these state none",
+                )
+                .hint("write e.g. `soft = { volume = \"1.8 L\", least_bend_radius = \"45 mm\" }`")
+            })?;
+            ItemShape::Primitive(pocket(bench, sides, goods, &field)?)
         }
         ShapeFile::Outline(outline) => {
             let unit = unit(outline.unit.as_deref(), &at("shape.outline.unit"))?;
@@ -298,20 +327,7 @@ pub(crate) fn item(
             .map(|centre| bench.point3(centre, &at("centre_of_mass")))
             .transpose()?,
         fragility: fragility(bench, &written.fragility, &at("fragility"))?,
-        softness: written
-            .soft
-            .as_ref()
-            .map(|soft| {
-                Ok::<_, Fault>(Softness {
-                    least_bend_radius: soft
-                        .least_bend_radius
-                        .as_ref()
-                        .map(|radius| bench.positive(radius, &at("soft.least_bend_radius")))
-                        .transpose()?,
-                    volume: bench.positive(&soft.volume, &at("soft.volume"))?,
-                })
-            })
-            .transpose()?,
+        softness,
         ways_up: ways(&written.ways_up, &at("ways_up"))?,
         may_turn: written.may_turn,
         no_load: ways(&written.no_load, &at("no_load"))?,
@@ -330,6 +346,49 @@ pub(crate) fn item(
             .split_once("`: ")
             .map_or(message.as_str(), |(_, rest)| rest);
         ItemFault::Fault(Fault::from_core(path, rest))
+    })
+}
+
+/// What makes it soft goods; a fragility beside it would be held by nothing.
+fn softness(bench: &Bench, written: &ItemFile, path: &str) -> Result<Option<Softness>, Fault> {
+    let Some(soft) = &written.soft else {
+        return Ok(None);
+    };
+    let fragility = written.fragility.value.to_string();
+    if fragility.trim() != "none" {
+        return Err(Fault::new(
+            path,
+            format!(
+                "soft goods get no cushions, but their fragility is `{}`",
+                fragility.trim()
+            ),
+        )
+        .hint("write `fragility = \"none\"`; what is rigid in them is an item of its own"));
+    }
+    Ok(Some(Softness {
+        least_bend_radius: soft
+            .least_bend_radius
+            .as_ref()
+            .map(|radius| bench.positive(radius, &join(path, "least_bend_radius")))
+            .transpose()?,
+        volume: bench.positive(&soft.volume, &join(path, "volume"))?,
+    }))
+}
+
+fn pocket(bench: &Bench, written: &PocketFile, goods: &Softness, path: &str) -> Result<Primitive, Fault> {
+    let side = |side: &Option<Written>, key: &str| {
+        side.as_ref()
+            .map(|side| bench.positive(side, &join(path, key)))
+            .transpose()
+    };
+    let sides = [
+        side(&written.length, "length")?,
+        side(&written.width, "width")?,
+        side(&written.height, "height")?,
+    ];
+    goods.pocket(sides).map_err(|sentence| {
+        Fault::new(path, sentence)
+            .hint("leave out a side, and it follows from the volume and the bend radius")
     })
 }
 

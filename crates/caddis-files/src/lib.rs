@@ -45,7 +45,10 @@ pub use foam_entry::FoamEntry;
 pub use foam_tests::{FoamTestFile, FoamTests, read_foam_tests};
 pub use job::{ClearancesFile, ConcessionFile, JobFile};
 pub use library::{EntryKind, Library};
-pub use list::{ListRow, ListSize, PackingList, UnusableRow, list_template, read_list};
+pub use list::{
+    ListRow, ListSize, PackingList, Sheet, UnusableRow, is_workbook, list_template, list_template_workbook,
+    read_list, read_sheets, read_workbook, sheets_refused,
+};
 pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
 pub use new_job::new_job;
 pub use read_job::{Choice, Job, read_foams, read_job, read_shells};

@@ -4,9 +4,12 @@ use crate::document::Document;
 use crate::error::{Fault, FileError, join};
 use crate::job::ClearancesFile;
 use crate::written::{Bench, Written, parse_source};
-use caddis_basis::{Currency, Length, Money};
+use caddis_basis::{Currency, Duration, Length, Money};
 use caddis_design::Clearances;
-use caddis_shop::{Machine, Process, ProcessKind, Quoting, Rates, Shop, StockSheet, ToleranceRow};
+use caddis_shop::{
+    BudgetPractice, DrawingPractice, DrawingUnits, Machine, Process, ProcessKind, Projection, Quoting, Rates,
+    SheetSize, Shop, Spread, StockSheet, ToleranceRow,
+};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -34,6 +37,9 @@ struct ShopFile {
     stock: Vec<StockFile>,
     #[serde(default)]
     quotation: QuotationFile,
+    #[serde(default)]
+    drawings: DrawingsFile,
+    budget: Option<BudgetFile>,
 }
 
 #[derive(Debug, Clone, Copy, Serialize, Deserialize)]
@@ -71,6 +77,26 @@ struct ToleranceFile {
     up_to: Written,
     plan: Written,
     depth: Written,
+}
+
+/// What the shop's finished jobs say: least, expected, most.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct BudgetFile {
+    /// Cheapest first.
+    foam_yield: [f64; 3],
+    cavity_time: [Written; 3],
+    layer_time: [Written; 3],
+    source: String,
+}
+
+/// How the shop draws.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct DrawingsFile {
+    paper: Option<String>,
+    units: Option<String>,
+    projection: Option<String>,
 }
 
 /// How the shop quotes; what is left out prints as a blank.
@@ -204,6 +230,12 @@ fn convert(written: &ShopFile) -> Result<ShopEntry, Fault> {
             rates: rates(&bench, &written.rates, currency)?,
             glue_holdback: bench.not_negative(&written.glue_holdback, "glue_holdback")?,
             quoting: quoting(&written.quotation, currency)?,
+            drawing: drawing(&written.drawings)?,
+            budget: written
+                .budget
+                .as_ref()
+                .map(|file| budget(&bench, file))
+                .transpose()?,
         },
         clearances: written.clearances.whole(&bench, "clearances")?,
     })
@@ -364,6 +396,84 @@ fn quoting(written: &QuotationFile, currency: Currency) -> Result<Quoting, Fault
         terms: written.terms.clone(),
         shells,
     })
+}
+
+fn budget(bench: &Bench, written: &BudgetFile) -> Result<BudgetPractice, Fault> {
+    let [least, expected, most] = written.foam_yield;
+    let is_falling = 1.0 >= least && least >= expected && expected >= most && most > 0.0;
+    if !is_falling {
+        return Err(Fault::new(
+            "budget.foam_yield",
+            format!(
+                "{:?} are not falling shares from 1 down to above 0",
+                written.foam_yield
+            ),
+        )
+        .hint("the cheapest case first, e.g. `foam_yield = [0.5, 0.2, 0.1]`"));
+    }
+    let times = |rows: &[Written; 3], field: &str| -> Result<Spread<Duration>, Fault> {
+        let [least, expected, most] = [0, 1, 2].map(|index| bench.not_negative(&rows[index], field));
+        let (least, expected, most): (Duration, Duration, Duration) = (least?, expected?, most?);
+        if least > expected || expected > most {
+            return Err(Fault::new(field, "the times do not rise")
+                .hint("the cheapest case first, e.g. `[\"1 min\", \"2.5 min\", \"5 min\"]`"));
+        }
+        Ok(Spread {
+            least,
+            expected,
+            most,
+        })
+    };
+    Ok(BudgetPractice {
+        foam_yield: Spread {
+            least,
+            expected,
+            most,
+        },
+        cavity_time: times(&written.cavity_time, "budget.cavity_time")?,
+        layer_time: times(&written.layer_time, "budget.layer_time")?,
+        source: parse_source(&written.source, "budget.source")?,
+    })
+}
+
+fn drawing(written: &DrawingsFile) -> Result<DrawingPractice, Fault> {
+    let papers = [
+        ("A4", SheetSize::A4),
+        ("A3", SheetSize::A3),
+        ("A2", SheetSize::A2),
+        ("A1", SheetSize::A1),
+        ("Letter", SheetSize::Letter),
+        ("B", SheetSize::B),
+        ("C", SheetSize::C),
+        ("D", SheetSize::D),
+    ];
+    let units = [
+        ("mm", DrawingUnits::Millimetres),
+        ("inch", DrawingUnits::Inches),
+        ("dual", DrawingUnits::Dual),
+    ];
+    let projections = [
+        ("first-angle", Projection::FirstAngle),
+        ("third-angle", Projection::ThirdAngle),
+    ];
+    Ok(DrawingPractice {
+        paper: named(written.paper.as_deref(), &papers, "drawings.paper")?,
+        units: named(written.units.as_deref(), &units, "drawings.units")?,
+        projection: named(written.projection.as_deref(), &projections, "drawings.projection")?,
+    })
+}
+
+/// One of a few names; the default where none is written.
+fn named<T: Copy + Default>(text: Option<&str>, names: &[(&str, T)], field: &str) -> Result<T, Fault> {
+    let Some(text) = text else {
+        return Ok(T::default());
+    };
+    if let Some((_, value)) = names.iter().find(|(name, _)| *name == text) {
+        return Ok(*value);
+    }
+    let all: Vec<&str> = names.iter().map(|(name, _)| *name).collect();
+    Err(Fault::new(field, format!("`{text}` is none of them"))
+        .hint(format!("write one of {}", all.join(", "))))
 }
 
 /// An amount that is not negative.

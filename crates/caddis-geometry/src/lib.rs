@@ -10,7 +10,7 @@ mod safe_side;
 mod solid;
 mod vector;
 
-pub use mesh::{CavityCut, MassProperties, Mesh, MeshCheck, MeshError, Repairs};
+pub use mesh::{CavityCut, MassProperties, Mesh, MeshCheck, MeshError, Repairs, Resting};
 pub use plane::{Bounds2, Contour, Placement2, Region, Shape, Vertex};
 pub use safe_side::{Inner, Outer, Side};
 pub use solid::{Prism, SectionStack, Slab};

@@ -2,14 +2,15 @@
 
 use caddis_design::{Blocked, Interior, Release, Verification, plan_tests, predictions};
 use caddis_documents::{
-    Document, DocumentError, PaperInput, Pictures, TestPlanInput, contents_list, fall_scene, labels,
-    packing_list, quotation, report, scene, test_plan_document,
+    Document, DocumentError, PaperInput, Pictures, TestPlanInput, bill_values, bill_workbook, contents_list,
+    deck, drawings, fall_scene, first_article, labels, packing_list, quotation, report, scene,
+    test_plan_document,
 };
 use caddis_files::{
     ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead, ShopSection,
     SurveySection, VerificationSection, test_results_template,
 };
-use caddis_shop::{ShopSet, cut_files, price_breaks};
+use caddis_shop::{PriceBreak, ShopSet, cut_files, price_breaks};
 
 /// A path inside the set, with what lies there.
 pub type SetFile = (String, Vec<u8>);
@@ -42,15 +43,30 @@ pub enum CustomerPaper {
     ContentsList,
     /// For the outside.
     Labels,
+    /// For whoever cuts, measures and approves.
+    Drawings,
+    /// For the first piece.
+    FirstArticle,
+    /// To show.
+    Deck,
+    /// The bill as a workbook.
+    BillWorkbook,
+    /// The bill as comma-separated values.
+    BillValues,
 }
 
 impl CustomerPaper {
     /// All of them, in the order they are written.
-    pub const ALL: [Self; 4] = [
+    pub const ALL: [Self; 9] = [
         Self::Quotation,
         Self::PackingList,
         Self::ContentsList,
         Self::Labels,
+        Self::Drawings,
+        Self::FirstArticle,
+        Self::Deck,
+        Self::BillWorkbook,
+        Self::BillValues,
     ];
 
     /// The name of its file.
@@ -60,6 +76,11 @@ impl CustomerPaper {
             Self::PackingList => "packing-list.pdf",
             Self::ContentsList => "contents-list.pdf",
             Self::Labels => "labels.pdf",
+            Self::Drawings => "drawings.pdf",
+            Self::FirstArticle => "first-article.pdf",
+            Self::Deck => "deck.pdf",
+            Self::BillWorkbook => "bill.xlsx",
+            Self::BillValues => "bill.csv",
         }
     }
 }
@@ -108,22 +129,32 @@ impl JobSet<'_> {
     /// What the typesetter or the nesting of larger quantities refuses.
     pub fn paper(&self, paper: CustomerPaper, set: &ShopSet) -> Result<SetFile, DocumentError> {
         let pictures = Pictures::of(&self.job.brief, self.interior)?;
-        let document = self.printed(paper, &self.paper_input(set, &pictures))?;
+        let document = Self::printed(paper, &self.paper_input(set, &pictures), &self.breaks(set)?)?;
         Ok((document.name, document.bytes))
     }
 
-    fn printed(&self, paper: CustomerPaper, input: &PaperInput) -> Result<Document, DocumentError> {
+    fn printed(
+        paper: CustomerPaper,
+        input: &PaperInput,
+        breaks: &[PriceBreak],
+    ) -> Result<Document, DocumentError> {
         match paper {
-            CustomerPaper::Quotation => {
-                let shop = &self.job.shop;
-                let breaks = price_breaks(input.set, shop, self.interior.seed, &shop.quoting.quantities)
-                    .map_err(|error| DocumentError::Mismatch(error.to_string()))?;
-                quotation(input, &breaks)
-            }
+            CustomerPaper::Quotation => quotation(input, breaks),
             CustomerPaper::PackingList => packing_list(input),
             CustomerPaper::ContentsList => contents_list(input),
             CustomerPaper::Labels => labels(input),
+            CustomerPaper::Drawings => drawings(input),
+            CustomerPaper::FirstArticle => first_article(input),
+            CustomerPaper::Deck => deck(input, breaks),
+            CustomerPaper::BillWorkbook => bill_workbook(input, breaks),
+            CustomerPaper::BillValues => Ok(bill_values(input)),
         }
+    }
+
+    fn breaks(&self, set: &ShopSet) -> Result<Vec<PriceBreak>, DocumentError> {
+        let shop = &self.job.shop;
+        price_breaks(set, shop, self.interior.seed, &shop.quoting.quantities)
+            .map_err(|error| DocumentError::Mismatch(error.to_string()))
     }
 
     /// What people read and look at: report, test plan with the file to fill in, scenes. A mass that no drop table reaches
@@ -137,8 +168,9 @@ impl JobSet<'_> {
         let document = report(&self.paper_input(set, &pictures))?;
         let mut files = vec![(document.name, document.bytes)];
         let input = self.paper_input(set, &pictures);
+        let breaks = self.breaks(set)?;
         for paper in CustomerPaper::ALL {
-            let document = self.printed(paper, &input)?;
+            let document = Self::printed(paper, &input, &breaks)?;
             files.push((document.name, document.bytes));
         }
         if let Ok(plan) = plan_tests(brief, self.verification) {

@@ -1,7 +1,7 @@
 //! Bill of material and cost.
 
 use crate::{LayerPart, Process, ProcessKind, Rates, SheetNest, SheetPath, Shop};
-use caddis_basis::{Currency, Money};
+use caddis_basis::{Currency, Duration, Money};
 use caddis_geometry::Region;
 
 /// One line of material.
@@ -45,6 +45,8 @@ pub struct Bill {
     pub price: Money,
     /// Net foam over bought foam: the parts' outlines times stock thickness over the volume of whole sheets.
     pub foam_yield: f64,
+    /// The hours behind the cost.
+    pub work: Work,
 }
 
 /// Hours and money that go into a job, before rounding.
@@ -180,15 +182,15 @@ fn cutting(parts: &[LayerPart], paths: &[SheetPath], shop: &Shop) -> (f64, Strin
 
 /// The work in one interior, setup not counted.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Work {
-    /// Machine, seconds.
-    pub(crate) cutting: f64,
+pub struct Work {
+    /// At the machine.
+    pub cutting: Duration,
     /// How the machine's time was found.
-    pub(crate) cutting_basis: String,
-    /// Handling of layers, seconds.
-    pub(crate) handling: f64,
-    /// Gluing by hand, seconds.
-    pub(crate) gluing: f64,
+    pub cutting_basis: String,
+    /// Handling of layers.
+    pub handling: Duration,
+    /// Gluing by hand.
+    pub gluing: Duration,
 }
 
 impl Work {
@@ -197,10 +199,10 @@ impl Work {
         let joints = parts.iter().filter(|part| part.glue.is_some()).count();
         let (cutting, cutting_basis) = cutting(parts, paths, shop);
         Self {
-            cutting,
+            cutting: Duration::from_si(cutting),
             cutting_basis,
-            handling: shop.rates.handling_per_layer.si() * parts.len() as f64,
-            gluing: shop.rates.gluing_per_joint.si() * joints as f64,
+            handling: shop.rates.handling_per_layer * parts.len() as f64,
+            gluing: shop.rates.gluing_per_joint * joints as f64,
         }
     }
 
@@ -210,8 +212,8 @@ impl Work {
         Effort {
             material: material.major(),
             setup: rates.setup.si() / 3600.0,
-            machine: count * (self.cutting + self.handling) / 3600.0,
-            gluing: count * self.gluing / 3600.0,
+            machine: count * (self.cutting + self.handling).si() / 3600.0,
+            gluing: count * self.gluing.si() / 3600.0,
         }
     }
 }
@@ -284,12 +286,12 @@ pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], paths: &[SheetPath]
             "{}, {} layers handled {:.1} min, at {} per hour",
             work.cutting_basis,
             parts.len(),
-            work.handling / 60.0,
+            work.handling.si() / 60.0,
             rates.machine_per_hour
         ),
         format!(
             "{joints} joints, {:.0} min at {} per hour",
-            work.gluing / 60.0,
+            work.gluing.si() / 60.0,
             rates.labour_per_hour
         ),
     ];
@@ -304,6 +306,7 @@ pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], paths: &[SheetPath]
         cost,
         price,
         foam_yield: if bought > 0.0 { net / bought } else { 0.0 },
+        work,
     }
 }
 

@@ -5,6 +5,7 @@
 
 mod bill;
 mod breaks;
+mod budget;
 mod check;
 mod cut_file;
 mod drawing;
@@ -22,11 +23,15 @@ mod svg;
 #[cfg(test)]
 mod tests;
 
-pub use bill::{Bill, BillLine, CostLine};
+pub use bill::{Bill, BillLine, CostLine, Work};
 pub use breaks::{PriceBreak, price_breaks};
+pub use budget::{BudgetError, BudgetPractice, BudgetPrice, BudgetQuestion, Spread, budget};
 pub use cut_file::{CutFile, CutFiles, WITHHELD, cut_files};
 pub use layer::{Glue, LayerPart, Pocket};
 pub use make::{MakeError, ShopSet, make};
 pub use nest::{NestedPart, SheetNest};
 pub use program::{Machine, SheetPath};
-pub use stock::{Process, ProcessKind, Quoting, Rates, Shop, StockSheet, ToleranceRow};
+pub use stock::{
+    DrawingPractice, DrawingUnits, Process, ProcessKind, Projection, Quoting, Rates, SheetSize, Shop,
+    StockSheet, ToleranceRow,
+};

@@ -1,6 +1,6 @@
 //! The shop as data: stock, process, rates.
 
-use crate::Machine;
+use crate::{BudgetPractice, Machine};
 use caddis_basis::{Currency, Duration, Length, Money, Source, Speed};
 use std::collections::BTreeMap;
 
@@ -141,6 +141,61 @@ impl Quoting {
     pub const MOST: u32 = 10_000;
 }
 
+/// Paper of the shop's drawings, landscape.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum SheetSize {
+    /// 297 x 210 mm.
+    A4,
+    /// 420 x 297 mm.
+    #[default]
+    A3,
+    /// 594 x 420 mm.
+    A2,
+    /// 841 x 594 mm.
+    A1,
+    /// 11 x 8.5 in.
+    Letter,
+    /// 17 x 11 in.
+    B,
+    /// 22 x 17 in.
+    C,
+    /// 34 x 22 in.
+    D,
+}
+
+/// Units of dimensions on drawings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum DrawingUnits {
+    /// Millimetres.
+    #[default]
+    Millimetres,
+    /// Inches.
+    Inches,
+    /// Millimetres with inches in brackets.
+    Dual,
+}
+
+/// Where the views of a drawing lie.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Projection {
+    /// What is seen from above lies below.
+    #[default]
+    FirstAngle,
+    /// What is seen from above lies above.
+    ThirdAngle,
+}
+
+/// How the shop draws.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct DrawingPractice {
+    /// Paper.
+    pub paper: SheetSize,
+    /// Units.
+    pub units: DrawingUnits,
+    /// Projection.
+    pub projection: Projection,
+}
+
 /// The shop.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shop {
@@ -160,4 +215,8 @@ pub struct Shop {
     pub glue_holdback: Length,
     /// Letterhead and terms.
     pub quoting: Quoting,
+    /// Paper, units and projection of its drawings.
+    pub drawing: DrawingPractice,
+    /// What its finished jobs say of jobs not yet designed.
+    pub budget: Option<BudgetPractice>,
 }

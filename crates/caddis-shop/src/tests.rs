@@ -4,8 +4,8 @@
 use crate::bill::{Effort, cost_lines};
 use crate::split::split;
 use crate::{
-    MakeError, Process, ProcessKind, Quoting, Rates, Shop, ShopSet, StockSheet, cut_files, lamination, make,
-    price_breaks,
+    BudgetError, BudgetPractice, BudgetQuestion, DrawingPractice, MakeError, Process, ProcessKind, Quoting,
+    Rates, Shop, ShopSet, Spread, StockSheet, budget, cut_files, lamination, make, price_breaks,
 };
 use caddis_basis::{
     Area, CavityId, Certainty, Currency, Density, Duration, InstanceId, ItemId, LayerId, Length, Mass,
@@ -291,6 +291,8 @@ pub(crate) fn shop() -> Shop {
         rates: rates(),
         glue_holdback: mm(5.0),
         quoting: Quoting::default(),
+        drawing: DrawingPractice::default(),
+        budget: None,
     }
 }
 
@@ -527,6 +529,84 @@ fn more_of_the_same_cost_less_each() {
         assert!(pair[1].sheets >= pair[0].sheets);
     }
     assert_eq!(breaks, price_breaks(&set, &shop(), 1, &quantities).unwrap());
+}
+
+#[test]
+fn a_budget_price_spreads_around_what_is_expected_and_grows_with_the_work() {
+    let minutes = |least: f64, expected: f64, most: f64| Spread {
+        least: Duration::from_si(60.0 * least),
+        expected: Duration::from_si(60.0 * expected),
+        most: Duration::from_si(60.0 * most),
+    };
+    let mut shop = shop();
+    let question = BudgetQuestion {
+        block: [mm(600.0), mm(400.0), mm(100.0)],
+        foam: "soft-plank".to_owned(),
+        layers: 2,
+        blocks: 1,
+        cavities: 4,
+    };
+    assert_eq!(
+        budget(&question, &shop),
+        Err(BudgetError::NoPractice("test shop".to_owned()))
+    );
+    shop.budget = Some(BudgetPractice {
+        foam_yield: Spread {
+            least: 0.6,
+            expected: 0.24,
+            most: 0.12,
+        },
+        cavity_time: minutes(1.0, 2.5, 5.0),
+        layer_time: minutes(0.5, 1.5, 3.0),
+        source: invented(),
+    });
+    let price = budget(&question, &shop).unwrap();
+    assert!(price.least.price.minor() < price.expected.price.minor());
+    assert!(price.expected.price.minor() < price.most.price.minor());
+    // 24 L at a yield of 0.24 are 0.1 m³; the shop's two sheets cost 1452.86 and 1476.19 the cubic metre; adhesive 0.24 m² at 4.
+    assert_eq!(
+        price.expected.costs[0].amount,
+        euro(0.1 * (50.85 / 0.035 + 31.0 / 0.021) / 2.0 + 0.96)
+    );
+    // 45 min, then 2 x 1.5 + 4 x 2.5 + 2 x 3 min at 60 an hour, one joint of 8 min at 35 an hour.
+    assert_eq!(price.expected.costs[1].amount, euro(45.0));
+    assert_eq!(price.expected.costs[2].amount, euro(19.0));
+    assert_eq!(price.expected.costs[3].amount, euro(8.0 / 60.0 * 35.0));
+    for more in [
+        BudgetQuestion {
+            cavities: 5,
+            ..question.clone()
+        },
+        BudgetQuestion {
+            layers: 3,
+            ..question.clone()
+        },
+        BudgetQuestion {
+            block: [mm(600.0), mm(400.0), mm(120.0)],
+            ..question.clone()
+        },
+    ] {
+        let dearer = budget(&more, &shop).unwrap();
+        assert!(
+            dearer.expected.price.minor() > price.expected.price.minor(),
+            "{more:?}"
+        );
+    }
+    let none = BudgetQuestion {
+        foam: "granite".to_owned(),
+        ..question.clone()
+    };
+    assert!(
+        budget(&none, &shop)
+            .unwrap_err()
+            .to_string()
+            .contains("soft-plank")
+    );
+    let odd = BudgetQuestion {
+        blocks: 3,
+        ..question
+    };
+    assert!(matches!(budget(&odd, &shop), Err(BudgetError::Counts(_))));
 }
 
 #[test]

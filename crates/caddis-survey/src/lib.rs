@@ -11,7 +11,7 @@ mod shell;
 
 pub use item::{
     Declared, Fragility, FragilityClass, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Requirement,
-    Softness, Up,
+    RestingPose, Softness, Up, resting_poses,
 };
 pub use outline::{Profile, ProfileStep, outline_format, read_outline};
 pub use read::{

@@ -26,6 +26,8 @@ pub(crate) enum Command {
     Survey(SurveyOptions),
     /// What the packing list holds, and what is unlikely about it; or what one shape file holds.
     Contents(ContentsOptions),
+    /// A budget price before any design exists: least, expected and most, from block, layers and cavities.
+    Budget(BudgetArguments),
     /// Try every shell of a library for the packing list, rank those that hold it and say why the others do not.
     Select(SelectArguments),
     /// Arrange the equipment and its foam.
@@ -65,6 +67,36 @@ pub(crate) enum Command {
         #[arg(long)]
         profile: Option<String>,
     },
+    /// Reads one workbook from standard input under limits; for this program's own use.
+    #[command(hide = true)]
+    ReadWorkbook,
+}
+
+/// What is known before there is a design.
+#[derive(Debug, Args, Clone)]
+pub(crate) struct BudgetArguments {
+    /// Length, width and height of all foam, stacked: `600x400x250 mm`.
+    #[arg(long, value_name = "SIZES")]
+    pub(crate) block: String,
+    /// Foam by its name in the library.
+    #[arg(long)]
+    pub(crate) foam: String,
+    /// Foam layers in all.
+    #[arg(long)]
+    pub(crate) layers: u32,
+    /// Blocks they are glued to: base, trays, lid pad.
+    #[arg(long, default_value_t = 2)]
+    pub(crate) blocks: u32,
+    /// Cavities.
+    #[arg(long)]
+    pub(crate) cavities: u32,
+    /// Shop by its name in the library.
+    #[arg(long, default_value = "coldwater")]
+    pub(crate) shop: String,
+    #[command(flatten)]
+    pub(crate) library: LibraryOptions,
+    #[command(flatten)]
+    pub(crate) output: OutputOptions,
 }
 
 /// What to do with foams.
@@ -154,7 +186,7 @@ pub(crate) struct SurveyOptions {
         conflicts_with_all = ["block", "cylinder", "out"]
     )]
     pub(crate) worksheet: Option<PathBuf>,
-    /// A scan or drawing of the interior surface (STL, OBJ, PLY, 3MF, GLB), z up: whole, or the base alone; its sizes are
+    /// A scan or drawing of the interior surface (STL, OBJ, PLY, 3MF, GLB, STEP), z up: whole, or the base alone; its sizes are
     /// recovered, with --out written as a survey and a map of what is left over.
     #[arg(long, value_name = "MESH", conflicts_with_all = ["block", "cylinder", "worksheet"])]
     pub(crate) fit: Option<PathBuf>,
@@ -197,12 +229,12 @@ pub(crate) struct ContentsOptions {
     /// One shape file on its own: what was read, what was mended, what is doubtful.
     #[arg(long, value_name = "FILE")]
     pub(crate) shape: Option<PathBuf>,
-    /// A customer's packing list (CSV): its rows as items of a job, and every row that cannot be used.
+    /// A customer's packing list (CSV, XLSX): its rows as items of a job, and every row that cannot be used.
     #[arg(long, value_name = "FILE", conflicts_with = "shape")]
     pub(crate) list: Option<PathBuf>,
-    /// Print an empty packing list to fill in.
-    #[arg(long, conflicts_with_all = ["shape", "list"])]
-    pub(crate) template: bool,
+    /// Print an empty packing list to fill in; with a name that ends in .csv or .xlsx, write it there.
+    #[arg(long, value_name = "FILE", num_args = 0..=1, default_missing_value = "-", conflicts_with_all = ["shape", "list"])]
+    pub(crate) template: Option<PathBuf>,
     /// How high a drawing (DXF, SVG) makes its piece, e.g. "20 mm".
     #[arg(long, requires = "shape", value_name = "LENGTH")]
     pub(crate) depth: Option<String>,

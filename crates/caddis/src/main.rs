@@ -13,6 +13,7 @@ mod shape_child;
 mod stages;
 mod terminal;
 mod words;
+mod workbook_child;
 
 use arguments::{Arguments, Command, FoamCommand};
 use clap::Parser;
@@ -36,6 +37,7 @@ fn main() -> ExitCode {
         Command::New { dir } => command::new::run(dir),
         Command::Survey(options) => command::survey::run(options),
         Command::Contents(options) => command::contents::run(options),
+        Command::Budget(options) => command::budget::run(options),
         Command::Select(options) => command::select::run(options),
         Command::Arrange(options) => command::job::run(options, command::job::Until::Arrange, None),
         Command::Verify { options, results } => {
@@ -47,6 +49,7 @@ fn main() -> ExitCode {
         Command::Foam(FoamCommand::Fit(options)) => command::foam::fit(options),
         Command::Serve(options) => command::serve::run(options),
         Command::Interface => command::serve::interface(),
+        Command::ReadWorkbook => return workbook_child::serve(),
         Command::ReadShape { name, unit, profile } => {
             return shape_child::serve(name, unit.as_deref(), profile.as_deref());
         }

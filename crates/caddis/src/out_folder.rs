@@ -85,7 +85,7 @@ fn has_entries(folder: &Path) -> bool {
     fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some())
 }
 
-fn write_failure(path: &Path, reason: std::io::Error) -> Failure {
+pub(crate) fn write_failure(path: &Path, reason: std::io::Error) -> Failure {
     Failure::Write {
         path: path.display().to_string(),
         reason,

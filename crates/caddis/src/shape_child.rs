@@ -27,6 +27,12 @@ pub(crate) struct ChildReader;
 
 impl ShapeReader for ChildReader {
     fn read(&self, request: &ShapeRequest<'_>) -> Result<(Mesh, MeshReport), String> {
+        if request.bytes.is_empty() {
+            return Err(ReadError::Empty {
+                name: request.name.clone(),
+            }
+            .to_string());
+        }
         let answer = if is_step(request.bytes, request.name) {
             if request.profile.is_some() {
                 return Err(ReadError::DepthOfSolid {
@@ -81,7 +87,7 @@ pub(crate) fn step_program() -> Option<PathBuf> {
 }
 
 /// What a child answers to bytes on its standard input; empty or cut short when it died.
-fn asked(mut command: Command, bytes: &[u8]) -> Result<Vec<u8>, String> {
+pub(crate) fn asked(mut command: Command, bytes: &[u8]) -> Result<Vec<u8>, String> {
     let mut child = command
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
@@ -127,22 +133,9 @@ fn wait(child: &mut Child) -> Result<(), String> {
 
 /// The child's side: reads standard input, answers on standard output.
 pub(crate) fn serve(name: &str, unit: Option<&str>, profile: Option<&str>) -> ExitCode {
-    let limit = |resource, value| {
-        setrlimit(
-            resource,
-            Rlimit {
-                current: Some(value),
-                maximum: Some(value),
-            },
-        )
+    let Some(bytes) = limited_input(MEMORY_BYTES) else {
+        return ExitCode::from(crate::failure::INTERNAL);
     };
-    if limit(Resource::Cpu, CPU_SECONDS).is_err() || limit(Resource::As, MEMORY_BYTES).is_err() {
-        return ExitCode::from(crate::failure::INTERNAL);
-    }
-    let mut bytes = Vec::new();
-    if std::io::stdin().read_to_end(&mut bytes).is_err() {
-        return ExitCode::from(crate::failure::INTERNAL);
-    }
     let unit = match unit.map(BenchUnit::parse).transpose() {
         Ok(unit) => unit,
         Err(error) => return answer(&encoded(&Err(error.to_string()))),
@@ -161,6 +154,20 @@ pub(crate) fn serve(name: &str, unit: Option<&str>, profile: Option<&str>) -> Ex
         unit,
         profile: profile.as_ref(),
     })))
+}
+
+/// Sets this process's limits, then takes in its standard input; `None` where either fails.
+pub(crate) fn limited_input(memory: u64) -> Option<Vec<u8>> {
+    for (resource, value) in [(Resource::Cpu, CPU_SECONDS), (Resource::As, memory)] {
+        let limit = Rlimit {
+            current: Some(value),
+            maximum: Some(value),
+        };
+        setrlimit(resource, limit).ok()?;
+    }
+    let mut bytes = Vec::new();
+    std::io::stdin().read_to_end(&mut bytes).ok()?;
+    Some(bytes)
 }
 
 fn written(profile: &Profile) -> Value {
@@ -190,7 +197,7 @@ fn profile_of(text: &str) -> Option<Profile> {
     })
 }
 
-fn answer(bytes: &[u8]) -> ExitCode {
+pub(crate) fn answer(bytes: &[u8]) -> ExitCode {
     match std::io::stdout()
         .write_all(bytes)
         .and_then(|()| std::io::stdout().flush())

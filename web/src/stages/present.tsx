@@ -8,6 +8,11 @@ const papers: [string, string][] = [
   ["packing-list.pdf", "Packing list"],
   ["contents-list.pdf", "Contents list"],
   ["labels.pdf", "Labels"],
+  ["drawings.pdf", "Drawings"],
+  ["first-article.pdf", "First article"],
+  ["deck.pdf", "Deck"],
+  ["bill.xlsx", "Bill (workbook)"],
+  ["bill.csv", "Bill (CSV)"],
 ];
 
 export function PresentStage({ job }: { job: Job }) {
@@ -33,7 +38,7 @@ export function PresentStage({ job }: { job: Job }) {
         </a>
         {papers.map(([name, title]) => (
           <a class="button" href={file(name)} download={name} key={name}>
-            {title} (PDF)
+            {title}
           </a>
         ))}
         <a class="button" href={file("result.json")} download="result.json">

@@ -9,7 +9,7 @@ use caddis_design::{Brief, Clearances, Handling};
 use caddis_geometry::{Mesh, Vec2, Vec3};
 use caddis_journey::{Journey, Leg, LegKind, Valve};
 use caddis_protection::{CreepLimit, Foam, Law, LawKind, LawRange, LawRecord};
-use caddis_shop::{Process, ProcessKind, Quoting, Rates, Shop, StockSheet};
+use caddis_shop::{DrawingPractice, Process, ProcessKind, Quoting, Rates, Shop, StockSheet};
 use caddis_survey::{
     Declared, Fragility, HalfSide, Intrusion, IntrusionKind, Item, ItemShape, Opening, OutlineShape, Part,
     Primitive, Shell, ShellHalf, Softness, SurveyRecord, Up,
@@ -380,5 +380,7 @@ pub(crate) fn shop() -> Shop {
         },
         glue_holdback: mm(5.0),
         quoting: Quoting::default(),
+        drawing: DrawingPractice::default(),
+        budget: None,
     }
 }

@@ -1,22 +1,12 @@
 //! The case plan at the rim.
 
-use super::dimension::{horizontal, mm, vertical};
+use super::dimension::{horizontal, vertical};
+use super::manner::Manner;
 use super::section::cross_plane;
-use super::view::{
-    BAR, HATCH, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, balloons, leader, scale_bar, scale_for,
-};
+use super::view::{BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloons, leader, scale_bar, scale_for};
 use crate::sheet::{Anchor, Dash, Fill, INK, Sheet, Text};
-use caddis_basis::{Length, Measured};
 use caddis_design::{Brief, Interior};
 use caddis_geometry::{Region, Side, Vec2};
-
-/// Metres with their band, as figures on a drawing.
-pub(crate) fn figures(value: &Measured<Length>) -> String {
-    match value.plus_minus {
-        Some(band) if band.si() > 0.0 => format!("{} ±{}", mm(value.value.si()), mm(band.si())),
-        _ => mm(value.value.si()),
-    }
-}
 
 /// The case seen into the base from above at the rim plane: wall, floor, base intrusions with letters, cavities with the
 /// numbers of the packing plan; dimensioned.
@@ -24,18 +14,30 @@ pub(crate) fn figures(value: &Measured<Length>) -> String {
 /// # Units
 /// Drawn in millimetres at the stated scale.
 pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
+    case_plan_in(brief, interior, &Manner::report(150.0))
+}
+
+/// The same in a shop's manner.
+pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) -> Sheet {
     let shell = &brief.shell;
     let base = &shell.base;
     let rim = base.rim_region();
     let outer = rim.offset(base.wall.value.si(), Side::Outer);
     let size = outer.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
     let (left, right, bottom, top) = (24.0, 11.0, 25.0, 13.0);
-    let scale = scale_for(size, Vec2::new(PAPER - left - right, 150.0));
+    let scale = scale_for(size, Vec2::new(manner.width - left - right, manner.height));
     let paper = size * (1000.0 / scale);
     let height = paper.y + bottom + top + BAR + 2.0;
-    let mut sheet = Sheet::blank("Case plan at the rim plane, looking into the base", PAPER, height);
+    let mut sheet = Sheet::blank(
+        "Case plan at the rim plane, looking into the base",
+        manner.width,
+        height,
+    );
     let middle = outer.bounds().map_or(Vec2::ZERO, |b| b.centre());
-    let at = Vec2::new((PAPER + left - right) / 2.0, BAR + 2.0 + bottom + paper.y / 2.0);
+    let at = Vec2::new(
+        (manner.width + left - right) / 2.0,
+        BAR + 2.0 + bottom + paper.y / 2.0,
+    );
     let view = View::centred(scale, middle, at);
 
     let ring = outer.difference(&rim);
@@ -96,14 +98,14 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
         (floor_low.x, floor_high.x),
         (below, below),
         below - 9.0,
-        &format!("floor {}", figures(&floor.length)),
+        &format!("floor {}", manner.figures(&floor.length)),
     );
     horizontal(
         &mut sheet,
         (rim_low.x, rim_high.x),
         (below, below),
         below - 17.0,
-        &format!("opening {}", figures(&base.rim.length)),
+        &format!("opening {}", manner.figures(&base.rim.length)),
     );
     let beside = outer_low.x;
     vertical(
@@ -111,14 +113,14 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
         (floor_low.y, floor_high.y),
         (beside, beside),
         beside - 12.0,
-        &format!("floor {}", figures(&floor.width)),
+        &format!("floor {}", manner.figures(&floor.width)),
     );
     vertical(
         &mut sheet,
         (rim_low.y, rim_high.y),
         (beside, beside),
         beside - 20.0,
-        &format!("opening {}", figures(&base.rim.width)),
+        &format!("opening {}", manner.figures(&base.rim.width)),
     );
     let radius = base.rim.corner_radius.value.si();
     let on_arc =
@@ -127,7 +129,7 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
         &mut sheet,
         on_arc,
         outer_high + Vec2::new(-9.0, 3.5),
-        &format!("R {}", figures(&base.rim.corner_radius)),
+        &format!("R {}", manner.figures(&base.rim.corner_radius)),
         Anchor::End,
     );
     let words = Text {
@@ -160,7 +162,7 @@ pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
         sheet.text(Vec2::new(x + 2.8, word_y), "B", 3.5, Anchor::Middle);
     }
     scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
-    let note = "mm, first-angle; dashed: floor; hatched: matter";
+    let note = format!("{}; dashed: floor; hatched: matter", manner.note());
     sheet.text(Vec2::new(66.0, 1.0), note, TYPE, Anchor::Start);
     sheet
 }

@@ -119,7 +119,7 @@ pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)
 }
 
 /// Words in at most `most` lines of a width; the last is cut where it runs on.
-fn wrapped(words: &str, room: f64, most: usize) -> Vec<String> {
+pub(crate) fn wrapped(words: &str, room: f64, most: usize) -> Vec<String> {
     let mut lines: Vec<String> = vec![String::new()];
     for word in words.split_whitespace() {
         let count = lines.len();

@@ -6,7 +6,7 @@ use super::frame::{Stamp, framed};
 use super::view::{HATCH, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, free_place, scale_bar, scale_for};
 use crate::sheet::{Anchor, Fill, GREY, INK, RED, Sheet, Stroke, Text};
 use caddis_design::{BlockKind, CutTo};
-use caddis_geometry::{Region, Vec2};
+use caddis_geometry::{Contour, Region, Vec2};
 use caddis_shop::LayerPart;
 
 /// One cut-out of a layer, measured from its datum.
@@ -22,6 +22,8 @@ pub(crate) struct Feature {
     pub(crate) centre: Vec2,
     /// Its box, metres.
     pub(crate) size: Vec2,
+    /// Its smallest arc, metres; `None` for straight edges alone.
+    pub(crate) radius: Option<f64>,
 }
 
 impl Feature {
@@ -43,14 +45,15 @@ pub(crate) fn features(part: &LayerPart) -> Vec<Feature> {
     // One feature a connected piece: pockets of one depth may come as one region.
     let mut add = |letter: char, depth: f64, regions: &mut dyn Iterator<Item = (f64, &Region)>| {
         let pieces = regions.flat_map(|(own, region)| region.shapes.iter().map(move |shape| (own, shape)));
-        let boxes = pieces.filter_map(|(own, shape)| shape.outer.bounds().map(|b| (own, b)));
-        for (index, (own, b)) in boxes.enumerate() {
+        let boxes = pieces.filter_map(|(own, shape)| shape.outer.bounds().map(|b| (own, b, &shape.outer)));
+        for (index, (own, b, outer)) in boxes.enumerate() {
             list.push(Feature {
                 mark: format!("{letter}{}", index + 1),
                 through: letter == 'T',
                 depth: if letter == 'T' { depth } else { own },
                 centre: b.centre() - datum,
                 size: b.size(),
+                radius: least_radius(outer),
             });
         }
     };
@@ -68,6 +71,19 @@ pub(crate) fn features(part: &LayerPart) -> Vec<Feature> {
             .map(|pocket| (pocket.depth.si(), &pocket.region)),
     );
     list
+}
+
+/// The smallest arc of a contour; arcs shorter than half a millimetre are joints of other arcs, not corners.
+fn least_radius(contour: &Contour) -> Option<f64> {
+    let count = contour.vertices.len();
+    (0..count)
+        .filter(|&i| contour.vertices[i].bulge != 0.0)
+        .filter_map(|i| {
+            let (from, to) = (&contour.vertices[i], &contour.vertices[(i + 1) % count]);
+            let chord = from.at.distance(to.at);
+            (chord > 5e-4).then(|| chord * (1.0 + from.bulge * from.bulge) / (4.0 * from.bulge.abs()))
+        })
+        .min_by(f64::total_cmp)
 }
 
 /// The name of a block on papers.
@@ -121,83 +137,8 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
     let at = Vec2::new(f64::midpoint(low.x, high.x) + 5.0, low.y + 24.0 + paper.y / 2.0);
     let view = View::centred(scale, middle, at);
 
-    sheet.region(&part.outline, view.map(), None, Some(Fill { colour: [0xf7; 3] }));
-    for pocket in &part.pockets {
-        sheet.region(&pocket.region, view.map(), None, Some(Fill { colour: [0xe3; 3] }));
-        sheet.hatch(&pocket.region, view.map(), 45.0, 2.4, HATCH);
-    }
-    for region in &part.through {
-        sheet.region(region, view.map(), None, Some(Fill { colour: [255; 3] }));
-        sheet.hatch(region, view.map(), 45.0, 2.4, Stroke::line(0.18, GREY));
-        sheet.hatch(region, view.map(), 135.0, 2.4, Stroke::line(0.18, GREY));
-    }
-    for pocket in &part.pockets {
-        sheet.region(&pocket.region, view.map(), Some(MIDDLE), None);
-    }
-    for region in &part.through {
-        sheet.region(region, view.map(), Some(MIDDLE), None);
-    }
-    sheet.region(&part.outline, view.map(), Some(WIDE), None);
-
-    // Labels: features around one centre share one label.
-    let origin = datum(part);
-    let mut labels: Vec<(Vec2, Vec<Feature>)> = Vec::new();
-    for feature in features(part).into_iter().filter(|f| !f.is_sliver()) {
-        let at = view.point(origin + feature.centre);
-        match labels
-            .iter_mut()
-            .find(|(other, _)| (other.x - at.x).abs() < 13.0 && (other.y - at.y).abs() < 6.5)
-        {
-            Some((_, group)) => group.push(feature),
-            None => labels.push((at, vec![feature])),
-        }
-    }
+    part_drawn(&mut sheet, part, view, (low, high), &mm, &mut |_| {});
     let (part_low, part_high) = bounds_on_paper(&part.outline, view);
-    let mut taken: Vec<(Vec2, Vec2)> = labels
-        .iter()
-        .flat_map(|(_, group)| group)
-        .map(|f| {
-            (
-                view.point(origin + f.centre - f.size / 2.0),
-                view.point(origin + f.centre + f.size / 2.0),
-            )
-        })
-        .collect();
-    for (at, group) in labels {
-        let (marks, depths) = label(&group);
-        let wide = width_of(&marks, TYPE).max(width_of(&depths, TYPE)) + 1.2;
-        let size = Vec2::new(wide, 7.4);
-        let greatest = group.iter().fold(Vec2::ZERO, |most, f| most.max(f.size));
-        let is_roomy = view.length(greatest.x) > size.x + 3.0 && view.length(greatest.y) > size.y + 2.0;
-        let corner = if is_roomy {
-            at - size / 2.0
-        } else {
-            let wide = (low + Vec2::new(1.0, 8.0), high - Vec2::new(1.0, 14.0));
-            let corner = free_place(at, size, (part_low, part_high), &taken)
-                .or_else(|| free_place(at, size, wide, &taken))
-                .unwrap_or(at - size / 2.0);
-            let knee = Vec2::new(
-                at.x.clamp(corner.x, corner.x + size.x),
-                at.y.clamp(corner.y, corner.y + size.y),
-            );
-            sheet.line(&[at, knee], NARROW);
-            sheet.circle(at, 0.5, None, Some(Fill { colour: INK }));
-            corner
-        };
-        taken.push((corner, corner + size));
-        sheet.rectangle(corner, corner + size, None, Some(Fill { colour: [255; 3] }));
-        let middle = corner.x + size.x / 2.0;
-        sheet.words(Text {
-            at: Vec2::new(middle, corner.y + 4.3),
-            words: marks,
-            height: TYPE,
-            anchor: Anchor::Middle,
-            turned: 0.0,
-            bold: true,
-            colour: INK,
-        });
-        sheet.text(Vec2::new(middle, corner.y + 0.7), depths, TYPE, Anchor::Middle);
-    }
 
     horizontal(
         &mut sheet,
@@ -285,8 +226,110 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
     sheet
 }
 
+/// Draws a part net with the marks and depths of its features; gives back how many labels found no place. `ground` is where
+/// labels may lie, `words` writes metres, `under_labels` draws what labels may cover.
+pub(crate) fn part_drawn(
+    sheet: &mut Sheet,
+    part: &LayerPart,
+    view: View,
+    (low, high): (Vec2, Vec2),
+    words: &dyn Fn(f64) -> String,
+    under_labels: &mut dyn FnMut(&mut Sheet),
+) -> usize {
+    sheet.region(&part.outline, view.map(), None, Some(Fill { colour: [0xf7; 3] }));
+    for pocket in &part.pockets {
+        sheet.region(&pocket.region, view.map(), None, Some(Fill { colour: [0xe3; 3] }));
+        sheet.hatch(&pocket.region, view.map(), 45.0, 2.4, HATCH);
+    }
+    for region in &part.through {
+        sheet.region(region, view.map(), None, Some(Fill { colour: [255; 3] }));
+        sheet.hatch(region, view.map(), 45.0, 2.4, Stroke::line(0.18, GREY));
+        sheet.hatch(region, view.map(), 135.0, 2.4, Stroke::line(0.18, GREY));
+    }
+    for pocket in &part.pockets {
+        sheet.region(&pocket.region, view.map(), Some(MIDDLE), None);
+    }
+    for region in &part.through {
+        sheet.region(region, view.map(), Some(MIDDLE), None);
+    }
+    sheet.region(&part.outline, view.map(), Some(WIDE), None);
+
+    under_labels(sheet);
+    // Labels: features around one centre share one label.
+    let origin = datum(part);
+    let mut labels: Vec<(Vec2, Vec<Feature>)> = Vec::new();
+    for feature in features(part).into_iter().filter(|f| !f.is_sliver()) {
+        let at = view.point(origin + feature.centre);
+        match labels
+            .iter_mut()
+            .find(|(other, _)| (other.x - at.x).abs() < 13.0 && (other.y - at.y).abs() < 6.5)
+        {
+            Some((_, group)) => group.push(feature),
+            None => labels.push((at, vec![feature])),
+        }
+    }
+    let (part_low, part_high) = bounds_on_paper(&part.outline, view);
+    let mut hidden = 0;
+    let mut placed: Vec<(Vec2, Vec2)> = Vec::new();
+    let mut taken: Vec<(Vec2, Vec2)> = labels
+        .iter()
+        .flat_map(|(_, group)| group)
+        .map(|f| {
+            (
+                view.point(origin + f.centre - f.size / 2.0),
+                view.point(origin + f.centre + f.size / 2.0),
+            )
+        })
+        .collect();
+    for (at, group) in labels {
+        let (marks, depths) = label(&group, words);
+        let wide = width_of(&marks, TYPE).max(width_of(&depths, TYPE)) + 1.2;
+        let size = Vec2::new(wide, 7.4);
+        let greatest = group.iter().fold(Vec2::ZERO, |most, f| most.max(f.size));
+        let is_roomy = view.length(greatest.x) > size.x + 3.0 && view.length(greatest.y) > size.y + 2.0;
+        let is_free = |corner: Vec2| {
+            placed.iter().all(|(l, h): &(Vec2, Vec2)| {
+                corner.x + size.x < l.x || h.x < corner.x || corner.y + size.y < l.y || h.y < corner.y
+            })
+        };
+        let corner = if is_roomy && is_free(at - size / 2.0) {
+            at - size / 2.0
+        } else {
+            let wide = (low + Vec2::new(1.0, 8.0), high - Vec2::new(1.0, 14.0));
+            let place = free_place(at, size, (part_low, part_high), &taken)
+                .or_else(|| free_place(at, size, wide, &taken));
+            let Some(corner) = place else {
+                hidden += 1;
+                continue;
+            };
+            let knee = Vec2::new(
+                at.x.clamp(corner.x, corner.x + size.x),
+                at.y.clamp(corner.y, corner.y + size.y),
+            );
+            sheet.line(&[at, knee], NARROW);
+            sheet.circle(at, 0.5, None, Some(Fill { colour: INK }));
+            corner
+        };
+        placed.push((corner, corner + size));
+        taken.push((corner, corner + size));
+        sheet.rectangle(corner, corner + size, None, Some(Fill { colour: [255; 3] }));
+        let middle = corner.x + size.x / 2.0;
+        sheet.words(Text {
+            at: Vec2::new(middle, corner.y + 4.3),
+            words: marks,
+            height: TYPE,
+            anchor: Anchor::Middle,
+            turned: 0.0,
+            bold: true,
+            colour: INK,
+        });
+        sheet.text(Vec2::new(middle, corner.y + 0.7), depths, TYPE, Anchor::Middle);
+    }
+    hidden
+}
+
 /// The two lines of a label.
-fn label(group: &[Feature]) -> (String, String) {
+fn label(group: &[Feature], size: &dyn Fn(f64) -> String) -> (String, String) {
     let marks = match group {
         [one] => one.mark.clone(),
         [first, second] => format!("{} {}", first.mark, second.mark),
@@ -298,9 +341,9 @@ fn label(group: &[Feature]) -> (String, String) {
     let words = if group.iter().all(|f| f.through) {
         "through".to_owned()
     } else if most - least < 5e-5 {
-        format!("deep {}", mm(most))
+        format!("deep {}", size(most))
     } else {
-        format!("deep {}…{}", mm(least), mm(most))
+        format!("deep {}…{}", size(least), size(most))
     };
     (marks, words)
 }

@@ -1,9 +1,8 @@
 //! The packing plan: where everything goes, numbered.
 
 use super::dimension::width_of;
-use super::view::{
-    BAR, HATCH, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, balloon, paled, scale_bar, scale_for, tint,
-};
+use super::manner::Manner;
+use super::view::{BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloon, paled, scale_bar, scale_for, tint};
 use crate::sheet::{Anchor, Dash, Fill, Sheet, Stroke};
 use caddis_design::{BlockKind, Brief, Interior, Place};
 use caddis_geometry::{Region, Vec2};
@@ -14,17 +13,31 @@ use caddis_geometry::{Region, Vec2};
 /// # Units
 /// Drawn in millimetres at the stated scale.
 pub fn packing_plan(brief: &Brief, interior: &Interior, tier: Option<usize>) -> Sheet {
+    packing_plan_in(brief, interior, tier, &Manner::report(135.0))
+}
+
+/// The same in a shop's manner.
+pub(crate) fn packing_plan_in(
+    brief: &Brief,
+    interior: &Interior,
+    tier: Option<usize>,
+    manner: &Manner,
+) -> Sheet {
     let title = match tier {
         Some(tier) => format!("Packing plan, tier {}", tier + 1),
         None => "Lid pad, seen from above through the lid".to_owned(),
     };
     let rim = brief.shell.base.rim_region();
     let size = rim.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
-    let scale = scale_for(size, Vec2::new(170.0, 135.0));
+    let scale = scale_for(size, Vec2::new(manner.width - 10.0, manner.height));
     let paper = size * (1000.0 / scale);
-    let mut sheet = Sheet::blank(title, PAPER, paper.y + BAR + 12.0);
+    let mut sheet = Sheet::blank(title, manner.width, paper.y + BAR + 12.0);
     let middle = rim.bounds().map_or(Vec2::ZERO, |b| b.centre());
-    let view = View::centred(scale, middle, Vec2::new(PAPER / 2.0, BAR + 3.0 + paper.y / 2.0));
+    let view = View::centred(
+        scale,
+        middle,
+        Vec2::new(manner.width / 2.0, BAR + 3.0 + paper.y / 2.0),
+    );
 
     // The foam of the face one sees: the top layer under the rim of this tier.
     let here: Vec<&Place> = match tier {
@@ -105,7 +118,7 @@ pub fn packing_plan(brief: &Brief, interior: &Interior, tier: Option<usize>) -> 
     }
     let top = BAR + 3.0 + paper.y + 3.0;
     sheet.text(
-        Vec2::new(PAPER / 2.0, top),
+        Vec2::new(manner.width / 2.0, top),
         "back, hinge side",
         TYPE,
         Anchor::Middle,

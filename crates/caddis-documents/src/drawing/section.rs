@@ -1,10 +1,10 @@
 //! Long and cross section of the packed case.
 
-use super::case::figures;
-use super::dimension::{horizontal, mm, vertical};
+use super::dimension::{horizontal, vertical};
+use super::manner::Manner;
 use super::view::{
-    BAR, HATCH, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, balloons, leader, paled, scale_bar, scale_for,
-    stretches, tint,
+    BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloons, leader, paled, scale_bar, scale_for, stretches,
+    tint,
 };
 use crate::sheet::{Anchor, Fill, Sheet};
 use caddis_design::{BlockKind, Brief, Interior};
@@ -130,6 +130,11 @@ fn room(brief: &Brief, plane: Plane, side: HalfSide) -> Region {
 /// # Accuracy
 /// The moulded profile is sampled every half millimetre.
 pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> Sheet {
+    section_in(brief, interior, section, &Manner::report(120.0))
+}
+
+/// The same in a shop's manner.
+pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, manner: &Manner) -> Sheet {
     let shell = &brief.shell;
     let plane = match section {
         Section::Long => Plane {
@@ -143,7 +148,10 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
     };
     let title = match section {
         Section::Long => "Section A-A, lengthwise through the middle, seen from the front".to_owned(),
-        Section::Cross => format!("Section B-B, across at x = {}, seen from the left", mm(plane.at)),
+        Section::Cross => format!(
+            "Section B-B, across at x = {}, seen from the left",
+            manner.words(plane.at)
+        ),
     };
     let (rim, crown) = (shell.rim_height().si(), shell.crown_height().si());
     let rooms = [
@@ -161,14 +169,20 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
         .collect();
     let whole = Region::union_all(walls.iter().chain(&rooms));
     let Some(bounds) = whole.bounds() else {
-        return Sheet::blank(title, PAPER, 20.0);
+        return Sheet::blank(title, manner.width, 20.0);
     };
 
     let (left, right, bottom, top) = (15.0, 30.0, 13.0, 13.0);
-    let scale = scale_for(bounds.size(), Vec2::new(PAPER - left - right, 120.0));
+    let scale = scale_for(
+        bounds.size(),
+        Vec2::new(manner.width - left - right, manner.height),
+    );
     let paper = bounds.size() * (1000.0 / scale);
-    let mut sheet = Sheet::blank(title, PAPER, paper.y + bottom + top + BAR + 2.0);
-    let at = Vec2::new((PAPER + left - right) / 2.0, BAR + 2.0 + bottom + paper.y / 2.0);
+    let mut sheet = Sheet::blank(title, manner.width, paper.y + bottom + top + BAR + 2.0);
+    let at = Vec2::new(
+        (manner.width + left - right) / 2.0,
+        BAR + 2.0 + bottom + paper.y / 2.0,
+    );
     let view = View::centred(scale, bounds.centre(), at);
 
     let free = Region::union_all(&rooms);
@@ -234,14 +248,14 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
         across(floor.value.si(), centre(&base.floor)),
         (low.y, low.y),
         low.y - 9.0,
-        &format!("floor {}", figures(floor)),
+        &format!("floor {}", manner.figures(floor)),
     );
     horizontal(
         &mut sheet,
         across(opening.value.si(), centre(&base.rim)),
         (high.y, high.y),
         high.y + 7.0,
-        &format!("opening {}", figures(opening)),
+        &format!("opening {}", manner.figures(opening)),
     );
     let level = |z: f64| view.point(Vec2::new(0.0, z)).y;
     vertical(
@@ -249,14 +263,14 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
         (level(0.0), level(rim)),
         (low.x, low.x),
         low.x - 9.0,
-        &figures(&base.depth),
+        &manner.figures(&base.depth),
     );
     vertical(
         &mut sheet,
         (level(rim), level(crown)),
         (low.x, low.x),
         low.x - 9.0,
-        &figures(&shell.lid.depth),
+        &manner.figures(&shell.lid.depth),
     );
     // On the right: drafts, fillet, wall; each at its own height so that no leader meets another.
     let drafts = shell.drafts(HalfSide::Base);
@@ -270,9 +284,9 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
             f64::midpoint(rim, crown),
             format!("draft {:.1}°", lid_drafts[side].as_degrees()),
         ),
-        (rim * 0.85, format!("wall {}", mm(base.wall.value.si()))),
+        (rim * 0.85, format!("wall {}", manner.words(base.wall.value.si()))),
         (rim * 0.5, format!("draft {:.1}°", drafts[side].as_degrees())),
-        (fillet * 0.3, format!("fillet R {}", mm(fillet))),
+        (fillet * 0.3, format!("fillet R {}", manner.words(fillet))),
     ];
     for (z, words) in notes {
         let place = Vec2::new(
@@ -290,7 +304,7 @@ pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> 
     scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
     sheet.text(
         Vec2::new(66.0, 1.0),
-        "mm, first-angle; hatched: foam, one hatch a block",
+        format!("{}; hatched: foam, one hatch a block", manner.note()),
         TYPE,
         Anchor::Start,
     );

@@ -1,8 +1,13 @@
-//! A customer's packing list from a spreadsheet: CSV in, rows that can be packed out, and every row that cannot, with why.
+//! A customer's packing list from a spreadsheet: CSV or XLSX in, rows that can be packed out, and every row that cannot, with why.
 
 mod column;
 mod csv;
 mod row;
+mod template;
+mod workbook;
+
+pub use template::{list_template, list_template_workbook};
+pub use workbook::{Sheet, is_workbook, read_workbook};
 
 use crate::FileError;
 use crate::quoted::quoted;
@@ -27,6 +32,8 @@ pub struct PackingList {
     pub rows: Vec<ListRow>,
     /// Rows that cannot.
     pub unusable: Vec<UnusableRow>,
+    /// Sheets of the workbook that name columns of a list too but were not read: one list is one case's.
+    pub other_lists: Vec<String>,
 }
 
 /// One kind of equipment of a list.
@@ -72,11 +79,11 @@ pub struct UnusableRow {
     pub remedy: String,
 }
 
-/// Reads a packing list: comma, semicolon or tab separated text. Headers are told by their words, in any order, with the unit
+/// Reads a packing list: comma, semicolon or tab separated text, or an XLSX workbook. Headers are told by their words, in any order, with the unit
 /// in the header (`Length (mm)`) or in each cell (`300 mm`).
 ///
 /// # Errors
-/// The file is empty, too large, a workbook, not text, or no row of it names columns for a name, a size and a mass.
+/// The file is empty, too large, a damaged workbook, not text, or no row of it names columns for a name, a size and a mass.
 pub fn read_list(bytes: &[u8], file: &str) -> Result<PackingList, FileError> {
     let refuse = |problem: String, hint: &str| Err(FileError::content(file, problem, Some(hint.to_owned())));
     if bytes.iter().all(u8::is_ascii_whitespace) {
@@ -94,10 +101,16 @@ pub fn read_list(bytes: &[u8], file: &str) -> Result<PackingList, FileError> {
             "keep only the sheet with the equipment",
         );
     }
-    if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(&[0xd0, 0xcf, 0x11, 0xe0]) {
+    if is_workbook(bytes) {
+        return read_sheets(
+            &read_workbook(bytes).map_err(|message| sheets_refused(&message, file))?,
+            file,
+        );
+    }
+    if bytes.starts_with(&[0xd0, 0xcf, 0x11, 0xe0]) {
         return refuse(
-            "this is a workbook, which this version does not read".to_owned(),
-            "save the sheet as CSV (UTF-8) and give that file",
+            "this is a workbook of the old kind (XLS), or one locked with a password".to_owned(),
+            "save it as XLSX without a password, or the sheet as CSV (UTF-8)",
         );
     }
     let Ok(text) = std::str::from_utf8(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)) else {
@@ -113,6 +126,59 @@ pub fn read_list(bytes: &[u8], file: &str) -> Result<PackingList, FileError> {
             Some("save the sheet as CSV (UTF-8) again".to_owned()),
         )
     })?;
+    from_cells(&cells, comma_is_decimal, file)
+}
+
+/// A message of [`read_workbook`] as an error of the file.
+pub fn sheets_refused(message: &str, file: &str) -> FileError {
+    match message.split_once("; ") {
+        Some((problem, hint)) => FileError::content(file, problem.to_owned(), Some(hint.to_owned())),
+        None => FileError::content(file, message.to_owned(), None),
+    }
+}
+
+/// The packing list of a workbook: of the sheet whose headers tell most, the first of equals.
+///
+/// # Errors
+/// As [`read_list`].
+pub fn read_sheets(sheets: &[Sheet], file: &str) -> Result<PackingList, FileError> {
+    let told = |sheet: &Sheet| header_of(&sheet.rows).map_or(0, |(_, columns)| columns.count());
+    let best = sheets
+        .iter()
+        .enumerate()
+        .max_by_key(|(at, sheet)| (told(sheet), std::cmp::Reverse(*at)));
+    match best {
+        Some((at, sheet)) if !sheet.rows.is_empty() => {
+            let mut list = from_cells(&sheet.rows, false, &format!("{file} ({})", sheet.name))?;
+            list.other_lists = sheets
+                .iter()
+                .enumerate()
+                .filter(|(other, sheet)| *other != at && told(sheet) > 0)
+                .map(|(_, sheet)| sheet.name.clone())
+                .collect();
+            Ok(list)
+        }
+        _ => Err(FileError::content(
+            file,
+            "the workbook holds no text".to_owned(),
+            Some("`caddis contents --template` writes a list to fill in".to_owned()),
+        )),
+    }
+}
+
+/// The row that names most columns, if it names enough.
+fn header_of(cells: &[Vec<String>]) -> Option<(usize, Columns)> {
+    cells
+        .iter()
+        .take(HEADER_WITHIN)
+        .enumerate()
+        .map(|(at, row)| (at, Columns::of(row)))
+        .max_by_key(|(at, columns)| (columns.count(), std::cmp::Reverse(*at)))
+        .filter(|(_, columns)| columns.is_enough())
+}
+
+fn from_cells(cells: &[Vec<String>], comma_is_decimal: bool, file: &str) -> Result<PackingList, FileError> {
+    let refuse = |problem: String, hint: &str| Err(FileError::content(file, problem, Some(hint.to_owned())));
     if cells.len() > MOST_ROWS {
         return refuse(
             format!(
@@ -122,13 +188,7 @@ pub fn read_list(bytes: &[u8], file: &str) -> Result<PackingList, FileError> {
             "give one list for each case",
         );
     }
-    let found = cells
-        .iter()
-        .take(HEADER_WITHIN)
-        .enumerate()
-        .map(|(at, row)| (at, Columns::of(row)))
-        .max_by_key(|(at, columns)| (columns.count(), std::cmp::Reverse(*at)));
-    let Some((at, columns)) = found.filter(|(_, columns)| columns.is_enough()) else {
+    let Some((at, columns)) = header_of(cells) else {
         let first = cells.first().map(|row| row.join(", ")).unwrap_or_default();
         return refuse(
             format!(
@@ -143,6 +203,7 @@ pub fn read_list(bytes: &[u8], file: &str) -> Result<PackingList, FileError> {
         columns: columns.shown(&cells[at]),
         rows: Vec::new(),
         unusable: Vec::new(),
+        other_lists: Vec::new(),
     };
     let mut ids = BTreeSet::new();
     for (index, cells) in cells.iter().enumerate().skip(at + 1) {
@@ -224,12 +285,6 @@ impl PackingList {
 /// A number without the noise of unit conversion.
 fn shortest(value: f64) -> f64 {
     (value * 1e9).round() / 1e9
-}
-
-/// An empty list with the columns that are read, and one invented row.
-pub fn list_template() -> &'static str {
-    "Item,Qty,Length (mm),Width (mm),Height (mm),Diameter (mm),Weight (kg),Fragility,Serial,Notes\n\
-     Example receiver (delete this row),1,180,120,60,,1.4,unknown,,boxes need length width height; round things diameter and height\n"
 }
 
 #[cfg(test)]

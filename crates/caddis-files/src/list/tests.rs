@@ -60,9 +60,22 @@ fn semicolons_decimal_commas_sizes_in_one_cell_and_total_mass() {
 
 #[test]
 fn the_template_is_read_back_and_items_are_sound_toml() {
-    let list = list(list_template());
+    let list = list(&list_template());
     assert_eq!((list.rows.len(), list.unusable.len()), (1, 0));
     let text = list.as_items("list \"a\".csv");
+    // A certainty that is none would make every pasted item an error.
+    let source = text
+        .lines()
+        .find(|line| line.starts_with("source = "))
+        .expect("a source");
+    let source = source
+        .trim_start_matches("source = ")
+        .trim_matches('"')
+        .replace("\\\"", "\"");
+    assert!(
+        crate::written::parse_source(&source, "source").is_ok(),
+        "{source}"
+    );
     let items: toml::Table = toml::from_str(&text).expect("sound TOML");
     assert_eq!(
         items["items"][0]["shape"]["box"]["length"].as_str(),
@@ -81,7 +94,8 @@ fn an_ambiguous_comma_is_not_guessed() {
 fn what_is_no_list_is_refused_with_a_sentence() {
     for (bytes, words) in [
         (&b"  \n"[..], "empty"),
-        (b"PK\x03\x04rest", "workbook"),
+        (b"PK\x03\x04rest", "no XLSX workbook"),
+        (b"\xd0\xcf\x11\xe0rest", "old kind"),
         (b"\xff\xfe\x00a", "UTF-8"),
         (b"a,b\n1,2\n", "no row names columns"),
         (b"Item,\"open", "quoted cell"),
@@ -97,4 +111,101 @@ fn names_alike_get_ids_apart() {
         list("Item,Size,Weight\nA b,1 x 1 x 1 cm,1 kg\nA-B,1 x 1 x 1 cm,1 kg\n---,1 x 1 x 1 cm,1 kg\n");
     let ids: Vec<&str> = list.rows.iter().map(|row| row.id.as_str()).collect();
     assert_eq!(ids, ["a-b", "a-b-2", "item"]);
+}
+
+/// A workbook of two sheets: words first, the list on the second. `cells` of the second.
+fn workbook(cells: &str, texts: &str) -> Vec<u8> {
+    use std::io::Write;
+    let mut zip = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    let mut add = |name: &str, text: &str| {
+        zip.start_file(name, zip::write::SimpleFileOptions::default())
+            .expect("a file");
+        zip.write_all(text.as_bytes()).expect("memory");
+    };
+    add(
+        "[Content_Types].xml",
+        r#"<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"><Default Extension="xml" ContentType="application/xml"/></Types>"#,
+    );
+    add(
+        "_rels/.rels",
+        r#"<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="r1" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/officeDocument" Target="xl/workbook.xml"/></Relationships>"#,
+    );
+    add(
+        "xl/workbook.xml",
+        r#"<workbook xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships"><sheets><sheet name="Read me" sheetId="1" r:id="r1"/><sheet name="Kit" sheetId="2" r:id="r2"/></sheets></workbook>"#,
+    );
+    add(
+        "xl/_rels/workbook.xml.rels",
+        r#"<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="r1" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet" Target="worksheets/sheet1.xml"/><Relationship Id="r2" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet" Target="worksheets/sheet2.xml"/><Relationship Id="r3" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/sharedStrings" Target="sharedStrings.xml"/></Relationships>"#,
+    );
+    let sheet = |rows: &str| {
+        format!(
+            r#"<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>{rows}</sheetData></worksheet>"#
+        )
+    };
+    add(
+        "xl/worksheets/sheet1.xml",
+        &sheet(r#"<row r="1"><c r="A1" t="inlineStr"><is><t>Hello</t></is></c></row>"#),
+    );
+    add("xl/worksheets/sheet2.xml", &sheet(cells));
+    add(
+        "xl/sharedStrings.xml",
+        &format!(r#"<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">{texts}</sst>"#),
+    );
+    zip.finish().expect("memory").into_inner()
+}
+
+fn texts(all: &[&str]) -> String {
+    format!("<si><t>{}</t></si>", all.join("</t></si><si><t>"))
+}
+
+#[test]
+fn a_workbook_is_read_from_the_sheet_that_names_columns() {
+    let cells = r#"<row r="3"><c r="B3" t="s"><v>0</v></c><c r="C3" t="s"><v>1</v></c><c r="D3" t="s"><v>2</v></c><c r="E3" t="s"><v>3</v></c><c r="F3" t="s"><v>4</v></c></row>
+        <row r="4"><c r="B4" t="s"><v>5</v></c><c r="C4"><v>180</v></c><c r="D4"><v>119.99999999999999</v></c><c r="E4"><f>30*2</f><v>60</v></c><c r="F4"><v>1.4</v></c></row>
+        <row r="5"><c r="B5" t="s"><v>6</v></c><c r="C5" t="e"><v>#REF!</v></c><c r="D5"><v>1</v></c><c r="E5"><v>1</v></c><c r="F5"><v>1</v></c></row>"#;
+    let list = read_list(
+        &workbook(
+            cells,
+            &texts(&[
+                "Item",
+                "Length (mm)",
+                "Width (mm)",
+                "Height (mm)",
+                "Weight (kg)",
+                "Receiver",
+                "Mast",
+            ]),
+        ),
+        "kit.xlsx",
+    )
+    .unwrap_or_else(|error| panic!("{error}"));
+    assert_eq!(
+        (list.rows.len(), list.rows[0].row, list.rows[0].id.as_str()),
+        (1, 4, "receiver")
+    );
+    assert!(matches!(list.rows[0].size, ListSize::Cuboid([_, w, _]) if (w.as_mm() - 120.0).abs() < 1e-9));
+    assert_eq!((list.unusable.len(), list.unusable[0].row), (1, 5));
+    assert!(list.unusable[0].column.contains("Length"), "{:?}", list.unusable);
+}
+
+#[test]
+fn workbooks_that_are_too_much_or_broken_are_refused_with_a_sentence() {
+    for (cells, words) in [
+        (
+            r#"<row r="1048576"><c r="XFD1048576"><v>1</v></c></row>"#,
+            "beyond the",
+        ),
+        (r#"<row r="1"><c r="A1"><v>1</v></c"#, "Kit"),
+        ("", "no row names columns"),
+    ] {
+        let error = read_list(&workbook(cells, &texts(&["x"])), "kit.xlsx")
+            .expect_err("no list")
+            .to_string();
+        assert!(error.contains(words), "{error}");
+    }
+    let whole = workbook("", &texts(&["x"]));
+    for end in (4..whole.len()).step_by(97) {
+        assert!(read_list(&whole[..end], "kit.xlsx").is_err());
+    }
 }

@@ -129,7 +129,7 @@ pub(crate) async fn download(
         let design = design(app, &name, query.number("revision")?)?;
         let (media_type, bytes) = match file.as_str() {
             "report.pdf" => ("application/pdf", report_of(&design)?),
-            name if paper_named(name).is_some() => ("application/pdf", paper_of(&design, name)?),
+            name if paper_named(name).is_some() => (media_type(name), paper_of(&design, name)?),
             "result.json" => ("application/json", result_of(app, &design)?),
             "set.zip" => ("application/zip", zipped(&set_of(app, &design)?)?),
             "falls.glb" => fall_scene(&design.job()?.brief, &design.verification)
@@ -234,6 +234,15 @@ fn report_of(design: &Design) -> Result<Vec<u8>, Problem> {
         .report(&design.set)
         .map_err(|error| Problem::internal(error.to_string()))?;
     Ok(bytes)
+}
+
+/// What a browser is told of one of the customer's papers.
+fn media_type(file: &str) -> &'static str {
+    match file.rsplit('.').next() {
+        Some("xlsx") => "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+        Some("csv") => "text/csv; charset=utf-8",
+        _ => "application/pdf",
+    }
 }
 
 /// The customer's paper of a file name.

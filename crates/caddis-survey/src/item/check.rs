@@ -85,8 +85,35 @@ impl Item {
                 );
             }
         }
+        self.check_bend(&mut findings);
         sort_findings(&mut findings);
         findings
+    }
+
+    /// A coil lies flat and round in its shape.
+    fn check_bend(&self, findings: &mut Vec<Finding>) {
+        let radius = self.softness.as_ref().and_then(|soft| soft.least_bend_radius);
+        let (Some(radius), Some(bounds)) = (radius, self.bounds()) else {
+            return;
+        };
+        let size = bounds.size();
+        let mut sides = [size.x, size.y, size.z];
+        sides.sort_by(f64::total_cmp);
+        let (room, least) = (sides[1] * 1e3, radius.as_mm() * 2.0);
+        if room < least {
+            findings.push(
+                self.finding(
+                    "bend-too-tight",
+                    Severity::Failing,
+                    format!(
+                        "{room:.0} mm across leaves no room to coil it at its least bend radius of {radius}"
+                    ),
+                    Source::derived("a coil is at least two bend radii across"),
+                )
+                .margin(Margin::at_least(room, least, "mm"))
+                .remedy("make its room at least two bend radii wide both ways, or write `shape.pocket = {}`"),
+            );
+        }
     }
 
     fn check_mesh(&self, findings: &mut Vec<Finding>) {

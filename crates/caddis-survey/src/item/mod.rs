@@ -6,11 +6,14 @@ mod declared;
 mod error;
 mod mass;
 mod pose;
+mod resting;
+mod soft;
 mod solid;
 
 pub use class::{FragilityClass, Requirement};
 pub use declared::Declared;
 pub use error::ItemError;
+pub use resting::{RestingPose, resting_poses};
 
 use caddis_basis::{Acceleration, ItemId, Length, Mass, Measured, Source, Volume};
 use caddis_geometry::{Bounds3, Mesh, Pose, SectionStack, Vec3};
@@ -122,7 +125,8 @@ pub enum Fragility {
     None,
 }
 
-/// Soft goods: a volume with a least bend radius.
+/// Soft and loose goods: cable coils, straps, pouches, manuals. They have a volume, and a radius below which they must not
+/// be bent, but no fragility: no fall is judged for them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Softness {
     /// A cable coil's least bend radius, if it matters.

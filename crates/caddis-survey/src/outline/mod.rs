@@ -115,6 +115,19 @@ struct Drawing {
     notes: Vec<String>,
 }
 
+/// What cannot be read and may belong to an outline all the same, by a word of its kind.
+const MAY_BE_OUTLINE: [&str; 9] = [
+    "HATCH",
+    "SPLINE",
+    "ELLIPSE",
+    "CIRCLE",
+    "POLYLINE mesh",
+    "REGION",
+    "MLINE",
+    "out of plan",
+    "block that is not there",
+];
+
 /// What a reader of drawings may run into.
 #[derive(Debug)]
 enum Trouble {
@@ -249,6 +262,17 @@ fn finished(
             counted(&drawing.passed_over)
         ));
     }
+    let curves: BTreeMap<String, usize> = std::mem::take(&mut drawing.passed_over)
+        .into_iter()
+        .filter(|(kind, _)| MAY_BE_OUTLINE.iter().any(|word| kind.contains(word)))
+        .collect();
+    let mut doubts = built.doubts;
+    if !curves.is_empty() {
+        doubts.push(format!(
+            "{} in it may be part of the outline and cannot be read; draw it with lines, arcs or splines of control points",
+            counted(&curves)
+        ));
+    }
     let mesh = built.mesh.validated().map_err(|error| ReadError::Mesh {
         name: name.clone(),
         error,
@@ -265,7 +289,7 @@ fn finished(
         boundary_edges: check.boundary_edges,
         widest_hole: 0.0,
         repairs,
-        doubts: built.doubts,
+        doubts,
     };
     Ok((mesh, report))
 }

@@ -194,6 +194,28 @@ fn a_profile_steps_by_insets_and_by_layers() {
 }
 
 #[test]
+fn what_may_be_outline_and_is_not_read_is_doubted() {
+    let hatch = "  0\nHATCH\n  8\n0\n 10\n0\n 20\n0\n";
+    let fitted = "  0\nSPLINE\n  8\n0\n 71\n3\n 74\n2\n 11\n0\n 21\n0\n 11\n9\n 21\n9\n";
+    let text = "  0\nTEXT\n  8\n0\n 10\n0\n 20\n0\n  1\nwords\n";
+    let drawn = |more: &str| {
+        let bytes = dxf("", &(square("0", 40.0) + more));
+        read(&bytes, "part.dxf", Some("mm"), &depth(9.0))
+            .expect("a square")
+            .1
+    };
+    assert!(drawn(text).doubts.is_empty());
+    for (more, word) in [(hatch, "1 HATCH"), (fitted, "1 SPLINE without control points")] {
+        let report = drawn(more);
+        assert!(report.doubts[0].contains(word), "{:?}", report.doubts);
+    }
+    for (alone, word) in [(hatch, "only 1 HATCH"), (fitted, "only 1 SPLINE")] {
+        let refused = read(&dxf("", alone), "part.dxf", Some("mm"), &depth(9.0)).expect_err("no outline");
+        assert!(refused.to_string().contains(word), "{refused}");
+    }
+}
+
+#[test]
 fn what_is_no_outline_is_refused_with_its_own_sentence() {
     let refused = |bytes: &[u8], name: &str, words: &[&str]| {
         let error = read(bytes, name, None, &depth(10.0)).expect_err(name).to_string();

@@ -134,7 +134,7 @@ pub struct MeshReport {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum ReadError {
     /// Nothing in it.
-    #[error("{name} is empty; export the mesh again")]
+    #[error("{name} is empty; export it again")]
     Empty {
         /// The file.
         name: Name,

@@ -38,6 +38,9 @@ struct Head {
 
 #[derive(Debug, Deserialize)]
 struct Body {
+    /// What the file calls it, if anything.
+    #[serde(default)]
+    name: String,
     is_solid: bool,
     exact_volume_mm3: Option<f64>,
     exact_area_mm2: Option<f64>,
@@ -115,8 +118,8 @@ pub fn read_step_answer(
         let raw = taken(&mut data, body).ok_or_else(lost)?;
         if raw.triangles.is_empty() {
             found.doubts.push(format!(
-                "body {} gave no triangles and is not in the shape",
-                index + 1
+                "{} gave no triangles and is not in the shape",
+                body.called(index)
             ));
             continue;
         }
@@ -174,6 +177,24 @@ pub fn read_step_answer(
     Ok((mesh, report))
 }
 
+impl Body {
+    /// Its number in the file, and its name where it has one.
+    fn called(&self, index: usize) -> String {
+        let name: String = self
+            .name
+            .trim()
+            .chars()
+            .filter(|c| !c.is_control())
+            .take(60)
+            .collect();
+        if name.is_empty() {
+            format!("body {}", index + 1)
+        } else {
+            format!("body {} (`{name}`)", index + 1)
+        }
+    }
+}
+
 /// What was seen over all bodies.
 #[derive(Debug, Default)]
 struct Found {
@@ -186,7 +207,7 @@ impl Found {
     /// The body mended, if its triangles can stand for its faces.
     fn judge(&mut self, raw: &Mesh, body: &Body, index: usize, chord: f64) -> Result<Mesh, String> {
         let (mesh, done) = raw.repaired(WELD);
-        let which = format!("body {}", index + 1);
+        let which = body.called(index);
         // Vertices that stand once for each face are how triangles come, not damage.
         for sentence in done.sentences() {
             if done.filled + done.stitched + done.turned + done.inverted > 0 {
@@ -304,7 +325,7 @@ mod tests {
         let mesh = Mesh::cuboid(Vec3::ZERO, Vec3::new(10.0, 10.0, 10.0));
         answer(
             &format!(
-                r#"{{"chord_mm":0.02,"units":[{units}],"load_fails":0,"transfer_fails":0,"bodies":[{{"is_solid":true,
+                r#"{{"chord_mm":0.02,"units":[{units}],"load_fails":0,"transfer_fails":0,"bodies":[{{"name":"Lid","is_solid":true,
                 "exact_volume_mm3":{volume},"exact_area_mm2":600,"unmeshed":0,"positions":{},"triangles":{}}}]}}"#,
                 mesh.positions.len(),
                 mesh.triangles.len()
@@ -339,7 +360,7 @@ mod tests {
             .expect_err("8 % off")
             .to_string();
         assert!(
-            error.contains("enclose 1000.0000 mm³") && error.contains("1080"),
+            error.contains("the triangles of body 1 (`Lid`) enclose 1000.0000 mm³") && error.contains("1080"),
             "{error}"
         );
     }

@@ -212,6 +212,8 @@ fn parse(bytes: &[u8], path: &str) -> Result<Model, Trouble> {
         let (tag, is_empty) = match reader.read_event() {
             Ok(Event::Start(tag)) => (tag, false),
             Ok(Event::Empty(tag)) => (tag, true),
+            // The specification forbids them, and what they name grows without end.
+            Ok(Event::DocType(_)) => return Err(broken("a document type, which 3MF forbids")),
             Ok(Event::End(tag)) => {
                 if tag.local_name().as_ref() == "object"
                     && let Some((id, object)) = current.take()

@@ -13,8 +13,10 @@ use std::path::Path;
 
 pub(crate) fn run(options: &ContentsOptions) -> Result<u8, Failure> {
     let json = options.output.json;
+    if let Some(file) = &options.template {
+        return super::list::template(file);
+    }
     match (&options.job, &options.shape, &options.list) {
-        _ if options.template => print(caddis_files::list_template()).map(|()| DONE),
         (_, Some(shape), _) => super::shape::run(shape, options, json),
         (_, _, Some(list)) => super::list::run(list, json),
         (Some(job), None, None) => packing_list(job, options),
@@ -70,7 +72,16 @@ fn as_json(job: &Job) -> Result<serde_json::Value, Failure> {
         .flat_map(Item::check)
         .map(|f| json!({ "code": f.code, "severity": f.severity.to_string(), "place": f.place, "sentence": f.sentence }))
         .collect();
-    Ok(json!({ "job": job.brief.job, "contents": contents, "findings": findings }))
+    let resting: Vec<_> = job
+        .brief
+        .items
+        .iter()
+        .map(|item| {
+            let poses: Vec<_> = item.resting_poses().iter().map(super::shape::pose).collect();
+            json!({ "item": item.id.as_str(), "poses": poses })
+        })
+        .collect();
+    Ok(json!({ "job": job.brief.job, "contents": contents, "resting": resting, "findings": findings }))
 }
 
 fn as_text(job: &Job) -> String {

@@ -1,5 +1,6 @@
 //! One file per command.
 
+pub(crate) mod budget;
 pub(crate) mod contents;
 mod fit_scan;
 pub(crate) mod foam;

@@ -7,12 +7,14 @@ use crate::shape_child::ChildReader;
 use caddis_basis::{BenchUnit, Finding, Length, Name, Parse};
 use caddis_files::{FileError, ShapeReader, ShapeRequest};
 use caddis_geometry::{Mesh, Vec3};
-use caddis_survey::{MeshReport, Profile, ProfileStep, Up, mesh_findings};
+use caddis_survey::{MeshReport, Profile, ProfileStep, RestingPose, Up, mesh_findings, resting_poses};
 use serde_json::{Value, json};
 use std::path::Path;
 
 /// Larger meshes are not sliced for their undercut.
 const MOST_SLICED: usize = 300_000;
+/// Ways to stand that are printed; `--json` has them all.
+const MOST_POSES: usize = 6;
 /// Layers in which the undercut is summed.
 const LAYERS: u32 = 50;
 
@@ -121,6 +123,7 @@ fn as_value(file: &str, mesh: &Mesh, report: &MeshReport, findings: &[Finding]) 
                 .map(|(up, undercut)| (up.as_str().to_owned(), json!(undercut)))
                 .collect::<serde_json::Map<_, _>>()
         }),
+        "resting": resting(mesh, report).iter().map(pose).collect::<Vec<_>>(),
         "repairs": report.repairs,
         "findings": findings
             .iter()
@@ -132,6 +135,45 @@ fn as_value(file: &str, mesh: &Mesh, report: &MeshReport, findings: &[Finding]) 
             }))
             .collect::<Vec<_>>(),
     })
+}
+
+/// How it stands by itself. A file holds no masses: the centre of mass is taken to be that of its volume, of its hull's where
+/// it is open.
+fn resting(mesh: &Mesh, report: &MeshReport) -> Vec<RestingPose> {
+    let solid = if report.is_closed {
+        Some(mesh.clone())
+    } else {
+        mesh.hull()
+    };
+    solid.map_or_else(Vec::new, |solid| {
+        resting_poses(mesh, solid.mass_properties().centre)
+    })
+}
+
+/// A pose as JSON.
+pub(super) fn pose(pose: &RestingPose) -> Value {
+    json!({
+        "up": [pose.up.x, pose.up.y, pose.up.z],
+        "axis": pose.axis.map(Up::as_str),
+        "centre_height_m": pose.centre_height.si(),
+        "footprint_m2": pose.footprint.si(),
+        "tip_angle_deg": pose.tip_angle.to_degrees(),
+        "tips_to": [pose.tips_to.x, pose.tips_to.y, pose.tips_to.z],
+        "rise_m": pose.rise.si(),
+    })
+}
+
+/// A pose in words.
+fn stands(pose: &RestingPose) -> String {
+    let up = pose.axis.map_or_else(
+        || format!("({:.3} {:.3} {:.3})", pose.up.x, pose.up.y, pose.up.z),
+        |axis| axis.as_str().to_owned(),
+    );
+    format!(
+        "{up} {:.0} deg ({:.1} mm)",
+        pose.tip_angle.to_degrees(),
+        pose.rise.as_mm()
+    )
 }
 
 /// What stays empty in a cavity for each way up, drawn upwards; `None` for meshes too large to slice six times.
@@ -180,6 +222,20 @@ fn as_text(file: &str, mesh: &Mesh, report: &MeshReport) -> String {
         lines.push(format!(
             "undercut  {} mL, drawn upwards, by the side that is up",
             all.join(", ")
+        ));
+    }
+    let poses = resting(mesh, report);
+    if poses.is_empty() {
+        lines.push("stands    on no side by itself: it rolls or tips at less than 5 deg".to_owned());
+    } else {
+        let shown: Vec<String> = poses.iter().take(MOST_POSES).map(stands).collect();
+        lines.push(format!(
+            "stands    with up {}{}; it tips at that tilt, its centre by then higher by that much, with its mass spread evenly",
+            shown.join(", "),
+            match poses.len().saturating_sub(MOST_POSES) {
+                0 => String::new(),
+                more => format!(" and {more} ways more"),
+            }
         ));
     }
     lines.extend(report.repairs.iter().map(|repair| format!("mended    {repair}")));

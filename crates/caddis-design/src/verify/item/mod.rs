@@ -306,7 +306,10 @@ fn item_verdict(
             directions: Vec::new(),
             falls: None,
             held_to: None,
-            sentence: "soft goods: no fragility to hold".to_owned(),
+            sentence: item.softness.as_ref().map_or_else(
+                || "it has no fragility: no fall is judged".to_owned(),
+                |soft| format!("soft goods, pressed into {}: no fall is judged", soft.volume),
+            ),
         };
     }
     let verdict = directions

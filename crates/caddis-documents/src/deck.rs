@@ -1,0 +1,302 @@
+//! The customer's deck: the case, what fits, the interior in pictures, how it protects, the way, the price.
+
+use crate::date::ymd;
+use crate::drawing::{case_plan, packing_plan};
+use crate::paper::{concessions_on_protection, head, mass_words};
+use crate::press::{Job, print};
+use crate::quotation::{merge, money};
+use crate::{Document, DocumentError, PaperInput, svg};
+use caddis_basis::Money;
+use caddis_design::ItemVerdict;
+use caddis_journey::journey_summary;
+use caddis_shop::PriceBreak;
+use caddis_survey::{FittingGroup, HalfSide};
+use serde_json::{Value, json};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Rows of fittings on the slide of the case.
+const FITTINGS: usize = 12;
+
+/// Sets the deck. Without a release every page says so and the price is a budget price.
+///
+/// # Errors
+/// A date that is none; a template that does not fit its data.
+pub fn deck(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Document, DocumentError> {
+    let mut files = BTreeMap::from([
+        ("open.png".to_owned(), input.pictures.open.clone()),
+        ("apart.png".to_owned(), input.pictures.apart.clone()),
+        (
+            "plan.svg".to_owned(),
+            svg(&case_plan(input.brief, input.interior)).into_bytes(),
+        ),
+    ]);
+    let tiers = tiers(input, &mut files);
+    let mut data = head(input);
+    merge(
+        &mut data,
+        json!({
+            "case": case(input),
+            "room": room(input),
+            "interior": interior(input),
+            "tiers": tiers,
+            "drop": input.verification.drop_height.to_string(),
+            "protection": input.verification.items.iter().map(protection).collect::<Vec<_>>(),
+            "travel": travel(input),
+            "currency": input.shop.currency.code(),
+            "concessions": concessions_on_protection(input),
+        }),
+    );
+    merge(&mut data, prices(input, breaks));
+    files.insert("data.json".to_owned(), data.to_string().into_bytes());
+    let job = Job {
+        main: include_str!("typst/deck.typ"),
+        files,
+        date: ymd(input.date)?,
+        ident: format!("{} {} {} deck", input.brief.job, input.revision, input.date),
+    };
+    Ok(Document {
+        name: "deck.pdf".to_owned(),
+        media_type: "application/pdf",
+        bytes: print(job)?,
+    })
+}
+
+fn case(input: &PaperInput) -> Value {
+    let shell = &input.brief.shell;
+    let outside: Vec<String> = input
+        .verification
+        .parcel
+        .outside
+        .iter()
+        .map(|side| format!("{:.0}", side.value.as_mm()))
+        .collect();
+    let inside = format!(
+        "{:.0} × {:.0} × {:.0}",
+        shell.base.rim.length.value.as_mm(),
+        shell.base.rim.width.value.as_mm(),
+        shell.base.depth.value.as_mm() + shell.lid.depth.value.as_mm()
+    );
+    let fittings: Vec<[String; 3]> = FittingGroup::ALL
+        .into_iter()
+        .flat_map(|group| {
+            let of_group = shell.fittings.iter().filter(move |f| f.group == group);
+            of_group.enumerate().map(move |(index, f)| {
+                let head = if index == 0 { group.title() } else { "" };
+                [head.to_owned(), f.count.to_string(), f.name.clone()]
+            })
+        })
+        .take(FITTINGS)
+        .collect();
+    json!({
+        "name": shell.title,
+        "facts": [
+            [outside.join(" × "), "outside with fittings, mm"],
+            [inside, "opening and depth inside, mm"],
+            [mass_words(&shell.empty_mass), "empty"],
+            [mass_words(&input.verification.parcel.gross_mass), "packed"],
+        ],
+        "fittings": fittings,
+    })
+}
+
+/// Where the litres of the nominal box go.
+fn room(input: &PaperInput) -> Value {
+    let shell = &input.brief.shell;
+    let nominal = shell.nominal_volume().as_litres();
+    let usable =
+        shell.usable_volume(HalfSide::Base).as_litres() + shell.usable_volume(HalfSide::Lid).as_litres();
+    let share = |litres: f64| {
+        if nominal > 0.0 {
+            (litres / nominal).clamp(0.0, 1.0)
+        } else {
+            0.0
+        }
+    };
+    let bar = |name: &str, litres: f64, kept: bool| json!({ "name": name, "share": share(litres.abs()), "litres": format!("{litres:.1} L").replace('-', "−"), "kept": kept });
+    let mut bars = vec![bar("nominal box", nominal, true)];
+    let mut lost: Vec<(String, f64)> = shell
+        .volume_ledger()
+        .into_iter()
+        .map(|(cause, lost)| (cause, lost.as_litres()))
+        .filter(|(_, lost)| lost.abs() >= 0.05)
+        .collect();
+    lost.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
+    let rest: f64 = lost.iter().skip(6).map(|(_, litres)| litres).sum();
+    for (cause, litres) in lost.iter().take(6) {
+        let sign = if *litres < 0.0 { "more: " } else { "less: " };
+        bars.push(bar(&format!("{sign}{cause}"), -litres, false));
+    }
+    if rest.abs() >= 0.05 {
+        bars.push(bar("all others", -rest, false));
+    }
+    bars.push(bar("usable", usable, true));
+    json!({
+        "words": format!(
+            "The catalogue's box holds {nominal:.1} litres. Measured, with its tapered walls, round corners and what stands in, the case offers {usable:.1} litres."
+        ),
+        "bars": bars,
+    })
+}
+
+fn interior(input: &PaperInput) -> Vec<String> {
+    let interior = input.interior;
+    let layers: usize = interior.blocks.iter().map(|block| block.layers.len()).sum();
+    vec![
+        format!(
+            "{} pieces, each in a cavity of its own shape that lets it out straight up, with {} finger notches.",
+            interior.places.len(),
+            interior.notches.len()
+        ),
+        format!(
+            "{} blocks of {layers} foam layers; {} lift out as trays.",
+            interior.blocks.len(),
+            interior
+                .blocks
+                .iter()
+                .filter(|block| matches!(block.kind, caddis_design::BlockKind::Tray(_)))
+                .count()
+        ),
+        "What is reached first lies on top; every number is on the packing list in the lid.".to_owned(),
+    ]
+}
+
+fn tiers(input: &PaperInput, files: &mut BTreeMap<String, Vec<u8>>) -> Vec<Value> {
+    let numbers: BTreeSet<usize> = input.interior.places.iter().map(|place| place.tier).collect();
+    numbers
+        .into_iter()
+        .map(|tier| {
+            let path = format!("tier-{}.svg", tier + 1);
+            let sheet = packing_plan(input.brief, input.interior, Some(tier));
+            files.insert(path.clone(), svg(&sheet).into_bytes());
+            let mut places: Vec<_> = input
+                .interior
+                .places
+                .iter()
+                .filter(|place| place.tier == tier)
+                .collect();
+            places.sort_by_key(|place| place.number);
+            let rows: Vec<[String; 2]> = places
+                .into_iter()
+                .filter_map(|place| {
+                    let item = input.brief.items.get(place.item)?;
+                    Some([place.number.to_string(), item.name.clone()])
+                })
+                .collect();
+            let title = if tier == 0 {
+                "In the base".to_owned()
+            } else {
+                format!("In tray {tier}")
+            };
+            json!({ "title": title, "path": path, "rows": rows })
+        })
+        .collect()
+}
+
+/// The highest shock of a piece beside what it stands.
+fn protection(item: &ItemVerdict) -> Value {
+    let limit = item
+        .directions
+        .iter()
+        .find_map(|d| d.limit)
+        .map(caddis_basis::Acceleration::as_g);
+    let flat = item.directions.iter().filter_map(|d| d.peak);
+    let falls = item.falls.as_ref().and_then(|falls| falls.worst.peak);
+    let peak = flat
+        .chain(falls)
+        .map(caddis_basis::Acceleration::as_g)
+        .max_by(f64::total_cmp);
+    let bottoms = item
+        .falls
+        .as_ref()
+        .is_some_and(|falls| falls.worst.peak.is_none());
+    let (share, figures, words) = match (peak, limit) {
+        _ if bottoms => (None, "beyond the foam".to_owned(), "the foam is crushed solid"),
+        (None, _) => (None, String::new(), "soft goods: no shock is calculated"),
+        (Some(peak), Some(limit)) => (Some(peak / limit), format!("{peak:.0} of {limit:.0} G"), ""),
+        (Some(peak), None) => (Some(0.5), format!("{peak:.0} G"), ""),
+    };
+    let share = if limit.is_none() { None } else { share };
+    let words = if limit.is_none() && peak.is_some() && !bottoms {
+        "nobody states what it stands"
+    } else {
+        words
+    };
+    json!({
+        "name": format!("{} {}", item.number, item.name),
+        "share": share,
+        "has-limit": limit.is_some(),
+        "figures": figures,
+        "words": words,
+        "verdict": item.verdict.words(),
+    })
+}
+
+fn travel(input: &PaperInput) -> Value {
+    let parcel = &input.verification.parcel;
+    let journey = &input.brief.journey;
+    let summary = journey_summary(journey, &input.verification.legs);
+    let linear: f64 = parcel.outside.iter().map(|side| side.value.as_mm()).sum();
+    let legs: Vec<[String; 5]> = summary
+        .legs
+        .iter()
+        .enumerate()
+        .map(|(index, leg)| {
+            [
+                (index + 1).to_string(),
+                leg.title.clone(),
+                leg.fails.to_string(),
+                leg.passes.to_string(),
+                leg.open.to_string(),
+            ]
+        })
+        .collect();
+    let mut notes = vec![
+        "The report names every rule with its edition and what is still to be stated. Carriers change their rules each year: ask before shipping.".to_owned(),
+    ];
+    if !input.brief.batteries.is_empty() {
+        let count: u32 = input.brief.batteries.iter().map(|battery| battery.count).sum();
+        notes.push(format!(
+            "{count} {} on board: dangerous-goods rules apply.",
+            if count == 1 { "battery" } else { "batteries" }
+        ));
+    }
+    json!({
+        "facts": [
+            [mass_words(&parcel.gross_mass), "packed and closed"],
+            [format!("{:.0} cm", linear / 10.0), "length + width + height"],
+            [input.verification.drop_height.to_string(), "drop height of the design"],
+            [summary.legs.len().to_string(), "legs of the journey"],
+        ],
+        "legs": legs,
+        "notes": notes,
+    })
+}
+
+fn prices(input: &PaperInput, breaks: &[PriceBreak]) -> Value {
+    let case = input.shop.quoting.shells.get(&input.brief.shell.name);
+    let rows: Vec<[String; 3]> = breaks
+        .iter()
+        .map(|row| {
+            let each = Money::from_minor(
+                row.unit_price
+                    .minor()
+                    .saturating_add(case.map_or(0, |case| case.minor())),
+                row.unit_price.currency(),
+            );
+            let total = Money::from_minor(
+                each.minor().saturating_mul(i64::from(row.quantity)),
+                each.currency(),
+            );
+            [row.quantity.to_string(), money(each), money(total)]
+        })
+        .collect();
+    let with = if case.is_some() {
+        "Case with interior."
+    } else {
+        "Interior alone, without the case."
+    };
+    json!({
+        "prices": rows,
+        "price_words": format!("{with} The quotation names what is included and its terms."),
+    })
+}

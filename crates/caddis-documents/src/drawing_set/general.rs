@@ -1,0 +1,333 @@
+//! The general arrangement: plan, two sections and the lid's plan on one sheet; isometric view and lists on the next.
+
+use super::frame::{Title, framed, notes};
+use super::paper_size;
+use crate::PaperInput;
+use crate::drawing::{
+    Manner, Section, TYPE, block_words, case_plan_in, cut_words, packing_plan_in, section_in, sized,
+};
+use crate::sheet::{Anchor, GREY, INK, Mark, Sheet, Stroke, Text};
+use caddis_design::{BlockKind, Place};
+use caddis_geometry::Vec2;
+use caddis_shop::Projection;
+
+/// A picture on a sheet: its lower left corner and size, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Inset {
+    pub(crate) at: Vec2,
+    pub(crate) size: Vec2,
+}
+
+/// Height of title and of what a view holds beside the thing itself, mm: a section, the plan, the lid.
+const AROUND: [f64; 3] = [41.0, 53.0, 25.0];
+/// Frames narrower than this get a sheet a view, mm.
+const NARROW_FRAME: f64 = 350.0;
+
+fn is_narrow(input: &PaperInput) -> bool {
+    let (low, high) = paper_size::frame(input.shop.drawing.paper);
+    high.x - low.x < NARROW_FRAME
+}
+
+fn has_lid(input: &PaperInput) -> bool {
+    let blocks = &input.interior.blocks;
+    blocks.iter().any(|block| block.kind == BlockKind::LidPad)
+}
+
+/// How many sheets the arrangement takes.
+pub(crate) fn arrangement_count(input: &PaperInput) -> usize {
+    if is_narrow(input) {
+        3 + usize::from(has_lid(input))
+    } else {
+        1
+    }
+}
+
+/// The arrangement on as many sheets as it takes.
+pub(crate) fn arrangements(input: &PaperInput, of: usize) -> Vec<Sheet> {
+    if !is_narrow(input) {
+        return vec![arrangement(input, (1, of))];
+    }
+    let practice = &input.shop.drawing;
+    let (low, high) = paper_size::frame(practice.paper);
+    let room = Vec2::new(high.x - low.x - 4.0, high.y - low.y - super::frame::STRIP - 15.0);
+    let manner = |around: f64| Manner {
+        width: room.x,
+        height: room.y - around,
+        units: practice.units,
+        projection: practice.projection,
+    };
+    let (brief, interior) = (input.brief, input.interior);
+    let mut views = vec![
+        section_in(brief, interior, Section::Long, &manner(AROUND[0])),
+        case_plan_in(brief, interior, &manner(AROUND[1])),
+        section_in(brief, interior, Section::Cross, &manner(AROUND[0])),
+    ];
+    if has_lid(input) {
+        views.push(packing_plan_in(brief, interior, None, &manner(AROUND[2])));
+    }
+    views
+        .iter()
+        .enumerate()
+        .map(|(index, view)| {
+            let title = Title {
+                shows: "General arrangement".to_owned(),
+                number: format!("{}-GA{}", brief.job, index + 1),
+                scale: "as stated".to_owned(),
+                material: brief.shell.title.clone(),
+                sheet: (index + 1, of),
+            };
+            let (mut page, (low, high)) = framed(input, &title);
+            let gap = (high.y - low.y - view.height - 5.0).max(0.0) / 2.0;
+            placed(&mut page, view, low.x, high.y - gap);
+            notes(&mut page, input, &[]);
+            page
+        })
+        .collect()
+}
+
+/// Puts a view on a page below `top`, its title over it; gives back where it ends.
+fn placed(page: &mut Sheet, view: &Sheet, x: f64, top: f64) -> f64 {
+    let corner = Vec2::new(x, top - 4.0 - view.height);
+    page.marks.push(Mark::Group(
+        view.title.clone(),
+        view.marks.iter().map(|mark| shifted(mark, corner)).collect(),
+    ));
+    page.words(Text {
+        at: Vec2::new(x + view.width / 2.0, top - 3.0),
+        words: cut_words(&view.title, view.width),
+        height: TYPE,
+        anchor: Anchor::Middle,
+        turned: 0.0,
+        bold: true,
+        colour: INK,
+    });
+    corner.y
+}
+
+/// Plan, sections and lid. Plan and long section stand one over the other as the projection asks; section B-B and the lid are
+/// named by their letters and words.
+fn arrangement(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
+    let practice = &input.shop.drawing;
+    let (brief, interior) = (input.brief, input.interior);
+    let title = Title {
+        shows: "General arrangement".to_owned(),
+        number: format!("{}-GA", brief.job),
+        scale: "as stated".to_owned(),
+        material: brief.shell.title.clone(),
+        sheet,
+    };
+    let (mut page, (low, high)) = framed(input, &title);
+    let frame_low = paper_size::frame(practice.paper).0;
+    let full = high.y - frame_low.y - 4.0;
+    let beside = high.y - low.y;
+    let right = super::frame::TITLE;
+    let left = high.x - low.x - right - 4.0;
+    // The things themselves, metres: length, height of the closed case, width.
+    let wall = brief.shell.base.wall.value.si() * 2.0;
+    let length = brief.shell.base.rim.length.value.si() + wall;
+    let tall = brief.shell.crown_height().si() + wall;
+    let wide = brief.shell.base.rim.width.value.si() + wall;
+    let scale = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0]
+        .into_iter()
+        .find(|n| {
+            let mm = |metres: f64| metres * 1000.0 / n;
+            mm(tall) + mm(wide) + AROUND[0] + AROUND[1] <= full
+                && mm(tall) + mm(wide) + AROUND[0] + AROUND[2] <= beside
+                && mm(length) + 46.0 <= left.min(right)
+        })
+        .unwrap_or(100.0);
+    let manner = |column: f64, thing: f64| Manner {
+        width: column,
+        height: thing * 1000.0 / scale + 1.0,
+        units: practice.units,
+        projection: practice.projection,
+    };
+    let long = section_in(brief, interior, Section::Long, &manner(left, tall));
+    let cross = section_in(brief, interior, Section::Cross, &manner(right, tall));
+    let plan = case_plan_in(brief, interior, &manner(left, wide));
+    let lid = has_lid(input).then(|| packing_plan_in(brief, interior, None, &manner(right, wide)));
+    let column = match practice.projection {
+        Projection::FirstAngle => [&long, &plan],
+        Projection::ThirdAngle => [&plan, &long],
+    };
+    let spare = |height: f64, views: &[&Sheet]| {
+        let used: f64 = views.iter().map(|view| view.height + 5.0).sum();
+        ((height - used) / (views.len() as f64 + 1.0)).max(0.0)
+    };
+    let gap = spare(full, &column);
+    let mut top = high.y - gap;
+    for view in column {
+        top = placed(&mut page, view, low.x, top) - 1.0 - gap;
+    }
+    let others: Vec<&Sheet> = std::iter::once(&cross).chain(lid.as_ref()).collect();
+    let gap = spare(beside, &others);
+    let mut top = high.y - gap;
+    for view in others {
+        top = placed(&mut page, view, high.x - right, top) - 1.0 - gap;
+    }
+    page
+}
+
+/// The mark moved over the paper.
+fn shifted(mark: &Mark, by: Vec2) -> Mark {
+    use crate::sheet::{Outline, Segment};
+    match mark {
+        Mark::Path {
+            outlines,
+            stroke,
+            fill,
+        } => Mark::Path {
+            outlines: outlines
+                .iter()
+                .map(|outline| Outline {
+                    start: outline.start + by,
+                    segments: outline
+                        .segments
+                        .iter()
+                        .map(|segment| match *segment {
+                            Segment::Line(to) => Segment::Line(to + by),
+                            Segment::Arc(to, bulge) => Segment::Arc(to + by, bulge),
+                        })
+                        .collect(),
+                    closed: outline.closed,
+                })
+                .collect(),
+            stroke: *stroke,
+            fill: *fill,
+        },
+        Mark::Text(text) => Mark::Text(Text {
+            at: text.at + by,
+            ..text.clone()
+        }),
+        Mark::Group(name, marks) => {
+            Mark::Group(name.clone(), marks.iter().map(|mark| shifted(mark, by)).collect())
+        }
+    }
+}
+
+/// The isometric view with the lists of foam parts, equipment and bought material.
+pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Inset) {
+    let units = input.shop.drawing.units;
+    let title = Title {
+        shows: "Parts and material".to_owned(),
+        number: format!("{}-BOM", input.brief.job),
+        scale: String::new(),
+        material: String::new(),
+        sheet,
+    };
+    let (mut page, (low, high)) = framed(input, &title);
+    let left = (high.x - low.x) * 0.42;
+    let size = Vec2::new(left, (left * 1.15).min(high.y - low.y - 8.0));
+    let inset = Inset {
+        at: Vec2::new(low.x, low.y + (high.y - low.y - size.y) / 2.0),
+        size,
+    };
+    page.text(
+        Vec2::new(low.x + left / 2.0, low.y + 1.0),
+        "foam and equipment lifted apart, no scale",
+        TYPE,
+        Anchor::Middle,
+    );
+    let x = low.x + left + 4.0;
+    let wide = high.x - x;
+    let mut y = high.y - 4.0;
+    let mut table = |head: [&str; 4], rows: Vec<[String; 4]>| {
+        let widths = [0.10, 0.60, 0.18, 0.12].map(|share| share * wide);
+        let total = rows.len();
+        for (index, row) in std::iter::once(head.map(str::to_owned)).chain(rows).enumerate() {
+            if y < low.y + 6.0 {
+                page.text(
+                    Vec2::new(x, y),
+                    format!("and {} more: report", total + 1 - index),
+                    TYPE,
+                    Anchor::Start,
+                );
+                y -= 4.6;
+                return;
+            }
+            let mut at = x;
+            for (cell, width) in row.iter().zip(widths) {
+                page.words(Text {
+                    at: Vec2::new(at, y),
+                    words: cut_words(cell, width - 1.5),
+                    height: TYPE,
+                    anchor: Anchor::Start,
+                    turned: 0.0,
+                    bold: false,
+                    colour: if index == 0 { GREY } else { INK },
+                });
+                at += width;
+            }
+            page.line(
+                &[Vec2::new(x, y - 1.2), Vec2::new(x + wide - 2.0, y - 1.2)],
+                Stroke::line(0.13, GREY),
+            );
+            y -= 4.6;
+        }
+        y -= 4.0;
+    };
+    table(
+        ["part", "foam part", "thickness", "pieces"],
+        input
+            .set
+            .layers
+            .iter()
+            .map(|part| {
+                [
+                    part.id.to_string(),
+                    format!("{}, {}", block_words(part.block), part.foam_title),
+                    sized(units, part.stock.si()),
+                    "1".to_owned(),
+                ]
+            })
+            .collect(),
+    );
+    let mut places: Vec<&Place> = input.interior.places.iter().collect();
+    places.sort_by_key(|place| place.number);
+    table(
+        ["balloon", "equipment (customer's)", "mass", "tier"],
+        places
+            .into_iter()
+            .filter_map(|place| {
+                let item = input.brief.items.get(place.item)?;
+                Some([
+                    place.number.to_string(),
+                    item.name.clone(),
+                    crate::paper::mass_words(&item.mass),
+                    (place.tier + 1).to_string(),
+                ])
+            })
+            .collect(),
+    );
+    table(
+        ["bill", "material", "quantity", ""],
+        input
+            .set
+            .bill
+            .lines
+            .iter()
+            .map(|line| {
+                [
+                    line.position.to_string(),
+                    line.description.clone(),
+                    format!("{:.2} {}", line.quantity, line.unit),
+                    String::new(),
+                ]
+            })
+            .collect(),
+    );
+    notes(
+        &mut page,
+        input,
+        &[
+            "General arrangement: sizes of the case as surveyed, with their band.".to_owned(),
+            format!(
+                "Gross {}; drop height of the design {}.",
+                crate::paper::mass_words(&input.verification.parcel.gross_mass),
+                input.verification.drop_height
+            ),
+            "Bought sheets hold more than these parts; what is left is stock.".to_owned(),
+        ],
+    );
+    (page, inset)
+}

@@ -1,0 +1,86 @@
+//! The drawings of a job as a set of sheets: general arrangement, lists, a sheet a layer, the table of features.
+
+mod characteristic;
+mod frame;
+mod general;
+mod layer_sheet;
+mod paper_size;
+
+pub(crate) use characteristic::{Characteristic, measured};
+
+use crate::date::ymd;
+use crate::press::{Job, print};
+use crate::{Document, DocumentError, PaperInput, Sheet, svg};
+use general::Inset;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+/// The sheets of a job's drawings in their order, on the paper and in the units the shop draws in.
+///
+/// # Units
+/// Paper millimetres; net sizes.
+pub fn drawing_sheets(input: &PaperInput) -> Vec<Sheet> {
+    sheets(input).into_iter().map(|(sheet, _)| sheet).collect()
+}
+
+fn sheets(input: &PaperInput) -> Vec<(Sheet, Option<Inset>)> {
+    let parts = measured(&input.set.layers, &input.shop.process);
+    let tables = layer_sheet::table_count(input, &parts);
+    let views = general::arrangement_count(input);
+    let of = views + 1 + parts.len() + tables;
+    let mut sheets: Vec<(Sheet, Option<Inset>)> = general::arrangements(input, of)
+        .into_iter()
+        .map(|sheet| (sheet, None))
+        .collect();
+    let (lists, inset) = general::lists(input, (views + 1, of));
+    sheets.push((lists, Some(inset)));
+    for (index, part) in parts.iter().enumerate() {
+        sheets.push((
+            layer_sheet::layer_sheet(input, part, (views + 2 + index, of)),
+            None,
+        ));
+    }
+    for table in layer_sheet::table_sheets(input, &parts, views + 2 + parts.len(), of) {
+        sheets.push((table, None));
+    }
+    sheets
+}
+
+/// Prints the drawings.
+///
+/// # Errors
+/// A date that is none; sheets that cannot be written.
+pub fn drawings(input: &PaperInput) -> Result<Document, DocumentError> {
+    let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
+    let mut pages: Vec<Value> = Vec::new();
+    for (index, (sheet, inset)) in sheets(input).iter().enumerate() {
+        let path = format!("sheet-{}.svg", index + 1);
+        pages.push(json!({
+            "path": path,
+            "title": sheet.title,
+            "width": sheet.width,
+            "height": sheet.height,
+            "inset": inset.map(|inset| json!({
+                "x": inset.at.x,
+                "y": sheet.height - inset.at.y - inset.size.y,
+                "width": inset.size.x,
+                "height": inset.size.y,
+            })),
+        }));
+        files.insert(path, svg(sheet).into_bytes());
+    }
+    files.insert("apart.png".to_owned(), input.pictures.apart.clone());
+    let data = json!({ "title": input.brief.title, "shop_name": input.shop.name, "pages": pages });
+    files.insert("data.json".to_owned(), data.to_string().into_bytes());
+    let job = Job {
+        main: include_str!("../typst/drawings.typ"),
+        files,
+        date: ymd(input.date)?,
+        ident: format!("{} {} {} drawings", input.brief.job, input.revision, input.date),
+    };
+    Ok(Document {
+        name: "drawings.pdf".to_owned(),
+        media_type: "application/pdf",
+        bytes: print(job)?,
+    })
+}

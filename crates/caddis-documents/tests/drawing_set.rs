@@ -1,0 +1,161 @@
+//! The drawings of the specimen job on every paper, in every unit: nothing lies on anything else or off the sheet.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod specimen;
+
+use caddis_documents::{Anchor, Mark, PaperInput, Sheet, Text, drawing_sheets, drawings, first_article};
+use caddis_shop::{DrawingPractice, DrawingUnits, Projection, SheetSize, Shop, ToleranceRow};
+use specimen::{job, specimen};
+
+fn shop(paper: SheetSize, units: DrawingUnits, projection: Projection) -> Shop {
+    let mut shop = job::shop();
+    shop.drawing = DrawingPractice {
+        paper,
+        units,
+        projection,
+    };
+    shop.process.tolerances = [(100.0, 1.0), (400.0, 2.0)]
+        .map(|(up_to, band)| ToleranceRow {
+            up_to: caddis_basis::Length::mm(up_to),
+            plan: caddis_basis::Length::mm(band),
+            depth: caddis_basis::Length::mm(band),
+        })
+        .to_vec();
+    shop
+}
+
+fn input(shop: &Shop) -> PaperInput<'_> {
+    let s = specimen();
+    PaperInput {
+        brief: &s.brief,
+        interior: &s.interior,
+        verification: &s.verification,
+        release: None,
+        shop,
+        set: &s.set,
+        pictures: &s.pictures,
+        date: "2026-11-25",
+        revision: "A",
+        version: "0.1.0",
+    }
+}
+
+fn texts(marks: &[Mark]) -> Vec<&Text> {
+    marks
+        .iter()
+        .flat_map(|mark| match mark {
+            Mark::Text(text) => vec![text],
+            Mark::Group(_, marks) => texts(marks),
+            Mark::Path { .. } => Vec::new(),
+        })
+        .filter(|text| !text.words.trim().is_empty())
+        .collect()
+}
+
+/// Lower left and upper right of a text on paper; a letter of the face is 0.57 of its size wide on the average, capitals
+/// 0.714 of it high (measured in the font).
+fn ground(text: &Text) -> ([f64; 2], [f64; 2]) {
+    let wide = text.words.chars().count() as f64 * text.height * 0.57 / 0.714;
+    let start = match text.anchor {
+        Anchor::Start => 0.0,
+        Anchor::Middle => -wide / 2.0,
+        Anchor::End => -wide,
+    };
+    let (x, y, h) = (text.at.x, text.at.y, text.height);
+    if text.turned == 90.0 {
+        ([x - h, y + start], [x, y + start + wide])
+    } else {
+        ([x + start, y], [x + start + wide, y + h])
+    }
+}
+
+fn clashes(sheet: &Sheet) -> Vec<(String, String)> {
+    let list: Vec<_> = texts(&sheet.marks)
+        .into_iter()
+        .map(|t| (ground(t), &t.words))
+        .collect();
+    let mut found = Vec::new();
+    for (i, ((low, high), words)) in list.iter().enumerate() {
+        for ((other_low, other_high), other) in &list[i + 1..] {
+            let shared = [0, 1].map(|k| high[k].min(other_high[k]) - low[k].max(other_low[k]));
+            if shared[0] > 0.3 && shared[1] > 0.3 {
+                found.push(((*words).clone(), (*other).clone()));
+            }
+        }
+    }
+    found
+}
+
+#[test]
+fn nothing_lies_on_anything_on_any_paper_in_any_unit() {
+    let mut wrong: Vec<String> = Vec::new();
+    for paper in [
+        SheetSize::A4,
+        SheetSize::A3,
+        SheetSize::A2,
+        SheetSize::A1,
+        SheetSize::Letter,
+        SheetSize::B,
+        SheetSize::C,
+        SheetSize::D,
+    ] {
+        for units in [
+            DrawingUnits::Millimetres,
+            DrawingUnits::Inches,
+            DrawingUnits::Dual,
+        ] {
+            let shop = shop(paper, units, Projection::FirstAngle);
+            for sheet in drawing_sheets(&input(&shop)) {
+                let mut say =
+                    |what: String| wrong.push(format!("{paper:?} {units:?} {}: {what}", sheet.title));
+                // The arrangement's views are the report's: balloons may lie on letters of what they number.
+                if !sheet.title.contains("-GA") {
+                    for (one, other) in clashes(&sheet) {
+                        say(format!("`{one}` on `{other}`"));
+                    }
+                }
+                for text in texts(&sheet.marks) {
+                    let (low, high) = ground(text);
+                    let inside =
+                        low[0] >= 0.0 && low[1] >= 0.0 && high[0] <= sheet.width && high[1] <= sheet.height;
+                    if !inside || text.height < Text::LEAST_HEIGHT {
+                        say(format!("`{}` off the sheet or too small", text.words));
+                    }
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn every_part_has_its_sheet_with_its_overall_sizes() {
+    let shop = shop(SheetSize::A3, DrawingUnits::Millimetres, Projection::ThirdAngle);
+    let input = input(&shop);
+    let sheets = drawing_sheets(&input);
+    for part in &specimen().set.layers {
+        let sheet = sheets
+            .iter()
+            .find(|sheet| sheet.title.contains(&format!("-{} ", part.id)))
+            .unwrap();
+        let words: Vec<&str> = texts(&sheet.marks).iter().map(|t| t.words.as_str()).collect();
+        let size = part.outline.bounds().unwrap().size();
+        for metres in [size.x, size.y] {
+            let figure = format!("{:.1}", metres * 1e3);
+            let figure = figure.trim_end_matches('0').trim_end_matches('.');
+            assert!(words.contains(&figure), "{}: {figure} in {words:?}", part.id);
+        }
+        assert!(words.contains(&"NOT RELEASED") && words.contains(&"third-angle"));
+    }
+}
+
+#[test]
+fn drawings_and_first_article_are_pdf_and_repeat() {
+    let shop = shop(SheetSize::A3, DrawingUnits::Dual, Projection::FirstAngle);
+    let input = input(&shop);
+    for make in [drawings, first_article] {
+        let first = make(&input).unwrap();
+        assert!(first.bytes.starts_with(b"%PDF-1."), "{}", first.name);
+        assert_eq!(first, make(&input).unwrap());
+    }
+}
