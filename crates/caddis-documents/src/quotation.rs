@@ -5,7 +5,7 @@ use crate::paper::{concessions_on_protection, head, mass_words, open_findings};
 use crate::press::{Job, print};
 use crate::{Document, DocumentError, PaperInput};
 use caddis_basis::{Domain, Money, Severity, Verdict};
-use caddis_design::BlockKind;
+use caddis_design::{BlockKind, ItemVerdict};
 use caddis_shop::PriceBreak;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -165,7 +165,13 @@ fn included(input: &PaperInput, with_case: bool) -> Vec<String> {
 
 fn design(input: &PaperInput) -> String {
     let items = &input.verification.items;
-    let count = |verdict: Verdict| items.iter().filter(|item| item.verdict == verdict).count();
+    // Soft goods are held to nothing: no flat fall is calculated for them.
+    let is_soft = |item: &&ItemVerdict| item.directions.is_empty();
+    let soft = items.iter().filter(is_soft).count();
+    let count = |verdict: Verdict| {
+        let hard = items.iter().filter(|item| !is_soft(item));
+        hard.filter(|item| item.verdict == verdict).count()
+    };
     let mut parts = Vec::new();
     for (verdict, words) in [
         (Verdict::Holds, "protected on impact data"),
@@ -180,6 +186,9 @@ fn design(input: &PaperInput) -> String {
             0 => {}
             n => parts.push(format!("{n} {words}")),
         }
+    }
+    if soft > 0 {
+        parts.push(format!("{soft} soft, for which no shock is calculated"));
     }
     format!(
         "Drop height of the design: {}. The {} pieces: {}. These are calculated figures for design; a test of the packed case confirms them.",
