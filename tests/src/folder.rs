@@ -20,13 +20,20 @@ impl Folder {
     )]
     pub fn new() -> Self {
         static NEXT: AtomicU32 = AtomicU32::new(0);
-        let name = format!(
-            "caddis-tests-{}-{}",
-            std::process::id(),
-            NEXT.fetch_add(1, Ordering::Relaxed)
-        );
-        let path = std::env::temp_dir().join(name);
-        fs::create_dir_all(&path).expect("the temporary folder can be written");
+        // A process that was killed leaves its folders behind, and its number comes again: only a folder made here will do.
+        let path = loop {
+            let name = format!(
+                "caddis-tests-{}-{}",
+                std::process::id(),
+                NEXT.fetch_add(1, Ordering::Relaxed)
+            );
+            let path = std::env::temp_dir().join(name);
+            match fs::create_dir(&path) {
+                Ok(()) => break path,
+                Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {}
+                Err(error) => panic!("the temporary folder can be written: {error}"),
+            }
+        };
         Self(path)
     }
 
