@@ -1,8 +1,8 @@
 //! The contents list for customs: what is in the case, with serial, value, origin and batteries as far as stated.
 
 use crate::date::ymd;
-use crate::paper::{head, mass_words};
-use crate::press::{Job, print};
+use crate::paper::{head, mass_words, outside_mm};
+use crate::press::Job;
 use crate::quotation::{merge, money};
 use crate::{Document, DocumentError, PaperInput};
 use caddis_basis::Money;
@@ -18,18 +18,13 @@ use std::collections::BTreeMap;
 pub fn contents_list(input: &PaperInput) -> Result<Document, DocumentError> {
     let mut data = head(input);
     let parcel = &input.verification.parcel;
-    let outside: Vec<String> = parcel
-        .outside
-        .iter()
-        .map(|side| format!("{:.0}", side.value.as_mm()))
-        .collect();
     let items = &input.brief.items;
     let rows: Vec<Value> = (1..).zip(items).map(|(number, item)| row(number, item)).collect();
     merge(
         &mut data,
         json!({
             "case": input.brief.shell.title,
-            "outside": format!("{} mm", outside.join(" × ")),
+            "outside": format!("{} mm", outside_mm(input)),
             "gross": mass_words(&parcel.gross_mass),
             "rows": rows,
             "totals": totals(items),
@@ -45,11 +40,7 @@ pub fn contents_list(input: &PaperInput) -> Result<Document, DocumentError> {
             input.brief.job, input.revision, input.date
         ),
     };
-    Ok(Document {
-        name: "contents-list.pdf".to_owned(),
-        media_type: "application/pdf",
-        bytes: print(job)?,
-    })
+    job.document("contents-list.pdf")
 }
 
 fn row(number: usize, item: &Item) -> Value {

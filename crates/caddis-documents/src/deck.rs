@@ -2,8 +2,8 @@
 
 use crate::date::ymd;
 use crate::drawing::{case_plan, packing_plan};
-use crate::paper::{concessions_on_protection, head, mass_words};
-use crate::press::{Job, print};
+use crate::paper::{concessions_on_protection, head, mass_words, outside_mm, places_of_tier};
+use crate::press::Job;
 use crate::quotation::{merge, money};
 use crate::{Document, DocumentError, PaperInput, svg};
 use caddis_basis::Money;
@@ -54,22 +54,11 @@ pub fn deck(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Document, Docum
         date: ymd(input.date)?,
         ident: format!("{} {} {} deck", input.brief.job, input.revision, input.date),
     };
-    Ok(Document {
-        name: "deck.pdf".to_owned(),
-        media_type: "application/pdf",
-        bytes: print(job)?,
-    })
+    job.document("deck.pdf")
 }
 
 fn case(input: &PaperInput) -> Value {
     let shell = &input.brief.shell;
-    let outside: Vec<String> = input
-        .verification
-        .parcel
-        .outside
-        .iter()
-        .map(|side| format!("{:.0}", side.value.as_mm()))
-        .collect();
     let inside = format!(
         "{:.0} × {:.0} × {:.0}",
         shell.base.rim.length.value.as_mm(),
@@ -90,7 +79,7 @@ fn case(input: &PaperInput) -> Value {
     json!({
         "name": shell.title,
         "facts": [
-            [outside.join(" × "), "outside with fittings, mm"],
+            [outside_mm(input), "outside with fittings, mm"],
             [inside, "opening and depth inside, mm"],
             [mass_words(&shell.empty_mass), "empty"],
             [mass_words(&input.verification.parcel.gross_mass), "packed"],
@@ -168,14 +157,7 @@ fn tiers(input: &PaperInput, files: &mut BTreeMap<String, Vec<u8>>) -> Vec<Value
             let path = format!("tier-{}.svg", tier + 1);
             let sheet = packing_plan(input.brief, input.interior, Some(tier));
             files.insert(path.clone(), svg(&sheet).into_bytes());
-            let mut places: Vec<_> = input
-                .interior
-                .places
-                .iter()
-                .filter(|place| place.tier == tier)
-                .collect();
-            places.sort_by_key(|place| place.number);
-            let rows: Vec<[String; 2]> = places
+            let rows: Vec<[String; 2]> = places_of_tier(input.interior, tier)
                 .into_iter()
                 .filter_map(|place| {
                     let item = input.brief.items.get(place.item)?;

@@ -14,11 +14,11 @@ pub struct Document {
 /// Why a document could not be made.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum DocumentError {
-    /// The report's template and its data disagree.
-    #[error("set the pages of the report: {0}")]
+    /// A paper's template and its data disagree.
+    #[error("set the pages of the paper: {0}")]
     Layout(String),
     /// The finished pages cannot be written as PDF.
-    #[error("write the report as PDF: {0}")]
+    #[error("write the paper as PDF: {0}")]
     Pdf(String),
     /// A picture cannot be written.
     #[error("write a picture as PNG: {0}")]

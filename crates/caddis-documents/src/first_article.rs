@@ -4,7 +4,7 @@ use crate::date::ymd;
 use crate::drawing::{block_words, sized, units_words};
 use crate::drawing_set::{Characteristic, measured};
 use crate::paper::head;
-use crate::press::{Job, print};
+use crate::press::Job;
 use crate::quotation::merge;
 use crate::{Document, DocumentError, PaperInput};
 use caddis_shop::DrawingUnits;
@@ -52,11 +52,7 @@ pub fn first_article(input: &PaperInput) -> Result<Document, DocumentError> {
             input.brief.job, input.revision, input.date
         ),
     };
-    Ok(Document {
-        name: "first-article.pdf".to_owned(),
-        media_type: "application/pdf",
-        bytes: print(job)?,
-    })
+    job.document("first-article.pdf")
 }
 
 fn row(one: &Characteristic, units: DrawingUnits) -> Value {

@@ -2,8 +2,8 @@
 
 use crate::date::ymd;
 use crate::drawing::{handling_mark, square_code};
-use crate::paper::{head, mass_words};
-use crate::press::{Job, print};
+use crate::paper::{head, mass_words, outside_mm};
+use crate::press::Job;
 use crate::quotation::merge;
 use crate::{Document, DocumentError, PaperInput, svg};
 use caddis_journey::marks_to_print;
@@ -39,11 +39,6 @@ pub fn labels(input: &PaperInput) -> Result<Document, DocumentError> {
             None => words.push(json!(format!("{} {figure}", mark.name))),
         }
     }
-    let outside: Vec<String> = parcel
-        .outside
-        .iter()
-        .map(|side| format!("{:.0}", side.value.as_mm()))
-        .collect();
     let contents: Vec<String> = brief
         .items
         .iter()
@@ -55,7 +50,7 @@ pub fn labels(input: &PaperInput) -> Result<Document, DocumentError> {
         json!({
             "case": brief.shell.title,
             "gross": mass_words(&parcel.gross_mass),
-            "outside": format!("{} mm", outside.join(" × ")),
+            "outside": format!("{} mm", outside_mm(input)),
             "contents": contents,
             "batteries": brief.batteries.iter().map(|b| format!("{} × {}", b.count, b.label)).collect::<Vec<_>>(),
             "code": text,
@@ -71,9 +66,5 @@ pub fn labels(input: &PaperInput) -> Result<Document, DocumentError> {
         date: ymd(input.date)?,
         ident: format!("{} {} {} labels", brief.job, input.revision, input.date),
     };
-    Ok(Document {
-        name: "labels.pdf".to_owned(),
-        media_type: "application/pdf",
-        bytes: print(job)?,
-    })
+    job.document("labels.pdf")
 }

@@ -2,8 +2,8 @@
 
 use crate::date::ymd;
 use crate::drawing::packing_plan;
-use crate::paper::{concessions_on_protection, head, mass_words};
-use crate::press::{Job, print};
+use crate::paper::{concessions_on_protection, head, mass_words, places_of_tier};
+use crate::press::Job;
 use crate::quotation::merge;
 use crate::{Document, DocumentError, PaperInput, svg};
 use caddis_design::{BlockKind, Place};
@@ -52,11 +52,7 @@ pub fn packing_list(input: &PaperInput) -> Result<Document, DocumentError> {
             input.brief.job, input.revision, input.date
         ),
     };
-    Ok(Document {
-        name: "packing-list.pdf".to_owned(),
-        media_type: "application/pdf",
-        bytes: print(job)?,
-    })
+    job.document("packing-list.pdf")
 }
 
 fn foam_of(tier: usize) -> String {
@@ -69,14 +65,7 @@ fn foam_of(tier: usize) -> String {
 
 /// The pieces of a tier by their numbers.
 fn rows(input: &PaperInput, tier: usize) -> Vec<Value> {
-    let mut places: Vec<&Place> = input
-        .interior
-        .places
-        .iter()
-        .filter(|place| place.tier == tier)
-        .collect();
-    places.sort_by_key(|place| place.number);
-    places
+    places_of_tier(input.interior, tier)
         .into_iter()
         .filter_map(|place| {
             let item = input.brief.items.get(place.item)?;

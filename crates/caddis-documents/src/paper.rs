@@ -3,7 +3,7 @@
 use crate::DocumentError;
 use crate::picture::{exploded, open_case};
 use caddis_basis::{Domain, Mass, Measured};
-use caddis_design::{Brief, Interior, Release, Verification};
+use caddis_design::{Brief, Interior, Place, Release, Verification};
 use caddis_shop::{Shop, ShopSet};
 use serde_json::{Value, json};
 
@@ -74,6 +74,26 @@ pub(crate) fn head(input: &PaperInput) -> Value {
         "shop_name": input.shop.name,
         "released": input.release.is_some(),
     })
+}
+
+/// Length, width and height over everything, millimetres: "702 × 476 × 370".
+pub(crate) fn outside_mm(input: &PaperInput) -> String {
+    let sides = input.verification.parcel.outside.iter();
+    sides
+        .map(|side| format!("{:.0}", side.value.as_mm()))
+        .collect::<Vec<_>>()
+        .join(" × ")
+}
+
+/// The places of one tier by their numbers.
+pub(crate) fn places_of_tier(interior: &Interior, tier: usize) -> Vec<&Place> {
+    let mut places: Vec<&Place> = interior
+        .places
+        .iter()
+        .filter(|place| place.tier == tier)
+        .collect();
+    places.sort_by_key(|place| place.number);
+    places
 }
 
 /// What fails, where there is no release.

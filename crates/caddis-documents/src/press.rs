@@ -1,6 +1,6 @@
 //! The press: sets a template with its data and figures, and gives back PDF. No network, no packages, no clock.
 
-use crate::DocumentError;
+use crate::{Document, DocumentError};
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 use typst::diag::{FileError, FileResult, SourceDiagnostic};
@@ -23,6 +23,20 @@ pub(crate) struct Job {
     pub(crate) date: (i32, u8, u8),
     /// Stays the same for the same document.
     pub(crate) ident: String,
+}
+
+impl Job {
+    /// Prints it as a PDF of this name.
+    ///
+    /// # Errors
+    /// A template that does not fit its data; pages that cannot be written.
+    pub(crate) fn document(self, name: &str) -> Result<Document, DocumentError> {
+        Ok(Document {
+            name: name.to_owned(),
+            media_type: "application/pdf",
+            bytes: print(self)?,
+        })
+    }
 }
 
 /// A world without a file system.
@@ -80,7 +94,7 @@ fn missing(id: FileId) -> FileError {
 ///
 /// # Errors
 /// A template that does not fit its data; pages that cannot be written.
-pub(crate) fn print(job: Job) -> Result<Vec<u8>, DocumentError> {
+fn print(job: Job) -> Result<Vec<u8>, DocumentError> {
     let source = |name: &str, text: &str| {
         let path = VirtualPath::new(name).map_err(|error| DocumentError::Layout(error.to_string()))?;
         let id = FileId::new(RootedPath::new(VirtualRoot::Project, path));

@@ -1,8 +1,8 @@
 //! The quotation: price by quantity under the shop's own letterhead, with what it covers.
 
 use crate::date::{days_after, ymd};
-use crate::paper::{concessions_on_protection, head, mass_words, open_findings};
-use crate::press::{Job, print};
+use crate::paper::{concessions_on_protection, head, mass_words, open_findings, outside_mm};
+use crate::press::Job;
 use crate::{Document, DocumentError, PaperInput};
 use caddis_basis::{Domain, Money, Severity, Verdict};
 use caddis_design::{BlockKind, ItemVerdict};
@@ -25,11 +25,7 @@ pub fn quotation(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Document, 
         date: ymd(input.date)?,
         ident: format!("{} {} {} quotation", input.brief.job, input.revision, input.date),
     };
-    Ok(Document {
-        name: "quotation.pdf".to_owned(),
-        media_type: "application/pdf",
-        bytes: print(job)?,
-    })
+    job.document("quotation.pdf")
 }
 
 fn data(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Value, DocumentError> {
@@ -42,11 +38,6 @@ fn data(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Value, DocumentErro
     let case_price = quoting.shells.get(&shell.name).copied();
     let prices: Vec<Value> = breaks.iter().map(|row| price_row(row, case_price)).collect();
     let parcel = &input.verification.parcel;
-    let outside: Vec<String> = parcel
-        .outside
-        .iter()
-        .map(|side| format!("{:.0}", side.value.as_mm()))
-        .collect();
     let mut not_included = quoting.not_included.clone();
     if case_price.is_none() {
         not_included.insert(0, format!("the case itself ({})", shell.title));
@@ -61,7 +52,7 @@ fn data(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Value, DocumentErro
         "currency": input.shop.currency.code(),
         "facts": [
             ["Case", shell.title],
-            ["Outside", format!("{} mm", outside.join(" × "))],
+            ["Outside", format!("{} mm", outside_mm(input))],
             ["Mass, packed", mass_words(&parcel.gross_mass)],
             ["Equipment", format!("{} pieces of {} kinds", input.interior.places.len(), input.brief.items.len())],
         ],

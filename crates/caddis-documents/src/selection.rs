@@ -1,7 +1,7 @@
 //! The page that shows every shell tried for a packing list.
 
 use crate::date::ymd;
-use crate::press::{Job, print};
+use crate::press::Job;
 use crate::{Document, DocumentError};
 use serde_json::json;
 use std::collections::BTreeMap;
@@ -78,9 +78,5 @@ pub fn selection_page(input: &SelectionInput) -> Result<Document, DocumentError>
         date: ymd(input.date)?,
         ident: format!("{} {} selection", input.job, input.date),
     };
-    Ok(Document {
-        name: "selection.pdf".to_owned(),
-        media_type: "application/pdf",
-        bytes: print(job)?,
-    })
+    job.document("selection.pdf")
 }

@@ -301,6 +301,19 @@ impl Sheet {
         });
     }
 
+    /// Writes a heading, bold, from its lower left.
+    pub(crate) fn heading(&mut self, at: Vec2, words: &str) {
+        self.words(Text {
+            at,
+            words: words.to_owned(),
+            height: 3.0,
+            anchor: Anchor::Start,
+            turned: 0.0,
+            bold: true,
+            colour: INK,
+        });
+    }
+
     /// Writes words, never smaller than the least height.
     pub(crate) fn words(&mut self, mut text: Text) {
         text.height = text.height.max(Text::LEAST_HEIGHT);

@@ -1,7 +1,7 @@
 //! The test plan: what to do with the packed case, with boxes for what comes out.
 
 use crate::date::ymd;
-use crate::press::{Job, print};
+use crate::press::Job;
 use crate::report::capital;
 use crate::{Document, DocumentError};
 use caddis_basis::Source;
@@ -38,21 +38,17 @@ pub struct TestPlanInput<'a> {
 /// A date that is none; a template that does not fit its data.
 pub fn test_plan_document(input: &TestPlanInput) -> Result<Document, DocumentError> {
     let mut files = BTreeMap::new();
-    files.insert("data.json".to_owned(), data(input).to_string().into_bytes());
+    files.insert("data.json".to_owned(), data(input)?.to_string().into_bytes());
     let job = Job {
         main: include_str!("typst/test_plan.typ"),
         files,
         date: ymd(input.date)?,
         ident: format!("{} {} {} test plan", input.brief.job, input.revision, input.date),
     };
-    Ok(Document {
-        name: "test-plan.pdf".to_owned(),
-        media_type: "application/pdf",
-        bytes: print(job)?,
-    })
+    job.document("test-plan.pdf")
 }
 
-fn data(input: &TestPlanInput) -> Value {
+fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
     let plan = input.plan;
     let mm = |length: caddis_basis::Length| format!("{:.0} mm", length.as_mm());
     let minutes = |time: caddis_basis::Duration| format!("{:.0} min", time.si() / 60.0);
@@ -86,7 +82,7 @@ fn data(input: &TestPlanInput) -> Value {
         .iter()
         .map(|step| json!([step.axis, format!("{:.2} G rms", step.level), minutes(step.time)]))
         .collect();
-    let spectra = spectra(input);
+    let spectra = spectra(input)?;
     let compression: Vec<Value> = plan
         .compression
         .iter()
@@ -114,7 +110,7 @@ fn data(input: &TestPlanInput) -> Value {
         .collect();
     let band = ComparisonBand::default();
     let per_cent = |fraction: f64| format!("{:.0} %", fraction * 100.0);
-    json!({
+    Ok(json!({
         "job": input.brief.job,
         "title": input.brief.title,
         "customer": input.brief.customer,
@@ -145,11 +141,11 @@ fn data(input: &TestPlanInput) -> Value {
         "ingress": ingress,
         "cautions": plan.cautions,
         "band": format!("{} to {}", per_cent(band.low), per_cent(band.high)),
-    })
+    }))
 }
 
 /// Break points of what the laboratory programs: the legs' own spectra, then the three axes of the common carrier.
-fn spectra(input: &TestPlanInput) -> Vec<Value> {
+fn spectra(input: &TestPlanInput) -> Result<Vec<Value>, DocumentError> {
     let points = |spectrum: &Spectrum| -> String {
         spectrum
             .points_in_g()
@@ -177,7 +173,7 @@ fn spectra(input: &TestPlanInput) -> Vec<Value> {
             ])
         })
         .collect();
-    let carrier = published_spectra().unwrap_or_default();
+    let carrier = published_spectra().map_err(|error| DocumentError::Mismatch(error.to_string()))?;
     out.extend(
         carrier
             .iter()
@@ -190,7 +186,7 @@ fn spectra(input: &TestPlanInput) -> Vec<Value> {
                 ])
             }),
     );
-    out
+    Ok(out)
 }
 
 fn source(source: &Source) -> String {

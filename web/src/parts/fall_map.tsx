@@ -1,6 +1,6 @@
 /** Every direction of fall on the unfolded sphere, each in the shade of what the item sees in it. */
 import type { Schemas } from "../api/client";
-import { SHADES, shadeOf, unfolded } from "../shades";
+import { SHADES, shadeOf, unfolded } from "../fall";
 
 /** Half the angle between neighbouring directions, with a little overlap, degrees. */
 const REACH = 4.6;

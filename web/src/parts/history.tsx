@@ -3,7 +3,7 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import uPlot from "uplot";
 import "uplot/dist/uPlot.min.css";
 import type { Schemas } from "../api/client";
-import { sunk } from "../shades";
+import { sunk } from "../fall";
 import { mm } from "../words";
 
 /** How long the replay of a fall takes, s. */

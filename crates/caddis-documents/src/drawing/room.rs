@@ -62,15 +62,7 @@ pub fn depth_map_plot(shell: &Shell, map: &DepthMap) -> Sheet {
     ] {
         sheet.text(at, words, TYPE, Anchor::Middle);
     }
-    sheet.words(Text {
-        at: Vec2::new(0.0, low.y + paper.y + 6.5),
-        words: title.to_owned(),
-        height: 3.0,
-        anchor: Anchor::Start,
-        turned: 0.0,
-        bold: true,
-        colour: INK,
-    });
+    sheet.heading(Vec2::new(0.0, low.y + paper.y + 6.5), title);
     scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
     sheet
 }
@@ -249,15 +241,7 @@ type Read = fn(&ClearSize) -> Option<f64>;
 pub fn clear_sizes_plot(shell: &Shell, closed: &[ClearSize], base: &[ClearSize]) -> Sheet {
     let title = "The largest bare block and upright cylinder of every height";
     let mut sheet = Sheet::blank(title, PAPER, 106.0);
-    sheet.words(Text {
-        at: Vec2::new(0.0, 101.0),
-        words: title.to_owned(),
-        height: 3.0,
-        anchor: Anchor::Start,
-        turned: 0.0,
-        bold: true,
-        colour: INK,
-    });
+    sheet.heading(Vec2::new(0.0, 101.0), title);
     let right = (shell.crown_height().as_mm() / 50.0).ceil() * 50.0;
     let longest = shell
         .base

@@ -101,15 +101,7 @@ pub fn residual_plot(title: &str, residual: &HalfResidual) -> Sheet {
         boxed(&mut sheet, at, &words, 0.0);
     }
     key(&mut sheet, residual, BAR + legend - 7.0);
-    sheet.words(Text {
-        at: Vec2::new(0.0, sheet.height - 4.5),
-        words: title.to_owned(),
-        height: 3.0,
-        anchor: Anchor::Start,
-        turned: 0.0,
-        bold: true,
-        colour: INK,
-    });
+    sheet.heading(Vec2::new(0.0, sheet.height - 4.5), title);
     scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
     sheet
 }

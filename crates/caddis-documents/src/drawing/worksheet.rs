@@ -2,7 +2,7 @@
 
 use super::dimension::arrow;
 use super::view::{HATCH, MIDDLE, NARROW, TYPE, WIDE, balloon};
-use crate::sheet::{Anchor, Dash, Fill, INK, Sheet, Text};
+use crate::sheet::{Anchor, Dash, Fill, INK, Sheet};
 use caddis_geometry::{Region, Side, Vec2};
 
 /// Plan of the base, section across the case with its lid, outside from the end.
@@ -12,18 +12,6 @@ pub(crate) fn worksheet_picture() -> Sheet {
     section(&mut sheet);
     outside(&mut sheet);
     sheet
-}
-
-fn heading(sheet: &mut Sheet, x: f64, y: f64, words: &str) {
-    sheet.words(Text {
-        at: Vec2::new(x, y),
-        words: words.to_owned(),
-        height: 3.0,
-        anchor: Anchor::Start,
-        turned: 0.0,
-        bold: true,
-        colour: INK,
-    });
 }
 
 /// A line with arrows at both ends and a balloon on its middle.
@@ -51,7 +39,7 @@ fn matter(sheet: &mut Sheet, region: &Region) {
 }
 
 fn plan(sheet: &mut Sheet) {
-    heading(sheet, 4.0, 124.0, "Plan, looking into the base");
+    sheet.heading(Vec2::new(4.0, 124.0), "Plan, looking into the base");
     let (low, high) = (Vec2::new(12.0, 60.0), Vec2::new(102.0, 112.0));
     let rim = Region::rounded_rectangle(low, high, 9.0);
     let outer = rim.offset(1.6, Side::Outer);
@@ -109,7 +97,7 @@ fn plan(sheet: &mut Sheet) {
 }
 
 fn section(sheet: &mut Sheet) {
-    heading(sheet, 4.0, 48.0, "Section across, front on the left");
+    sheet.heading(Vec2::new(4.0, 48.0), "Section across, front on the left");
     let at = |x: f64, y: f64| Vec2::new(x, y);
     // Inside of base and lid, from rim to rim.
     let base = [
@@ -178,7 +166,7 @@ fn section(sheet: &mut Sheet) {
 }
 
 fn outside(sheet: &mut Sheet) {
-    heading(sheet, 122.0, 124.0, "Outside, closed");
+    sheet.heading(Vec2::new(122.0, 124.0), "Outside, closed");
     let at = |x: f64, y: f64| Vec2::new(x, y);
     // From the front.
     let body = Region::rounded_rectangle(at(126.0, 88.0), at(170.0, 114.0), 4.0);

@@ -9,7 +9,7 @@ mod paper_size;
 pub(crate) use characteristic::{Characteristic, measured};
 
 use crate::date::ymd;
-use crate::press::{Job, print};
+use crate::press::Job;
 use crate::{Document, DocumentError, PaperInput, Sheet, svg};
 use general::Inset;
 use serde_json::{Value, json};
@@ -78,9 +78,5 @@ pub fn drawings(input: &PaperInput) -> Result<Document, DocumentError> {
         date: ymd(input.date)?,
         ident: format!("{} {} {} drawings", input.brief.job, input.revision, input.date),
     };
-    Ok(Document {
-        name: "drawings.pdf".to_owned(),
-        media_type: "application/pdf",
-        bytes: print(job)?,
-    })
+    job.document("drawings.pdf")
 }

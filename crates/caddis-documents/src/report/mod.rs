@@ -12,7 +12,7 @@ pub(crate) use data::capital;
 pub use figures::item_cushion;
 
 use crate::date::ymd;
-use crate::press::{Job, print};
+use crate::press::Job;
 use crate::{Document, DocumentError, PaperInput};
 use std::collections::BTreeMap;
 
@@ -35,9 +35,5 @@ pub fn report(input: &PaperInput) -> Result<Document, DocumentError> {
         date,
         ident: format!("{} {} {} report", input.brief.job, input.revision, input.date),
     };
-    Ok(Document {
-        name: "report.pdf".to_owned(),
-        media_type: "application/pdf",
-        bytes: print(job)?,
-    })
+    job.document("report.pdf")
 }

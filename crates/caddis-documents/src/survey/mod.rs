@@ -4,7 +4,7 @@ pub(crate) mod rows;
 
 use crate::date::ymd;
 use crate::drawing::{clear_sizes_plot, depth_map_plot, worksheet_picture};
-use crate::press::{Job, print};
+use crate::press::Job;
 use crate::svg::svg;
 use crate::{Document, DocumentError};
 use caddis_basis::{BenchUnit, Finding, Length};
@@ -95,11 +95,7 @@ pub fn survey_paper(input: &SurveyInput) -> Result<Document, DocumentError> {
         date: ymd(input.date)?,
         ident: format!("{} {} survey", shell.name, input.date),
     };
-    Ok(Document {
-        name: "survey.pdf".to_owned(),
-        media_type: "application/pdf",
-        bytes: print(job)?,
-    })
+    job.document("survey.pdf")
 }
 
 /// Sets the worksheet: what to measure, where and with what, with places to write; with a shell also what its survey says.
@@ -130,11 +126,7 @@ pub fn worksheet(shell: Option<&Shell>, date: &str, version: &str) -> Result<Doc
             shell.map_or("blank", |shell| shell.name.as_str())
         ),
     };
-    Ok(Document {
-        name: "worksheet.pdf".to_owned(),
-        media_type: "application/pdf",
-        bytes: print(job)?,
-    })
+    job.document("worksheet.pdf")
 }
 
 /// The bench's unit.

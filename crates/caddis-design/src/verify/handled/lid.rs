@@ -1,6 +1,6 @@
 //! The force that presses the lid shut on its foam.
 
-use super::RISE;
+use super::{RISE, modelled};
 use crate::{Brief, CaseVerdict, Interior};
 use caddis_basis::{Certainty, Domain, Finding, Force, Margin, Severity, Source, Verdict};
 use caddis_protection::Law;
@@ -71,11 +71,7 @@ pub(super) fn lid_force(interior: &Interior, brief: &Brief, findings: &mut Vec<F
     CaseVerdict {
         code: "lid-force",
         name,
-        verdict: if margin.is_kept() {
-            Verdict::Indicative
-        } else {
-            Verdict::Fails
-        },
+        verdict: modelled(&margin),
         sentence: format!(
             "{front:.0} at the front edge squeeze the stack by {:.1} mm, {:.0} over the whole lid; two hands press {HANDS:.0}",
             squeeze * 1e3,

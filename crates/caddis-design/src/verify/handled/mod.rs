@@ -5,7 +5,7 @@ mod tilt;
 mod tray;
 
 use crate::{BlockKind, Brief, CaseVerdict, Interior, Packed};
-use caddis_basis::Finding;
+use caddis_basis::{Finding, Margin, Verdict};
 
 pub(super) fn verdicts(
     interior: &Interior,
@@ -26,3 +26,12 @@ pub(super) fn verdicts(
 
 /// Strain at which closed-cell foam has left its first straight rise.
 const RISE: f64 = 0.05;
+
+/// The verdict of a check that rests on a model: never better than indicative.
+fn modelled(margin: &Margin) -> Verdict {
+    if margin.is_kept() {
+        Verdict::Indicative
+    } else {
+        Verdict::Fails
+    }
+}

@@ -1,6 +1,6 @@
 //! A tray of foam as a beam between the two hands that lift it.
 
-use super::RISE;
+use super::{RISE, modelled};
 use crate::{Block, BlockKind, Brief, CaseVerdict, Interior, LayerPlan};
 use caddis_basis::{Certainty, Domain, Finding, Margin, Mass, Severity, Source, Verdict, Volume};
 use caddis_geometry::{Region, Vec2};
@@ -111,11 +111,7 @@ pub(super) fn tray(
     CaseVerdict {
         code: "tray-stiffness",
         name,
-        verdict: if margin.is_kept() {
-            Verdict::Indicative
-        } else {
-            Verdict::Fails
-        },
+        verdict: modelled(&margin),
         sentence: format!(
             "{load:.1} on two ends {:.0} mm apart let it sag about {:.0} mm",
             length * 1e3,

@@ -1,4 +1,4 @@
-/** Shades of a fall by how near it comes to what an item stands: the same as in the report and on the case. */
+/** What a fall looks like: its shade by how near it comes to what an item stands, its place on the map, the item sinking. */
 
 export interface Shade {
   colour: string;

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { SHADES, shadeOf, sunk, unfolded } from "./shades";
+import { SHADES, shadeOf, sunk, unfolded } from "./fall";
 
 test("a peak takes the shade of its share", () => {
   expect(shadeOf(10, 100).words).toBe("to 25 % of what it stands");
