@@ -11,7 +11,7 @@ mod solid;
 mod vector;
 
 pub use mesh::{CavityCut, MassProperties, Mesh, MeshCheck, MeshError, Repairs, Resting};
-pub use plane::{Bounds2, Contour, Placement2, Region, Shape, Vertex};
+pub use plane::{Bounds2, Contour, Placement2, Region, Shape, Vertex, convex_hull};
 pub use safe_side::{Inner, Outer, Side};
 pub use solid::{Prism, SectionStack, Slab};
 pub use vector::{Bounds3, Pose, Vec2, Vec3};

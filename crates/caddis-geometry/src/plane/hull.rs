@@ -5,12 +5,12 @@ use super::flatten::default_chord;
 use super::region::{Region, Shape};
 use crate::{Side, Vec2};
 
-/// The convex hull, counter-clockwise, without collinear points.
+/// The convex hull, counter-clockwise, without collinear points; fewer than three points where there is none.
 ///
 /// # Source
 /// A. M. Andrew, "Another efficient algorithm for convex hulls in two dimensions", Information Processing Letters 9
 /// (1979): the monotone chain.
-pub(crate) fn convex_hull(mut points: Vec<Vec2>) -> Vec<Vec2> {
+pub fn convex_hull(mut points: Vec<Vec2>) -> Vec<Vec2> {
     points.sort_by(|l, r| l.x.total_cmp(&r.x).then(l.y.total_cmp(&r.y)));
     points.dedup();
     if points.len() < 3 {

@@ -15,6 +15,6 @@ pub use bounds::{Bounds2, Placement2};
 pub use contour::{Contour, Vertex};
 #[cfg(test)]
 pub(crate) use edge::segment_distance;
-pub(crate) use hull::convex_hull;
+pub use hull::convex_hull;
 pub(crate) use region::Triangulated;
 pub use region::{Region, Shape};

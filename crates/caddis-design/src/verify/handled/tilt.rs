@@ -3,7 +3,7 @@
 use crate::verify::verdict_of;
 use crate::{Brief, CaseVerdict, Interior, Packed, Support};
 use caddis_basis::{Domain, Finding, Margin, Severity, Source, Verdict};
-use caddis_geometry::Vec2;
+use caddis_geometry::{Vec2, convex_hull};
 use caddis_survey::Fragility;
 
 /// An item leaves its cavity when its centre of mass lies beyond the cavity's mouth: the wall then has no lever to hold it.
@@ -116,28 +116,7 @@ pub(super) fn seats(interior: &Interior, brief: &Brief, packed: &[Packed], findi
 
 /// How far a point lies outside the convex hull of others; 0 inside, `None` without a hull.
 fn outside_hull(points: &[Vec2], at: Vec2) -> Option<f64> {
-    // Andrew's monotone chain.
-    let mut sorted = points.to_vec();
-    sorted.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-    sorted.dedup();
-    if sorted.len() < 3 {
-        return None;
-    }
-    let chain = |points: &mut dyn Iterator<Item = Vec2>| {
-        let mut out: Vec<Vec2> = Vec::new();
-        for p in points {
-            while let [.., a, b] = out[..]
-                && (b - a).cross(p - b) <= 0.0
-            {
-                out.pop();
-            }
-            out.push(p);
-        }
-        out.pop();
-        out
-    };
-    let mut hull = chain(&mut sorted.iter().copied());
-    hull.extend(chain(&mut sorted.iter().rev().copied()));
+    let hull = convex_hull(points.to_vec());
     if hull.len() < 3 {
         return None;
     }
