@@ -168,6 +168,10 @@ fn every_form_of_a_law_reads() {
                 "[law]\n{LAW_HEAD}stack = {{ order = \"series\", parts = [{{ share = 0.4, law = {gas} }}, {{ share = 0.6, law = {gas} }}] }}\n"
             ),
         ),
+        (
+            "convoluted",
+            format!("[law]\n{LAW_HEAD}convoluted = {{ finger_share = 0.2, law = {gas} }}\n"),
+        ),
     ] {
         let foam =
             foam_with(&law).unwrap_or_else(|error| panic!("{form}: {error}\nhint: {:?}", error.hint()));
@@ -199,6 +203,13 @@ fn a_wrong_law_names_its_field() {
         (
             format!("[law]\n{LAW_HEAD}spring = {{ form = \"linear\", modulus = \"200 kPa\" }}\n"),
             "the law has no range",
+        ),
+        (
+            format!(
+                "[law]\n{LAW_HEAD}[law.convoluted]\nfinger_share = 1.2\nlaw = {{ source = \"x (invented)\", gravity_in_fit = false, \
+                 measured_dynamic = false, range = {{ greatest_strain = 0.7 }}, spring = {{ form = \"linear\", modulus = \"200 kPa\" }} }}\n"
+            ),
+            "law.convoluted.finger_share",
         ),
         (
             format!(

@@ -5,7 +5,6 @@ mod curves;
 mod spring;
 mod stack;
 
-pub use convoluted::{CONVOLUTED_SCATTER, Convoluted, convoluted_source};
 pub use curves::{CushionCurves, MeasuredCurve};
 pub use spring::SpringLaw;
 pub use stack::StackPart;

@@ -27,10 +27,7 @@ pub use flat_drop::{DropSettings, FlatDrop, flat_drop, held_to, straight_drop};
 pub use foam::{
     CreepLimit, Foam, FoamCheck, FoamMemory, FoamProperty, Impact, LawRecord, ROOM, StatedProperty, least_pad,
 };
-pub use law::{
-    CONVOLUTED_SCATTER, Convoluted, CushionCurves, Law, LawError, LawKind, LawRange, MeasuredCurve,
-    SpringLaw, StackPart, convoluted_source,
-};
+pub use law::{CushionCurves, Law, LawError, LawKind, LawRange, MeasuredCurve, SpringLaw, StackPart};
 pub use range::{THIN_FOAM, WorkingPoint};
 pub use series::{SeriesDrop, SeriesLayer, same_foam_thickness, series_drop, series_energy};
 pub use size::{Need, SizeRequest, size, size_with_full_area};
