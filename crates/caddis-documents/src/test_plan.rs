@@ -6,7 +6,7 @@ use crate::report::capital;
 use crate::{Document, DocumentError};
 use caddis_basis::Source;
 use caddis_design::{Brief, Verification};
-use caddis_journey::{CaseFace, ComparisonBand, Landing, Prediction, TestPlan};
+use caddis_journey::{CaseFace, ComparisonBand, HandlingSeverity, Landing, Prediction, TestPlan};
 use caddis_protection::vibration::{Spectrum, published_spectra};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -82,6 +82,18 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         .iter()
         .map(|step| json!([step.axis, format!("{:.2} G rms", step.level), minutes(step.time)]))
         .collect();
+    let handling: Vec<Value> = plan
+        .handling
+        .iter()
+        .map(|step| {
+            let severity = match step.severity {
+                HandlingSeverity::Raised(height) => mm(height),
+                HandlingSeverity::Speed(speed) => format!("{:.2} m/s", speed.si()),
+            };
+            let faces: Vec<&str> = step.faces.iter().map(|face| face.words()).collect();
+            json!([step.what, faces.join(", "), severity, step.source.to_string()])
+        })
+        .collect();
     let spectra = spectra(input)?;
     let compression: Vec<Value> = plan
         .compression
@@ -133,6 +145,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         "drops": drops,
         "faces": CaseFace::ALL.map(CaseFace::words),
         "items": items(input),
+        "handling": handling,
         "vibration": vibration,
         "vibration_source": plan.vibration_source.to_string(),
         "spectra": spectra,

@@ -8,9 +8,9 @@ use crate::written::{Bench, Written, parse_source};
 use caddis_basis::{Density, Length, Mass, Parse};
 use caddis_journey::{
     AdditionalHandling, AltitudeTest, BatteryLimits, BilledBy, CarriageLimits, Climate, CourierMaximum,
-    Dated, DimensionalRow, DimensionalRule, Divisor, FreightStep, LiftFilter, LiftLimits, LiftZone,
-    LoadSpace, MassStep, PostalLimits, ReferenceMasses, RoadVibration, SideRounding, SpaceKind,
-    TransitDropRow, VehicleStack, WattHours,
+    CumulativeCarry, Dated, DimensionalRow, DimensionalRule, Divisor, FreightStep, LiftFilter, LiftLimits,
+    LiftZone, LoadSpace, MassStep, MechanicalHandling, PostalLimits, PowerBankNote, ReferenceMasses,
+    ReuseCategories, RoadVibration, SideRounding, SpaceKind, TransitDropRow, VehicleStack, WattHours,
 };
 use serde::Deserialize;
 
@@ -76,6 +76,10 @@ struct LimitsFile {
     climates: Vec<Row<ClimateFile>>,
     spaces: Vec<Row<SpaceFile>>,
     transit_drops: Vec<Row<DropFile>>,
+    cumulative_carry: Row<CarryFile>,
+    power_banks: Row<PowerBankFile>,
+    reuse_categories: Row<ReuseFile>,
+    mechanical_handling: Row<MechanicalFile>,
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -254,6 +258,38 @@ struct SpaceFile {
     width: Written,
     height: Written,
     load: Written,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CarryFile {
+    shift: Written,
+    near: Written,
+    near_mass: Written,
+    far: Written,
+    far_mass: Written,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PowerBankFile {
+    advice: String,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ReuseFile {
+    first: u32,
+    second: u32,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct MechanicalFile {
+    light_to: Written,
+    light: [Written; 3],
+    heavy: [Written; 3],
+    side_impact: [Written; 3],
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -474,6 +510,34 @@ fn convert(written: &LimitsFile) -> Result<CarriageLimits, Fault> {
         transit_drops: rows(&w.transit_drops, "transit_drops", |v, at| {
             transit_drop(bench, v, at)
         })?,
+        cumulative_carry: row(&w.cumulative_carry, "cumulative_carry", |v, at| {
+            Ok(CumulativeCarry {
+                shift: bench.positive(&v.shift, &join(at, "shift"))?,
+                near: bench.positive(&v.near, &join(at, "near"))?,
+                near_mass: bench.positive(&v.near_mass, &join(at, "near_mass"))?,
+                far: bench.positive(&v.far, &join(at, "far"))?,
+                far_mass: bench.positive(&v.far_mass, &join(at, "far_mass"))?,
+            })
+        })?,
+        power_banks: row(&w.power_banks, "power_banks", |v, _| {
+            Ok(PowerBankNote {
+                advice: v.advice.clone(),
+            })
+        })?,
+        reuse_categories: row(&w.reuse_categories, "reuse_categories", |v, _| {
+            Ok(ReuseCategories {
+                first: v.first,
+                second: v.second,
+            })
+        })?,
+        mechanical_handling: row(&w.mechanical_handling, "mechanical_handling", |v, at| {
+            Ok(MechanicalHandling {
+                light_to: bench.positive(&v.light_to, &join(at, "light_to"))?,
+                light: three(bench, &v.light, &join(at, "light"))?,
+                heavy: three(bench, &v.heavy, &join(at, "heavy"))?,
+                side_impact: three(bench, &v.side_impact, &join(at, "side_impact"))?,
+            })
+        })?,
         road_vibration: row(&w.road_vibration, "road_vibration", |v, at| {
             Ok(RoadVibration {
                 vertical: v.vertical,
@@ -572,6 +636,12 @@ fn space(bench: &Bench, v: &SpaceFile, at: &str) -> Result<LoadSpace, Fault> {
         height: bench.positive(&v.height, &join(at, "height"))?,
         load: bench.positive(&v.load, &join(at, "load"))?,
     })
+}
+
+/// A value for each of the three assurance levels.
+fn three<Q: Parse>(bench: &Bench, written: &[Written; 3], at: &str) -> Result<[Q; 3], Fault> {
+    let one = |level: usize| bench.positive::<Q>(&written[level], &format!("{at}[{level}]"));
+    Ok([one(0)?, one(1)?, one(2)?])
 }
 
 fn transit_drop(bench: &Bench, v: &DropFile, at: &str) -> Result<TransitDropRow, Fault> {

@@ -694,7 +694,7 @@ fn choices_of_words_are_checked() {
         "label = \"by road\"",
         "label = \"by road\"\nlowest_temperature = \"30 degC\"\nhighest_temperature = \"10 degC\"",
     );
-    assert_eq!(error.place().field, "journey", "{error}");
+    assert_eq!(error.place().field, "journey.legs[0]", "{error}");
 }
 
 #[test]

@@ -102,6 +102,17 @@ pub struct Leg {
     pub ingress_wanted: Option<IngressCode>,
     /// The air where the case is opened at the end of this leg.
     pub opening_air: Option<MoistAir>,
+    /// How one person carries the case, or several like it, in a shift.
+    pub carrying: Option<Carrying>,
+}
+
+/// How one person carries in a shift.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Carrying {
+    /// How often.
+    pub times: u32,
+    /// How far each time.
+    pub distance: Length,
 }
 
 impl Leg {
@@ -118,6 +129,7 @@ impl Leg {
             altitude_rate: None,
             ingress_wanted: None,
             opening_air: None,
+            carrying: None,
         }
     }
 
@@ -171,7 +183,12 @@ impl Leg {
         Some((GeopotentialAltitude::new(row.value), Some(row)))
     }
 
-    fn validate(&self, number: usize, limits: &CarriageLimits) -> Result<(), JourneyError> {
+    /// Refuses what no leg can be; `number` is what messages call it, from 1.
+    ///
+    /// # Errors
+    /// A drop height, a temperature or a rate that is not a finite value above zero, crossed temperatures, an altitude without
+    /// standard air, a humidity that is none, an unknown climate.
+    pub fn validate(&self, number: usize, limits: &CarriageLimits) -> Result<(), JourneyError> {
         if let Some(climate) = &self.climate
             && !limits.climates.iter().any(|row| row.value.name == *climate)
         {
@@ -180,6 +197,18 @@ impl Leg {
                 climate: climate.clone(),
                 known: limits.climates.iter().map(|row| row.value.name.clone()).collect(),
             });
+        }
+        if let Some(carrying) = self.carrying {
+            crate::parcel::positive(
+                format!("carrying.times of leg {number}"),
+                f64::from(carrying.times),
+                "",
+            )?;
+            crate::parcel::positive(
+                format!("carrying.distance of leg {number}"),
+                carrying.distance.si(),
+                "m",
+            )?;
         }
         if let Some(rate) = self.altitude_rate {
             crate::parcel::positive(format!("altitude_rate of leg {number}"), rate.si(), "m/s")?;
@@ -252,6 +281,8 @@ pub struct CaseFacts {
     pub shut_for: Option<Duration>,
     /// Whether couriers get it in a carton.
     pub in_carton: bool,
+    /// How many round trips it should last.
+    pub round_trips: Option<u32>,
     /// What its contents bear.
     pub temperatures: Vec<TemperatureLimit>,
 }

@@ -4,7 +4,7 @@ use crate::{
     CarriageLimits, FreightAbove, IngressCode, IngressTest, JourneyError, OwnStack, freight_compression,
     ingress_tests, warehouse_compression,
 };
-use caddis_basis::{Certainty, Duration, Force, Length, Mass, Measured, Source};
+use caddis_basis::{Certainty, Duration, Force, Length, Mass, Measured, Source, Speed};
 use std::fmt;
 
 /// A face of the closed case as it lies on its base; the hinge is at the back.
@@ -192,6 +192,28 @@ pub struct VibrationStep {
     pub time: Duration,
 }
 
+/// Rough handling by machine.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HandlingStep {
+    /// What is done.
+    pub what: &'static str,
+    /// On which faces, each once.
+    pub faces: Vec<CaseFace>,
+    /// How high an edge is raised, or how fast the case runs into the wall.
+    pub severity: HandlingSeverity,
+    /// Whose, with edition and day.
+    pub source: Source,
+}
+
+/// How hard a step of rough handling is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum HandlingSeverity {
+    /// Height of the raised edge.
+    Raised(Length),
+    /// Speed into a wall.
+    Speed(Speed),
+}
+
 /// A load on the closed case.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CompressionStep {
@@ -227,6 +249,8 @@ pub struct TestPlan {
     pub manner: String,
     /// The drops.
     pub drops: Vec<DropStep>,
+    /// Rough handling by machine, where it goes as freight.
+    pub handling: Vec<HandlingStep>,
     /// Vibration, an axis each.
     pub vibration: Vec<VibrationStep>,
     /// Whose vibration.
@@ -363,6 +387,11 @@ pub fn test_plan(
         standard_height,
         manner,
         drops,
+        handling: if choice.is_freight {
+            mechanical_handling(gross.value, limits)
+        } else {
+            Vec::new()
+        },
         vibration,
         vibration_source: limits.road_vibration.dated_source(),
         compression: compression(gross, sides, choice, limits),
@@ -374,6 +403,33 @@ pub fn test_plan(
         ingress: choice.ingress.map(ingress_tests).unwrap_or_default(),
         cautions: CAUTIONS.to_vec(),
     })
+}
+
+/// An end or a side raised and let go, and a run into a wall: assurance level II.
+fn mechanical_handling(gross: Mass, limits: &CarriageLimits) -> Vec<HandlingStep> {
+    let row = limits.mechanical_handling.value;
+    let heights = if gross <= row.light_to {
+        row.light
+    } else {
+        row.heavy
+    };
+    let faces = CaseFace::ALL[2..].to_vec();
+    let step = |what, severity| HandlingStep {
+        what,
+        faces: faces.clone(),
+        severity,
+        source: limits.mechanical_handling.dated_source(),
+    };
+    vec![
+        step(
+            "rotational drop: the base edge of this face raised, the opposite edge on the floor, let go; assurance level II",
+            HandlingSeverity::Raised(heights[1]),
+        ),
+        step(
+            "side impact: pushed or swung with this face into a fixed flat wall; assurance level II",
+            HandlingSeverity::Speed(row.side_impact[1]),
+        ),
+    ]
 }
 
 fn compression(
@@ -481,9 +537,30 @@ mod tests {
         assert_eq!(plan.drops.len(), 10);
         assert_eq!(plan.drops[0].landing.to_string(), "base-left-front");
         assert_eq!(plan.drops[9].landing.face(), Some(CaseFace::Back));
+        assert_eq!(plan.handling.len(), 2);
         assert_eq!(
             (plan.vibration.len(), plan.compression.len(), plan.ingress.len()),
             (3, 2, 2)
+        );
+    }
+
+    /// ASTM D4169-09 in a copy: at assurance level II 9 in up to 500 lb, 6 in above, 4.0 ft/s.
+    #[test]
+    fn freight_is_handled_roughly_by_mass() {
+        let severities = |kg: f64| -> Vec<HandlingSeverity> {
+            mechanical_handling(Mass::from_si(kg), &CarriageLimits::common())
+                .iter()
+                .map(|step| step.severity)
+                .collect()
+        };
+        let speed = HandlingSeverity::Speed(Speed::from_si(4.0 * 0.3048));
+        assert_eq!(
+            severities(20.0),
+            [HandlingSeverity::Raised(Length::inches(9.0)), speed]
+        );
+        assert_eq!(
+            severities(227.0),
+            [HandlingSeverity::Raised(Length::inches(6.0)), speed]
         );
     }
 

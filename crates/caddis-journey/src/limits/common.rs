@@ -2,8 +2,9 @@
 
 use super::{
     AdditionalHandling, AltitudeTest, BatteryLimits, BilledBy, CarriageLimits, Climate, CourierMaximum,
-    Dated, DimensionalRow, LiftFilter, LiftLimits, LiftZone, LoadSpace, PostalLimits, ReferenceMasses,
-    RoadVibration, SpaceKind, TransitDropRow, VehicleStack,
+    CumulativeCarry, Dated, DimensionalRow, LiftFilter, LiftLimits, LiftZone, LoadSpace, MechanicalHandling,
+    PostalLimits, PowerBankNote, ReferenceMasses, ReuseCategories, RoadVibration, SpaceKind, TransitDropRow,
+    VehicleStack,
 };
 use crate::{DimensionalRule, Divisor, FreightStep, MassStep, SideRounding, WattHours};
 use caddis_basis::Certainty::{CommonPractice, Memory, Published, Secondary};
@@ -900,6 +901,46 @@ impl CarriageLimits {
                     Memory,
                 ),
             ],
+            cumulative_carry: Dated::row(
+                CumulativeCarry {
+                    shift: Duration::from_si(8.0 * 3600.0),
+                    near: Length::from_si(10.0),
+                    near_mass: Mass::from_si(10_000.0),
+                    far: Length::from_si(20.0),
+                    far_mass: Mass::from_si(6_000.0),
+                },
+                "ISO 11228-1:2003 table 1",
+                "10 000 kg in 8 h up to 10 m, 6 000 kg in 8 h at 20 m, under good conditions",
+                Memory,
+            ),
+            power_banks: Dated::row(
+                PowerBankNote {
+                    advice: "ask the operator of each flight how many power banks it takes and whether they may be used or charged on board; carry them within reach, not in the overhead bin".to_owned(),
+                },
+                "rules of states and operators, tightened at different dates in 2025 and 2026",
+                "that several states and the international instructions tightened them; their texts were not read",
+                Memory,
+            ),
+            reuse_categories: Dated::row(
+                ReuseCategories {
+                    first: 100,
+                    second: 10,
+                },
+                "ATA Specification 300, packaging of airline supplies",
+                "category I at least 100 round trips, II at least 10, III one trip; the definitions page was not read",
+                Memory,
+            ),
+            mechanical_handling: Dated::row(
+                MechanicalHandling {
+                    light_to: Mass::pounds(500.0),
+                    light: [12.0, 9.0, 6.0].map(Length::inches),
+                    heavy: [9.0, 6.0, 3.0].map(Length::inches),
+                    side_impact: [5.75, 4.0, 3.0].map(|feet| Speed::from_si(feet * 0.3048)),
+                },
+                "ASTM D4169-09 mechanical handling",
+                "rotational drops of 12, 9, 6 in to 500 lb and of 9, 6, 3 in above, side impacts of 5.75, 4.0, 3.0 ft/s at assurance levels I, II and III, in a copy of the 2009 text",
+                Secondary,
+            ),
             road_vibration: Dated::row(
                 RoadVibration {
                     vertical: 1.08,

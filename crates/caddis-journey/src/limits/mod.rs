@@ -9,9 +9,9 @@ mod kinds;
 mod validate;
 
 pub use kinds::{
-    AdditionalHandling, AltitudeTest, BatteryLimits, BilledBy, Climate, CourierMaximum, DimensionalRow,
-    LiftFilter, LiftLimits, LiftZone, LoadSpace, PostalLimits, ReferenceMasses, RoadVibration, SpaceKind,
-    TransitDropRow, VehicleStack,
+    AdditionalHandling, AltitudeTest, BatteryLimits, BilledBy, Climate, CourierMaximum, CumulativeCarry,
+    DimensionalRow, LiftFilter, LiftLimits, LiftZone, LoadSpace, MechanicalHandling, PostalLimits,
+    PowerBankNote, ReferenceMasses, ReuseCategories, RoadVibration, SpaceKind, TransitDropRow, VehicleStack,
 };
 
 use crate::FreightStep;
@@ -146,6 +146,14 @@ pub struct CarriageLimits {
     pub spaces: Vec<Dated<LoadSpace>>,
     /// Transit drops by mass and size, lightest first.
     pub transit_drops: Vec<Dated<TransitDropRow>>,
+    /// What one person may carry over a shift.
+    pub cumulative_carry: Dated<CumulativeCarry>,
+    /// What power banks meet beyond the rule of spares.
+    pub power_banks: Dated<PowerBankNote>,
+    /// Round trips of reusable packaging of airline supplies.
+    pub reuse_categories: Dated<ReuseCategories>,
+    /// Rough handling by machine.
+    pub mechanical_handling: Dated<MechanicalHandling>,
     /// Vibration of a common carrier's truck.
     pub road_vibration: Dated<RoadVibration>,
 }

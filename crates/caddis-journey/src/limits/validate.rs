@@ -165,6 +165,29 @@ impl CarriageLimits {
                 "",
             );
         }
+        let carry = self.cumulative_carry.value;
+        for (name, value, unit) in [
+            ("shift", carry.shift.si(), "s"),
+            ("near", carry.near.si(), "m"),
+            ("near_mass", carry.near_mass.si(), "kg"),
+            ("far", carry.far.si(), "m"),
+            ("far_mass", carry.far_mass.si(), "kg"),
+        ] {
+            check(&format!("cumulative_carry.{name}"), value, unit);
+        }
+        let categories = self.reuse_categories.value;
+        check("reuse_categories.first", f64::from(categories.first), "");
+        check("reuse_categories.second", f64::from(categories.second), "");
+        let handling = self.mechanical_handling.value;
+        check("mechanical_handling.light_to", handling.light_to.si(), "kg");
+        for (name, heights) in [("light", handling.light), ("heavy", handling.heavy)] {
+            for height in heights {
+                check(&format!("mechanical_handling.{name}"), height.si(), "m");
+            }
+        }
+        for speed in handling.side_impact {
+            check("mechanical_handling.side_impact", speed.si(), "m/s");
+        }
         let road = self.road_vibration.value;
         for (name, value, unit) in [
             ("vertical", road.vertical, "G"),
@@ -209,6 +232,17 @@ impl CarriageLimits {
             .collect();
         if !rises(&steps) {
             return broken("freight_classes", "does not rise from step to step");
+        }
+        let carry = self.cumulative_carry.value;
+        if carry.near >= carry.far || carry.near_mass < carry.far_mass {
+            return broken("cumulative_carry", "lets more be carried farther");
+        }
+        let categories = self.reuse_categories.value;
+        if categories.first <= categories.second {
+            return broken("reuse_categories", "does not fall from category I to II");
+        }
+        if self.power_banks.value.advice.trim().is_empty() {
+            return broken("power_banks", "gives no advice");
         }
         let masses: Vec<f64> = self
             .transit_drops
