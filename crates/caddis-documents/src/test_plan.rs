@@ -7,6 +7,7 @@ use crate::{Document, DocumentError};
 use caddis_basis::Source;
 use caddis_design::{Brief, Verification};
 use caddis_journey::{CaseFace, ComparisonBand, HandlingSeverity, Landing, Prediction, TestPlan};
+use caddis_protection::equivalent_height;
 use caddis_protection::vibration::{Spectrum, published_spectra};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -88,7 +89,11 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         .map(|step| {
             let severity = match step.severity {
                 HandlingSeverity::Raised(height) => mm(height),
-                HandlingSeverity::Speed(speed) => format!("{:.2} m/s", speed.si()),
+                HandlingSeverity::Speed(speed) => format!(
+                    "{:.2} m/s, as a fall of {}",
+                    speed.si(),
+                    mm(equivalent_height(speed, 0.0))
+                ),
             };
             let faces: Vec<&str> = step.faces.iter().map(|face| face.words()).collect();
             json!([step.what, faces.join(", "), severity, step.source.to_string()])

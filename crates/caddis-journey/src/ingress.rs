@@ -128,7 +128,7 @@ pub fn ingress_tests(code: IngressCode) -> Vec<IngressTest> {
         )),
         Some(7) => tests.push(row(
             "IPX7".to_owned(),
-            "30 min under water, bottom at least 1 m deep (case lower than 850 mm), or top at least 150 mm deep, whichever is deeper",
+            "30 min under water, bottom at least 1 m deep, or top at least 150 mm deep, whichever is deeper (which of a case's heights asks for which: from the laboratory's own copy)",
             Certainty::Published,
         )),
         Some(8) => tests.push(row(

@@ -22,7 +22,7 @@ mod size_curves;
 pub mod vibration;
 
 pub use body::{PackedBody, Patch};
-pub use cushion::{CushionPoint, Optimum, impact_speed};
+pub use cushion::{CushionPoint, Optimum, equivalent_height, impact_speed, velocity_change};
 pub use flat_drop::{DropSettings, FlatDrop, flat_drop, held_to, straight_drop};
 pub use foam::{
     CreepLimit, Foam, FoamCheck, FoamMemory, FoamProperty, Impact, LawRecord, ROOM, StatedProperty, least_pad,

@@ -882,7 +882,7 @@ impl CarriageLimits {
                         style: "free fall on every corner; long cases with one edge supported".to_owned(),
                     },
                     "MIL-STD-810H 516.8 procedure IV",
-                    "90.8 to 454 kg: 61 cm, 8 corners",
+                    "90.8 to 454 kg: 61 cm, 8 corners; another recollection gives 91 cm for 91 to 152 cm with one end supported: ask for the text",
                     Memory,
                 ),
                 Dated::row(
