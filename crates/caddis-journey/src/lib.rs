@@ -25,6 +25,7 @@ mod lifting;
 mod limits;
 mod load_fit;
 mod marks;
+mod measured_drops;
 mod moisture;
 mod parcel;
 mod rules;
@@ -65,6 +66,7 @@ pub use limits::{
 };
 pub use load_fit::{LoadFit, load_fit};
 pub use marks::{HandlingMark, marks_to_print};
+pub use measured_drops::{MeasuredDrops, measured_drops};
 pub use moisture::{Humidity, MoistAir, saturation_pressure};
 pub use parcel::{HandlePlace, Inside, Parcel, ParcelDetails, TemperatureLimit, Valve};
 pub use rules::{RuleText, rule_texts};
