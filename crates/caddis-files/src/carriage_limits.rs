@@ -59,7 +59,7 @@ struct LimitsFile {
     cabin_altitude: Row<Written>,
     feeder_altitude: Row<Written>,
     altitude_rate: Row<Written>,
-    altitude_test: Row<AltitudeFile>,
+    altitude_tests: Vec<Row<AltitudeFile>>,
     battery_free: Row<BatteryFile>,
     battery_approval: Row<BatteryFile>,
     battery_lead: Row<BatteryFile>,
@@ -72,6 +72,7 @@ struct LimitsFile {
     vehicle_factors: Row<[f64; 3]>,
     warehouse_factors: Row<[f64; 3]>,
     road_vibration: Row<VibrationFile>,
+    off_road_vibration: Row<VibrationFile>,
     dimensional: Vec<Row<DimensionalFile>>,
     climates: Vec<Row<ClimateFile>>,
     spaces: Vec<Row<SpaceFile>>,
@@ -159,6 +160,7 @@ struct FilterFile {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct AltitudeFile {
+    what: String,
     altitude: Written,
     hold: Written,
 }
@@ -468,8 +470,9 @@ fn convert(written: &LimitsFile) -> Result<CarriageLimits, Fault> {
         cabin_altitude: plain(bench, &w.cabin_altitude, "cabin_altitude")?,
         feeder_altitude: plain(bench, &w.feeder_altitude, "feeder_altitude")?,
         altitude_rate: plain(bench, &w.altitude_rate, "altitude_rate")?,
-        altitude_test: row(&w.altitude_test, "altitude_test", |v, at| {
+        altitude_tests: rows(&w.altitude_tests, "altitude_tests", |v, at| {
             Ok(AltitudeTest {
+                what: v.what.clone(),
                 altitude: bench.positive(&v.altitude, &join(at, "altitude"))?,
                 hold: bench.positive(&v.hold, &join(at, "hold"))?,
             })
@@ -538,14 +541,9 @@ fn convert(written: &LimitsFile) -> Result<CarriageLimits, Fault> {
                 side_impact: three(bench, &v.side_impact, &join(at, "side_impact"))?,
             })
         })?,
-        road_vibration: row(&w.road_vibration, "road_vibration", |v, at| {
-            Ok(RoadVibration {
-                vertical: v.vertical,
-                transverse: v.transverse,
-                longitudinal: v.longitudinal,
-                time: bench.positive(&v.time, &join(at, "time"))?,
-                distance: bench.positive(&v.distance, &join(at, "distance"))?,
-            })
+        road_vibration: row(&w.road_vibration, "road_vibration", |v, at| vehicle(bench, v, at))?,
+        off_road_vibration: row(&w.off_road_vibration, "off_road_vibration", |v, at| {
+            vehicle(bench, v, at)
         })?,
     };
     limits
@@ -635,6 +633,16 @@ fn space(bench: &Bench, v: &SpaceFile, at: &str) -> Result<LoadSpace, Fault> {
         width: bench.positive(&v.width, &join(at, "width"))?,
         height: bench.positive(&v.height, &join(at, "height"))?,
         load: bench.positive(&v.load, &join(at, "load"))?,
+    })
+}
+
+fn vehicle(bench: &Bench, v: &VibrationFile, at: &str) -> Result<RoadVibration, Fault> {
+    Ok(RoadVibration {
+        vertical: v.vertical,
+        transverse: v.transverse,
+        longitudinal: v.longitudinal,
+        time: bench.positive(&v.time, &join(at, "time"))?,
+        distance: bench.positive(&v.distance, &join(at, "distance"))?,
     })
 }
 

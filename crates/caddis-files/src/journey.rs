@@ -152,6 +152,9 @@ pub struct LegFile {
     /// The air where it is opened.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub opening_air: Option<AirFile>,
+    /// How far it goes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub distance: Option<Written>,
     /// How one person carries it in a shift.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub carrying: Option<CarryingFile>,
@@ -333,6 +336,11 @@ fn convert_leg(bench: &Bench, written: &LegFile, path: &str) -> Result<Leg, Faul
                 humidity: humidity(&air.humidity, &join(&path, "humidity"))?,
             })
         })
+        .transpose()?;
+    leg.distance = written
+        .distance
+        .as_ref()
+        .map(|distance| bench.positive(distance, &join(path, "distance")))
         .transpose()?;
     leg.carrying = written
         .carrying

@@ -102,6 +102,8 @@ pub struct Leg {
     pub ingress_wanted: Option<IngressCode>,
     /// The air where the case is opened at the end of this leg.
     pub opening_air: Option<MoistAir>,
+    /// How far it goes, where somebody says so.
+    pub distance: Option<Length>,
     /// How one person carries the case, or several like it, in a shift.
     pub carrying: Option<Carrying>,
 }
@@ -129,6 +131,7 @@ impl Leg {
             altitude_rate: None,
             ingress_wanted: None,
             opening_air: None,
+            distance: None,
             carrying: None,
         }
     }
@@ -197,6 +200,9 @@ impl Leg {
                 climate: climate.clone(),
                 known: limits.climates.iter().map(|row| row.value.name.clone()).collect(),
             });
+        }
+        if let Some(distance) = self.distance {
+            crate::parcel::positive(format!("distance of leg {number}"), distance.si(), "m")?;
         }
         if let Some(carrying) = self.carrying {
             crate::parcel::positive(

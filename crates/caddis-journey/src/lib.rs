@@ -76,7 +76,7 @@ pub use stacking::{
 pub use summary::{JourneySummary, LegSummary, NotStated, SummaryRow, journey_summary};
 pub use test_plan::{
     AltitudeStep, CaseFace, CompressionStep, DropSchedule, DropStep, HandlingSeverity, HandlingStep, Landing,
-    TestChoice, TestPlan, VibrationStep, test_plan, transit_drop_row,
+    Ride, Shaking, TemperatureStep, TestChoice, TestPlan, VibrationStep, test_plan, transit_drop_row,
 };
 pub use trapped_air::{PressureOnLid, TrappedAir, lid_force, pressure_on_lid};
 pub use vent::{VentFlow, slow_vent_pressure, vent_litres_per_minute};

@@ -27,7 +27,9 @@ pub use flat_drop::{DropSettings, FlatDrop, flat_drop, held_to, straight_drop};
 pub use foam::{
     CreepLimit, Foam, FoamCheck, FoamMemory, FoamProperty, Impact, LawRecord, ROOM, StatedProperty, least_pad,
 };
-pub use law::{CushionCurves, Law, LawError, LawKind, LawRange, MeasuredCurve, SpringLaw, StackPart};
+pub use law::{
+    CushionCurves, Law, LawError, LawKind, LawRange, MeasuredCurve, SpringLaw, StackPart, gibson_ashby,
+};
 pub use range::{THIN_FOAM, WorkingPoint};
 pub use series::{SeriesDrop, SeriesLayer, same_foam_thickness, series_drop, series_energy};
 pub use size::{Need, SizeRequest, size, size_with_full_area};

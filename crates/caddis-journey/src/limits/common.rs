@@ -435,15 +435,38 @@ impl CarriageLimits {
                 "altitude changes by 10 m/s at most in the test",
                 Memory,
             ),
-            altitude_test: Dated::row(
-                AltitudeTest {
-                    altitude: Length::from_si(4267.2),
-                    hold: Duration::from_si(60.0 * 60.0),
-                },
-                "ASTM D6653",
-                "default test of 4267 m (14 000 ft) for 60 min",
-                Memory,
-            ),
+            altitude_tests: vec![
+                Dated::row(
+                    AltitudeTest {
+                        what: "package, feeder aircraft".to_owned(),
+                        altitude: Length::from_si(4267.2),
+                        hold: Duration::from_si(60.0 * 60.0),
+                    },
+                    "ASTM D6653",
+                    "default test of 4267 m (14 000 ft) for 60 min",
+                    Memory,
+                ),
+                Dated::row(
+                    AltitudeTest {
+                        what: "storage and air transport, then opened level: at most 10 m/s up and down".to_owned(),
+                        altitude: Length::from_si(4572.0),
+                        hold: Duration::from_si(60.0 * 60.0),
+                    },
+                    "MIL-STD-810H 500.6",
+                    "storage and air transport at 4572 m (57.2 kPa) unless another is known; the hour is ours: the text gives none",
+                    Memory,
+                ),
+                Dated::row(
+                    AltitudeTest {
+                        what: "rapid loss of cabin pressure: from 2438 m within 15 s".to_owned(),
+                        altitude: Length::from_si(12192.0),
+                        hold: Duration::from_si(10.0 * 60.0),
+                    },
+                    "MIL-STD-810H 500.6",
+                    "rapid decompression from 2438 m to 12 192 m in at most 15 s, at least 10 min there",
+                    Memory,
+                ),
+            ],
             climates: vec![
                 Dated::row(
                     Climate {
@@ -951,6 +974,18 @@ impl CarriageLimits {
                 },
                 "MIL-STD-810H 514.8 category 4",
                 "common carrier truck: overall levels of the three axes as a public toolbox lists them, which the integrals of its break points give; 60 min for 1609 km from memory",
+                Secondary,
+            ),
+            off_road_vibration: Dated::row(
+                RoadVibration {
+                    vertical: 2.24,
+                    transverse: 1.45,
+                    longitudinal: 1.32,
+                    time: Duration::from_si(40.0 * 60.0),
+                    distance: Length::from_si(805.0 * 1000.0),
+                },
+                "MIL-STD-810H 514.8 Annex C, composite wheeled vehicle",
+                "overall levels, 40 min an axis for 805 km, drive limited to 3 sigma, as a public repository transcribes pp. 514.8C-11 to -13; break points not transcribed: ask the laboratory",
                 Secondary,
             ),
         }

@@ -161,8 +161,10 @@ pub struct LiftFilter {
 }
 
 /// A high-altitude test.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct AltitudeTest {
+    /// What is done.
+    pub what: String,
     /// Pressure altitude.
     pub altitude: Length,
     /// How long.
@@ -333,7 +335,7 @@ pub struct MechanicalHandling {
     pub side_impact: [Speed; 3],
 }
 
-/// Vibration of a truck on made roads.
+/// Vibration of a vehicle.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RoadVibration {
     /// Overall vertical level, standard gravities rms.

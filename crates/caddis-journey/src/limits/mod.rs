@@ -116,8 +116,8 @@ pub struct CarriageLimits {
     pub feeder_altitude: Dated<Length>,
     /// How fast the altitude of a test changes at most.
     pub altitude_rate: Dated<caddis_basis::Speed>,
-    /// What a high-altitude test of a package asks when nothing else is known.
-    pub altitude_test: Dated<AltitudeTest>,
+    /// What high-altitude tests ask when nothing else is known.
+    pub altitude_tests: Vec<Dated<AltitudeTest>>,
     /// Temperatures of closed goods in store and transit, by climate.
     pub climates: Vec<Dated<Climate>>,
     /// Lithium batteries that fly without approval.
@@ -156,6 +156,8 @@ pub struct CarriageLimits {
     pub mechanical_handling: Dated<MechanicalHandling>,
     /// Vibration of a common carrier's truck.
     pub road_vibration: Dated<RoadVibration>,
+    /// Vibration of a vehicle off made roads.
+    pub off_road_vibration: Dated<RoadVibration>,
 }
 
 #[cfg(test)]

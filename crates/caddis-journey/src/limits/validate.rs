@@ -112,7 +112,18 @@ impl CarriageLimits {
             }
         }
         check("altitude_rate", self.altitude_rate.value.si(), "m/s");
-        check("altitude_test.hold", self.altitude_test.value.hold.si(), "s");
+        for (index, test) in self.altitude_tests.iter().enumerate() {
+            check(
+                &format!("altitude_tests[{index}].hold"),
+                test.value.hold.si(),
+                "s",
+            );
+            check(
+                &format!("altitude_tests[{index}].altitude"),
+                test.value.altitude.si(),
+                "m",
+            );
+        }
         check("battery_devices", f64::from(self.battery_devices.value), "");
         check("battery_spares", f64::from(self.battery_spares.value), "");
         check("battery_charge", self.battery_charge.value, "");
@@ -188,15 +199,19 @@ impl CarriageLimits {
         for speed in handling.side_impact {
             check("mechanical_handling.side_impact", speed.si(), "m/s");
         }
-        let road = self.road_vibration.value;
-        for (name, value, unit) in [
-            ("vertical", road.vertical, "G"),
-            ("transverse", road.transverse, "G"),
-            ("longitudinal", road.longitudinal, "G"),
-            ("time", road.time.si(), "s"),
-            ("distance", road.distance.si(), "m"),
+        for (vehicle, road) in [
+            ("road_vibration", self.road_vibration.value),
+            ("off_road_vibration", self.off_road_vibration.value),
         ] {
-            check(&format!("road_vibration.{name}"), value, unit);
+            for (name, value, unit) in [
+                ("vertical", road.vertical, "G"),
+                ("transverse", road.transverse, "G"),
+                ("longitudinal", road.longitudinal, "G"),
+                ("time", road.time.si(), "s"),
+                ("distance", road.distance.si(), "m"),
+            ] {
+                check(&format!("{vehicle}.{name}"), value, unit);
+            }
         }
         for (name, value, unit) in checks {
             positive(format!("the limit {name}"), value, unit)?;
