@@ -71,6 +71,7 @@ struct LimitsFile {
     vehicle_stack: Row<StackFile>,
     vehicle_factors: Row<[f64; 3]>,
     warehouse_factors: Row<[f64; 3]>,
+    warehouse_factors_creeping: Row<[f64; 3]>,
     road_vibration: Row<VibrationFile>,
     off_road_vibration: Row<VibrationFile>,
     dimensional: Vec<Row<DimensionalFile>>,
@@ -260,6 +261,8 @@ struct SpaceFile {
     width: Written,
     height: Written,
     load: Written,
+    own_height: Option<Written>,
+    own_mass: Option<Written>,
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -509,6 +512,11 @@ fn convert(written: &LimitsFile) -> Result<CarriageLimits, Fault> {
         })?,
         vehicle_factors: row(&w.vehicle_factors, "vehicle_factors", |v, _| Ok(*v))?,
         warehouse_factors: row(&w.warehouse_factors, "warehouse_factors", |v, _| Ok(*v))?,
+        warehouse_factors_creeping: row(
+            &w.warehouse_factors_creeping,
+            "warehouse_factors_creeping",
+            |v, _| Ok(*v),
+        )?,
         spaces: rows(&w.spaces, "spaces", |v, at| space(bench, v, at))?,
         transit_drops: rows(&w.transit_drops, "transit_drops", |v, at| {
             transit_drop(bench, v, at)
@@ -633,6 +641,17 @@ fn space(bench: &Bench, v: &SpaceFile, at: &str) -> Result<LoadSpace, Fault> {
         width: bench.positive(&v.width, &join(at, "width"))?,
         height: bench.positive(&v.height, &join(at, "height"))?,
         load: bench.positive(&v.load, &join(at, "load"))?,
+        own: match (&v.own_height, &v.own_mass) {
+            (Some(height), Some(mass)) => Some((
+                bench.positive(height, &join(at, "own_height"))?,
+                bench.positive(mass, &join(at, "own_mass"))?,
+            )),
+            (None, None) => None,
+            _ => {
+                return Err(Fault::new(at, "an empty pallet has a height and a mass")
+                    .hint("give both `own_height` and `own_mass`, or neither"));
+            }
+        },
     })
 }
 

@@ -148,6 +148,7 @@ mod tests {
         }
         warm.cases = 6;
         warm.case.round_trips = Some(100);
+        warm.case.ingress = crate::IngressCode::parse("IP67").ok();
         let mut parcel = parcel();
         parcel.batteries = vec![crate::Battery {
             label: "power bank".to_owned(),

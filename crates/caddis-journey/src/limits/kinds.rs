@@ -261,6 +261,8 @@ pub struct LoadSpace {
     pub height: Length,
     /// What it carries.
     pub load: Mass,
+    /// Height and mass of the empty pallet, where they are known.
+    pub own: Option<(Length, Mass)>,
 }
 
 /// Transit drops of one range of mass and size.

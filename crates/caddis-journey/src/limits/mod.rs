@@ -142,6 +142,8 @@ pub struct CarriageLimits {
     pub vehicle_factors: Dated<[f64; 3]>,
     /// Design factors of a warehouse test of a rigid case at assurance levels I, II and III.
     pub warehouse_factors: Dated<[f64; 3]>,
+    /// The same of a case whose plastic creeps under the load.
+    pub warehouse_factors_creeping: Dated<[f64; 3]>,
     /// Pallets, containers, vehicles and unit load devices.
     pub spaces: Vec<Dated<LoadSpace>>,
     /// Transit drops by mass and size, lightest first.

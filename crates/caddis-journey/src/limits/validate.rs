@@ -136,6 +136,10 @@ impl CarriageLimits {
         for (name, row) in [
             ("vehicle_factors", &self.vehicle_factors.value[..]),
             ("warehouse_factors", &self.warehouse_factors.value[..]),
+            (
+                "warehouse_factors_creeping",
+                &self.warehouse_factors_creeping.value[..],
+            ),
             ("team_shares", &self.team_shares.value[..]),
         ] {
             for &factor in row {
@@ -158,6 +162,10 @@ impl CarriageLimits {
                 check(&format!("spaces[{index}].{side}"), value.si(), "m");
             }
             check(&format!("spaces[{index}].load"), row.value.load.si(), "kg");
+            if let Some((height, mass)) = row.value.own {
+                check(&format!("spaces[{index}].own_height"), height.si(), "m");
+                check(&format!("spaces[{index}].own_mass"), mass.si(), "kg");
+            }
         }
         for (index, row) in self.transit_drops.iter().enumerate() {
             check(

@@ -35,6 +35,7 @@ mod one_person_lift;
 mod opening_condensation;
 mod padlock_points;
 mod pallet_fit;
+mod plunge;
 mod postal_size;
 mod power_banks;
 mod round_trips;
@@ -84,6 +85,7 @@ pub(crate) const RULES: &[Rule] = &[
     desiccant::RULE,
     ingress_code::RULE,
     flotation::RULE,
+    plunge::RULE,
     battery_rating::RULE,
     battery_spares::RULE,
     battery_spare_count::RULE,
