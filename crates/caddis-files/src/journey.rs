@@ -7,8 +7,8 @@ use crate::written::parse_source;
 use crate::written::{Bench, Written, WrittenMeasure};
 use caddis_basis::{Length, Source, Temperature};
 use caddis_journey::{
-    Battery, BatteryContent, CarriageLimits, Carrying, CaseFacts, HandleGeometry, Humidity, IngressCode,
-    Journey, Leg, LegKind, MoistAir, TemperatureLimit, Valve, VentFlow, WattHours,
+    Battery, BatteryContent, CarriageLimits, Carrying, CaseFacts, HandleGeometry, HandlingClass, Humidity,
+    IngressCode, Journey, Leg, LegKind, MoistAir, TemperatureLimit, Valve, VentFlow, WattHours,
 };
 use serde::{Deserialize, Serialize};
 
@@ -131,6 +131,9 @@ pub struct LegFile {
     /// The drop it must bear.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub drop_height: Option<WrittenMeasure>,
+    /// The table that gives the drop where none is stated: `"parcel"`, `"handbook"`, `"handbook-older"`, `"schedule-a-1"` to `-3`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub handling: Option<String>,
     /// Pressure altitude the closed case meets.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cabin_altitude: Option<Written>,
@@ -299,6 +302,23 @@ fn convert_leg(bench: &Bench, written: &LegFile, path: &str) -> Result<Leg, Faul
         .drop_height
         .as_ref()
         .map(|height| bench.measured_positive(height, &join(path, "drop_height")))
+        .transpose()?;
+    leg.handling = written
+        .handling
+        .as_ref()
+        .map(|word| {
+            HandlingClass::ALL
+                .into_iter()
+                .find(|class| class.words() == word.trim())
+                .ok_or_else(|| {
+                    let known = HandlingClass::ALL.map(HandlingClass::words);
+                    Fault::new(
+                        join(path, "handling"),
+                        format!("`{}` is no table of drop heights", word.trim()),
+                    )
+                    .hint(format!("one of {}", known.join(", ")))
+                })
+        })
         .transpose()?;
     leg.cabin_altitude = written
         .cabin_altitude

@@ -87,6 +87,8 @@ pub struct Leg {
     pub label: String,
     /// The drop it must bear; `None` takes the table of the leg's handling class.
     pub drop_height: Option<Measured<Length>>,
+    /// The table of drop heights; `None` takes that of the leg's kind.
+    pub handling: Option<HandlingClass>,
     /// The pressure altitude (geopotential) the closed case meets: of the cabin in an aircraft, of the ground
     /// elsewhere. `None` takes the dated row of [`CarriageLimits`] in flight and sea level on the ground.
     pub cabin_altitude: Option<Length>,
@@ -124,6 +126,7 @@ impl Leg {
             kind,
             label: label.into(),
             drop_height: None,
+            handling: None,
             cabin_altitude: None,
             lowest_temperature: None,
             highest_temperature: None,
@@ -152,7 +155,9 @@ impl Leg {
 
     /// The handling class whose table gives the drop height when the leg states none.
     pub fn handling_class(&self) -> HandlingClass {
-        if self.kind.is_courier() {
+        if let Some(stated) = self.handling {
+            stated
+        } else if self.kind.is_courier() {
             HandlingClass::Parcel
         } else {
             HandlingClass::Handbook
