@@ -48,6 +48,7 @@ pub(crate) fn plan_of(brief: &Brief, parcel: &Parcel) -> Result<TestPlan, Journe
             .or(journey.case.ingress),
         flies: any(LegKind::is_flight),
         is_freight: any(|kind| kind.is_courier() || kind == LegKind::PalletFreight),
+        on_pallet: any(|kind| kind == LegKind::PalletFreight).then_some(journey.cases),
         stack: (any(|kind| kind == LegKind::Store) && journey.cases > 1).then_some(STACK),
     };
     test_plan(

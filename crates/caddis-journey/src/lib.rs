@@ -64,7 +64,7 @@ pub use limits::{
     PostalLimits, PowerBankNote, ReferenceMasses, ReuseCategories, RoadVibration, SpaceKind, TransitDropRow,
     VehicleStack,
 };
-pub use load_fit::{LoadFit, load_fit};
+pub use load_fit::{LoadFit, LoadedPallet, load_fit, loaded_pallet};
 pub use marks::{HandlingMark, marks_to_print};
 pub use measured_drops::{MeasuredDrops, measured_drops};
 pub use moisture::{Humidity, MoistAir, saturation_pressure};

@@ -2,7 +2,7 @@
 
 use crate::chargeable::CONVERSION_SLACK;
 use crate::{CarriageLimits, Dated, LoadSpace, SpaceKind};
-use caddis_basis::{Length, Mass};
+use caddis_basis::{Length, Mass, Measured};
 
 /// Left free beside each case in a vehicle, container or unit load device; on a pallet cases touch (common practice, no
 /// source).
@@ -99,6 +99,55 @@ fn fit(sides: [Length; 3], gross: Mass, cases: u32, row: &Dated<LoadSpace>) -> L
         spaces: (fits > 0).then(|| cases.div_ceil(fits)),
         source: row.dated_source(),
     }
+}
+
+/// One loaded pallet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadedPallet {
+    /// Name of the pallet.
+    pub name: String,
+    /// Cases on it.
+    pub cases: u32,
+    /// Length, width and height, pallet included.
+    pub sides: [Length; 3],
+    /// Mass, pallet included.
+    pub mass: Measured<Mass>,
+    /// Mass of the empty pallet.
+    pub own_mass: Mass,
+}
+
+/// The first (fullest) pallet that a load of cases makes, on the pallet of known height and mass that takes most; `None` where
+/// none takes one.
+///
+/// # Source
+/// As [`load_fit`].
+pub fn loaded_pallet(
+    sides: [Length; 3],
+    gross: &Measured<Mass>,
+    cases: u32,
+    limits: &CarriageLimits,
+) -> Option<LoadedPallet> {
+    let fits = load_fit(sides, gross.most(), cases, limits);
+    let (fit, space) = fits
+        .iter()
+        .zip(&limits.spaces)
+        .map(|(fit, row)| (fit, &row.value))
+        .filter(|(fit, space)| fit.kind == SpaceKind::Pallet && space.own.is_some() && fit.cases > 0)
+        .reduce(|best, next| if next.0.cases > best.0.cases { next } else { best })?;
+    let (height, own_mass) = space.own?;
+    let count = cases.min(fit.cases);
+    let layers = count.div_ceil(fit.per_layer.max(1));
+    Some(LoadedPallet {
+        name: fit.name.clone(),
+        cases: count,
+        sides: [space.length, space.width, height + sides[2] * f64::from(layers)],
+        mass: Measured {
+            value: own_mass + gross.value * f64::from(count),
+            plus_minus: gross.plus_minus.map(|band| band * f64::from(count)),
+            source: gross.source.clone(),
+        },
+        own_mass,
+    })
 }
 
 #[cfg(test)]

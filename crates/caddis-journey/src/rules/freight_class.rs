@@ -1,7 +1,7 @@
 //! Part loads by road are classed by density.
 
 use super::{Judged, Question, Rule, passing};
-use crate::{LegKind, SpaceKind, freight_class, freight_density, load_fit};
+use crate::{LegKind, freight_class, freight_density, loaded_pallet};
 use caddis_basis::Density;
 
 pub(crate) const RULE: Rule = Rule {
@@ -31,29 +31,22 @@ fn pounds_a_cubic_foot(density: Density) -> f64 {
     density.si() / 16.018_463_373_960_14
 }
 
-/// Density and class of the cases on a pallet, which is billed with them, on the pallet of known height and mass that takes most.
+/// Density and class of the cases on a pallet, which is billed with them.
 fn on_pallet(question: &Question<'_>) -> Option<String> {
     let parcel = question.parcel;
-    let sides = parcel.largest_sides();
-    let gross = parcel.gross_mass.least();
-    let cases = question.journey.cases;
-    let fits = load_fit(sides, parcel.gross_mass.most(), cases, question.limits);
-    let (fit, space) = fits
-        .iter()
-        .zip(&question.limits.spaces)
-        .map(|(fit, row)| (fit, &row.value))
-        .filter(|(fit, space)| fit.kind == SpaceKind::Pallet && space.own.is_some() && fit.cases > 0)
-        .reduce(|best, next| if next.0.cases > best.0.cases { next } else { best })?;
-    let (height, mass) = space.own?;
-    let count = cases.min(fit.cases);
-    let layers = count.div_ceil(fit.per_layer.max(1));
-    let whole = [space.length, space.width, height + sides[2] * f64::from(layers)];
-    let density = freight_density(whole, mass + gross * f64::from(count));
+    let pallet = loaded_pallet(
+        parcel.largest_sides(),
+        &parcel.gross_mass,
+        question.journey.cases,
+        question.limits,
+    )?;
+    let density = freight_density(pallet.sides, pallet.mass.least());
     let class = freight_class(density, question.limits);
     Some(format!(
-        "; {count} on a {} of {:.0} kg: {:.0} kg/m³ ({:.1} lb/ft³), class {class}",
-        space.name,
-        mass.si(),
+        "; {} on a {} of {:.0} kg: {:.0} kg/m³ ({:.1} lb/ft³), class {class}",
+        pallet.cases,
+        pallet.name,
+        pallet.own_mass.si(),
         density.si(),
         pounds_a_cubic_foot(density)
     ))

@@ -9,8 +9,8 @@ pub use steps::{
 };
 
 use crate::{
-    CarriageLimits, FreightAbove, IngressCode, IngressTest, JourneyError, OwnStack, freight_compression,
-    ingress_tests, warehouse_compression,
+    CarriageLimits, DropHeights, FreightAbove, IngressCode, IngressTest, JourneyError, OwnStack,
+    freight_compression, ingress_tests, loaded_pallet, warehouse_compression,
 };
 use caddis_basis::{Certainty, Duration, Length, Mass, Measured, Source, Temperature};
 
@@ -69,6 +69,8 @@ pub struct TestChoice {
     pub flies: bool,
     /// Whether mixed freight may stand on it.
     pub is_freight: bool,
+    /// Whether it goes on a pallet, and how many of its kind.
+    pub on_pallet: Option<u32>,
     /// How high its own kind is stacked in store; `None` when it is not.
     pub stack: Option<Length>,
 }
@@ -215,7 +217,10 @@ pub fn test_plan(
             mechanical_handling(gross.value, limits)
         } else {
             Vec::new()
-        },
+        }
+        .into_iter()
+        .chain(edgewise(gross, sides, choice, limits)?)
+        .collect(),
         vibration: choice
             .rides
             .iter()
@@ -290,8 +295,8 @@ fn mechanical_handling(gross: Mass, limits: &CarriageLimits) -> Vec<HandlingStep
         row.heavy
     };
     let faces = CaseFace::ALL[2..].to_vec();
-    let step = |what, severity| HandlingStep {
-        what,
+    let step = |what: &str, severity| HandlingStep {
+        what: what.to_owned(),
         faces: faces.clone(),
         severity,
         source: limits.mechanical_handling.dated_source(),
@@ -306,6 +311,33 @@ fn mechanical_handling(gross: Mass, limits: &CarriageLimits) -> Vec<HandlingStep
             HandlingSeverity::Speed(row.side_impact[1]),
         ),
     ]
+}
+
+/// The loaded pallet let fall edgewise, where the case goes on one.
+fn edgewise(
+    gross: &Measured<Mass>,
+    sides: [Length; 3],
+    choice: &TestChoice,
+    limits: &CarriageLimits,
+) -> Result<Option<HandlingStep>, JourneyError> {
+    let pallet = choice
+        .on_pallet
+        .and_then(|cases| loaded_pallet(sides, gross, cases, limits));
+    let Some(pallet) = pallet else { return Ok(None) };
+    let height = DropHeights::edgewise(pallet.sides[0], pallet.mass.value)?;
+    Ok(Some(HandlingStep {
+        what: format!(
+            "edgewise drop of the loaded pallet ({} cases on a {}, {:.0} kg): one base edge raised, the opposite edge on the floor, let go",
+            pallet.cases,
+            pallet.name,
+            pallet.mass.value.si()
+        ),
+        faces: CaseFace::ALL[2..].to_vec(),
+        severity: HandlingSeverity::Raised(height.value),
+        source: height
+            .source
+            .unwrap_or_else(|| Source::new("MIL-STD-1660A", Certainty::Published)),
+    }))
 }
 
 fn compression(
@@ -368,6 +400,7 @@ mod tests {
             ingress: IngressCode::parse("IP67").ok(),
             flies: true,
             is_freight: true,
+            on_pallet: Some(1),
             stack: Some(Length::from_si(1.5)),
         }
     }
@@ -424,7 +457,12 @@ mod tests {
         assert_eq!(plan.drops.len(), 10);
         assert_eq!(plan.drops[0].landing.to_string(), "base-left-front");
         assert_eq!(plan.drops[9].landing.face(), Some(CaseFace::Back));
-        assert_eq!(plan.handling.len(), 2);
+        // Rotational drops, side impacts, and the pallet: 1.2 m of it, below 600 lb, from 47.2 in / 2.7 + 6 in.
+        assert_eq!(plan.handling.len(), 3);
+        assert_eq!(
+            plan.handling[2].severity,
+            HandlingSeverity::Raised(Length::inches(23.5))
+        );
         assert_eq!(
             (plan.vibration.len(), plan.compression.len(), plan.ingress.len()),
             (6, 2, 3)

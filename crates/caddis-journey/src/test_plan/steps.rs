@@ -42,7 +42,7 @@ pub struct TemperatureStep {
 #[derive(Debug, Clone, PartialEq)]
 pub struct HandlingStep {
     /// What is done.
-    pub what: &'static str,
+    pub what: String,
     /// On which faces, each once.
     pub faces: Vec<CaseFace>,
     /// How high an edge is raised, or how fast the case runs into the wall.
