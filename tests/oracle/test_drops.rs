@@ -52,7 +52,10 @@ fn transit() -> Vec<Row> {
             &TestChoice {
                 schedule: DropSchedule::Transit,
                 design_height: Measured::exact(Length::inches(inches)),
-                road: None,
+                rides: Vec::new(),
+                coldest: None,
+                hottest: None,
+                on_pallet: None,
                 ingress: None,
                 flies: false,
                 is_freight: false,
