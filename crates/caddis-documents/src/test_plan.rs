@@ -180,8 +180,8 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
     }))
 }
 
-/// Break points of what the laboratory programs: the legs' own spectra, then, where it goes by road, the three axes of the common
-/// carrier.
+/// Break points of what the laboratory programs: the legs' own spectra, then, where a leg by road states none, the three axes of the
+/// common carrier.
 fn spectra(input: &TestPlanInput) -> Result<Vec<Value>, DocumentError> {
     let points = |spectrum: &Spectrum| -> String {
         spectrum
@@ -210,11 +210,12 @@ fn spectra(input: &TestPlanInput) -> Result<Vec<Value>, DocumentError> {
             ])
         })
         .collect();
-    let is_carried = input.brief.journey.legs.iter().any(|leg| {
+    let legs = &input.brief.vibration.legs;
+    let is_carried = input.brief.journey.legs.iter().enumerate().any(|(index, leg)| {
         matches!(
             leg.kind,
             caddis_journey::LegKind::CourierRoad | caddis_journey::LegKind::PalletFreight
-        )
+        ) && legs.iter().all(|stated| stated.leg != index)
     });
     if !is_carried {
         return Ok(out);
