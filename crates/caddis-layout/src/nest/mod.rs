@@ -141,6 +141,18 @@ pub fn nest(
     options: &SearchOptions,
     progress: &dyn Progress,
 ) -> Nesting {
+    nest_to(parts, sheets, f64::NEG_INFINITY, options, progress)
+}
+
+/// As [`nest`], but content with the first filling, strictly by size, that leaves nothing over and costs no more than `enough`:
+/// for whoever asks for the price of the sheets alone and knows what they cost at least.
+pub fn nest_to(
+    parts: &[SheetPart],
+    sheets: &[Sheet],
+    enough: f64,
+    options: &SearchOptions,
+    progress: &dyn Progress,
+) -> Nesting {
     let bench = Bench::new(parts, sheets);
     let mut unplaced = Vec::new();
     let mut copies: Vec<Copy> = Vec::new();
@@ -179,7 +191,7 @@ pub fn nest(
         }));
     }
     copies.sort_by(|a, b| bench.size(b.part).total_cmp(&bench.size(a.part)).then(a.cmp(b)));
-    let lanes = reorder(&bench, &copies, sheets, options, progress);
+    let lanes = reorder(&bench, &copies, sheets, enough, options, progress);
     let steps = lanes.iter().map(|lane| lane.steps).sum();
     let best = lanes
         .into_iter()
@@ -193,6 +205,7 @@ fn reorder(
     bench: &Bench,
     copies: &[Copy],
     sheets: &[Sheet],
+    enough: f64,
     options: &SearchOptions,
     progress: &dyn Progress,
 ) -> Vec<Lane> {
@@ -213,6 +226,14 @@ fn reorder(
         .collect();
     if copies.is_empty() {
         return lanes;
+    }
+    if enough > 0.0 {
+        // The first try of the first lane is the filling by size.
+        lanes[0].run(bench, 0, 0);
+        let is_enough = |best: &(Key, Vec<Filled>)| best.0.costs_at_most(enough);
+        if lanes[0].best.as_ref().is_some_and(is_enough) {
+            return lanes;
+        }
     }
     let share = options.steps / LANES as u64 / ROUNDS;
     for round in 0..ROUNDS {
