@@ -15,11 +15,36 @@ pub enum HandlingClass {
     Handbook,
     /// The same in the older, harsher version.
     HandbookOlder,
+    /// ASTM D4169 schedule A, assurance level I, the harshest.
+    ScheduleAOne,
+    /// Assurance level II.
+    ScheduleATwo,
+    /// Assurance level III.
+    ScheduleAThree,
 }
 
 impl HandlingClass {
     /// Every class.
-    pub const ALL: [Self; 3] = [Self::Parcel, Self::Handbook, Self::HandbookOlder];
+    pub const ALL: [Self; 6] = [
+        Self::Parcel,
+        Self::Handbook,
+        Self::HandbookOlder,
+        Self::ScheduleAOne,
+        Self::ScheduleATwo,
+        Self::ScheduleAThree,
+    ];
+
+    /// The word in files.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Parcel => "parcel",
+            Self::Handbook => "handbook",
+            Self::HandbookOlder => "handbook-older",
+            Self::ScheduleAOne => "schedule-a-1",
+            Self::ScheduleATwo => "schedule-a-2",
+            Self::ScheduleAThree => "schedule-a-3",
+        }
+    }
 }
 
 /// One row: up to a mass, fall from a height.
@@ -83,9 +108,22 @@ const HANDBOOK_OLDER: [Row; 6] = [
     (OPEN, 12.0, "heavy equipment"),
 ];
 
+/// # Source
+/// ASTM D4169 schedule A (handling), from memory: heights at assurance levels I, II and III.
+const SCHEDULE_A: [(f64, [f64; 3]); 6] = [
+    (20.0, [24.0, 15.0, 9.0]),
+    (40.0, [21.0, 13.0, 8.0]),
+    (60.0, [18.0, 12.0, 7.0]),
+    (80.0, [15.0, 10.0, 6.0]),
+    (100.0, [12.0, 9.0, 5.0]),
+    (200.0, [10.0, 7.0, 4.0]),
+];
+
 impl DropHeights {
     /// The table of a handling class.
     pub fn of(class: HandlingClass) -> Self {
+        let schedule = |level: usize| SCHEDULE_A.map(|(pounds, inches)| (pounds, inches[level], "handling"));
+        let levels = [schedule(0), schedule(1), schedule(2)];
         let (title, rows, to_included): (_, &[Row], _) = match class {
             HandlingClass::Parcel => ("ISTA 1A drop heights", &PARCEL, false),
             HandlingClass::Handbook => ("handbook drop heights by mass", &HANDBOOK, true),
@@ -94,6 +132,9 @@ impl DropHeights {
                 &HANDBOOK_OLDER,
                 true,
             ),
+            HandlingClass::ScheduleAOne => ("ASTM D4169 schedule A, assurance level I", &levels[0], true),
+            HandlingClass::ScheduleATwo => ("ASTM D4169 schedule A, assurance level II", &levels[1], true),
+            HandlingClass::ScheduleAThree => ("ASTM D4169 schedule A, assurance level III", &levels[2], true),
         };
         let last = rows.len() - 1;
         let rows = rows

@@ -105,8 +105,9 @@ fn temperature(foam: &Foam, brief: &Brief) -> Option<Finding> {
     let worst = legs
         .iter()
         .flat_map(|leg| {
-            let hot = leg.highest_temperature.map(|t| (t.si() - high.si(), t, leg));
-            let cold = leg.lowest_temperature.map(|t| (low.si() - t.si(), t, leg));
+            let (lowest, highest) = leg.temperatures(&brief.journey.limits);
+            let hot = highest.map(|t| (t.si() - high.si(), t, leg));
+            let cold = lowest.map(|t| (low.si() - t.si(), t, leg));
             [hot, cold].into_iter().flatten()
         })
         .filter(|(over, ..)| *over > 0.0)

@@ -1,7 +1,8 @@
 //! Part loads by road are classed by density.
 
 use super::{Judged, Question, Rule, passing};
-use crate::{LegKind, freight_class, freight_density};
+use crate::{LegKind, SpaceKind, freight_class, freight_density, load_fit};
+use caddis_basis::Density;
 
 pub(crate) const RULE: Rule = Rule {
     name: "freight-class",
@@ -18,11 +19,44 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     let class = freight_class(density, question.limits);
     let source = question.limits.freight_classes.dated_source();
     let sentence = format!(
-        "density {:.0} kg/m³ ({:.1} lb/ft³): freight class {class}, before the pallet is counted in",
+        "density {:.0} kg/m³ ({:.1} lb/ft³): freight class {class} of the bare case{}",
         density.si(),
-        density.si() / 16.018_463_373_960_14
+        pounds_a_cubic_foot(density),
+        on_pallet(question).unwrap_or_else(|| ", before the pallet is counted in".to_owned())
     );
     vec![Judged::new(passing(&source), sentence, source)]
+}
+
+fn pounds_a_cubic_foot(density: Density) -> f64 {
+    density.si() / 16.018_463_373_960_14
+}
+
+/// Density and class of the cases on a pallet, which is billed with them, on the pallet of known height and mass that takes most.
+fn on_pallet(question: &Question<'_>) -> Option<String> {
+    let parcel = question.parcel;
+    let sides = parcel.largest_sides();
+    let gross = parcel.gross_mass.least();
+    let cases = question.journey.cases;
+    let fits = load_fit(sides, parcel.gross_mass.most(), cases, question.limits);
+    let (fit, space) = fits
+        .iter()
+        .zip(&question.limits.spaces)
+        .map(|(fit, row)| (fit, &row.value))
+        .filter(|(fit, space)| fit.kind == SpaceKind::Pallet && space.own.is_some() && fit.cases > 0)
+        .reduce(|best, next| if next.0.cases > best.0.cases { next } else { best })?;
+    let (height, mass) = space.own?;
+    let count = cases.min(fit.cases);
+    let layers = count.div_ceil(fit.per_layer.max(1));
+    let whole = [space.length, space.width, height + sides[2] * f64::from(layers)];
+    let density = freight_density(whole, mass + gross * f64::from(count));
+    let class = freight_class(density, question.limits);
+    Some(format!(
+        "; {count} on a {} of {:.0} kg: {:.0} kg/m³ ({:.1} lb/ft³), class {class}",
+        space.name,
+        mass.si(),
+        density.si(),
+        pounds_a_cubic_foot(density)
+    ))
 }
 
 #[cfg(test)]
@@ -39,6 +73,8 @@ mod tests {
             "{}",
             judged.sentence
         );
+        // One case of 330 mm on a pallet of 144 mm and 33 kg, 1.219 x 1.016 m: 51 kg in 0.595 m3.
+        assert!(judged.sentence.contains("1 on a pallet"), "{}", judged.sentence);
     }
 
     #[test]
