@@ -86,7 +86,7 @@ fn temperature(foam: &Foam, brief: &Brief) -> Option<Finding> {
     let Some((low, high)) = foam.temperatures else {
         let stated = legs
             .iter()
-            .find(|leg| leg.highest_temperature.is_some() || leg.lowest_temperature.is_some())?;
+            .find(|leg| leg.temperatures(&brief.journey.limits) != (None, None))?;
         return Some(
             Finding::new(
                 "foam-temperature-not-known",
