@@ -191,6 +191,9 @@ pub struct MeshFile {
     /// Unit of its numbers, for formats that carry none (STL, OBJ, PLY).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub unit: Option<String>,
+    /// Its convex hull stands for it: for a mesh that is no solid.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub hull: bool,
 }
 
 /// A drawing (DXF, SVG) whose closed outlines, given a depth or steps, make the piece.

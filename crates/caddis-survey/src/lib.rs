@@ -15,7 +15,7 @@ pub use item::{
 };
 pub use outline::{Profile, ProfileStep, outline_format, read_outline};
 pub use read::{
-    MeshFormat, MeshReport, ReadError, UnitSource, is_step, mesh_findings, read_mesh, read_shape,
+    MeshFormat, MeshReport, ReadError, UnitSource, is_step, mesh_findings, outer_hull, read_mesh, read_shape,
     read_step_answer,
 };
 pub use shell::{
