@@ -577,6 +577,48 @@ fn missing_entries_and_files_say_where_they_were_looked_for() {
     assert!(error.hint().unwrap().contains("caddis new"), "{error}");
 }
 
+/// A box of 100 x 80 x 60 mm without its lid and one side: its rim is uneven, so nothing closes it.
+const OPEN_BOX: &str = "v 0 0 0\nv 100 0 0\nv 100 80 0\nv 0 80 0\nv 0 0 60\nv 100 0 60\nv 100 80 60\nv 0 80 60\n\
+    f 1 4 3 2\nf 2 3 7 6\nf 3 4 8 7\nf 4 1 5 8\n";
+
+#[test]
+fn the_hull_stands_for_a_mesh_that_is_no_solid() {
+    let with_shape = |name: &str, more: &str| {
+        let folder = folder(name);
+        let path = new_job(&folder).unwrap();
+        let text = fs::read_to_string(&path).unwrap();
+        let start = text.find("[items.shape.box]").unwrap();
+        let last = "height = \"60 mm\"";
+        let end = start + text[start..].find(last).unwrap() + last.len();
+        let shape = format!("shape = {{ mesh = {{ file = \"open.obj\", unit = \"mm\"{more} }} }}");
+        fs::write(&path, format!("{}{shape}{}", &text[..start], &text[end..])).unwrap();
+        fs::write(folder.join("open.obj"), OPEN_BOX).unwrap();
+        read_job(&folder, &library(), &DirectReader).unwrap()
+    };
+    let codes = |more: &str, name: &str| {
+        let job = with_shape(name, more);
+        let found = job.brief.items[0].check();
+        let mesh = job.brief.items[0].mesh();
+        (found, mesh)
+    };
+    let (found, _) = codes("", "hull-not-asked");
+    let open = found.iter().find(|f| f.code == "mesh-open").expect("it is open");
+    assert!(open.remedy.as_ref().unwrap().contains("hull = true"));
+    let (found, mesh) = codes(", hull = true", "hull");
+    assert!(found.iter().all(|f| f.code != "mesh-open"));
+    let doubt = found
+        .iter()
+        .find(|f| f.code == "shape-doubtful")
+        .expect("it says so");
+    assert!(doubt.sentence.contains("convex hull"), "{}", doubt.sentence);
+    assert!(
+        doubt.sentence.contains("may still stand out"),
+        "{}",
+        doubt.sentence
+    );
+    assert!((mesh.mass_properties().volume - 0.1 * 0.08 * 0.06).abs() < 1e-8);
+}
+
 /// The template with its box replaced by a mesh.
 fn spoiled_shape(name: &str, file: &str) -> FileError {
     let folder = folder(name);

@@ -25,7 +25,8 @@ pub use body::{PackedBody, Patch};
 pub use cushion::{CushionPoint, Optimum, equivalent_height, impact_speed, velocity_change};
 pub use flat_drop::{DropSettings, FlatDrop, flat_drop, held_to, straight_drop};
 pub use foam::{
-    CreepLimit, Foam, FoamCheck, FoamMemory, FoamProperty, Impact, LawRecord, ROOM, StatedProperty, least_pad,
+    CreepLimit, Foam, FoamCheck, FoamMemory, FoamProperty, Impact, LawRecord, ROOM, StatedColours,
+    StatedProperty, least_pad,
 };
 pub use law::{
     CushionCurves, Law, LawError, LawKind, LawRange, MeasuredCurve, SpringLaw, StackPart, gibson_ashby,
