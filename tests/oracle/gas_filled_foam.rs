@@ -100,6 +100,8 @@ fn worked() -> Vec<Row> {
         memory: None,
         hysteresis: None,
         temperatures: None,
+        colours: None,
+        firmness: None,
         cavity_clearance: Length::ZERO,
         wall_squeeze: (Length::ZERO, Length::mm(2.0)),
         least_web: Length::mm(20.0),
