@@ -1,6 +1,7 @@
 //! Cavities from places.
 //!
-//! A cavity lets its item out upward: at each height it holds every section of the item at or below it. It is made of
+//! A cavity lets its item out upward: at each height it holds every section of the item, and of the room it keeps clear, at
+//! or below it. It is made of
 //! few prisms, each with corners that the cutter reaches.
 
 use crate::{Cavity, Place};
@@ -36,10 +37,11 @@ pub(crate) struct CavityRules {
 
 /// The cavity of a place, open at the top of its tier.
 pub(crate) fn cavity(place: &Place, tier_top: f64, rules: &CavityRules) -> Cavity {
+    let taken = place.body.with_boxes(&place.clear);
     let grown = if rules.clearance == 0.0 {
-        place.body.clone()
+        taken
     } else {
-        place.body.offset(rules.clearance)
+        taken.offset(rules.clearance)
     };
     let swept = grown.swept_up();
     let mut bands: Vec<Prism> = Vec::new();
@@ -213,6 +215,7 @@ mod tests {
                 },
                 bottom,
             ),
+            clear: Vec::new(),
             centre_of_mass: posed.centre_of_mass,
             tier: 0,
         }

@@ -4,7 +4,7 @@
 //! thinnest, so it is softer there: the thinnest place must then be thicker than on a flat face.
 
 use crate::scanline::{Axis, Flat, plan_cells};
-use caddis_geometry::SectionStack;
+use caddis_geometry::{Bounds3, SectionStack, Vec3};
 use std::collections::BTreeMap;
 
 /// Grid across a face, metres.
@@ -26,14 +26,20 @@ pub(crate) struct Face {
 /// Six faces in the order of [`crate::Direction::ALL`].
 pub(crate) type Faces = [Face; 6];
 
-/// The faces of a stack; `draft` is how much walls lean outward per height.
-pub(crate) fn faces(stack: &SectionStack, draft: f64) -> Faces {
+/// The faces of a stack; `draft` is how much walls lean outward per height. What stands before `clear` room bears nothing.
+pub(crate) fn faces(stack: &SectionStack, clear: &[Bounds3], draft: f64) -> Faces {
     let mut parts: [BTreeMap<i64, f64>; 6] = Default::default();
     let flats: Vec<(f64, f64, Flat)> = stack
         .slabs
         .iter()
-        .map(|slab| (slab.low, slab.high, Flat::new(&slab.region)))
+        .flat_map(|slab| {
+            let flat = Flat::new(&slab.region);
+            cuts(slab.low, slab.high, clear)
+                .into_iter()
+                .map(move |(low, high)| (low, high, flat.clone()))
+        })
         .collect();
+    let bears = |at: Vec3, outward: Vec3| !is_before(clear, at, outward);
     for (low, high, flat) in &flats {
         let Some(bounds) = flat.bounds() else { continue };
         let bands = ((high - low) / if draft > 0.0 { BAND } else { f64::INFINITY })
@@ -53,27 +59,67 @@ pub(crate) fn faces(stack: &SectionStack, draft: f64) -> Faces {
                 for band in 0..bands as u32 {
                     let z = low + (high - low) * (f64::from(band) + 0.5) / bands;
                     let area = step * (high - low) / bands;
-                    add(&mut parts[sides[0]], first.0 + draft * z, area);
-                    add(&mut parts[sides[1]], draft * z - last.1, area);
+                    let across = from + (f64::from(row) + 0.5) * step;
+                    if bears(axis.point(first.0, across, z), -axis.direction()) {
+                        add(&mut parts[sides[0]], first.0 + draft * z, area);
+                    }
+                    if bears(axis.point(last.1, across, z), axis.direction()) {
+                        add(&mut parts[sides[1]], draft * z - last.1, area);
+                    }
                 }
             }
         }
     }
     let [down, up, ..] = &mut parts;
-    columns(&flats, down, up);
+    columns(&flats, clear, down, up);
     parts.map(face)
 }
 
 /// Down and up, one column per cell of the silhouette. The foam above is cut flat, so only what touches it bears; its
 /// parts stand at one level here and verification sees the gaps.
-fn columns(flats: &[(f64, f64, Flat)], down: &mut BTreeMap<i64, f64>, up: &mut BTreeMap<i64, f64>) {
+fn columns(
+    flats: &[(f64, f64, Flat)],
+    clear: &[Bounds3],
+    down: &mut BTreeMap<i64, f64>,
+    up: &mut BTreeMap<i64, f64>,
+) {
+    let level = Vec3::new(0.0, 0.0, 1.0);
     let silhouette: Vec<&Flat> = flats.iter().map(|(_, _, flat)| flat).collect();
     for cell in plan_cells(&silhouette, SPACING) {
-        if let Some((lowest, ..)) = flats.iter().find(|(_, _, flat)| flat.contains(cell.point)) {
+        let mut within = flats.iter().filter(|(_, _, flat)| flat.contains(cell.point));
+        let Some((lowest, first_top, _)) = within.next() else {
+            continue;
+        };
+        let highest = within.next_back().map_or(*first_top, |(_, high, _)| *high);
+        if !is_before(clear, cell.point.at_height(*lowest), -level) {
             add(down, *lowest, cell.area);
+        }
+        if !is_before(clear, cell.point.at_height(highest), level) {
             add(up, 0.0, cell.area);
         }
     }
+}
+
+/// How far before a face clear room is looked for, metres.
+const HAIR: f64 = 2e-4;
+
+/// Whether clear room starts at a point of a face that looks along `outward`.
+pub(crate) fn is_before(clear: &[Bounds3], at: Vec3, outward: Vec3) -> bool {
+    let p = at + outward * HAIR;
+    clear.iter().any(|room| room.holds(p))
+}
+
+/// A band cut where clear room begins or ends.
+fn cuts(low: f64, high: f64, clear: &[Bounds3]) -> Vec<(f64, f64)> {
+    let mut heights = vec![low, high];
+    heights.extend(
+        clear
+            .iter()
+            .flat_map(|room| [room.min.z, room.max.z])
+            .filter(|z| *z > low + 1e-6 && *z < high - 1e-6),
+    );
+    heights.sort_by(f64::total_cmp);
+    heights.windows(2).map(|pair| (pair[0], pair[1])).collect()
 }
 
 fn add(parts: &mut BTreeMap<i64, f64>, setback: f64, area: f64) {
@@ -98,7 +144,7 @@ mod tests {
     use caddis_survey::Up;
 
     fn of(item: usize, up: Up, draft: f64) -> Faces {
-        faces(&testing::items()[item].posed(up, 0, 0.005).stack, draft)
+        faces(&testing::items()[item].posed(up, 0, 0.005).stack, &[], draft)
     }
 
     #[test]
@@ -111,6 +157,27 @@ mod tests {
                 face.area
             );
             assert_eq!(face.parts.len(), 1);
+        }
+    }
+
+    #[test]
+    fn nothing_bears_before_clear_room() {
+        let mut item = testing::items()[1].clone();
+        let bounds = item.bounds().map_or(0.0, |b| b.max.x);
+        item.keep_clear = vec![caddis_survey::ClearRoom {
+            name: "cable".to_owned(),
+            from: Vec3::new(bounds, -0.01, 0.05),
+            to: Vec3::new(bounds + 0.03, 0.01, 0.08),
+        }];
+        let posed = item.posed(Up::PlusZ, 0, 0.005);
+        let (whole, bare) = (
+            faces(&posed.stack, &[], 0.0),
+            faces(&posed.stack, &posed.clear, 0.0),
+        );
+        let spared = whole[3].area - bare[3].area;
+        assert!((spared / (0.02 * 0.03) - 1.0).abs() < 0.25, "{spared}");
+        for side in [0, 1, 2, 4, 5] {
+            assert!((whole[side].area - bare[side].area).abs() < 1e-12);
         }
     }
 

@@ -3,7 +3,7 @@
 //! Case coordinates, metres: z = 0 at the base floor, lid on top.
 
 use caddis_basis::{CavityId, InstanceId, LayerId, Length};
-use caddis_geometry::{Pose, Prism, Region, SectionStack, Vec2, Vec3};
+use caddis_geometry::{Bounds3, Pose, Prism, Region, SectionStack, Vec2, Vec3};
 use caddis_survey::Up;
 
 /// Where one piece of equipment lies.
@@ -27,6 +27,8 @@ pub struct Place {
     pub pose: Pose,
     /// Outer body in case coordinates (nominal size).
     pub body: SectionStack,
+    /// Room beside it that foam keeps out of, in case coordinates.
+    pub clear: Vec<Bounds3>,
     /// Centre of mass in case coordinates.
     pub centre_of_mass: Vec3,
     /// Tier it hangs in, 0 at the bottom.

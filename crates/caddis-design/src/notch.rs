@@ -4,7 +4,8 @@
 //! room the cavity goes without, and verification says so.
 
 use crate::{Block, Brief, Cavity, Notch, Place};
-use caddis_geometry::{Bounds2, Prism, Region, Vec2};
+use caddis_geometry::{Bounds2, Prism, Region, Vec2, Vec3};
+use caddis_survey::Item;
 
 /// Fingers must reach at least so far below the item's top, metres: one finger pad.
 ///
@@ -25,7 +26,8 @@ pub(crate) fn notches(
 ) -> Vec<Notch> {
     let mut found: Vec<Notch> = Vec::new();
     for (index, cavity) in cavities.iter().enumerate() {
-        if crate::cushion::is_soft(&brief.items[places[index].item]) {
+        let item = &brief.items[places[index].item];
+        if crate::cushion::is_soft(item) || is_taken_by_its_top(item, &places[index]) {
             continue;
         }
         for prism in beside(
@@ -43,6 +45,17 @@ pub(crate) fn notches(
         }
     }
     found
+}
+
+/// Whether its own grip lies on top: fingers need no room beside it.
+pub(crate) fn is_taken_by_its_top(item: &Item, place: &Place) -> bool {
+    item.grips.contains(&place.up)
+}
+
+/// Plan directions of the faces by which fingers may take a piece; empty where any will do.
+fn grips(item: &Item, place: &Place) -> Vec<Vec2> {
+    let turned = item.grips.iter().map(|face| place.pose.turn(face.direction()));
+    turned.filter(|way| way.z.abs() < 0.5).map(Vec3::plan).collect()
 }
 
 /// Two opposed notches, else one, else none.
@@ -66,7 +79,17 @@ fn beside(
     if !(radius > 0.0 && high > low) {
         return Vec::new();
     }
-    let fits = |at: Vec2| {
+    let grips = grips(&brief.items[place.item], place);
+    let middle = bounds.centre();
+    let fits = |at: Vec2, run_along_x: bool| {
+        let outward = if run_along_x {
+            Vec2::new(0.0, at.y - middle.y)
+        } else {
+            Vec2::new(at.x - middle.x, 0.0)
+        };
+        if !grips.is_empty() && !grips.iter().any(|grip| grip.dot(outward) > 0.0) {
+            return None;
+        }
         let prism = Prism {
             region: Region::circle(at, radius),
             low,
@@ -81,7 +104,8 @@ fn beside(
     for is_first in [true, false] {
         let run_along_x = along_x == is_first;
         for shift in SHIFTS {
-            let [one, other] = opposed(mouth, &bounds, run_along_x, shift).map(|at| at.and_then(fits));
+            let [one, other] =
+                opposed(mouth, &bounds, run_along_x, shift).map(|at| at.and_then(|at| fits(at, run_along_x)));
             match (one, other) {
                 (Some(one), Some(other)) => return vec![one, other],
                 (Some(alone), None) | (None, Some(alone)) => single = single.or(Some(alone)),

@@ -4,10 +4,11 @@
 //! shell; the foam it crosses is the patch's thickness, everything else its gap. Finger notches, cavities of other
 //! pieces, voids over housings and the play in the item's own cavity are thereby left out, at the depth where they are.
 
+use crate::faces::is_before;
 use crate::scanline::{Axis, Flat, cells, merged, plan_cells, without};
 use crate::{Brief, Interior, Place};
 use caddis_basis::InstanceId;
-use caddis_geometry::Vec3;
+use caddis_geometry::{Bounds3, Vec3};
 use caddis_protection::{Impact, PackedBody, Patch};
 
 /// The six directions of fall, in case axes.
@@ -178,6 +179,8 @@ struct Scene<'a> {
     brief: &'a Brief,
     /// Bodies by place.
     bodies: Vec<Vec<FlatSlab>>,
+    /// Room kept clear, by place.
+    clear: Vec<&'a [Bounds3]>,
     /// Voids: cavities and notches.
     voids: Vec<FlatSlab>,
     /// Foam layers: law index and slab.
@@ -187,7 +190,7 @@ struct Scene<'a> {
 }
 
 impl<'a> Scene<'a> {
-    fn new(interior: &Interior, brief: &'a Brief) -> Self {
+    fn new(interior: &'a Interior, brief: &'a Brief) -> Self {
         let slab = |low, high, region| FlatSlab {
             low,
             high,
@@ -225,11 +228,23 @@ impl<'a> Scene<'a> {
             .chain(layers.iter().map(|(_, layer)| layer))
             .flat_map(|slab| [slab.low, slab.high])
             .collect();
+        let clear: Vec<&[Bounds3]> = interior
+            .places
+            .iter()
+            .map(|place| place.clear.as_slice())
+            .collect();
+        heights.extend(
+            clear
+                .iter()
+                .flat_map(|rooms| rooms.iter())
+                .flat_map(|room| [room.min.z, room.max.z]),
+        );
         heights.sort_by(f64::total_cmp);
         heights.dedup_by(|a, b| (*a - *b).abs() < 1e-7);
         Self {
             brief,
             bodies,
+            clear,
             voids,
             layers,
             heights,
@@ -280,7 +295,7 @@ impl<'a> Scene<'a> {
                 (0, down, lowest.low, Direction::Down),
                 (1, up, highest.high, Direction::Up),
             ] {
-                sides[side].push(hit.patch(p.at_height(z), direction, cell.area));
+                sides[side].push(hit.patch(p.at_height(z), direction, cell.area, self.clear[index]));
             }
         }
     }
@@ -365,19 +380,19 @@ impl<'a> Scene<'a> {
                         others: &others,
                     };
                     let area = (high - low) * across_step;
-                    let point = |along: f64| match axis {
-                        Axis::X => Vec3::new(along, across, z),
-                        Axis::Y => Vec3::new(across, along, z),
-                    };
+                    let point = |along: f64| axis.point(along, across, z);
                     sides[minus.0].push(ray.walk(first.0, wall_low, false).patch(
                         point(first.0),
                         minus.1,
                         area,
+                        self.clear[index],
                     ));
-                    sides[plus.0].push(
-                        ray.walk(last.1, wall_high, true)
-                            .patch(point(last.1), plus.1, area),
-                    );
+                    sides[plus.0].push(ray.walk(last.1, wall_high, true).patch(
+                        point(last.1),
+                        plus.1,
+                        area,
+                        self.clear[index],
+                    ));
                 }
             }
         }
@@ -466,7 +481,9 @@ impl Ray<'_> {
 }
 
 impl Hit {
-    fn patch(self, point: Vec3, direction: Direction, area: f64) -> PackedPatch {
+    /// What stands before room its own piece keeps clear bears nothing: there is a cable, a connector, or what must not be
+    /// touched.
+    fn patch(self, point: Vec3, direction: Direction, area: f64, clear: &[Bounds3]) -> PackedPatch {
         PackedPatch {
             patch: Patch {
                 point,
@@ -476,7 +493,11 @@ impl Hit {
                 gap: self.gap,
                 law: self.law,
             },
-            support: self.support,
+            support: if is_before(clear, point, direction.vector()) {
+                Support::Void
+            } else {
+                self.support
+            },
         }
     }
 }

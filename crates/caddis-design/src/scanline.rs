@@ -1,6 +1,6 @@
 //! Regions cut by lines parallel to the axes: exact intervals for the patches of a packed item.
 
-use caddis_geometry::{Bounds2, Region, Side, Vec2};
+use caddis_geometry::{Bounds2, Region, Side, Vec2, Vec3};
 
 /// Which way a line runs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -9,6 +9,24 @@ pub(crate) enum Axis {
     X,
     /// Along y, at a fixed x.
     Y,
+}
+
+impl Axis {
+    /// The unit direction.
+    pub(crate) fn direction(self) -> Vec3 {
+        match self {
+            Self::X => Vec3::new(1.0, 0.0, 0.0),
+            Self::Y => Vec3::new(0.0, 1.0, 0.0),
+        }
+    }
+
+    /// The point so far along the axis, across it in plan, and high.
+    pub(crate) fn point(self, along: f64, across: f64, z: f64) -> Vec3 {
+        match self {
+            Self::X => Vec3::new(along, across, z),
+            Self::Y => Vec3::new(across, along, z),
+        }
+    }
 }
 
 /// A region as straight edges (arcs followed within 0.01 mm), ready to be cut by lines.

@@ -101,6 +101,9 @@ fn remark(item: &Item, place: &Place) -> String {
         let faces: Vec<&str> = item.no_load.iter().map(|&face| side(face, place.up)).collect();
         words.push(format!("nothing may press on its {}", faces.join(", ")));
     }
+    for room in &item.keep_clear {
+        words.push(format!("keep clear: {}", room.name));
+    }
     words.join("; ")
 }
 

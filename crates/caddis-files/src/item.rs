@@ -7,8 +7,8 @@ use crate::written::{Bench, Written, WrittenMeasure, parse_source};
 use caddis_basis::{BenchUnit, ItemId, Length, Measured};
 use caddis_geometry::Vec3;
 use caddis_survey::{
-    Declared, FoamWish, Fragility, FragilityClass, Item, ItemShape, Part, Primitive, Profile, ProfileStep,
-    Requirement, Softness, Up,
+    ClearRoom, Declared, FoamWish, Fragility, FragilityClass, Item, ItemShape, Part, Primitive, Profile,
+    ProfileStep, Requirement, Softness, Up,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -45,6 +45,12 @@ pub struct ItemFile {
     /// Faces that carry no load in storage.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub no_load: Vec<String>,
+    /// Room beside it that foam keeps out of: a name and two corners in its own frame each.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub keep_clear: Vec<ClearFile>,
+    /// Faces by which fingers may take it; any when left out.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub grips: Vec<String>,
     /// Upper tier.
     #[serde(default)]
     pub reach_first: bool,
@@ -96,6 +102,18 @@ pub struct ItemFile {
     /// Where its data come from, with certainty.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub source: Option<String>,
+}
+
+/// Room for a cable or a connector, or before what must not be touched.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ClearFile {
+    /// What it is for.
+    pub name: String,
+    /// Its lowest corner, in the item's own frame.
+    pub from: [Written; 3],
+    /// Its highest corner.
+    pub to: [Written; 3],
 }
 
 fn one() -> u32 {
@@ -343,6 +361,8 @@ pub(crate) fn item(
         ways_up: ways(&written.ways_up, &at("ways_up"))?,
         may_turn: written.may_turn,
         no_load: ways(&written.no_load, &at("no_load"))?,
+        keep_clear: rooms(bench, &written.keep_clear, &at("keep_clear"))?,
+        grips: ways(&written.grips, &at("grips"))?,
         reach_first: written.reach_first,
         requires: requirements(&written.requires, &at("requires"))?,
         foam: wish(bench, written, path)?,
@@ -551,6 +571,25 @@ fn points(
                     .hint("write e.g. `points = { \"sensor head\" = [\"0 mm\", \"0 mm\", \"90 mm\"] }`"));
             }
             Ok((name.clone(), bench.point3(at, &format!("{field}.{name}"))?))
+        })
+        .collect()
+}
+
+fn rooms(bench: &Bench, written: &[ClearFile], field: &str) -> Result<Vec<ClearRoom>, Fault> {
+    written
+        .iter()
+        .enumerate()
+        .map(|(index, room)| {
+            let at = |key: &str| format!("{field}[{index}].{key}");
+            if room.name.trim().is_empty() {
+                return Err(Fault::new(at("name"), "the room does not say what it is for")
+                    .hint("write e.g. `name = \"cable exit\"`"));
+            }
+            Ok(ClearRoom {
+                name: room.name.clone(),
+                from: bench.point3(&room.from, &at("from"))?,
+                to: bench.point3(&room.to, &at("to"))?,
+            })
         })
         .collect()
 }

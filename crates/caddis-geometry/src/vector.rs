@@ -125,6 +125,28 @@ impl Bounds3 {
     pub fn centre(&self) -> Vec3 {
         (self.min + self.max) / 2.0
     }
+
+    /// Grown by `by` on every side.
+    #[must_use]
+    pub fn grown(&self, by: f64) -> Self {
+        let by = Vec3::new(by, by, by);
+        Self {
+            min: self.min - by,
+            max: self.max + by,
+        }
+    }
+
+    /// Whether a point lies in the closed box.
+    pub fn holds(&self, p: Vec3) -> bool {
+        let (low, high) = (p - self.min, self.max - p);
+        low.x.min(low.y).min(low.z) >= 0.0 && high.x.min(high.y).min(high.z) >= 0.0
+    }
+
+    /// Whether the closed boxes meet.
+    pub fn meets(&self, other: &Self) -> bool {
+        let (low, high) = (other.max - self.min, self.max - other.min);
+        low.x.min(low.y).min(low.z) >= 0.0 && high.x.min(high.y).min(high.z) >= 0.0
+    }
 }
 
 /// A rigid motion: `p -> rotation * p + translation`.

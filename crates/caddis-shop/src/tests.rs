@@ -718,6 +718,7 @@ fn corners_matter_when_equipment_lies_in_them() {
         bottom: 0.073,
         pose: Pose::IDENTITY,
         body: SectionStack { slabs: vec![body] },
+        clear: Vec::new(),
         centre_of_mass: Vec3::ZERO,
         tier: 0,
     });

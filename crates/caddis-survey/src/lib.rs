@@ -10,8 +10,8 @@ mod read;
 mod shell;
 
 pub use item::{
-    Declared, FoamWish, Fragility, FragilityClass, Item, ItemError, ItemShape, Part, PosedItem, Primitive,
-    Requirement, RestingPose, Softness, Up, resting_poses,
+    ClearRoom, Declared, FoamWish, Fragility, FragilityClass, Item, ItemError, ItemShape, Part, PosedItem,
+    Primitive, Requirement, RestingPose, Softness, Up, resting_poses,
 };
 pub use outline::{Profile, ProfileStep, outline_format, read_outline};
 pub use read::{

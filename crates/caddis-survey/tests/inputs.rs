@@ -184,6 +184,8 @@ fn posed_stacks_hold_every_corner() {
             ways_up: vec![up],
             may_turn: true,
             no_load: Vec::new(),
+            keep_clear: Vec::new(),
+            grips: Vec::new(),
             reach_first: false,
             requires: Vec::new(),
             foam: caddis_survey::FoamWish::default(),

@@ -8,7 +8,7 @@ use crate::notch::notches;
 use crate::relief::{Surroundings, relief, relieved};
 use crate::stack::blocks;
 use crate::{Block, BlockKind, Cavity, Interior, Place};
-use caddis_geometry::{Pose, Region, Vec2};
+use caddis_geometry::{Bounds3, Pose, Region, Vec2};
 
 /// Centres within this of the first piece of a row read as one row of the plan, metres.
 const ROW: f64 = 0.05;
@@ -47,6 +47,15 @@ pub(super) fn interior(
                 bottom: placement.bottom,
                 pose: way.posed.pose.then(&shift),
                 body: placed(&way.posed.stack, placement),
+                clear: way
+                    .posed
+                    .clear
+                    .iter()
+                    .map(|room| Bounds3 {
+                        min: shift.apply(room.min),
+                        max: shift.apply(room.max),
+                    })
+                    .collect(),
                 centre_of_mass: shift.apply(way.posed.centre_of_mass),
                 tier: placement.tier,
             }

@@ -10,12 +10,12 @@ use crate::ArrangeOptions;
 use crate::cushion::{Level, Load, is_soft, needs};
 use crate::stack::Stacking;
 use caddis_basis::{Finding, Flow, Outcome, Progress};
-use caddis_geometry::{Placement2, SectionStack, Vec2};
+use caddis_geometry::{Placement2, SectionStack, Vec2, Vec3};
 use caddis_layout::{
     Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,
     referee, search_from,
 };
-use caddis_survey::HalfSide;
+use caddis_survey::{HalfSide, Item};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 /// Rounds of searching and following the load path.
@@ -363,6 +363,22 @@ pub(super) fn problem(
     }
 }
 
+/// Whether fingers come from front and back: where it may be gripped, else beside the longer sides.
+fn across_y(item: &Item, way: &Way, size: Vec3) -> bool {
+    let toward = |pick: fn(Vec3) -> f64| {
+        let mut turned = item
+            .grips
+            .iter()
+            .map(|face| way.posed.pose.turn(face.direction()));
+        turned.any(|way| pick(way).abs() > 0.5)
+    };
+    match (toward(|v| v.x), toward(|v| v.y)) {
+        (true, false) => false,
+        (false, true) => true,
+        _ => size.x >= size.y,
+    }
+}
+
 fn height(orientation: &Orientation) -> f64 {
     orientation.body.high().unwrap_or(0.0)
 }
@@ -399,7 +415,7 @@ fn orientation(
     if attempt.room_for_notches && !is_soft(&brief.items[item]) {
         let room = clearances.notch_radius.si() + clearances.least_notch_web.si();
         let size = way.posed.bounds.size();
-        let sides: [(&mut f64, &mut f64); 2] = if size.x >= size.y {
+        let sides: [(&mut f64, &mut f64); 2] = if across_y(&brief.items[item], way, size) {
             [
                 (&mut wall.front, &mut webs.front),
                 (&mut wall.back, &mut webs.back),

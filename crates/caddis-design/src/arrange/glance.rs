@@ -53,7 +53,7 @@ impl KnownWays {
             by_draft.entry(key).or_insert_with(|| {
                 let mut known = posed.clone();
                 for way in known.iter_mut().flatten() {
-                    way.faces = faces(&way.posed.stack, key as f64 * DRAFT_GRAIN);
+                    way.faces = faces(&way.posed.stack, &way.posed.clear, key as f64 * DRAFT_GRAIN);
                 }
                 known
             });

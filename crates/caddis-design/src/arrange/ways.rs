@@ -10,6 +10,8 @@ use caddis_survey::{HalfSide, Item, PosedItem, Up};
 const SAME_AREA: f64 = 1e-3;
 /// What a way that stands later in the item's list costs, metres of equivalent length.
 const LATER_WAY: f64 = 0.002;
+/// Free height over a face that must carry no load, at least, metres (common practice, no source).
+const HEADROOM: f64 = 2e-3;
 /// Half of a corner relief's bulge over both sides of its corner, as a share of the cutter radius: 1 - cos 45°.
 pub(crate) const RELIEF_BULGE: f64 = 0.293;
 
@@ -76,14 +78,18 @@ pub(crate) fn way(brief: &Brief, item: &Item, up: Up, quarter_turns: u8, rank: u
     let posed = item.posed(up, quarter_turns, brief.clearances.cavity_step.si());
     let tolerance = item.size_tolerance.si().max(0.0);
     let clearance = brief.foams[brief.base_foam].cavity_clearance.si().max(0.0);
-    let mut body = coarse(&posed.stack).offset(tolerance + clearance);
+    let mut body = coarse(&posed.stack.with_boxes(&posed.clear)).offset(tolerance + clearance);
     if let Some(top) = body.slabs.last_mut() {
         top.high += tolerance;
+        // A face that must carry no load lies so low that the foam above, pressed shut, does not reach it.
+        if item.no_load.contains(&up) {
+            top.high += HEADROOM.max(brief.clearances.stack_squeeze.1.si());
+        }
     }
     Way {
         up,
         quarter_turns,
-        faces: faces(&posed.stack, steepest(&brief.shell, HalfSide::Base)),
+        faces: faces(&posed.stack, &posed.clear, steepest(&brief.shell, HalfSide::Base)),
         posed,
         body,
         cost: LATER_WAY * rank as f64,
@@ -130,6 +136,9 @@ fn opposite(up: Up) -> Up {
 
 /// Whether two ways take the same room. Turning a box by half a turn, or a round piece at all, changes nothing.
 fn is_same(a: &Way, b: &Way) -> bool {
+    if !a.posed.clear.is_empty() {
+        return false;
+    }
     let (a, b) = (&a.posed.stack.slabs, &b.posed.stack.slabs);
     a.len() == b.len()
         && a.iter().zip(b).all(|(a, b)| {

@@ -196,6 +196,7 @@ fn notches(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
     for (place, cavity) in interior.places.iter().zip(&interior.cavities) {
         let item = &brief.items[place.item];
         if matches!(item.fragility, Fragility::None)
+            || crate::notch::is_taken_by_its_top(item, place)
             || interior.notches.iter().any(|notch| notch.cavity == cavity.id)
         {
             continue;
@@ -206,7 +207,16 @@ fn notches(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
                 Domain::Shop,
                 Severity::Caution,
                 place.instance.to_string(),
-                format!("there is no room for a finger notch beside {}", item.name),
+                if item.grips.is_empty() {
+                    format!("there is no room for a finger notch beside {}", item.name)
+                } else {
+                    let faces: Vec<&str> = item.grips.iter().map(|face| face.as_str()).collect();
+                    format!(
+                        "there is no room for a finger notch beside the faces by which {} may be taken ({})",
+                        item.name,
+                        faces.join(", ")
+                    )
+                },
                 Source::common_practice(),
             )
             .remedy("add a lifting strap, or a push-out hole from below"),

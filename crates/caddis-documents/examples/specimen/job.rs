@@ -204,6 +204,8 @@ fn item(id: &str, solid: Primitive, mass: f64, fragility: Fragility) -> Item {
         ways_up: vec![Up::PlusZ],
         may_turn: true,
         no_load: Vec::new(),
+        keep_clear: Vec::new(),
+        grips: Vec::new(),
         reach_first: false,
         requires: Vec::new(),
         foam: caddis_survey::FoamWish::default(),

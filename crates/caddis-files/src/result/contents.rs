@@ -80,6 +80,10 @@ pub struct ItemResult {
     pub may_turn: bool,
     /// Faces that carry no load.
     pub no_load: Vec<String>,
+    /// Room that foam keeps out of, by what it is for.
+    pub keep_clear: Vec<String>,
+    /// Faces by which fingers may take it; empty where any will do.
+    pub grips: Vec<String>,
     /// Wanted in the upper tier.
     pub reach_first: bool,
     /// Remarks.
@@ -233,6 +237,8 @@ fn of_item(item: &Item, meshes: &BTreeMap<String, MeshReport>) -> ItemResult {
         ways_up: words(&item.ways_up),
         may_turn: item.may_turn,
         no_load: words(&item.no_load),
+        keep_clear: item.keep_clear.iter().map(|room| room.name.clone()).collect(),
+        grips: words(&item.grips),
         reach_first: item.reach_first,
         note: item.note.clone(),
         source: (&item.source).into(),

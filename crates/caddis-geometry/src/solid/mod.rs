@@ -94,6 +94,44 @@ impl SectionStack {
         Self { slabs }
     }
 
+    /// The stack together with boxes along the axes (Outer); a box apart from it leaves an empty band between. Boxes without
+    /// height are passed over.
+    #[must_use]
+    pub fn with_boxes(&self, boxes: &[Bounds3]) -> Self {
+        let boxes: Vec<&Bounds3> = boxes.iter().filter(|b| b.max.z > b.min.z).collect();
+        if boxes.is_empty() {
+            return self.clone();
+        }
+        let mut heights: Vec<f64> = self.slabs.iter().flat_map(|slab| [slab.low, slab.high]).collect();
+        heights.extend(boxes.iter().flat_map(|b| [b.min.z, b.max.z]));
+        heights.sort_by(f64::total_cmp);
+        heights.dedup_by(|b, a| *b - *a < 1e-9);
+        let slabs = heights
+            .windows(2)
+            .map(|pair| {
+                let (low, high) = (pair[0], pair[1]);
+                let meets = |bottom: f64, top: f64| bottom < high - 1e-9 && top > low + 1e-9;
+                let own = self.slabs.iter().filter(|slab| meets(slab.low, slab.high));
+                let rooms: Vec<Region> = boxes
+                    .iter()
+                    .filter(|b| meets(b.min.z, b.max.z))
+                    .map(|b| Region::rectangle(b.min.plan(), b.max.plan()))
+                    .collect();
+                let regions: Vec<&Region> = own.map(|slab| &slab.region).chain(&rooms).collect();
+                Slab {
+                    region: match regions.as_slice() {
+                        [] => Region::empty(),
+                        [one] => (*one).clone(),
+                        many => Region::union_all(many.iter().copied()),
+                    },
+                    low,
+                    high,
+                }
+            })
+            .collect();
+        Self { slabs }
+    }
+
     /// The stack moved in plan and raised by `raise`.
     #[must_use]
     pub fn placed(&self, placement: &Placement2, raise: f64) -> Self {
@@ -151,7 +189,7 @@ impl SectionStack {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Vec2;
+    use crate::{Vec2, Vec3};
 
     fn mushroom() -> SectionStack {
         let profile = [
@@ -181,6 +219,32 @@ mod tests {
         // Over the cap's rim: a ring between 20 and 30 mm, 20 mm tall.
         let ring = std::f64::consts::PI * (0.03_f64.powi(2) - 0.02_f64.powi(2)) * 0.02;
         assert!((undercut / ring - 1.0).abs() < 0.2, "{undercut} {ring}");
+    }
+
+    #[test]
+    fn boxes_add_what_they_hold_beyond_the_stack() {
+        let stack = mushroom();
+        let at = |x: f64, z: f64| Vec3::new(x, 0.0, z);
+        let beside = Bounds3 {
+            min: Vec3::new(0.025, -0.005, 0.002),
+            max: Vec3::new(0.060, 0.005, 0.012),
+        };
+        let joined = stack.with_boxes(&[beside]);
+        assert!((joined.volume() - stack.volume() - 0.035 * 0.010 * 0.010).abs() < 1e-9);
+        // Inside it nothing is added; above it with room between an empty band stays.
+        let inside = Bounds3 {
+            min: at(0.0, 0.01) + Vec3::new(-0.002, -0.002, 0.0),
+            max: at(0.0, 0.02) + Vec3::new(0.002, 0.002, 0.0),
+        };
+        assert!((stack.with_boxes(&[inside]).volume() - stack.volume()).abs() < 1e-9);
+        let above = Bounds3 {
+            min: Vec3::new(-0.01, -0.01, 0.07),
+            max: Vec3::new(0.01, 0.01, 0.08),
+        };
+        let apart = stack.with_boxes(&[above]);
+        assert_eq!(apart.high(), Some(0.08));
+        assert!((apart.volume() - stack.volume() - 4e-6).abs() < 1e-9);
+        assert_eq!(stack.with_boxes(&[]), stack);
     }
 
     #[test]

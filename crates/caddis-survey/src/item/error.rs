@@ -1,11 +1,16 @@
 //! Entries that are no item.
 
-use super::{Fragility, Item, ItemShape, Primitive};
+use super::{ClearRoom, Fragility, Item, ItemShape, Primitive};
 use caddis_basis::Length;
-use caddis_geometry::{MeshError, Vec3};
+use caddis_geometry::{Bounds3, MeshError, Vec3};
 
 /// Nothing on a packing list is larger than this: a larger number is a unit mistaken.
 const LARGEST: Length = Length::from_si(10.0);
+
+/// Room thinner than this is none, metres.
+const THINNEST_ROOM: f64 = 1e-4;
+/// Room this near to the item's box touches it, metres.
+const TOUCHES: f64 = 5e-4;
 
 /// Why an entry describes no item. Each message names the item, the field, what was found and what would do.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -82,6 +87,28 @@ pub enum ItemError {
         /// Why.
         error: MeshError,
     },
+    /// Room kept clear that is none.
+    #[error(
+        "`{item}`: `{field}` is no room: its `from` must lie below its `to` along {along}, by at least 0.1 mm"
+    )]
+    NoRoom {
+        /// The item's id.
+        item: String,
+        /// The field.
+        field: String,
+        /// `x`, `y` or `z`.
+        along: &'static str,
+    },
+    /// Room kept clear away from the item.
+    #[error(
+        "`{item}`: `{field}` does not touch the item; room that foam keeps out of starts at its surface, in its own frame"
+    )]
+    RoomApart {
+        /// The item's id.
+        item: String,
+        /// The field.
+        field: String,
+    },
     /// The mesh has no extent in some direction.
     #[error(
         "`{item}`: {file} is flat along {along}; an item needs room in every direction, so export the whole solid"
@@ -142,7 +169,40 @@ impl Item {
                 self.size("softness.least_bend_radius", radius)?;
             }
         }
+        for (k, room) in self.keep_clear.iter().enumerate() {
+            self.check_room(&format!("keep_clear[{k}]"), room)?;
+        }
         Ok(self)
+    }
+
+    fn check_room(&self, field: &str, room: &ClearRoom) -> Result<(), ItemError> {
+        self.check_point(&format!("{field}.from"), room.from)?;
+        self.check_point(&format!("{field}.to"), room.to)?;
+        let size = room.to - room.from;
+        for (along, extent) in [("x", size.x), ("y", size.y), ("z", size.z)] {
+            if extent < THINNEST_ROOM {
+                return Err(ItemError::NoRoom {
+                    item: self.id.as_str().to_owned(),
+                    field: field.to_owned(),
+                    along,
+                });
+            }
+        }
+        let own = Bounds3 {
+            min: room.from,
+            max: room.to,
+        };
+        // To what a tape reads.
+        if !self
+            .bounds()
+            .is_some_and(|bounds| bounds.grown(TOUCHES).meets(&own))
+        {
+            return Err(ItemError::RoomApart {
+                item: self.id.as_str().to_owned(),
+                field: field.to_owned(),
+            });
+        }
+        Ok(())
     }
 
     fn check_shape(&self) -> Result<(), ItemError> {

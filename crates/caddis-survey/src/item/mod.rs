@@ -2,6 +2,7 @@
 
 mod check;
 mod class;
+mod clear;
 mod declared;
 mod error;
 mod mass;
@@ -12,6 +13,7 @@ mod solid;
 mod wish;
 
 pub use class::{FragilityClass, Requirement};
+pub use clear::ClearRoom;
 pub use declared::Declared;
 pub use error::ItemError;
 pub use resting::{RestingPose, resting_poses};
@@ -164,6 +166,10 @@ pub struct Item {
     pub may_turn: bool,
     /// Directions of its own frame that must carry no load in storage (face names as `Up`).
     pub no_load: Vec<Up>,
+    /// Room beside it that foam keeps out of: cables, connectors, what must not be touched.
+    pub keep_clear: Vec<ClearRoom>,
+    /// Faces (names as `Up`) by which fingers may take it; empty where any will do.
+    pub grips: Vec<Up>,
     /// Reach this first: upper tier.
     pub reach_first: bool,
     /// What it asks of the foam that touches it.
@@ -189,6 +195,8 @@ pub struct PosedItem {
     pub pose: Pose,
     /// Outer section stack, bands no thicker than asked, at nominal size.
     pub stack: SectionStack,
+    /// Room it keeps clear of foam. Where it reaches below the item, the room and not the item stands on z = 0.
+    pub clear: Vec<Bounds3>,
     /// Centre of mass.
     pub centre_of_mass: Vec3,
     /// Outer box.

@@ -2,7 +2,7 @@
 
 use super::solid::{PosedSolid, bounds_of, posed_solids};
 use super::{Item, ItemShape, PosedItem, Up};
-use caddis_geometry::{Bounds3, Mesh, Pose, Region, SectionStack, Slab, Vec3};
+use caddis_geometry::{Bounds3, Mesh, Placement2, Pose, Region, SectionStack, Slab, Vec3};
 use std::f64::consts::FRAC_PI_2;
 
 /// Bands are not made thinner than this, metres, whatever is asked.
@@ -44,7 +44,7 @@ impl Up {
 
 impl Item {
     /// The item with `up` on top, turned by `quarter_turns` about the vertical: plan centred on its bounding box, standing
-    /// on z = 0. Bands end wherever its own shape steps and are no thicker than `band` (metres) where its section
+    /// on z = 0; where room it keeps clear reaches below it, that room stands there. Bands end wherever its own shape steps and are no thicker than `band` (metres) where its section
     /// changes with height; a straight part stays one band, for one band is exact there.
     pub fn posed(&self, up: Up, quarter_turns: u8, band: f64) -> PosedItem {
         let turned = up
@@ -64,14 +64,34 @@ impl Item {
             (pose, bounds_of(&solids), stack_of(&solids, band))
         };
         let centre = self.centre_of_mass.unwrap_or_else(|| self.centre_of_volume());
+        let mut bounds = bounds.unwrap_or(Bounds3 {
+            min: Vec3::ZERO,
+            max: Vec3::ZERO,
+        });
+        let lowest = |pose: &Pose| {
+            let rooms = self.keep_clear.iter().map(|room| room.posed(pose).min.z);
+            rooms.fold(0.0, f64::min)
+        };
+        let raise = -lowest(&pose);
+        let (pose, stack) = if raise > 0.0 {
+            let up = Vec3::new(0.0, 0.0, raise);
+            bounds = Bounds3 {
+                min: bounds.min + up,
+                max: bounds.max + up,
+            };
+            (
+                pose.then(&Pose::translation(up)),
+                stack.placed(&Placement2::IDENTITY, raise),
+            )
+        } else {
+            (pose, stack)
+        };
         PosedItem {
             centre_of_mass: pose.apply(centre),
+            clear: self.keep_clear.iter().map(|room| room.posed(&pose)).collect(),
             pose,
             stack,
-            bounds: bounds.unwrap_or(Bounds3 {
-                min: Vec3::ZERO,
-                max: Vec3::ZERO,
-            }),
+            bounds,
         }
     }
 }

@@ -21,6 +21,8 @@ fn item(shape: ItemShape) -> Item {
         ways_up: vec![Up::PlusZ],
         may_turn: true,
         no_load: Vec::new(),
+        keep_clear: Vec::new(),
+        grips: Vec::new(),
         reach_first: false,
         requires: Vec::new(),
         foam: crate::FoamWish::default(),
