@@ -128,4 +128,6 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
 }
 
 #[cfg(test)]
+mod clear_tests;
+#[cfg(test)]
 mod tests;
