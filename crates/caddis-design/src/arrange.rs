@@ -5,7 +5,8 @@
 //! found and what verification finds short of foam in it, and searches again until both are satisfied. Attempts go from
 //! the best to the most modest: one block before a tray, full cushions before thinner ones, room for finger notches before none.
 //! Cushions of items whose fragility nobody states may be thinned (the verification then says what they hold); those
-//! of stated fragility never are.
+//! of stated fragility never are. Once every flat fall holds, the falls of the verification are simulated: what bottoms as it
+//! turns asks for more foam too.
 
 mod assemble;
 mod attempt;
@@ -98,10 +99,7 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
                 ));
             }
             Tried::Loose(found) => {
-                if loose
-                    .as_ref()
-                    .is_none_or(|(_, best)| found.shortfalls < best.shortfalls)
-                {
+                if loose.as_ref().is_none_or(|(_, best)| found.is_better_than(best)) {
                     loose = Some((attempt.clone(), found));
                 }
             }

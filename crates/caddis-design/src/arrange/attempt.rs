@@ -19,7 +19,7 @@ use caddis_survey::{HalfSide, Item};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 /// Rounds of searching and following the load path.
-const ROUNDS: u32 = 5;
+const ROUNDS: u32 = 6;
 /// Foam that may be missing where a piece lay before and it still counts as lying well, metres: what foam is cut to.
 pub(super) const SETTLED: f64 = 5e-4;
 
@@ -40,6 +40,15 @@ pub(super) struct Found {
     pub loads: Vec<[Load; 6]>,
     /// Sides that fail though more foam would help.
     pub shortfalls: usize,
+    /// No flat fall fails; the sides that do, do in simulated falls.
+    pub holds_flat: bool,
+}
+
+impl Found {
+    /// Whether this falls short less than another: what fails flat fails first.
+    pub(super) fn is_better_than(&self, other: &Self) -> bool {
+        (!self.holds_flat, self.shortfalls) < (!other.holds_flat, other.shortfalls)
+    }
 }
 
 /// How an attempt ended.
@@ -121,6 +130,7 @@ pub(super) fn run(
         })
         .collect();
     let mut boosts = vec![[1.0; 6]; question.pieces.len()];
+    let mut held = boosts.clone();
     let mut best: Option<Found> = None;
     let (mut steps, mut rounds) = (0, 0);
     let mut reasons = Vec::new();
@@ -151,7 +161,14 @@ pub(super) fn run(
             Outcome::Impossible { reasons: found } => {
                 steps += search.steps;
                 reasons = found;
-                break;
+                if best.is_none() || watch.is_stopped() {
+                    break;
+                }
+                // Asked for too much at once: half of it may find room.
+                for (boost, held) in boosts.iter_mut().flatten().zip(held.iter().flatten()) {
+                    *boost = f64::midpoint(*boost, *held);
+                }
+                continue;
             }
         };
         steps += layout.steps;
@@ -160,15 +177,19 @@ pub(super) fn run(
             layout,
             loads,
             shortfalls: 0,
+            holds_flat: true,
         };
         let short = shortfalls(
             question.brief,
             &interior(question, attempt, &found, (rounds, options.seed, steps)),
+            // A change to what lies there is answered at once; its verification simulates.
+            question.boundary.is_none().then_some(options.workers),
         );
-        found.shortfalls = short.len();
+        found.shortfalls = short.sides.len();
+        found.holds_flat = short.in_falls;
         // The finished interior has the last word: a load path that asks for a little more than the round before gave, in an
         // interior that holds every limit, is settled.
-        if short.is_empty() {
+        if short.sides.is_empty() {
             return Run {
                 tried: Tried::Settled(found),
                 steps,
@@ -177,13 +198,11 @@ pub(super) fn run(
         }
         hints = found.layout.placements.iter().copied().map(Some).collect();
         carried.clone_from(&found.loads);
-        for shortfall in short {
+        held.clone_from(&boosts);
+        for shortfall in short.sides {
             boosts[shortfall.piece][shortfall.side] *= shortfall.factor;
         }
-        if best
-            .as_ref()
-            .is_none_or(|best| found.shortfalls < best.shortfalls)
-        {
+        if best.as_ref().is_none_or(|best| found.is_better_than(best)) {
             best = Some(found);
         }
         if watch.is_stopped() {

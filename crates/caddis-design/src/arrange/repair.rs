@@ -4,8 +4,10 @@
 //! uneven, and only the finished interior shows it. Sides that fail though more foam would help ask for more and the
 //! layout is searched again; sides that no thickness helps are left to verification's findings.
 
-use crate::{Brief, Checks, Interior, Verification, verify};
+use crate::verify::{FallNet, worst_falls};
+use crate::{Brief, Checks, Direction, FallChecks, Interior, Packed, Verification, pack, verify};
 use caddis_basis::{Length, Quiet, Verdict};
+use caddis_survey::Fragility;
 
 /// What one repair asks beyond what was there, least and most.
 const FACTOR: (f64, f64) = (1.06, 1.4);
@@ -18,6 +20,17 @@ const CLOSE: f64 = 0.01;
 /// Grid of the patches, metres.
 const SPACING: f64 = 0.004;
 
+/// A fall also presses the sides towards which it goes at least so much of what it does towards its foremost.
+const ALSO: f64 = 0.6;
+
+/// What falls short.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Short {
+    pub sides: Vec<Shortfall>,
+    /// Every flat fall holds; these are of simulated falls.
+    pub in_falls: bool,
+}
+
 /// A side that fails and by what factor its need should grow.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Shortfall {
@@ -27,8 +40,69 @@ pub(super) struct Shortfall {
     pub factor: f64,
 }
 
-/// Sides that fail in an interior and that more foam would help, in the order of its places.
-pub(super) fn shortfalls(brief: &Brief, interior: &Interior) -> Vec<Shortfall> {
+/// Sides that fail in an interior and that more foam would help, in the order of its places: in flat falls, and where none
+/// does in simulated ones, if there are `workers` for them.
+pub(super) fn shortfalls(brief: &Brief, interior: &Interior, workers: Option<usize>) -> Short {
+    let sides = in_flat_falls(brief, interior);
+    let in_falls = sides.is_empty();
+    let Some(workers) = workers.filter(|_| in_falls) else {
+        return Short { sides, in_falls };
+    };
+    let packed = pack(interior, brief, SPACING);
+    // All directions only once the coarser net shows nothing.
+    let sides = [FallNet::Coarse, FallNet::Whole]
+        .into_iter()
+        .map(|net| in_any_fall(brief, interior, &packed, (net, workers)))
+        .find(|sides| !sides.is_empty())
+        .unwrap_or_default();
+    Short { sides, in_falls }
+}
+
+/// Sides towards which an item's worst simulated fall goes, where it bottoms, strikes or passes its limit.
+///
+/// An item that turns as it sinks presses one edge of its foam: flat falls do not show it.
+fn in_any_fall(
+    brief: &Brief,
+    interior: &Interior,
+    packed: &[Packed],
+    (net, workers): (FallNet, usize),
+) -> Vec<Shortfall> {
+    let asked = FallChecks {
+        threads: workers,
+        ..FallChecks::default()
+    };
+    // What cannot be simulated is a finding of the verification.
+    let Ok(worst) = worst_falls(interior, brief, packed, &asked, net) else {
+        return Vec::new();
+    };
+    let greatest = brief.foams[brief.base_foam].law.range.greatest_strain;
+    let mut found = Vec::new();
+    for (piece, worst) in worst.into_iter().enumerate() {
+        let Some((direction, fall)) = worst else { continue };
+        let over = match &brief.items[interior.places[piece].item].fragility {
+            Fragility::None => continue,
+            Fragility::Known(limit) => fall.peak / (limit.least().as_g() * (1.0 - CLOSE)),
+            Fragility::Unknown => 0.0,
+        };
+        let strain = fall.strain / greatest;
+        if !(fall.bottomed || fall.strikes || over > 1.0) {
+            continue;
+        }
+        let factor = (over.sqrt().max(strain) * FACTOR.0).clamp(FACTOR.0, BOTTOMED);
+        let along = Direction::ALL.map(|side| side.vector().dot(direction));
+        let most = along.iter().copied().fold(0.0, f64::max);
+        for (side, share) in along.into_iter().enumerate() {
+            // The lid pad is as thick as the lid is deep.
+            if side != 1 && share >= most * ALSO {
+                found.push(Shortfall { piece, side, factor });
+            }
+        }
+    }
+    found
+}
+
+/// Sides that fail in flat falls and that more foam would help.
+fn in_flat_falls(brief: &Brief, interior: &Interior) -> Vec<Shortfall> {
     let verification: Verification = verify(
         interior,
         brief,

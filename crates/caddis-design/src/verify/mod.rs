@@ -35,6 +35,7 @@ mod vibration;
 use crate::{Brief, Interior, Verification, pack};
 use caddis_basis::{Domain, Finding, Flow, Progress, Severity, Source, Verdict, sort_findings};
 
+pub(crate) use fall::{FallNet, worst_falls};
 pub(crate) use parcel::gross_mass;
 use parcel::parcel;
 pub use spread::{ItemSpread, Spread, SpreadChecks};

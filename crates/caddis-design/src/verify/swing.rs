@@ -330,6 +330,10 @@ fn outline(region: &Region) -> Vec<Vec2> {
 pub(super) fn fillers(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
     let limit = brief.clearances.stack_squeeze.1.si();
     for place in &interior.places {
+        // What must carry no load is meant to lie free.
+        if brief.items[place.item].no_load.contains(&place.up) {
+            continue;
+        }
         let Some(top) = place.body.high() else { continue };
         let Some(slab) = place.body.slabs.last() else {
             continue;

@@ -17,6 +17,7 @@ use super::tried::tried;
 use crate::{Brief, Direction, FallVerdict, Falls, Interior, ItemVerdict, LandingCase, Packed};
 use assumptions::{assumptions, rebound};
 use caddis_basis::{Acceleration, Domain, Finding, Severity, Source, Speed, Verdict};
+use caddis_geometry::Vec3;
 use caddis_protection::LawError;
 use caddis_protection::drop::{
     Fall, ItemFall, Landing, Packing, Precision, fall_directions, name_of_direction, simulate_all,
@@ -34,7 +35,7 @@ pub(super) fn verdicts(
     findings: &mut Vec<Finding>,
 ) -> Vec<String> {
     let answer = packing(interior, brief, packed, asked.cell).and_then(|packing| {
-        let found = simulated(&packing, interior, brief, asked)?;
+        let found = simulated(&packing, interior, brief, asked, &fall_directions())?;
         let heights = heights(&packing, &found, asked.threads)?;
         Ok((packing, found, heights))
     });
@@ -98,6 +99,41 @@ fn known_limit(fragility: &Fragility) -> Option<Acceleration> {
     }
 }
 
+/// Vertices of the coarser net that the first ones of the 642 directions make.
+const COARSE: usize = 162;
+
+/// How many directions are asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum FallNet {
+    /// The coarser net with faces, edges and corners.
+    Coarse,
+    /// All 642, as the verification asks.
+    Whole,
+}
+
+/// The worst simulated fall of every place; what arranging asks while it still can add foam.
+pub(crate) fn worst_falls(
+    interior: &Interior,
+    brief: &Brief,
+    packed: &[Packed],
+    asked: &FallChecks,
+    of: FallNet,
+) -> Result<Vec<Option<(Vec3, ItemFall)>>, LawError> {
+    let packing = packing(interior, brief, packed, asked.cell)?;
+    let mut net = fall_directions();
+    if of == FallNet::Coarse {
+        net.truncate(COARSE);
+        net.extend(principal());
+    }
+    let found = simulated(&packing, interior, brief, asked, &net)?;
+    Ok((0..packing.bodies())
+        .map(|item| {
+            let fall = &found[worst(&found, item).1?];
+            Some((fall.fall.direction, fall.items[item]))
+        })
+        .collect())
+}
+
 /// One fall and what each item did in it.
 pub(super) struct Found {
     pub landing: LandingCase,
@@ -112,6 +148,7 @@ fn simulated(
     interior: &Interior,
     brief: &Brief,
     asked: &FallChecks,
+    net: &[Vec3],
 ) -> Result<Vec<Found>, LawError> {
     let height = brief.handling.drop_height.most();
     let gravity = gravity(brief);
@@ -123,7 +160,6 @@ fn simulated(
         landing,
     };
     let run = |falls: &[Fall]| simulate_all(packing, falls, &Precision::DESIGN, asked.threads);
-    let net = fall_directions();
     let falls: Vec<Fall> = net.iter().map(|d| fall(*d, Landing::StopsDead)).collect();
     let mut found: Vec<Found> = run(&falls)?
         .into_iter()
