@@ -14,8 +14,10 @@ mod load_path;
 mod question;
 mod remedy;
 mod repair;
+mod spare_room;
 mod tiers;
 mod ways;
+mod wished;
 
 use crate::{Brief, Change, Interior};
 use attempt::{Attempt, Tried, Watch};
@@ -69,12 +71,15 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
         Err(reasons) => return Outcome::Impossible { reasons },
     };
     let watch = Watch::new(progress, attempts.len());
-    let budget = options.steps / (attempts.len() as u64 + 1);
+    // Keeping what is reached first on top is tried beside the attempts that do without, on a share of its own.
+    let needful = attempts.iter().filter(|attempt| !attempt.first_on_top).count();
+    let budget = options.steps / (needful as u64 + 1);
     let (mut used, mut rounds) = (0, 0);
     // A layout whose load path or interior asks for more foam than it has: better than none, and verification says where.
     // The one that falls short on the fewest sides is kept, the first of equals.
     let mut loose: Option<(Attempt, attempt::Found)> = None;
     let mut reasons = Vec::new();
+    let mut not_on_top: Option<String> = None;
     for (index, attempt) in attempts.iter().enumerate() {
         // A tray, or doing without room for notches, may settle what did not settle; thinner cushions never do better than
         // a layout that is short of foam.
@@ -88,14 +93,15 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
         let run = attempt::run(question, attempt, options, budget, &watch);
         used += run.steps;
         rounds += run.rounds;
+        if attempt.first_on_top && not_on_top.is_none() {
+            not_on_top = why_not_on_top(&run.tried);
+        }
         match run.tried {
             Tried::Settled(found) => {
-                return Outcome::Complete(assemble::interior(
-                    question,
-                    attempt,
-                    &found,
-                    (rounds, options.seed, used),
-                ));
+                let mut interior =
+                    assemble::interior(question, attempt, &found, (rounds, options.seed, used));
+                interior.not_on_top = not_on_top.filter(|_| !attempt.first_on_top);
+                return Outcome::Complete(interior);
             }
             Tried::Loose(found) => {
                 if loose
@@ -115,15 +121,30 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
         }
     }
     if let Some((attempt, found)) = loose {
-        return Outcome::Complete(assemble::interior(
-            question,
-            &attempt,
-            &found,
-            (rounds, options.seed, used),
-        ));
+        let mut interior = assemble::interior(question, &attempt, &found, (rounds, options.seed, used));
+        interior.not_on_top = not_on_top.filter(|_| !attempt.first_on_top);
+        return Outcome::Complete(interior);
     }
     Outcome::Impossible {
         reasons: remedy::with_remedies(question, reasons, &attempts, options, &watch),
+    }
+}
+
+/// What came of keeping what is reached first on top, in words; `None` where it worked.
+fn why_not_on_top(tried: &Tried) -> Option<String> {
+    match tried {
+        Tried::Settled(_) => None,
+        Tried::Loose(found) => Some(format!(
+            "tried with all that is reached first on top, {} sides of cushions are short of foam that they have below",
+            found.shortfalls
+        )),
+        Tried::Nothing(reasons) => Some(reasons.first().map_or_else(
+            || {
+                "tried with all that is reached first on top, nothing was found within the step budget"
+                    .to_owned()
+            },
+            |reason| format!("tried with all that is reached first on top, {}", reason.sentence),
+        )),
     }
 }
 

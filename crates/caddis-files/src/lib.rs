@@ -35,6 +35,7 @@ mod spectrum;
 mod suggest;
 mod test_results;
 mod vibration;
+mod wishes;
 mod written;
 
 pub use carriage_limits::read_carriage_limits;

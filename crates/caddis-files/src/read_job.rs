@@ -16,6 +16,7 @@ use crate::shape::{ShapeReader, ShapeRequest};
 use crate::shell::{read_shell, remove_intrusions};
 use crate::shop::read_shop;
 use crate::vibration::{item_vibration, leg_vibration};
+use crate::wishes::wishes;
 use crate::written::{Bench, parse_source};
 use caddis_basis::{Certainty, Mass, Measured, Name, Source};
 use caddis_design::{Brief, Handling, Measure, VibrationBrief};
@@ -224,6 +225,7 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
             })?
         },
     };
+    let wishes = wishes(&bench, &written.wishes, &items).map_err(locate)?;
     let brief = Brief {
         job: written.id.clone(),
         title: written.title.clone(),
@@ -256,6 +258,7 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
             .transpose()
             .map_err(locate)?,
         vibration,
+        wishes,
         concessions: concessions(&written.concessions).map_err(locate)?,
     };
     Ok(Job {

@@ -124,6 +124,21 @@ pub struct Problem {
     pub pieces: Vec<Piece>,
     /// Plan point over which the centre of mass should lie.
     pub balance: Vec2,
+    /// How much its distance counts along x and along y, 0 to 1: a case that hangs from a handle turns about it freely.
+    pub balance_counts: Vec2,
+    /// What is wished beyond what must be.
+    pub wishes: Vec<Wish>,
+}
+
+/// Something that is wished, never at the price of a demand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Wish {
+    /// Two pieces in one tier, their boxes at most so far apart, metres.
+    Together(usize, usize, f64),
+    /// Two pieces' boxes at least so far apart, metres.
+    Apart(usize, usize, f64),
+    /// A piece as far that way (a unit vector in plan) as others let it.
+    Towards(usize, Vec2),
 }
 
 /// How to search.

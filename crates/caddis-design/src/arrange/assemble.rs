@@ -97,6 +97,8 @@ pub(super) fn interior(
         places,
         cavities,
         notches,
+        spaces: super::spare_room::kept(brief, &found.spaces),
+        not_on_top: None,
         spare: found.layout.spare,
         rounds,
         seed,

@@ -10,7 +10,7 @@ use crate::ArrangeOptions;
 use crate::cushion::{Level, Load, is_soft, needs};
 use crate::stack::Stacking;
 use caddis_basis::{Finding, Flow, Outcome, Progress};
-use caddis_geometry::{Placement2, SectionStack, Vec2};
+use caddis_geometry::{Placement2, SectionStack};
 use caddis_layout::{
     Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,
     referee, search_from,
@@ -30,6 +30,8 @@ pub(super) struct Attempt {
     pub level: Level,
     /// Keep room for finger notches beside the longer sides.
     pub room_for_notches: bool,
+    /// What is to be reached first lies in the tray or nowhere.
+    pub first_on_top: bool,
 }
 
 /// What an attempt found.
@@ -38,6 +40,8 @@ pub(super) struct Found {
     pub layout: Layout,
     /// What leans on each piece where it now lies.
     pub loads: Vec<[Load; 6]>,
+    /// Where the spaces kept for later lie.
+    pub spaces: Vec<Placement>,
     /// Sides that fail though more foam would help.
     pub shortfalls: usize,
 }
@@ -136,7 +140,7 @@ pub(super) fn run(
             workers: options.workers,
         };
         rounds += 1;
-        let layout = match search_from(&asked, &hints, &search, watch) {
+        let mut layout = match search_from(&asked, &hints, &search, watch) {
             Outcome::Complete(layout)
             | Outcome::Stopped {
                 best: Some(layout), ..
@@ -155,10 +159,12 @@ pub(super) fn run(
             }
         };
         steps += layout.steps;
+        let spaces = layout.placements.split_off(question.pieces.len());
         let loads = load_path(question, &layout);
         let mut found = Found {
             layout,
             loads,
+            spaces,
             shortfalls: 0,
         };
         let short = shortfalls(
@@ -175,7 +181,8 @@ pub(super) fn run(
                 rounds,
             };
         }
-        hints = found.layout.placements.iter().copied().map(Some).collect();
+        let lying = found.layout.placements.iter().chain(&found.spaces);
+        hints = lying.copied().map(Some).collect();
         carried.clone_from(&found.loads);
         for shortfall in short {
             boosts[shortfall.piece][shortfall.side] *= shortfall.factor;
@@ -200,8 +207,8 @@ pub(super) fn missing(question: &Question<'_>, attempt: &Attempt) -> f64 {
     let mut before = problem(question, attempt, &loads, &vec![[1.0; 6]; question.pieces.len()]);
     let mut placements = Vec::new();
     let mut kept = Vec::new();
-    for (index, piece) in before.pieces.into_iter().enumerate() {
-        let hint = question.pieces[index].hint;
+    for (index, (piece, asked)) in before.pieces.into_iter().zip(&question.pieces).enumerate() {
+        let hint = asked.hint;
         if let Some(placement) = hint.and_then(|spot| placement(question, attempt, index, &spot)) {
             placements.push(placement);
             kept.push(piece);
@@ -218,14 +225,14 @@ pub(super) fn missing(question: &Question<'_>, attempt: &Attempt) -> f64 {
 pub(super) fn load_path(question: &Question<'_>, layout: &Layout) -> Vec<[Load; 6]> {
     let mut indices = Vec::new();
     let mut bodies: Vec<Body> = Vec::new();
-    for (index, placement) in layout.placements.iter().enumerate() {
-        let way = &question.ways[question.pieces[index].item][placement.orientation];
+    for (index, (piece, placement)) in question.pieces.iter().zip(&layout.placements).enumerate() {
+        let way = &question.ways[piece.item][placement.orientation];
         if let Some(body) = question.body(index, &placed(&way.posed.stack, placement)) {
             indices.push(index);
             bodies.push(body);
         }
     }
-    let mut all = vec![[Load::NONE; 6]; layout.placements.len()];
+    let mut all = vec![[Load::NONE; 6]; question.pieces.len()];
     for (index, loads) in indices.into_iter().zip(loads(&bodies)) {
         all[index] = loads;
     }
@@ -290,7 +297,7 @@ pub(super) fn problem(
         .map(|p| brief.items[p.item].mass.value.si())
         .collect();
     let mean = masses.iter().sum::<f64>() / masses.len().max(1) as f64;
-    let pieces = question
+    let mut pieces: Vec<Piece> = question
         .pieces
         .iter()
         .enumerate()
@@ -317,6 +324,7 @@ pub(super) fn problem(
             let order = match tiers.len() {
                 1 => vec![0],
                 _ if may_pass => vec![1],
+                _ if item.reach_first && attempt.first_on_top => vec![1],
                 _ if item.reach_first || masses[index] < mean => vec![1, 0],
                 _ => vec![0, 1],
             };
@@ -333,6 +341,8 @@ pub(super) fn problem(
             }
         })
         .collect();
+    pieces.extend(super::spare_room::pieces(brief, tiers.len()));
+    let (balance, balance_counts) = crate::wishes::balance(brief.wishes.carried, shell);
     Problem {
         region: Region {
             facets: shell
@@ -359,7 +369,9 @@ pub(super) fn problem(
         },
         tiers,
         pieces,
-        balance: Vec2::ZERO,
+        balance,
+        balance_counts,
+        wishes: super::wished::wishes(question),
     }
 }
 

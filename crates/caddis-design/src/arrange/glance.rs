@@ -134,6 +134,7 @@ pub(crate) fn glance(
                 thinner: None,
             },
             room_for_notches: false,
+            first_on_top: false,
         };
         let search = SearchOptions {
             steps: budget,

@@ -10,6 +10,7 @@ mod separate;
 mod spread;
 mod state;
 mod tidy;
+mod wishes;
 
 use crate::engine::Room;
 use crate::random::Random;
@@ -30,6 +31,8 @@ const SPREADING: u64 = 300_000;
 const KEEPING: f64 = 0.2;
 /// Metres of spare that a metre of imbalance is worth when lanes are compared.
 const BALANCE_WORTH: f64 = 0.05;
+/// Metres of spare that a metre short of a wish is worth when lanes are compared.
+const WISH_WORTH: f64 = 0.5;
 /// Room that outweighs geometry's chord error at arcs, metres.
 const HAIR: f64 = 5e-5;
 /// What the referee may find at most, metres.
@@ -366,6 +369,7 @@ impl<'a> Search<'a, '_> {
         if improves {
             self.each(&mut lanes, |_, lane| {
                 spread::prefer(&mut lane.state, &mut lane.random);
+                wishes::grant(&mut lane.state, &mut lane.random, 0.0);
                 spread::spread(&mut lane.state, &mut lane.random, SPREADING);
                 spread::centre(&mut lane.state);
             });
@@ -373,8 +377,10 @@ impl<'a> Search<'a, '_> {
         let mut ranked: Vec<(f64, State)> = lanes
             .into_iter()
             .map(|mut lane| {
-                let worth =
-                    lane.state.spare() - lane.state.cost() - BALANCE_WORTH * lane.state.offset().length();
+                let worth = lane.state.spare()
+                    - lane.state.cost()
+                    - BALANCE_WORTH * lane.state.offset().length()
+                    - WISH_WORTH * lane.state.unfulfilled();
                 (worth, lane.state)
             })
             .collect();
@@ -387,6 +393,8 @@ impl<'a> Search<'a, '_> {
             tidied.steps = 0;
             tidy::balance(&mut tidied);
             tidy::tidy(&mut tidied);
+            let spare = tidied.spare();
+            wishes::settle(&mut tidied, spare);
             self.used += tidied.steps;
             candidates.push(tidied);
         }

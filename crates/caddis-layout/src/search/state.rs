@@ -110,7 +110,7 @@ impl<'a> State<'a> {
             .sum()
     }
 
-    /// From the balance point to the centre of mass.
+    /// From the balance point to the centre of mass, each way as it counts.
     pub(crate) fn offset(&self) -> Vec2 {
         let pieces = &self.room.problem.pieces;
         let mass: f64 = pieces.iter().map(|piece| piece.mass.max(0.0)).sum();
@@ -123,7 +123,9 @@ impl<'a> State<'a> {
             .fold(Vec2::ZERO, |sum, (piece, pose)| {
                 sum + pose.at * piece.mass.max(0.0)
             });
-        moment / mass - self.room.problem.balance
+        let off = moment / mass - self.room.problem.balance;
+        let counts = self.room.problem.balance_counts;
+        Vec2::new(off.x * counts.x, off.y * counts.y)
     }
 
     /// Moves pieces out of each other and off the walls, all together, until nothing is missing or the rounds end.

@@ -89,7 +89,8 @@ fn relaxed_swap(state: &mut State, floor: f64) -> bool {
         let asked = floor.max(0.0);
         let fits = tried.relax(asked + 1e-5, 80) || tried.is_feasible(asked);
         state.steps = tried.steps;
-        if fits && tried.offset().length() < now - 1e-3 && tried.spare() >= floor {
+        let as_wished = tried.unfulfilled() <= state.unfulfilled() + ROUNDING;
+        if fits && as_wished && tried.offset().length() < now - 1e-3 && tried.spare() >= floor {
             *state = tried;
             return true;
         }
@@ -100,6 +101,7 @@ fn relaxed_swap(state: &mut State, floor: f64) -> bool {
 /// Makes the exchange of two pieces that helps most; false when none helps by a millimetre.
 fn best_swap(state: &mut State, floor: f64) -> bool {
     let now = state.offset().length();
+    let wished = state.unfulfilled() + ROUNDING;
     let mut best: Option<(f64, usize, Pose, usize, Pose)> = None;
     for a in 0..state.len() {
         for b in a + 1..state.len() {
@@ -121,7 +123,12 @@ fn best_swap(state: &mut State, floor: f64) -> bool {
             (state.poses[a], state.poses[b]) = (next_a, next_b);
             let then = state.offset().length();
             let helps = then < best.as_ref().map_or(now - 1e-3, |found| found.0);
-            if helps && state.own_spare(a, &next_a) >= floor && state.own_spare(b, &next_b) >= floor {
+            let as_wished = state.unfulfilled() <= wished;
+            if helps
+                && as_wished
+                && state.own_spare(a, &next_a) >= floor
+                && state.own_spare(b, &next_b) >= floor
+            {
                 best = Some((then, a, next_a, b, next_b));
             }
             (state.poses[a], state.poses[b]) = (pose_a, pose_b);

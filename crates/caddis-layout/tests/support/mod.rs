@@ -181,6 +181,8 @@ pub(crate) fn problem(region: Region, pieces: Vec<Piece>) -> Problem {
         region,
         pieces,
         balance: Vec2::ZERO,
+        balance_counts: Vec2::new(1.0, 1.0),
+        wishes: Vec::new(),
     }
 }
 
