@@ -1,16 +1,15 @@
-//! Carriage: sizes, billed weights, freight classes, lifting, stacking, buoyancy.
+//! Carriage: sizes, billed weights, freight classes, battery classes, stacking, buoyancy.
 //!
 //! Sources: worked examples on pages of freight forwarders, couriers and parcel shops (read); the freight class scale of a
-//! freight guide; the NIOSH lifting manual 94-110 (revised 9/2021) in repositories that quote it with page numbers; ASTM
-//! D4169 as a laboratory's calculator prints it; 49 CFR 178.606; Archimedes.
+//! freight guide; 49 CFR 175.10(a) (its free limits read, its limits with approval in a second text); ASTM D4169 as a
+//! laboratory's calculator prints it; 49 CFR 178.606; Archimedes.
 
 use crate::Chapter;
-use caddis_basis::{Angle, Area, Certainty, Density, Length, Mass, Source, Volume};
+use caddis_basis::{Area, Certainty, Density, Length, Mass, Source, Volume};
 use caddis_journey::{
-    BatteryRating, CarriageLimits, Coupling, DimensionalRule, Divisor, FreightAbove, Hull, Lift,
-    LiftDuration, LiftForm, MassStep, SideRounding, WattHours, chargeable_weight, dangerous_goods_stack,
-    floating, freight_class, freight_compression, freight_density, hands_in_front, length_and_girth,
-    linear_size, recommended_weight, water_head,
+    BatteryClass, BatteryContent, BatteryRating, CarriageLimits, DimensionalRule, Divisor, FreightAbove,
+    Hull, MassStep, SideRounding, WattHours, battery_class, chargeable_weight, dangerous_goods_stack,
+    floating, freight_class, freight_compression, freight_density, length_and_girth, linear_size, water_head,
 };
 use caddis_tests::{Allowed, Row};
 
@@ -44,12 +43,14 @@ pub(crate) fn chapter() -> Chapter {
     let mut rows = Ledger(Vec::new());
     sizes(&mut rows);
     billed(&mut rows);
+    rules(&mut rows);
     classes(&mut rows);
-    lifting(&mut rows);
+    data(&mut rows);
+    batteries(&mut rows);
     loads(&mut rows);
     Chapter {
         title: "Carriage",
-        about: "What carriers bill, what hands lift, what stands on a case, and whether it floats.",
+        about: "What carriers bill and take, which batteries passengers carry, what stands on a case, and whether it floats.",
         rows: rows.0,
     }
 }
@@ -162,6 +163,117 @@ fn billed(rows: &mut Ledger) {
     }
 }
 
+/// Rules of the common limits and divisors.
+fn rules(rows: &mut Ledger) {
+    let limits = CarriageLimits::common();
+    let raised = limits
+        .dimensional
+        .iter()
+        .find(|row| row.value.name == "139 in3/lb, every fraction raised")
+        .unwrap();
+    let sides = [30.4, 19.6, 19.5];
+    let got = chargeable_weight(sides.map(Length::inches), Mass::pounds(1.0), &raised.value.rule).chargeable;
+    rows.add(
+        "chargeable weight",
+        format!("{sides:?} in over 139, every fraction of an inch raised: 31 x 20 x 20"),
+        Source::new(
+            "newer practice of parcel carriers, 2025; the arithmetic derived",
+            Certainty::Memory,
+        ),
+        "lb",
+        (90.0, got.as_pounds()),
+        Allowed::Within(1e-6),
+    );
+    for (divisor, expected) in [(5000.0, 200.0), (6000.0, 166.7), (4000.0, 250.0)] {
+        let rule = DimensionalRule {
+            divisor: Divisor::CubicCentimetresPerKilogram(divisor),
+            sides: SideRounding::Unrounded,
+            step: MassStep::Unrounded,
+        };
+        let got = chargeable_weight([Length::from_si(1.0); 3], Mass::from_si(1.0), &rule).chargeable;
+        rows.add(
+            "chargeable weight",
+            format!("one cubic metre over {divisor} cm³/kg"),
+            Source::derived("1e6 cm³ over the divisor"),
+            "kg",
+            (expected, got.si()),
+            Allowed::Within(0.05),
+        );
+    }
+}
+
+/// Limits that are data: what the rows of the common limits say against what was read.
+fn data(rows: &mut Ledger) {
+    let limits = CarriageLimits::common();
+    let post = limits.postal.value;
+    let parcel = limits.courier_maximum.value;
+    let (guides, carrier) = (
+        || Source::new("postal size rules in shipping guides", Certainty::Secondary),
+        || Source::new("a large parcel carrier's page", Certainty::Published),
+    );
+    for (name, unit, source, expected, got) in [
+        ("heaviest", "lb", guides(), 70.0, post.mass.as_pounds()),
+        (
+            "length and girth",
+            "in",
+            guides(),
+            108.0,
+            post.length_and_girth.as_inches(),
+        ),
+        (
+            "length and girth, oversize",
+            "in",
+            guides(),
+            130.0,
+            post.length_and_girth_oversize.as_inches(),
+        ),
+        (
+            "longest side without a fee",
+            "in",
+            guides(),
+            22.0,
+            post.longest.as_inches(),
+        ),
+        (
+            "longest side at the lower fee",
+            "in",
+            guides(),
+            30.0,
+            post.longest_lower_fee.as_inches(),
+        ),
+        (
+            "volume without a fee",
+            "in³",
+            guides(),
+            3456.0,
+            post.volume.si() / 1.638_706_4e-5,
+        ),
+        ("heaviest", "lb", carrier(), 150.0, parcel.mass.as_pounds()),
+        (
+            "length and girth",
+            "in",
+            carrier(),
+            165.0,
+            parcel.length_and_girth.as_inches(),
+        ),
+        ("longest side", "in", carrier(), 108.0, parcel.longest.as_inches()),
+    ] {
+        let method = if source.certainty == Certainty::Secondary {
+            "limit of parcel post"
+        } else {
+            "limit of parcel networks"
+        };
+        rows.add(
+            method,
+            name.into(),
+            source,
+            unit,
+            (expected, got),
+            Allowed::Within(1e-6),
+        );
+    }
+}
+
 fn classes(rows: &mut Ledger) {
     let limits = CarriageLimits::common();
     let scale = || {
@@ -195,6 +307,17 @@ fn classes(rows: &mut Ledger) {
             Allowed::Within(0.0),
         );
     }
+    for (density, class) in [(25.0, 65.0), (30.0, 60.0)] {
+        let got = freight_class(Density::from_si(density * 16.018_463_373_960_14), &limits);
+        rows.add(
+            "freight class",
+            format!("{density} lb/ft³, where the earlier scale of 11 steps agrees"),
+            Source::new("11-step density scale, a freight page", Certainty::Secondary),
+            "",
+            (class, got),
+            Allowed::Within(0.0),
+        );
+    }
     let density = freight_density([48.0, 40.0, 48.0].map(Length::inches), Mass::pounds(500.0));
     rows.add(
         "freight density",
@@ -204,128 +327,77 @@ fn classes(rows: &mut Ledger) {
         (9.375, density.si() / 16.018_463_373_960_14),
         Allowed::Within(1e-3),
     );
+    rows.add(
+        "freight class",
+        "48 x 40 x 48 in, 500 lb".into(),
+        Source::derived("mass over box, then the 13-step scale"),
+        "",
+        (100.0, freight_class(density, &limits)),
+        Allowed::Within(0.0),
+    );
 }
 
-fn lifting(rows: &mut Ledger) {
-    let manual = |page: &str, certainty| Source::new(format!("NIOSH 94-110, {page}"), certainty);
-    let inches = |h, v, d, origin, f, coupling| Lift {
-        horizontal: Length::inches(h),
-        vertical: Length::inches(v),
-        origin: Length::inches(origin),
-        travel: Length::inches(d),
-        asymmetry: Angle::ZERO,
-        per_minute: f,
-        duration: LiftDuration::Short,
-        coupling,
+/// The class as a number: 0 goes free, 1 with the operator's approval, 2 not as baggage, NaN when it is not known.
+fn class_number(content: &BatteryContent, limits: &CarriageLimits) -> f64 {
+    match battery_class(content, limits).0 {
+        BatteryClass::Free => 0.0,
+        BatteryClass::OperatorApproval => 1.0,
+        BatteryClass::Forbidden => 2.0,
+        BatteryClass::NotKnown => f64::NAN,
+    }
+}
+
+fn batteries(rows: &mut Ledger) {
+    let limits = CarriageLimits::common();
+    let ion = |watt_hours: f64| BatteryContent::LithiumIon {
+        energy: WattHours::new(watt_hours),
     };
-    for (name, lift, expected, source) in [
-        (
-            "example 4, origin",
-            inches(10.0, 22.0, 37.0, 22.0, 3.0, Coupling::Fair),
-            34.9,
-            manual("p. 46", Certainty::Published),
-        ),
-        (
-            "example 4, destination (its reach recovered from the result)",
-            inches(20.0, 59.0, 37.0, 22.0, 3.0, Coupling::Fair),
-            15.2,
-            manual("p. 46", Certainty::Published),
-        ),
-        (
-            "example 1, origin",
-            inches(23.0, 15.0, 48.0, 15.0, 0.1, Coupling::Fair),
-            16.3,
-            manual("p. 33-37", Certainty::Memory),
-        ),
-        (
-            "example 1, destination",
-            inches(23.0, 63.0, 48.0, 15.0, 0.1, Coupling::Fair),
-            14.5,
-            manual("p. 33-37", Certainty::Memory),
-        ),
+    let rated = |volts: f64, ampere_hours: f64| BatteryContent::LithiumIon {
+        energy: WattHours::from_rating(BatteryRating { volts, ampere_hours }),
+    };
+    let metal = |grams: f64| BatteryContent::LithiumMetal {
+        lithium: Mass::from_si(grams / 1000.0),
+    };
+    let lead = |volts: f64, watt_hours: f64| BatteryContent::NonSpillableLead {
+        volts,
+        energy: WattHours::new(watt_hours),
+    };
+    let derived = || Source::derived("V x Ah and the limits of 49 CFR 175.10(a), \"not exceeding\"");
+    let free = || {
+        Source::new(
+            "49 CFR 175.10(a)(18) and (19): 100 Wh, 2 g of lithium, lead 12 V and 100 Wh",
+            Certainty::Published,
+        )
+    };
+    let approval = || {
+        Source::new(
+            "49 CFR 175.10(a), 160 Wh and 8 g with approval, as an authority's page is copied",
+            Certainty::Secondary,
+        )
+    };
+    for (name, content, class, source) in [
+        ("lithium ion, 14.8 V, 6.6 Ah", rated(14.8, 6.6), 0.0, derived()),
+        ("lithium ion, 14.4 V, 9.9 Ah", rated(14.4, 9.9), 1.0, derived()),
+        ("lithium ion, 14.4 V, 14 Ah", rated(14.4, 14.0), 2.0, derived()),
+        ("lithium ion, exactly 100 Wh", ion(100.0), 0.0, derived()),
+        ("lithium ion, 100.01 Wh", ion(100.01), 1.0, approval()),
+        ("lithium ion, exactly 160 Wh", ion(160.0), 1.0, derived()),
+        ("lithium ion, 160.01 Wh", ion(160.01), 2.0, approval()),
+        ("lithium metal, 2 g", metal(2.0), 0.0, free()),
+        ("lithium metal, 2.1 g", metal(2.1), 1.0, approval()),
+        ("lithium metal, 8 g", metal(8.0), 1.0, approval()),
+        ("lithium metal, 8.1 g", metal(8.1), 2.0, approval()),
+        ("non-spillable lead, 12 V, 100 Wh", lead(12.0, 100.0), 0.0, free()),
+        ("non-spillable lead, 24 V, 90 Wh", lead(24.0, 90.0), 2.0, free()),
+        ("non-spillable lead, 12 V, 120 Wh", lead(12.0, 120.0), 2.0, free()),
     ] {
-        let got = recommended_weight(&lift, LiftForm::Us).limit.as_pounds();
         rows.add(
-            "recommended weight limit",
+            "battery class (0 free, 1 with approval, 2 not as baggage)",
             name.into(),
             source,
-            "lb",
-            (expected, got),
-            Allowed::Within(0.3),
-        );
-    }
-    let metric = |h: f64, v: f64, d: f64, f, coupling| Lift {
-        horizontal: Length::mm(h * 10.0),
-        vertical: Length::mm(v * 10.0),
-        origin: Length::mm(v * 10.0),
-        travel: Length::mm(d * 10.0),
-        asymmetry: Angle::ZERO,
-        per_minute: f,
-        duration: LiftDuration::Short,
-        coupling,
-    };
-    let got = recommended_weight(&metric(25.0, 55.0, 95.0, 3.0, Coupling::Fair), LiftForm::Metric)
-        .limit
-        .si();
-    rows.add(
-        "recommended weight limit",
-        "H 25, V 55, D 95 cm, 3/min, fair".into(),
-        Source::new("a published course exercise", Certainty::Secondary),
-        "kg",
-        (15.7, got),
-        Allowed::Within(0.05),
-    );
-    let got = recommended_weight(&metric(35.0, 15.0, 60.0, 0.2, Coupling::Good), LiftForm::Metric)
-        .limit
-        .si();
-    rows.add(
-        "recommended weight limit",
-        "H 35, V 15, D 60 cm, 0.2/min, good".into(),
-        Source::derived("the equation"),
-        "kg",
-        (12.06, got),
-        Allowed::Within(0.01),
-    );
-    let frequency = |f, duration, v: f64| {
-        let lift = Lift {
-            per_minute: f,
-            duration,
-            ..metric(25.0, v, 25.0, f, Coupling::Good)
-        };
-        recommended_weight(&lift, LiftForm::Metric).frequency
-    };
-    for (f, duration, v, expected) in [
-        (5.0, LiftDuration::Short, 75.0, 0.80),
-        (12.0, LiftDuration::Short, 50.0, 0.37),
-        (13.0, LiftDuration::Short, 50.0, 0.0),
-        (15.0, LiftDuration::Short, 80.0, 0.28),
-        (9.0, LiftDuration::Moderate, 75.0, 0.30),
-        (11.0, LiftDuration::Moderate, 50.0, 0.0),
-        (8.0, LiftDuration::Long, 50.0, 0.18),
-        (10.0, LiftDuration::Long, 75.0, 0.13),
-        (16.0, LiftDuration::Short, 80.0, 0.0),
-    ] {
-        rows.add(
-            "frequency multiplier",
-            format!("{f}/min, {duration:?}, V {v} cm"),
-            manual(
-                "table 5, p. 15, found alike in three places",
-                Certainty::Published,
-            ),
             "",
-            (expected, frequency(f, duration, v)),
-            Allowed::Within(1e-9),
-        );
-    }
-    for (v, expected) in [(0.3, 40.0), (0.2, 45.0)] {
-        let got = hands_in_front(Length::mm(400.0), Length::from_si(v)).si() * 100.0;
-        rows.add(
-            "reach over a box",
-            format!("40 cm deep, V {v} m"),
-            manual("p. 8", Certainty::Published),
-            "cm",
-            (expected, got),
-            Allowed::Within(1e-9),
+            (class, class_number(&content, &limits)),
+            Allowed::Within(0.0),
         );
     }
 }
@@ -383,9 +455,9 @@ fn loads(rows: &mut Ledger) {
         mass: Mass::from_si(20.0),
     };
     let law = || Source::derived("Archimedes, box of 500 x 400 x 200 mm, 20 kg");
-    for (name, density, reserve, draught) in [
-        ("fresh water", 1000.0, 20.0, 0.1),
-        ("the sea", 1025.0, 21.0, 0.097_56),
+    for (name, density, reserve, draught, freeboard) in [
+        ("fresh water", 1000.0, 20.0, 0.1, 0.1),
+        ("the sea", 1025.0, 21.0, 0.097_56, 0.102_44),
     ] {
         let lies = floating(&hull, Density::from_si(density));
         rows.add(
@@ -402,6 +474,14 @@ fn loads(rows: &mut Ledger) {
             law(),
             "m",
             (draught, lies.draught.si()),
+            Allowed::Within(1e-5),
+        );
+        rows.add(
+            "freeboard",
+            name.into(),
+            law(),
+            "m",
+            (freeboard, lies.freeboard.si()),
             Allowed::Within(1e-5),
         );
     }

@@ -44,6 +44,22 @@ fn amplification(shape: PulseShape, product: f64) -> f64 {
         .si()
 }
 
+/// How deep a body goes that a pulse throws back with `back` times the speed it came with, m: the samples integrated
+/// twice by trapezia, from the speed that makes it so.
+fn deepest(pulse: &Pulse, back: f64) -> f64 {
+    let step = 1e-6;
+    let history = pulse.history(Duration::from_si(step), Duration::ZERO).unwrap();
+    let mut speed = history.velocity_change().si() / (1.0 + back);
+    let (mut place, mut most) = (0.0, 0.0_f64);
+    for pair in history.samples().windows(2) {
+        let next = speed - 0.5 * (pair[0] + pair[1]) * step;
+        place += 0.5 * (speed + next) * step;
+        most = most.max(place);
+        speed = next;
+    }
+    most
+}
+
 pub(crate) fn chapter() -> Chapter {
     let mut rows = Vec::new();
     for (shape, name, expected) in [
@@ -78,6 +94,35 @@ pub(crate) fn chapter() -> Chapter {
             (expected, history.pulse().velocity_change.si()),
             Allowed::Fraction(2e-4),
         ));
+    }
+    let pulse = Pulse {
+        shape: PulseShape::HalfSine,
+        peak: Acceleration::g(50.0),
+        duration: Duration::from_si(0.011),
+    };
+    rows.push(row(
+        "velocity change of a pulse",
+        "half-sine 50 G 11 ms",
+        "in/s",
+        (135.185, pulse.velocity_change().si() / 0.0254),
+        Allowed::Within(6e-4),
+    ));
+    for (problem, back, expected) in [
+        ("no rebound, A T²/pi", 0.0, 18.8854),
+        ("elastic rebound, A T²/pi²", 1.0, 6.0114),
+    ] {
+        rows.push(Row {
+            source: Source::derived(
+                "the pulse integrated twice; the factor pi in words in C. Lalanne, Mechanical Vibration and Shock, volume 2, table 5.4",
+            ),
+            ..row(
+                "displacement under a pulse, from its samples",
+                format!("half-sine 50 G 11 ms, {problem}"),
+                "mm",
+                (expected, 1e3 * deepest(&pulse, back)),
+                Allowed::Within(1e-4),
+            )
+        });
     }
     let boundary = DamageBoundary::of_component(Frequency::from_si(50.0), Acceleration::g(80.0));
     for (method, unit, expected, got) in [

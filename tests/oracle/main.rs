@@ -12,6 +12,8 @@ mod drawing_libraries;
 mod foam_fit;
 mod gas_filled_foam;
 mod geometry_libraries;
+mod ideal_cushions;
+mod lifting;
 mod machine_programs;
 mod moisture;
 mod nist_foam;
@@ -22,6 +24,7 @@ mod signal_library;
 mod simulated_drop;
 mod standard_atmosphere;
 mod stress_energy;
+mod test_drops;
 mod vibration;
 
 use caddis_tests::{Folder, Row, caddis, manual, workspace_root};
@@ -54,7 +57,10 @@ fn chapters() -> Vec<Chapter> {
         resting_poses::chapter(),
         standard_atmosphere::chapter(),
         carriage::chapter(),
+        lifting::chapter(),
         moisture::chapter(),
+        test_drops::chapter(),
+        ideal_cushions::chapter(),
         bell_system_technical_journal::chapter(),
         stress_energy::chapter(),
         gas_filled_foam::chapter(),

@@ -93,6 +93,45 @@ pub(crate) fn chapter() -> Chapter {
         air(25.0, 100.0).vapour_density().si() * 1e3,
         Allowed::Fraction(0.005),
     );
+    for (celsius, percent, grams) in [(20.0, 85.0, 14.66), (25.0, 100.0, 22.97)] {
+        add(
+            "vapour in air",
+            format!("{celsius} °C, {percent} %"),
+            magnus(),
+            "g/m³",
+            grams,
+            air(celsius, percent).vapour_density().si() * 1e3,
+            Allowed::Within(0.01),
+        );
+    }
+    add(
+        "vapour in air",
+        "20 °C, 85 %".into(),
+        page("a supplier's page of an older DIN 55474, to the gram"),
+        "g/m³",
+        15.0,
+        air(20.0, 85.0).vapour_density().si() * 1e3,
+        Allowed::Within(0.5),
+    );
+    for (celsius, hectopascals, allowed) in [
+        (-20.0, 1.260, 6e-4),
+        (0.0, 6.112, 6e-4),
+        (10.0, 12.260, 6e-4),
+        (20.0, 23.326, 6e-4),
+        (30.0, 42.337, 6e-4),
+        (40.0, 73.675, 6e-4),
+        (50.0, 123.45, 6e-3),
+    ] {
+        add(
+            "saturation pressure",
+            format!("{celsius} °C, over water"),
+            magnus(),
+            "hPa",
+            hectopascals,
+            saturation_pressure(Temperature::celsius(celsius)).si() / 100.0,
+            Allowed::Within(allowed),
+        );
+    }
     for (celsius, hectopascals) in [(20.0, 23.39), (30.0, 42.47), (50.0, 123.5)] {
         add(
             "saturation pressure",
@@ -154,6 +193,20 @@ pub(crate) fn chapter() -> Chapter {
             Allowed::Fraction(0.012),
         );
     }
+    add(
+        "desiccant, formula I",
+        "one square metre, the metric form".into(),
+        page("a packaging supplier's page, to the unit"),
+        "units",
+        17.0,
+        desiccant_units_mil(
+            Barrier::NotMetal {
+                area: Area::from_si(1.0),
+            },
+            &[],
+        ),
+        Allowed::Within(0.5),
+    );
     let foam = [(Dunnage::SyntheticFoam, Mass::pounds(2.0))];
     let plastic = desiccant_units_mil(
         Barrier::NotMetal {
@@ -196,6 +249,16 @@ pub(crate) fn chapter() -> Chapter {
         metal(0.7063, &foam),
         Allowed::Within(0.001),
     );
+    // The page's 0.161 a gallon is 0.0007 a cubic inch; 1.2 a cubic foot, which is followed, makes it 0.1604.
+    add(
+        "desiccant, formula II",
+        "one gallon of 231 in³".into(),
+        page("a packaging supplier's page"),
+        "units",
+        0.161,
+        metal(231.0 / 1728.0, &[]),
+        Allowed::Fraction(0.005),
+    );
     let crate_of_40 = DryPackage {
         volume: Volume::from_si(40.0),
         air_moisture: 13.83,
@@ -232,6 +295,21 @@ pub(crate) fn chapter() -> Chapter {
         "units",
         36.0,
         desiccant_units_din(&film) / 0.7,
+        Allowed::Within(1e-9),
+    );
+    // The whole of the short form: 20 units a kilogram are 120 g where DIN's current text has 80.
+    let aids = DryPackage {
+        hygroscopic: Mass::from_si(1.2),
+        area: Area::ZERO,
+        ..film
+    };
+    add(
+        "desiccant, DIN 55474",
+        "the same with 1.2 kg of aids, at the short form's 120 g/kg".into(),
+        page("a supplier's short form, WDD A t/6 + 20 m"),
+        "units",
+        60.0,
+        desiccant_units_din(&film) / 0.7 + desiccant_units_din(&aids) * (120.0 / 80.0),
         Allowed::Within(1e-9),
     );
     let dry = DryPack {

@@ -5,13 +5,13 @@
 //! volume 2, table 5.4.
 
 use crate::Chapter;
-use caddis_basis::{Length, STANDARD_GRAVITY, Source};
+use caddis_basis::{Length, STANDARD_GRAVITY, Source, Speed};
 use caddis_geometry::Vec3;
 use caddis_protection::drop::{
     Contact, Course, Fall, Gravity, Landing, Packing, Precision, RigidBody, Spring, SpringForm, Watch,
     simulate,
 };
-use caddis_protection::{Patch, impact_speed};
+use caddis_protection::{Patch, equivalent_height, impact_speed, velocity_change};
 use caddis_tests::{Allowed, Row};
 use std::f64::consts::PI;
 
@@ -67,6 +67,71 @@ fn speeds() -> Vec<Row> {
             )
         })
         .collect()
+}
+
+/// The same speeds as the inch books print them.
+fn speeds_in_inches() -> Vec<Row> {
+    [
+        (12.0, 96.26),
+        (24.0, 136.13),
+        (30.0, 152.20),
+        (36.0, 166.73),
+        (48.0, 192.52),
+    ]
+    .into_iter()
+    .map(|(height, expected)| {
+        let got = impact_speed(Length::inches(height)).si() / 0.0254;
+        row(
+            "impact speed",
+            format!("fall from {height} in"),
+            "in/s",
+            (expected, got),
+            Allowed::Within(6e-3),
+        )
+    })
+    .collect()
+}
+
+/// What a fall changes the speed by, and the fall that stands for a change.
+fn changes() -> Vec<Row> {
+    let mut rows = Vec::new();
+    for (restitution, expected) in [(0.0, 3.865_92), (0.3, 5.025_70), (0.5, 5.798_88), (1.0, 7.731_84)] {
+        let got = velocity_change(Length::from_si(0.762), restitution).si();
+        rows.push(row(
+            "velocity change of a fall",
+            format!("0.762 m, (1 + e) sqrt(2 g h), e = {restitution}"),
+            "m/s",
+            (expected, got),
+            Allowed::Within(6e-6),
+        ));
+    }
+    for (restitution, expected) in [(0.0, 0.815_77), (0.5, 0.362_57), (1.0, 0.203_94)] {
+        let got = equivalent_height(Speed::from_si(4.0), restitution).si();
+        rows.push(row(
+            "equivalent fall of a velocity change",
+            format!("4 m/s, dV²/(2 g (1 + e)²), e = {restitution}"),
+            "m",
+            (expected, got),
+            Allowed::Within(6e-6),
+        ));
+    }
+    // The speeds were read, the falls follow from them.
+    for (level, speed, expected) in [("I", 1.75, 156.1), ("II", 1.22, 75.9), ("III", 0.91, 42.2)] {
+        let got = equivalent_height(Speed::from_si(speed), 0.0).as_mm();
+        rows.push(Row {
+            source: Source::derived(
+                "v²/2g, no rebound; the speeds of ASTM D4169-09 10.3.2.2 read in a copy of the text",
+            ),
+            ..row(
+                "equivalent fall of a velocity change",
+                format!("side impact at {speed} m/s, assurance level {level}"),
+                "mm",
+                (expected, got),
+                Allowed::Within(0.06),
+            )
+        });
+    }
+    rows
 }
 
 /// One body falling along -z without gravity in the stroke on pads of one stiffness that face these ways.
@@ -186,11 +251,13 @@ fn wedge() -> Vec<Row> {
 
 pub(crate) fn chapter() -> Chapter {
     let mut rows = speeds();
+    rows.extend(speeds_in_inches());
+    rows.extend(changes());
     rows.extend(elastic());
     rows.extend(wedge());
     Chapter {
         title: "Rebound and friction",
-        about: "Closed forms of a fall: the speed it ends with, what an elastic cushion gives back, and what friction between an item \
+        about: "Closed forms of a fall: the speed it ends with, the change of speed it makes, what an elastic cushion gives back, and what friction between an item \
                 and the foam it presses does. Friction is smooth where the sliding comes to rest, which costs up to 0.8 % of a peak.",
         rows,
     }

@@ -29,6 +29,7 @@ pub(crate) fn chapter() -> Chapter {
     let mut rows = reference();
     rows.extend(random());
     rows.extend(equal_pads());
+    rows.extend(pads_at_an_angle());
     rows.extend(flat_on_a_law());
     Chapter {
         title: "The simulated drop",
@@ -170,6 +171,52 @@ fn equal_pads() -> Vec<Row> {
         allowed: Allowed::Fraction(2e-3),
     })
     .collect()
+}
+
+/// How far each pad is pressed when the body moves d at an angle: d n, that is d/sqrt 2 on an edge and d/sqrt 3 on a corner.
+fn pads_at_an_angle() -> Vec<Row> {
+    let mut rows = Vec::new();
+    for (name, towards, expected) in [
+        ("edge", Vec3::new(1.0, 0.0, 1.0), 0.5_f64.sqrt()),
+        ("corner", Vec3::new(1.0, 1.0, 1.0), (1.0_f64 / 3.0).sqrt()),
+    ] {
+        let spring = Spring::new(SpringForm::Linear { modulus: 3e5 }).unwrap();
+        let packing = cube(AXES.into_iter().map(|axis| pad(-axis)).collect(), 4.0, spring);
+        let fall = Fall {
+            direction: -towards.unit(),
+            height: Length::from_si(0.3),
+            gravity: Gravity::Throughout,
+            friction: 0.0,
+            landing: Landing::StopsDead,
+        };
+        let watch = Watch {
+            strains: true,
+            ..Watch::default()
+        };
+        // Stopped short of the way back up: what is pressed most then is pressed by the greatest travel.
+        let simulation = simulate(&packing, &fall, &Precision::reference(0.03), &watch).unwrap();
+        let travel = simulation.courses[0].horizon.travel_along;
+        for ((axis, strain), component) in ["x", "y", "z"]
+            .into_iter()
+            .zip(&simulation.strains)
+            .zip([towards.x, towards.y, towards.z])
+        {
+            if component == 0.0 {
+                continue;
+            }
+            rows.push(Row {
+                method: "simulated drop, deflection of one pad over the travel",
+                problem: format!("three equal linear pads, {name}, pad along {axis}"),
+                source: Source::derived("d n_i"),
+                unit: "",
+                expected,
+                got: strain * 0.05 / travel,
+                // Strains are kept at the steps of the motion only, the greatest travel between them too.
+                allowed: Allowed::Fraction(2e-5),
+            });
+        }
+    }
+    rows
 }
 
 /// Plateau and trapped gas as a generic foam has them, gravity at work in the stroke.

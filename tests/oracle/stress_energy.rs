@@ -107,6 +107,27 @@ pub(crate) fn chapter() -> Chapter {
         34.2504,
         peak(best(1.0)),
     ));
+    let dense = Law {
+        kind: LawKind::StressEnergy {
+            a: A,
+            b: 1.0 / (0.95 * A),
+        },
+        range: LawRange {
+            greatest_strain: 0.9,
+            ..law.range.clone()
+        },
+        ..law.clone()
+    };
+    rows.push(Row {
+        allowed: Allowed::Within(6e-4),
+        ..row(
+            "optimum, cushion factor",
+            "C = e/e_L, densification at e_L = 1/(a b) = 0.95".into(),
+            "",
+            2.861,
+            dense.optimum().cushion_factor,
+        )
+    });
     rows.extend(family_rows());
     Chapter {
         title: "Stress-energy law",

@@ -44,8 +44,8 @@ pub struct Scatter {
     pub source: Source,
     /// Share of drops that land flat on the base; the others fall in any direction alike.
     pub base_share: f64,
-    /// Half-width of the factor on the foam's stress, from piece to piece.
-    pub foam: f64,
+    /// Half-width of the factor on the foam's stress, from piece to piece, where the job states it.
+    pub foam: Option<f64>,
     /// Factor on the foam's stress at the warmest and at the coldest.
     pub temperature_factors: (f64, f64),
 }
@@ -65,7 +65,7 @@ impl Default for Scatter {
                 Certainty::Published,
             ),
             base_share: 0.5,
-            foam: 0.15,
+            foam: None,
             temperature_factors: (0.8, 1.4),
         }
     }

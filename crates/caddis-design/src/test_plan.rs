@@ -1,11 +1,11 @@
 //! From the verified design to the tests that confirm it: what to test, and what is calculated for it.
 
 use crate::{Brief, Direction, Verification};
-use caddis_basis::Length;
+use caddis_basis::{Length, Temperature};
 use caddis_geometry::Vec3;
 use caddis_journey::{
-    CaseFace, DropSchedule, JourneyError, Landing, LegKind, Parcel, Prediction, TestChoice, TestPlan,
-    test_plan,
+    CaseFace, DropSchedule, JourneyError, Landing, LegKind, Parcel, Prediction, Ride, Shaking, TestChoice,
+    TestPlan, test_plan,
 };
 use caddis_survey::Shell;
 
@@ -38,7 +38,9 @@ pub(crate) fn plan_of(brief: &Brief, parcel: &Parcel) -> Result<TestPlan, Journe
             DropSchedule::Parcel
         },
         design_height: brief.handling.drop_height.clone(),
-        road: None,
+        rides: rides(brief),
+        coldest: extreme(brief, -1.0),
+        hottest: extreme(brief, 1.0),
         ingress: journey
             .legs
             .iter()
@@ -46,6 +48,7 @@ pub(crate) fn plan_of(brief: &Brief, parcel: &Parcel) -> Result<TestPlan, Journe
             .or(journey.case.ingress),
         flies: any(LegKind::is_flight),
         is_freight: any(|kind| kind.is_courier() || kind == LegKind::PalletFreight),
+        on_pallet: any(|kind| kind == LegKind::PalletFreight).then_some(journey.cases),
         stack: (any(|kind| kind == LegKind::Store) && journey.cases > 1).then_some(STACK),
     };
     test_plan(
@@ -54,6 +57,54 @@ pub(crate) fn plan_of(brief: &Brief, parcel: &Parcel) -> Result<TestPlan, Journe
         &choice,
         &journey.limits,
     )
+}
+
+/// What the legs shake like: the spectrum a leg states; else the common carrier of a leg by road, the composite vehicle of one off
+/// it.
+fn rides(brief: &Brief) -> Vec<Ride> {
+    brief
+        .journey
+        .legs
+        .iter()
+        .enumerate()
+        .filter_map(|(index, leg)| {
+            let stated = brief.vibration.legs.iter().find(|stated| stated.leg == index);
+            let shaking = match (stated, leg.kind) {
+                (Some(stated), _) => Shaking::Stated {
+                    level: stated.spectrum.overall().as_g(),
+                    time: stated.duration,
+                    source: stated.spectrum.source.clone(),
+                },
+                (None, LegKind::CourierRoad | LegKind::PalletFreight) => Shaking::Road(leg.distance),
+                (None, LegKind::OffRoad) => Shaking::OffRoad(leg.distance),
+                _ => return None,
+            };
+            Some(Ride {
+                leg: leg.label.clone(),
+                shaking,
+            })
+        })
+        .collect()
+}
+
+/// The hottest (`sign` 1) or the coldest (-1) that the closed case becomes, with the leg.
+fn extreme(brief: &Brief, sign: f64) -> Option<(Temperature, String)> {
+    brief
+        .journey
+        .legs
+        .iter()
+        .filter_map(|leg| {
+            let (lowest, highest) = leg.temperatures(&brief.journey.limits);
+            let met = if sign > 0.0 { highest } else { lowest };
+            Some((met?, leg.label.clone()))
+        })
+        .reduce(|far, next| {
+            if sign * (next.0.si() - far.0.si()) > 0.0 {
+                next
+            } else {
+                far
+            }
+        })
 }
 
 /// The face a fall in a direction lands on.

@@ -35,7 +35,7 @@ pub use contents_list::contents_list;
 pub use deck::deck;
 pub use document::{Document, DocumentError};
 pub use drawing::{
-    FallMark, Section, ShockCurves, SpectrumCurve, Stamp, case_plan, cushion_plot, fall_map_plot,
+    FallMark, MapSize, Section, ShockCurves, SpectrumCurve, Stamp, case_plan, cushion_plot, fall_map_plot,
     handling_mark, layer_drawing, nest_drawing, packing_plan, section_drawing, shock_plot, spectrum_plot,
     square_code, stress_energy_plot, stress_strain_plot,
 };

@@ -6,7 +6,8 @@ use crate::report::capital;
 use crate::{Document, DocumentError};
 use caddis_basis::Source;
 use caddis_design::{Brief, Verification};
-use caddis_journey::{CaseFace, ComparisonBand, Landing, Prediction, TestPlan};
+use caddis_journey::{CaseFace, ComparisonBand, HandlingSeverity, Landing, Prediction, TestPlan};
+use caddis_protection::equivalent_height;
 use caddis_protection::vibration::{Spectrum, published_spectra};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -80,7 +81,31 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
     let vibration: Vec<Value> = plan
         .vibration
         .iter()
-        .map(|step| json!([step.axis, format!("{:.2} G rms", step.level), minutes(step.time)]))
+        .map(|step| {
+            json!([
+                step.leg,
+                step.axis,
+                format!("{:.2} G rms", step.level),
+                minutes(step.time),
+                step.source.to_string()
+            ])
+        })
+        .collect();
+    let handling: Vec<Value> = plan
+        .handling
+        .iter()
+        .map(|step| {
+            let severity = match step.severity {
+                HandlingSeverity::Raised(height) => mm(height),
+                HandlingSeverity::Speed(speed) => format!(
+                    "{:.2} m/s, as a fall of {}",
+                    speed.si(),
+                    mm(equivalent_height(speed, 0.0))
+                ),
+            };
+            let faces: Vec<&str> = step.faces.iter().map(|face| face.words()).collect();
+            json!([step.what, faces.join(", "), severity, step.source.to_string()])
+        })
         .collect();
     let spectra = spectra(input)?;
     let compression: Vec<Value> = plan
@@ -96,13 +121,23 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
             ])
         })
         .collect();
-    let altitude = plan.altitude.as_ref().map(|step| {
-        json!([
-            format!("{:.0} m", step.altitude.si()),
-            minutes(step.hold),
-            step.source.to_string()
-        ])
-    });
+    let temperatures: Vec<Value> = plan
+        .temperatures
+        .iter()
+        .map(|step| json!([format!("{:.0} degC", step.temperature.as_celsius()), step.leg]))
+        .collect();
+    let altitude: Vec<Value> = plan
+        .altitude
+        .iter()
+        .map(|step| {
+            json!([
+                step.what,
+                format!("{:.0} m", step.altitude.si()),
+                minutes(step.hold),
+                step.source.to_string()
+            ])
+        })
+        .collect();
     let ingress: Vec<Value> = plan
         .ingress
         .iter()
@@ -133,10 +168,11 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         "drops": drops,
         "faces": CaseFace::ALL.map(CaseFace::words),
         "items": items(input),
+        "handling": handling,
         "vibration": vibration,
-        "vibration_source": plan.vibration_source.to_string(),
         "spectra": spectra,
         "compression": compression,
+        "temperatures": temperatures,
         "altitude": altitude,
         "ingress": ingress,
         "cautions": plan.cautions,
@@ -144,7 +180,8 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
     }))
 }
 
-/// Break points of what the laboratory programs: the legs' own spectra, then the three axes of the common carrier.
+/// Break points of what the laboratory programs: the legs' own spectra, then, where a leg by road states none, the three axes of the
+/// common carrier.
 fn spectra(input: &TestPlanInput) -> Result<Vec<Value>, DocumentError> {
     let points = |spectrum: &Spectrum| -> String {
         spectrum
@@ -173,6 +210,16 @@ fn spectra(input: &TestPlanInput) -> Result<Vec<Value>, DocumentError> {
             ])
         })
         .collect();
+    let legs = &input.brief.vibration.legs;
+    let is_carried = input.brief.journey.legs.iter().enumerate().any(|(index, leg)| {
+        matches!(
+            leg.kind,
+            caddis_journey::LegKind::CourierRoad | caddis_journey::LegKind::PalletFreight
+        ) && legs.iter().all(|stated| stated.leg != index)
+    });
+    if !is_carried {
+        return Ok(out);
+    }
     let carrier = published_spectra().map_err(|error| DocumentError::Mismatch(error.to_string()))?;
     out.extend(
         carrier

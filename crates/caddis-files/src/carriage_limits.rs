@@ -8,9 +8,9 @@ use crate::written::{Bench, Written, parse_source};
 use caddis_basis::{Density, Length, Mass, Parse};
 use caddis_journey::{
     AdditionalHandling, AltitudeTest, BatteryLimits, BilledBy, CarriageLimits, Climate, CourierMaximum,
-    Dated, DimensionalRow, DimensionalRule, Divisor, FreightStep, LiftFilter, LiftLimits, LiftZone,
-    LoadSpace, MassStep, PostalLimits, ReferenceMasses, RoadVibration, SideRounding, SpaceKind,
-    TransitDropRow, VehicleStack, WattHours,
+    CumulativeCarry, Dated, DimensionalRow, DimensionalRule, Divisor, FreightStep, LiftFilter, LiftLimits,
+    LiftZone, LoadSpace, MassStep, MechanicalHandling, PostalLimits, PowerBankNote, ReferenceMasses,
+    ReuseCategories, RoadVibration, SideRounding, SpaceKind, TransitDropRow, VehicleStack, WattHours,
 };
 use serde::Deserialize;
 
@@ -59,7 +59,7 @@ struct LimitsFile {
     cabin_altitude: Row<Written>,
     feeder_altitude: Row<Written>,
     altitude_rate: Row<Written>,
-    altitude_test: Row<AltitudeFile>,
+    altitude_tests: Vec<Row<AltitudeFile>>,
     battery_free: Row<BatteryFile>,
     battery_approval: Row<BatteryFile>,
     battery_lead: Row<BatteryFile>,
@@ -71,11 +71,17 @@ struct LimitsFile {
     vehicle_stack: Row<StackFile>,
     vehicle_factors: Row<[f64; 3]>,
     warehouse_factors: Row<[f64; 3]>,
+    warehouse_factors_creeping: Row<[f64; 3]>,
     road_vibration: Row<VibrationFile>,
+    off_road_vibration: Row<VibrationFile>,
     dimensional: Vec<Row<DimensionalFile>>,
     climates: Vec<Row<ClimateFile>>,
     spaces: Vec<Row<SpaceFile>>,
     transit_drops: Vec<Row<DropFile>>,
+    cumulative_carry: Row<CarryFile>,
+    power_banks: Row<PowerBankFile>,
+    reuse_categories: Row<ReuseFile>,
+    mechanical_handling: Row<MechanicalFile>,
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -155,6 +161,7 @@ struct FilterFile {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct AltitudeFile {
+    what: String,
     altitude: Written,
     hold: Written,
 }
@@ -254,6 +261,40 @@ struct SpaceFile {
     width: Written,
     height: Written,
     load: Written,
+    own_height: Option<Written>,
+    own_mass: Option<Written>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CarryFile {
+    shift: Written,
+    near: Written,
+    near_mass: Written,
+    far: Written,
+    far_mass: Written,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PowerBankFile {
+    advice: String,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ReuseFile {
+    first: u32,
+    second: u32,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct MechanicalFile {
+    light_to: Written,
+    light: [Written; 3],
+    heavy: [Written; 3],
+    side_impact: [Written; 3],
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -432,8 +473,9 @@ fn convert(written: &LimitsFile) -> Result<CarriageLimits, Fault> {
         cabin_altitude: plain(bench, &w.cabin_altitude, "cabin_altitude")?,
         feeder_altitude: plain(bench, &w.feeder_altitude, "feeder_altitude")?,
         altitude_rate: plain(bench, &w.altitude_rate, "altitude_rate")?,
-        altitude_test: row(&w.altitude_test, "altitude_test", |v, at| {
+        altitude_tests: rows(&w.altitude_tests, "altitude_tests", |v, at| {
             Ok(AltitudeTest {
+                what: v.what.clone(),
                 altitude: bench.positive(&v.altitude, &join(at, "altitude"))?,
                 hold: bench.positive(&v.hold, &join(at, "hold"))?,
             })
@@ -470,18 +512,46 @@ fn convert(written: &LimitsFile) -> Result<CarriageLimits, Fault> {
         })?,
         vehicle_factors: row(&w.vehicle_factors, "vehicle_factors", |v, _| Ok(*v))?,
         warehouse_factors: row(&w.warehouse_factors, "warehouse_factors", |v, _| Ok(*v))?,
+        warehouse_factors_creeping: row(
+            &w.warehouse_factors_creeping,
+            "warehouse_factors_creeping",
+            |v, _| Ok(*v),
+        )?,
         spaces: rows(&w.spaces, "spaces", |v, at| space(bench, v, at))?,
         transit_drops: rows(&w.transit_drops, "transit_drops", |v, at| {
             transit_drop(bench, v, at)
         })?,
-        road_vibration: row(&w.road_vibration, "road_vibration", |v, at| {
-            Ok(RoadVibration {
-                vertical: v.vertical,
-                transverse: v.transverse,
-                longitudinal: v.longitudinal,
-                time: bench.positive(&v.time, &join(at, "time"))?,
-                distance: bench.positive(&v.distance, &join(at, "distance"))?,
+        cumulative_carry: row(&w.cumulative_carry, "cumulative_carry", |v, at| {
+            Ok(CumulativeCarry {
+                shift: bench.positive(&v.shift, &join(at, "shift"))?,
+                near: bench.positive(&v.near, &join(at, "near"))?,
+                near_mass: bench.positive(&v.near_mass, &join(at, "near_mass"))?,
+                far: bench.positive(&v.far, &join(at, "far"))?,
+                far_mass: bench.positive(&v.far_mass, &join(at, "far_mass"))?,
             })
+        })?,
+        power_banks: row(&w.power_banks, "power_banks", |v, _| {
+            Ok(PowerBankNote {
+                advice: v.advice.clone(),
+            })
+        })?,
+        reuse_categories: row(&w.reuse_categories, "reuse_categories", |v, _| {
+            Ok(ReuseCategories {
+                first: v.first,
+                second: v.second,
+            })
+        })?,
+        mechanical_handling: row(&w.mechanical_handling, "mechanical_handling", |v, at| {
+            Ok(MechanicalHandling {
+                light_to: bench.positive(&v.light_to, &join(at, "light_to"))?,
+                light: three(bench, &v.light, &join(at, "light"))?,
+                heavy: three(bench, &v.heavy, &join(at, "heavy"))?,
+                side_impact: three(bench, &v.side_impact, &join(at, "side_impact"))?,
+            })
+        })?,
+        road_vibration: row(&w.road_vibration, "road_vibration", |v, at| vehicle(bench, v, at))?,
+        off_road_vibration: row(&w.off_road_vibration, "off_road_vibration", |v, at| {
+            vehicle(bench, v, at)
         })?,
     };
     limits
@@ -571,7 +641,34 @@ fn space(bench: &Bench, v: &SpaceFile, at: &str) -> Result<LoadSpace, Fault> {
         width: bench.positive(&v.width, &join(at, "width"))?,
         height: bench.positive(&v.height, &join(at, "height"))?,
         load: bench.positive(&v.load, &join(at, "load"))?,
+        own: match (&v.own_height, &v.own_mass) {
+            (Some(height), Some(mass)) => Some((
+                bench.positive(height, &join(at, "own_height"))?,
+                bench.positive(mass, &join(at, "own_mass"))?,
+            )),
+            (None, None) => None,
+            _ => {
+                return Err(Fault::new(at, "an empty pallet has a height and a mass")
+                    .hint("give both `own_height` and `own_mass`, or neither"));
+            }
+        },
     })
+}
+
+fn vehicle(bench: &Bench, v: &VibrationFile, at: &str) -> Result<RoadVibration, Fault> {
+    Ok(RoadVibration {
+        vertical: v.vertical,
+        transverse: v.transverse,
+        longitudinal: v.longitudinal,
+        time: bench.positive(&v.time, &join(at, "time"))?,
+        distance: bench.positive(&v.distance, &join(at, "distance"))?,
+    })
+}
+
+/// A value for each of the three assurance levels.
+fn three<Q: Parse>(bench: &Bench, written: &[Written; 3], at: &str) -> Result<[Q; 3], Fault> {
+    let one = |level: usize| bench.positive::<Q>(&written[level], &format!("{at}[{level}]"));
+    Ok([one(0)?, one(1)?, one(2)?])
 }
 
 fn transit_drop(bench: &Bench, v: &DropFile, at: &str) -> Result<TransitDropRow, Fault> {

@@ -5,11 +5,13 @@ use crate::error::{Fault, FileError};
 use crate::law::{LawFile, law};
 use crate::suggest::closest;
 use crate::vibration::{CushionVibrationFile, cushion_vibration};
-use crate::written::{Bench, Written, parse_source};
-use caddis_basis::{Length, Source};
+use crate::written::{Bench, Written, WrittenMeasure, parse_source};
+use caddis_basis::{Length, Measured, Pressure, Source};
 use caddis_protection::drop::Hysteresis;
 use caddis_protection::vibration::CushionVibration;
-use caddis_protection::{CreepLimit, Foam, FoamMemory, FoamProperty, LawRecord, StatedProperty};
+use caddis_protection::{
+    CreepLimit, Foam, FoamMemory, FoamProperty, LawRecord, StatedColours, StatedProperty,
+};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -31,6 +33,12 @@ struct FoamFile {
     record: Option<RecordFile>,
     #[serde(default)]
     properties: BTreeMap<String, PropertyFile>,
+    /// Colours it is sold in.
+    #[serde(default)]
+    colours: Option<ColoursFile>,
+    /// Compression stress at 40 % by ISO 3386-1.
+    #[serde(default)]
+    firmness: Option<WrittenMeasure>,
     #[serde(default)]
     creep_limit: Option<CreepFile>,
     #[serde(default)]
@@ -78,6 +86,13 @@ struct RecordFile {
 #[serde(deny_unknown_fields)]
 struct PropertyFile {
     has: bool,
+    source: String,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ColoursFile {
+    names: Vec<String>,
     source: String,
 }
 
@@ -185,6 +200,12 @@ fn convert(written: &FoamFile, name: &str) -> Result<Foam, Fault> {
             .transpose()?,
         record: record(&bench, written.record.as_ref())?,
         properties: properties(&written.properties)?,
+        colours: written.colours.as_ref().map(colours).transpose()?,
+        firmness: written
+            .firmness
+            .as_ref()
+            .map(|stress| firmness(&bench, stress))
+            .transpose()?,
         creep_limits,
         memory: None,
         hysteresis: None,
@@ -298,6 +319,29 @@ fn properties(written: &BTreeMap<String, PropertyFile>) -> Result<Vec<StatedProp
         .collect()
 }
 
+fn colours(written: &ColoursFile) -> Result<StatedColours, Fault> {
+    if written.names.is_empty() || written.names.iter().any(|name| name.trim().is_empty()) {
+        return Err(
+            Fault::new("colours.names", "there is no colour, or one without a name")
+                .hint("write e.g. `names = [\"black\", \"grey\"]`, or leave `colours` out where nobody says"),
+        );
+    }
+    Ok(StatedColours {
+        names: written.names.iter().map(|name| name.trim().to_owned()).collect(),
+        source: parse_source(&written.source, "colours.source")?,
+    })
+}
+
+/// A firmness without a source would be anybody's guess.
+fn firmness(bench: &Bench, written: &WrittenMeasure) -> Result<Measured<Pressure>, Fault> {
+    let measured = bench.measured_positive(written, "firmness")?;
+    if measured.source.is_none() {
+        return Err(Fault::new("firmness", "it names no source")
+            .hint("write e.g. `firmness = { value = \"30 kPa\", source = \"whose test by ISO 3386-1 (measured)\" }`"));
+    }
+    Ok(measured)
+}
+
 fn colour(text: &str) -> Result<[u8; 3], Fault> {
     let digits = text
         .strip_prefix('#')
@@ -315,7 +359,7 @@ fn colour(text: &str) -> Result<[u8; 3], Fault> {
 #[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
-    use caddis_basis::{Certainty, Pressure, Temperature};
+    use caddis_basis::{Certainty, Temperature};
 
     fn read(more: &str) -> Result<Foam, FileError> {
         let text = format!(
@@ -360,6 +404,35 @@ mod tests {
             (
                 "creep_limit = { value = \"0 kPa\", source = \"own (measured)\" }",
                 "creep_limit.value",
+            ),
+        ] {
+            let error = read(more).unwrap_err().to_string();
+            assert!(error.contains(says), "{more}: {error}");
+        }
+    }
+
+    #[test]
+    fn colours_and_firmness_are_read_with_their_sources() {
+        let foam = read(
+            "colours = { names = [\"black\", \"grey\"], source = \"list (invented)\" }\nfirmness = { value = \"30 kPa\", \
+             source = \"own (measured)\" }",
+        )
+        .unwrap();
+        assert_eq!(foam.colours.unwrap().names, ["black", "grey"]);
+        let firmness = foam.firmness.unwrap();
+        assert_eq!(firmness.value, Pressure::kpa(30.0));
+        assert_eq!(firmness.source.unwrap().certainty, Certainty::Measured);
+        let silent = read("").unwrap();
+        assert!(silent.colours.is_none() && silent.firmness.is_none());
+        for (more, says) in [
+            (
+                "colours = { names = [], source = \"list (invented)\" }",
+                "colours.names",
+            ),
+            ("firmness = \"30 kPa\"", "no source"),
+            (
+                "firmness = { value = \"0 kPa\", source = \"own (measured)\" }",
+                "zero",
             ),
         ] {
             let error = read(more).unwrap_err().to_string();

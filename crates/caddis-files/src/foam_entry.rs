@@ -3,7 +3,7 @@
 use crate::quoted::quoted;
 use crate::written::certainty_word;
 use caddis_basis::{Density, Source};
-use caddis_protection::{Law, LawKind};
+use caddis_protection::{Law, LawKind, LawRecord};
 use std::fmt::Write;
 
 /// What a new entry says of its foam beside the law. What a fit cannot know takes the values of common practice, and a
@@ -24,10 +24,8 @@ pub struct FoamEntry {
     pub law: Law,
     /// The law of later impacts.
     pub later: Option<Law>,
-    /// Scatter of measured peaks about the law.
-    pub scatter: Option<f64>,
-    /// How many tests stand behind it.
-    pub tests: usize,
+    /// How the law was come by.
+    pub record: LawRecord,
 }
 
 impl FoamEntry {
@@ -58,9 +56,18 @@ impl FoamEntry {
              practice: check\nleast_web = \"15 mm\" # common practice: check\ncolour = \"#4a4f57\"",
             if self.closed_cell { "closed" } else { "open" }
         );
-        let _ = writeln!(out, "\n[record]\ntests = {}", self.tests);
-        if let Some(scatter) = self.scatter {
+        let _ = writeln!(out, "\n[record]");
+        if let Some(tests) = self.record.tests {
+            let _ = writeln!(out, "tests = {tests}");
+        }
+        if let Some(scatter) = self.record.scatter {
             let _ = writeln!(out, "scatter = {}", scatter.max(1e-6));
+        }
+        if let Some(rate) = self.record.strain_rate {
+            let _ = writeln!(out, "strain_rate_per_s = {rate:?}");
+        }
+        if let Some(temperature) = self.record.temperature {
+            let _ = writeln!(out, "temperature = \"{:.1} degC\"", temperature.as_celsius());
         }
         write_law(&mut out, "law", &self.law);
         if let Some(later) = &self.later {
@@ -151,8 +158,12 @@ mod tests {
             source: Source::new("own tests", Certainty::Measured),
             later: Some(law.clone()),
             law,
-            scatter: Some(0.03),
-            tests: 30,
+            record: LawRecord {
+                strain_rate: Some(0.01),
+                temperature: Some(caddis_basis::Temperature::celsius(23.0)),
+                scatter: Some(0.03),
+                tests: Some(30),
+            },
         }
     }
 

@@ -2,7 +2,7 @@
 
 use crate::error::{FileError, FilePlace};
 use crate::suggest::closest;
-use caddis_basis::{Acceleration, Density, Length, Parse, Pressure};
+use caddis_basis::{Acceleration, Density, Length, Parse, Pressure, Temperature};
 use caddis_protection::fit::{CompressionReading, DropTest, FitError};
 
 /// What a file of tests holds.
@@ -10,8 +10,15 @@ use caddis_protection::fit::{CompressionReading, DropTest, FitError};
 pub enum FoamTests {
     /// Drops on cushions.
     Drops(Vec<DropTest>),
-    /// One compression test.
-    Compression(Vec<CompressionReading>),
+    /// One compression test, with its rate (strain per second) and temperature where its columns state them.
+    Compression {
+        /// The readings in order.
+        readings: Vec<CompressionReading>,
+        /// Strain per second.
+        strain_rate: Option<f64>,
+        /// Temperature of the test.
+        temperature: Option<Temperature>,
+    },
 }
 
 /// A file of tests, with what it takes to say where a row is.
@@ -34,6 +41,9 @@ const PEAK: &[&str] = &["peak", "peak acceleration", "acceleration"];
 const IMPACT: &[&str] = &["impact", "impact number", "impact no", "drop number"];
 const STRAIN: &[&str] = &["strain", "compression"];
 const STRESS: &[&str] = &["stress", "compressive stress"];
+/// Of a compression test; in 1/s, the rate of the whole test.
+const STRAIN_RATE: &[&str] = &["strain rate", "rate"];
+const TEMPERATURE: &[&str] = &["temperature"];
 const DROP_COLUMNS: [&[&str]; 6] = [DENSITY, THICKNESS, HEIGHT, STATIC_STRESS, PEAK, IMPACT];
 /// What a good header looks like.
 const EXAMPLE: &str = "density (kg/m3),thickness (mm),drop height (mm),static stress (kPa),peak (G),impact";
@@ -349,7 +359,49 @@ impl Table {
                 stress: self.quantity::<Pressure>(*line, cells, &stress)?,
             });
         }
-        Ok(self.done(FoamTests::Compression(readings), &[STRAIN, STRESS]))
+        // Of the whole test: the first row that states them.
+        let stated = |column: &Column| {
+            (self.rows.iter())
+                .find(|(_, cells)| cells.get(column.at).is_some_and(|cell| !cell.is_empty()))
+                .map(|(line, cells)| (*line, cells))
+        };
+        let strain_rate = match self.column(STRAIN_RATE) {
+            Some(column) => stated(&column)
+                .map(|(line, cells)| self.rate(line, cells, &column))
+                .transpose()?,
+            None => None,
+        };
+        let temperature = match self.column(TEMPERATURE) {
+            Some(column) => stated(&column)
+                .map(|(line, cells)| self.positive::<Temperature>(line, cells, &column))
+                .transpose()?,
+            None => None,
+        };
+        let tests = FoamTests::Compression {
+            readings,
+            strain_rate,
+            temperature,
+        };
+        Ok(self.done(tests, &[STRAIN, STRESS, STRAIN_RATE, TEMPERATURE]))
+    }
+
+    /// Strain per second.
+    fn rate(&self, line: usize, cells: &[String], column: &Column) -> Result<f64, FileError> {
+        let cell = self.cell(line, cells, column)?;
+        self.decimal(cell)
+            .parse::<f64>()
+            .ok()
+            .filter(|rate| rate.is_finite() && *rate > 0.0)
+            .filter(|_| column.unit.as_deref().is_none_or(|unit| unit == "1/s"))
+            .ok_or_else(|| {
+                self.error(
+                    Some(line),
+                    format!("column `{}`", column.header),
+                    format!("`{cell}` is no rate of strain"),
+                    "head the column `strain rate (1/s)` and give the strain per second, above zero"
+                        .to_owned(),
+                )
+            })
     }
 
     fn strain(&self, line: usize, cells: &[String], column: &Column) -> Result<f64, FileError> {
@@ -501,7 +553,7 @@ mod tests {
             "strain (%),stress (kPa)\n10,30\n25,57\n",
             "strain,stress_kPa\n0.1,30\n25 %,57\n",
         ] {
-            let FoamTests::Compression(readings) = read(text).unwrap().tests else {
+            let FoamTests::Compression { readings, .. } = read(text).unwrap().tests else {
                 panic!("compression")
             };
             assert_eq!((readings[0].strain, readings[1].strain), (0.1, 0.25));

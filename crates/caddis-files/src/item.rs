@@ -7,8 +7,8 @@ use crate::written::{Bench, Written, WrittenMeasure, parse_source};
 use caddis_basis::{BenchUnit, ItemId, Length, Measured};
 use caddis_geometry::Vec3;
 use caddis_survey::{
-    Declared, Fragility, FragilityClass, Item, ItemShape, Part, Primitive, Profile, ProfileStep, Requirement,
-    Softness, Up,
+    Declared, FoamWish, Fragility, FragilityClass, Item, ItemShape, Part, Primitive, Profile, ProfileStep,
+    Requirement, Softness, Up,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -57,6 +57,15 @@ pub struct ItemFile {
     /// What it asks of the foam that touches it: `static-dissipative`, `flame-rated`, …
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub requires: Vec<String>,
+    /// The hottest its packed case gets, as in a vehicle left in the sun.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hottest: Option<WrittenMeasure>,
+    /// The colour its foam must have, by the name on the supplier's list.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foam_colour: Option<String>,
+    /// Least and most firmness of its foam: compression stress at 40 % by ISO 3386-1.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foam_firmness: Option<[Written; 2]>,
     /// Who signs for a fragility written as a class (`fragility = "class delicate"`).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fragility_signed_by: Option<String>,
@@ -182,6 +191,9 @@ pub struct MeshFile {
     /// Unit of its numbers, for formats that carry none (STL, OBJ, PLY).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub unit: Option<String>,
+    /// Its convex hull stands for it: for a mesh that is no solid.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub hull: bool,
 }
 
 /// A drawing (DXF, SVG) whose closed outlines, given a depth or steps, make the piece.
@@ -333,6 +345,7 @@ pub(crate) fn item(
         no_load: ways(&written.no_load, &at("no_load"))?,
         reach_first: written.reach_first,
         requires: requirements(&written.requires, &at("requires"))?,
+        foam: wish(bench, written, path)?,
         fragility_assumed_by: signer(written, path)?,
         points: points(bench, &written.points, &at("points"))?,
         note: written.note.clone(),
@@ -575,6 +588,29 @@ fn requirements(written: &[String], field: &str) -> Result<Vec<Requirement>, Fau
         }
     }
     Ok(out)
+}
+
+/// What it asks of its foam by value.
+fn wish(bench: &Bench, written: &ItemFile, path: &str) -> Result<FoamWish, Fault> {
+    let at = |key: &str| join(path, key);
+    let colour = written.foam_colour.as_ref().map(|name| name.trim().to_owned());
+    if colour.as_ref().is_some_and(String::is_empty) {
+        return Err(Fault::new(at("foam_colour"), "the colour has no name")
+            .hint("write it as the foam's supplier does, e.g. `foam_colour = \"black\"`, or leave it out"));
+    }
+    Ok(FoamWish {
+        hottest: written
+            .hottest
+            .as_ref()
+            .map(|hottest| bench.measured_positive(hottest, &at("hottest")))
+            .transpose()?,
+        colour,
+        firmness: written
+            .foam_firmness
+            .as_ref()
+            .map(|range| bench.range(range, &at("foam_firmness")))
+            .transpose()?,
+    })
 }
 
 /// The class that a fragility is written as.

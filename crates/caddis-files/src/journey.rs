@@ -7,8 +7,8 @@ use crate::written::parse_source;
 use crate::written::{Bench, Written, WrittenMeasure};
 use caddis_basis::{Length, Source, Temperature};
 use caddis_journey::{
-    Battery, BatteryContent, CarriageLimits, CaseFacts, HandleGeometry, Humidity, IngressCode, Journey, Leg,
-    LegKind, MoistAir, TemperatureLimit, Valve, VentFlow, WattHours,
+    Battery, BatteryContent, CarriageLimits, Carrying, CaseFacts, HandleGeometry, HandlingClass, Humidity,
+    IngressCode, Journey, Leg, LegKind, MoistAir, TemperatureLimit, Valve, VentFlow, WattHours,
 };
 use serde::{Deserialize, Serialize};
 
@@ -63,6 +63,9 @@ pub struct CaseFile {
     /// Whether couriers get it in a carton.
     #[serde(default)]
     pub in_carton: bool,
+    /// How many round trips it should last.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub round_trips: Option<u32>,
     /// Temperatures that contents bear.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub temperatures: Vec<TemperatureLimitFile>,
@@ -128,6 +131,9 @@ pub struct LegFile {
     /// The drop it must bear.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub drop_height: Option<WrittenMeasure>,
+    /// The table that gives the drop where none is stated: `"parcel"`, `"handbook"`, `"handbook-older"`, `"schedule-a-1"` to `-3`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub handling: Option<String>,
     /// Pressure altitude the closed case meets.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cabin_altitude: Option<Written>,
@@ -149,9 +155,25 @@ pub struct LegFile {
     /// The air where it is opened.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub opening_air: Option<AirFile>,
+    /// How far it goes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub distance: Option<Written>,
+    /// How one person carries it in a shift.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub carrying: Option<CarryingFile>,
     /// What it shakes like.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub vibration: Option<LegVibrationFile>,
+}
+
+/// How one person carries in a shift.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CarryingFile {
+    /// How often.
+    pub times: u32,
+    /// How far each time.
+    pub distance: Written,
 }
 
 /// How a leg is travelled, as written.
@@ -263,6 +285,11 @@ pub(crate) fn journey(
     if let Some(case) = &written.case {
         journey.case = facts(bench, case)?;
     }
+    // Leg by leg first, so that the message stands at the leg's own line.
+    for (index, leg) in journey.legs.iter().enumerate() {
+        leg.validate(index + 1, &journey.limits)
+            .map_err(|error| Fault::new(format!("journey.legs[{index}]"), error.to_string()))?;
+    }
     journey
         .validate()
         .map_err(|error| Fault::new("journey", error.to_string()))?;
@@ -275,6 +302,23 @@ fn convert_leg(bench: &Bench, written: &LegFile, path: &str) -> Result<Leg, Faul
         .drop_height
         .as_ref()
         .map(|height| bench.measured_positive(height, &join(path, "drop_height")))
+        .transpose()?;
+    leg.handling = written
+        .handling
+        .as_ref()
+        .map(|word| {
+            HandlingClass::ALL
+                .into_iter()
+                .find(|class| class.words() == word.trim())
+                .ok_or_else(|| {
+                    let known = HandlingClass::ALL.map(HandlingClass::words);
+                    Fault::new(
+                        join(path, "handling"),
+                        format!("`{}` is no table of drop heights", word.trim()),
+                    )
+                    .hint(format!("one of {}", known.join(", ")))
+                })
+        })
         .transpose()?;
     leg.cabin_altitude = written
         .cabin_altitude
@@ -310,6 +354,21 @@ fn convert_leg(bench: &Bench, written: &LegFile, path: &str) -> Result<Leg, Faul
             Ok(MoistAir {
                 temperature: bench.positive(&air.temperature, &join(&path, "temperature"))?,
                 humidity: humidity(&air.humidity, &join(&path, "humidity"))?,
+            })
+        })
+        .transpose()?;
+    leg.distance = written
+        .distance
+        .as_ref()
+        .map(|distance| bench.positive(distance, &join(path, "distance")))
+        .transpose()?;
+    leg.carrying = written
+        .carrying
+        .as_ref()
+        .map(|carrying| {
+            Ok(Carrying {
+                times: carrying.times,
+                distance: bench.positive(&carrying.distance, &join(path, "carrying.distance"))?,
             })
         })
         .transpose()?;
@@ -378,6 +437,7 @@ fn facts(bench: &Bench, written: &CaseFile) -> Result<CaseFacts, Fault> {
             .map(|time| bench.positive(time, &at("shut_for")))
             .transpose()?,
         in_carton: written.in_carton,
+        round_trips: written.round_trips,
         temperatures: written
             .temperatures
             .iter()

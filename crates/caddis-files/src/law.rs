@@ -17,7 +17,7 @@ pub(crate) struct LawFile {
     gravity_in_fit: bool,
     /// Impact data back it.
     measured_dynamic: bool,
-    /// Needed but for cushion curves and stacks, whose parts say it.
+    /// Needed but for cushion curves, stacks and convoluted sheets, whose parts say it.
     #[serde(default)]
     range: Option<RangeFile>,
     #[serde(default)]
@@ -32,6 +32,8 @@ pub(crate) struct LawFile {
     cushion_curves: Option<Vec<CurveFile>>,
     #[serde(default)]
     stack: Option<StackFile>,
+    #[serde(default)]
+    convoluted: Option<Box<ConvolutedFile>>,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -114,6 +116,15 @@ struct PartFile {
     law: LawFile,
 }
 
+/// A sheet with fingers, by the law of the foam it is cut from.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ConvolutedFile {
+    /// Height of the fingers over the whole thickness.
+    finger_share: f64,
+    law: LawFile,
+}
+
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct RangeFile {
@@ -136,16 +147,20 @@ pub(crate) fn law(bench: &Bench, written: &LawFile, field: &str) -> Result<Law, 
         written.spring.is_some(),
         written.cushion_curves.is_some(),
         written.stack.is_some(),
+        written.convoluted.is_some(),
     ];
     if forms.iter().filter(|given| **given).count() != 1 {
         return Err(Fault::new(field, "a law needs one form").hint(format!(
             "give exactly one of the tables `{field}.stress_energy`, `{field}.closed_cell_gas`, `{field}.table`, \
-             `{field}.spring`, `{field}.cushion_curves` and `{field}.stack`"
+             `{field}.spring`, `{field}.cushion_curves`, `{field}.stack` and `{field}.convoluted`"
         )));
     }
     let source = parse_source(&written.source, &at("source"))?;
     if let Some(stack) = &written.stack {
         return stacked(bench, stack, written, field);
+    }
+    if let Some(sheet) = &written.convoluted {
+        return convoluted(bench, sheet, written, field);
     }
     if let Some(curves) = &written.cushion_curves {
         return family(bench, curves, written, field);
@@ -338,6 +353,27 @@ fn stacked(bench: &Bench, written: &StackFile, law_file: &LawFile, field: &str) 
         Order::Parallel => Law::in_parallel(&parts),
     }
     .map_err(|error| refused(&field, &error))
+}
+
+/// A convoluted sheet; range and claims follow from the foam it is cut from.
+fn convoluted(
+    bench: &Bench,
+    written: &ConvolutedFile,
+    law_file: &LawFile,
+    field: &str,
+) -> Result<Law, Fault> {
+    let field = join(field, "convoluted");
+    if law_file.measured_dynamic {
+        return Err(Fault::new(
+            &field,
+            "a sheet computed as a block of its base is not a measurement",
+        )
+        .hint("write `measured_dynamic = false`, or give the tested sheet's own `cushion_curves` instead"));
+    }
+    fraction(written.finger_share, &join(&field, "finger_share"))?;
+    law(bench, &written.law, &join(&field, "law"))?
+        .convoluted(written.finger_share)
+        .map_err(|error| refused(&field, &error))
 }
 
 fn points(table: &TableFile, greatest_strain: f64, field: &str) -> Result<Vec<(f64, f64)>, Fault> {

@@ -70,6 +70,7 @@ impl Library {
             .iter()
             .filter_map(|folder| std::fs::read_dir(folder.join(kind.folder())).ok())
             .flat_map(Iterator::flatten)
+            .filter(|entry| !entry.path().is_dir())
             .filter_map(|entry| {
                 entry
                     .file_name()
@@ -111,6 +112,15 @@ impl Library {
                     bytes: read(path)?,
                 });
             }
+        }
+        if let Some(folder) = candidates.iter().find(|path| path.is_dir()) {
+            return Err(FileError::Content {
+                place: Box::new(place),
+                problem: format!("{} `{name}` is a folder, {}", kind.word(), shown(folder)),
+                hint: Some(
+                    "an entry is one file; take the folder away, or move the file out of it".to_owned(),
+                ),
+            });
         }
         let names = self.names(kind);
         let hint = match closest(name, names.iter().map(String::as_str)) {

@@ -6,7 +6,7 @@ use crate::drop_height::drop_height;
 use crate::error::{Fault, FileError, FilePlace};
 use crate::files::{inside, read, shown, unresolved};
 use crate::foam::{read_foam, read_foam_vibration};
-use crate::item::{ItemFault, check_unique, item};
+use crate::item::{ItemFault, ShapeFile, check_unique, item};
 use crate::job::{JobFile, ShareFile, check_date, concessions};
 use crate::journey::{batteries, journey, valve};
 use crate::library::{EntryKind, Library};
@@ -23,7 +23,7 @@ use caddis_design::{Brief, Handling, Measure, VibrationBrief};
 use caddis_protection::Foam;
 use caddis_protection::drop::MOST_FRICTION;
 use caddis_shop::Shop;
-use caddis_survey::{ItemShape, MeshReport, Profile, Shell};
+use caddis_survey::{ItemShape, MeshReport, Profile, Shell, outer_hull};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -172,7 +172,19 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
                 })
                 .map_err(|message| ItemFault::Fault(split_advice(field, &message)))?;
             inputs.push(ManifestFile::of(name, &bytes));
-            let doubts = report.doubts.clone();
+            let mut doubts = report.doubts.clone();
+            let mesh = if matches!(&written.shape, ShapeFile::Mesh(of) if of.hull) {
+                let (hull, sentence) = outer_hull(&mesh, report.widest_hole).ok_or_else(|| {
+                    ItemFault::Fault(
+                        Fault::new(field, format!("{name} lies in one plane and has no hull"))
+                            .hint("give the item a `box` of its outside measures instead"),
+                    )
+                })?;
+                doubts.push(sentence);
+                hull
+            } else {
+                mesh
+            };
             meshes.insert(written.id.clone(), report);
             Ok(ItemShape::Mesh {
                 mesh,

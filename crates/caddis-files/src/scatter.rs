@@ -3,12 +3,16 @@
 use crate::error::{Fault, join};
 use crate::written::{Bench, Written, parse_source};
 use caddis_design::Scatter;
+use caddis_journey::measured_drops;
 use serde::{Deserialize, Serialize};
 
 /// What the spread of peaks assumes; what is left out keeps its default.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ScatterFile {
+    /// A measured network, in place of heights of one's own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub network: Option<String>,
     /// Height below which 95 % of drops stay.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub height_95: Option<Written>,
@@ -34,6 +38,25 @@ pub(crate) fn scatter(bench: &Bench, written: Option<&ScatterFile>) -> Result<Sc
     let path = "handling.scatter";
     let mut out = Scatter::default();
     let Some(written) = written else { return Ok(out) };
+    if let Some(name) = &written.network {
+        let field = join(path, "network");
+        if written.height_95.is_some() || written.highest.is_some() || written.source.is_some() {
+            return Err(
+                Fault::new(field, "a network stands beside heights or a source of one's own")
+                    .hint("give the network alone, or `height_95`, `highest` and `source`"),
+            );
+        }
+        let rows = measured_drops();
+        let Some(row) = rows.iter().find(|row| row.name == name.trim()) else {
+            let names: Vec<&str> = rows.iter().map(|row| row.name).collect();
+            return Err(
+                Fault::new(field, format!("`{}` is no measured network", name.trim()))
+                    .hint(format!("one of {}", names.join(", "))),
+            );
+        };
+        (out.height_95, out.highest) = (row.height_95, row.highest);
+        out.source = row.source.clone();
+    }
     if let Some(height) = &written.height_95 {
         out.height_95 = bench.positive(height, &join(path, "height_95"))?;
     }
@@ -68,13 +91,13 @@ pub(crate) fn scatter(bench: &Bench, written: Option<&ScatterFile>) -> Result<Sc
         )?;
     }
     if let Some(foam) = written.foam {
-        out.foam = within(
+        out.foam = Some(within(
             foam,
             0.0,
             0.9,
             "foam",
             "the foam's scatter is a fraction from 0 to 0.9",
-        )?;
+        )?);
     }
     if let Some([warm, cold]) = written.temperature_factors {
         let hint = "the foam's stress is multiplied by them: give numbers from 0.1 to 10, e.g. [0.8, 1.4]";

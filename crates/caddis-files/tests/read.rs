@@ -1,12 +1,12 @@
 //! Every library file and the demonstration job read; every kind of bad input names its field and what would do.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use caddis_basis::{Certainty, Length};
+use caddis_basis::{Certainty, Length, Pressure};
 use caddis_files::{
     DirectReader, EntryKind, FileError, Job, JobFile, Library, new_job, read_foam, read_job, read_shell,
     read_shop,
 };
-use caddis_protection::LawKind;
+use caddis_protection::{LawKind, gibson_ashby};
 use caddis_survey::{Fragility, ItemShape};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -168,6 +168,10 @@ fn every_form_of_a_law_reads() {
                 "[law]\n{LAW_HEAD}stack = {{ order = \"series\", parts = [{{ share = 0.4, law = {gas} }}, {{ share = 0.6, law = {gas} }}] }}\n"
             ),
         ),
+        (
+            "convoluted",
+            format!("[law]\n{LAW_HEAD}convoluted = {{ finger_share = 0.2, law = {gas} }}\n"),
+        ),
     ] {
         let foam =
             foam_with(&law).unwrap_or_else(|error| panic!("{form}: {error}\nhint: {:?}", error.hint()));
@@ -202,6 +206,13 @@ fn a_wrong_law_names_its_field() {
         ),
         (
             format!(
+                "[law]\n{LAW_HEAD}[law.convoluted]\nfinger_share = 1.2\nlaw = {{ source = \"x (invented)\", gravity_in_fit = false, \
+                 measured_dynamic = false, range = {{ greatest_strain = 0.7 }}, spring = {{ form = \"linear\", modulus = \"200 kPa\" }} }}\n"
+            ),
+            "law.convoluted.finger_share",
+        ),
+        (
+            format!(
                 "[law]\n{LAW_HEAD}spring = {{ form = \"linear\", modulus = \"200 kPa\" }}\nrange = {{ greatest_strain = 0.7 }}\n\
                  [properties]\nflame-ratd = {{ has = true, source = \"x (invented)\" }}\n"
             ),
@@ -231,6 +242,40 @@ fn the_shop_stocks_every_layer_of_every_foam() {
             );
         }
     }
+}
+
+/// Entries that say their numbers come from the model keep to it, within rounding.
+#[test]
+fn model_foams_are_the_model() {
+    let mut met = 0;
+    for name in library().names(EntryKind::Foam) {
+        let path = library().path(EntryKind::Foam, &name).unwrap();
+        let foam = read_foam(&fs::read(&path).unwrap(), &name, &path.display().to_string()).unwrap();
+        let LawKind::ClosedCellGas { s0, p0, r } = foam.law.kind else {
+            continue;
+        };
+        let model = gibson_ashby(
+            Pressure::from_si(200e6),
+            caddis_basis::Density::from_si(920.0),
+            foam.density,
+        );
+        let LawKind::ClosedCellGas {
+            s0: of_model,
+            r: relative,
+            ..
+        } = model
+        else {
+            panic!("{model:?}");
+        };
+        assert!(
+            (s0 / of_model - 1.0).abs() < 0.03,
+            "{name}: {s0} Pa, model {of_model} Pa"
+        );
+        assert!((r - relative).abs() < 6e-4 && p0 == 101_325.0, "{name}: {r}");
+        assert!(foam.law.source.citation.contains("Gibson and Ashby"), "{name}");
+        met += 1;
+    }
+    assert_eq!(met, 4);
 }
 
 #[test]
@@ -532,6 +577,48 @@ fn missing_entries_and_files_say_where_they_were_looked_for() {
     assert!(error.hint().unwrap().contains("caddis new"), "{error}");
 }
 
+/// A box of 100 x 80 x 60 mm without its lid and one side: its rim is uneven, so nothing closes it.
+const OPEN_BOX: &str = "v 0 0 0\nv 100 0 0\nv 100 80 0\nv 0 80 0\nv 0 0 60\nv 100 0 60\nv 100 80 60\nv 0 80 60\n\
+    f 1 4 3 2\nf 2 3 7 6\nf 3 4 8 7\nf 4 1 5 8\n";
+
+#[test]
+fn the_hull_stands_for_a_mesh_that_is_no_solid() {
+    let with_shape = |name: &str, more: &str| {
+        let folder = folder(name);
+        let path = new_job(&folder).unwrap();
+        let text = fs::read_to_string(&path).unwrap();
+        let start = text.find("[items.shape.box]").unwrap();
+        let last = "height = \"60 mm\"";
+        let end = start + text[start..].find(last).unwrap() + last.len();
+        let shape = format!("shape = {{ mesh = {{ file = \"open.obj\", unit = \"mm\"{more} }} }}");
+        fs::write(&path, format!("{}{shape}{}", &text[..start], &text[end..])).unwrap();
+        fs::write(folder.join("open.obj"), OPEN_BOX).unwrap();
+        read_job(&folder, &library(), &DirectReader).unwrap()
+    };
+    let codes = |more: &str, name: &str| {
+        let job = with_shape(name, more);
+        let found = job.brief.items[0].check();
+        let mesh = job.brief.items[0].mesh();
+        (found, mesh)
+    };
+    let (found, _) = codes("", "hull-not-asked");
+    let open = found.iter().find(|f| f.code == "mesh-open").expect("it is open");
+    assert!(open.remedy.as_ref().unwrap().contains("hull = true"));
+    let (found, mesh) = codes(", hull = true", "hull");
+    assert!(found.iter().all(|f| f.code != "mesh-open"));
+    let doubt = found
+        .iter()
+        .find(|f| f.code == "shape-doubtful")
+        .expect("it says so");
+    assert!(doubt.sentence.contains("convex hull"), "{}", doubt.sentence);
+    assert!(
+        doubt.sentence.contains("may still stand out"),
+        "{}",
+        doubt.sentence
+    );
+    assert!((mesh.mass_properties().volume - 0.1 * 0.08 * 0.06).abs() < 1e-8);
+}
+
 /// The template with its box replaced by a mesh.
 fn spoiled_shape(name: &str, file: &str) -> FileError {
     let folder = folder(name);
@@ -683,7 +770,7 @@ fn choices_of_words_are_checked() {
         "label = \"by road\"",
         "label = \"by road\"\nlowest_temperature = \"30 degC\"\nhighest_temperature = \"10 degC\"",
     );
-    assert_eq!(error.place().field, "journey", "{error}");
+    assert_eq!(error.place().field, "journey.legs[0]", "{error}");
 }
 
 #[test]

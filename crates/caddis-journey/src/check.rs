@@ -147,7 +147,16 @@ mod tests {
             leg.highest_temperature = Some(caddis_basis::Temperature::celsius(50.0));
         }
         warm.cases = 6;
-        let verdicts = check(&parcel(), &warm).unwrap();
+        warm.case.round_trips = Some(100);
+        warm.case.ingress = crate::IngressCode::parse("IP67").ok();
+        let mut parcel = parcel();
+        parcel.batteries = vec![crate::Battery {
+            label: "power bank".to_owned(),
+            content: crate::BatteryContent::NotKnown,
+            installed: false,
+            count: 1,
+        }];
+        let verdicts = check(&parcel, &warm).unwrap();
         let concerned: BTreeSet<_> = verdicts.iter().filter(|v| v.applies).map(|v| v.rule).collect();
         assert_eq!(concerned.len(), RULES.len());
     }

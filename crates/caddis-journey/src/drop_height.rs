@@ -1,7 +1,8 @@
 //! Drop heights by gross mass, for legs that state none.
 //!
 //! Every table here is **from memory**: two versions of the handbook's table circulate, and neither the tables nor
-//! the test procedure could be read. A drop height agreed with the customer replaces them.
+//! the test procedure could be read. A drop height agreed with the customer replaces them. Only the edgewise drop of
+//! a unit load was read.
 
 use crate::error::JourneyError;
 use caddis_basis::{Certainty, Length, Mass, Measured, Source};
@@ -15,11 +16,36 @@ pub enum HandlingClass {
     Handbook,
     /// The same in the older, harsher version.
     HandbookOlder,
+    /// ASTM D4169 schedule A, assurance level I, the harshest.
+    ScheduleAOne,
+    /// Assurance level II.
+    ScheduleATwo,
+    /// Assurance level III.
+    ScheduleAThree,
 }
 
 impl HandlingClass {
     /// Every class.
-    pub const ALL: [Self; 3] = [Self::Parcel, Self::Handbook, Self::HandbookOlder];
+    pub const ALL: [Self; 6] = [
+        Self::Parcel,
+        Self::Handbook,
+        Self::HandbookOlder,
+        Self::ScheduleAOne,
+        Self::ScheduleATwo,
+        Self::ScheduleAThree,
+    ];
+
+    /// The word in files.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Parcel => "parcel",
+            Self::Handbook => "handbook",
+            Self::HandbookOlder => "handbook-older",
+            Self::ScheduleAOne => "schedule-a-1",
+            Self::ScheduleATwo => "schedule-a-2",
+            Self::ScheduleAThree => "schedule-a-3",
+        }
+    }
 }
 
 /// One row: up to a mass, fall from a height.
@@ -83,9 +109,58 @@ const HANDBOOK_OLDER: [Row; 6] = [
     (OPEN, 12.0, "heavy equipment"),
 ];
 
+/// # Source
+/// ASTM D4169 schedule A (handling), from memory: heights at assurance levels I, II and III.
+const SCHEDULE_A: [(f64, [f64; 3]); 6] = [
+    (20.0, [24.0, 15.0, 9.0]),
+    (40.0, [21.0, 13.0, 8.0]),
+    (60.0, [18.0, 12.0, 7.0]),
+    (80.0, [15.0, 10.0, 6.0]),
+    (100.0, [12.0, 9.0, 5.0]),
+    (200.0, [10.0, 7.0, 4.0]),
+];
+
+/// Heights of an edgewise drop come in quarters of an inch.
+const QUARTERS: f64 = 4.0;
+
 impl DropHeights {
+    /// How high the raised edge of a unit load (a loaded pallet) is let go from, the opposite edge on the floor, by the
+    /// load's length and gross mass: L/2.7 + 6 in below 600 lb, L/8 + 6 in to 3000 lb, L/16 + 6 in above, to the nearest
+    /// quarter of an inch.
+    ///
+    /// The standard's appendix B caps a table of its own (36 in at level A, 27 in at level B); those caps are not
+    /// applied here.
+    ///
+    /// # Errors
+    /// A length or mass that is not a finite value above zero.
+    ///
+    /// # Source
+    /// MIL-STD-1660A, table H-I (published).
+    pub fn edgewise(length: Length, gross: Mass) -> Result<Measured<Length>, JourneyError> {
+        crate::parcel::positive("the length for an edgewise drop".to_owned(), length.si(), "m")?;
+        crate::parcel::positive("the gross mass for an edgewise drop".to_owned(), gross.si(), "kg")?;
+        let share = if gross < Mass::pounds(600.0) {
+            2.7
+        } else if gross <= Mass::pounds(3000.0) {
+            8.0
+        } else {
+            16.0
+        };
+        let inches = length.as_inches() / share + 6.0;
+        Ok(Measured {
+            value: Length::inches((inches * QUARTERS).round() / QUARTERS),
+            plus_minus: None,
+            source: Some(Source::new(
+                "MIL-STD-1660A, table H-I, edgewise drop of a unit load",
+                Certainty::Published,
+            )),
+        })
+    }
+
     /// The table of a handling class.
     pub fn of(class: HandlingClass) -> Self {
+        let schedule = |level: usize| SCHEDULE_A.map(|(pounds, inches)| (pounds, inches[level], "handling"));
+        let levels = [schedule(0), schedule(1), schedule(2)];
         let (title, rows, to_included): (_, &[Row], _) = match class {
             HandlingClass::Parcel => ("ISTA 1A drop heights", &PARCEL, false),
             HandlingClass::Handbook => ("handbook drop heights by mass", &HANDBOOK, true),
@@ -94,6 +169,9 @@ impl DropHeights {
                 &HANDBOOK_OLDER,
                 true,
             ),
+            HandlingClass::ScheduleAOne => ("ASTM D4169 schedule A, assurance level I", &levels[0], true),
+            HandlingClass::ScheduleATwo => ("ASTM D4169 schedule A, assurance level II", &levels[1], true),
+            HandlingClass::ScheduleAThree => ("ASTM D4169 schedule A, assurance level III", &levels[2], true),
         };
         let last = rows.len() - 1;
         let rows = rows
@@ -185,6 +263,36 @@ mod tests {
         for class in HandlingClass::ALL {
             let height = drop_height(Mass::from_si(10.0), class).unwrap();
             assert_eq!(height.source.unwrap().certainty, Certainty::Memory);
+        }
+    }
+
+    /// MIL-STD-1660A, table H-I: 40 in and 500 lb are 40/2.7 + 6 = 20.81, to the nearest quarter 20.75 in; the rows
+    /// meet at 600 and at 3000 lb.
+    #[test]
+    fn edgewise_drops_come_in_quarters_of_an_inch() {
+        let inches = |long: f64, pounds: f64| {
+            DropHeights::edgewise(Length::inches(long), Mass::pounds(pounds))
+                .unwrap()
+                .value
+                .as_inches()
+        };
+        for (long, pounds, expected) in [
+            (40.0, 500.0, 20.75),
+            (48.0, 599.99, 23.75),
+            (48.0, 600.0, 12.0),
+            (48.0, 3000.0, 12.0),
+            (48.0, 3000.1, 9.0),
+        ] {
+            let off: f64 = inches(long, pounds) - expected;
+            assert!(
+                off.abs() < 1e-9,
+                "{long} in, {pounds} lb: {}",
+                inches(long, pounds)
+            );
+        }
+        for bad in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+            assert!(DropHeights::edgewise(Length::from_si(bad), Mass::from_si(100.0)).is_err());
+            assert!(DropHeights::edgewise(Length::from_si(1.0), Mass::from_si(bad)).is_err());
         }
     }
 

@@ -126,11 +126,18 @@ pub fn ingress_tests(code: IngressCode) -> Vec<IngressTest> {
             "jet from a 12.5 mm nozzle, 100 L/min, 100 kPa, from 2.5 to 3 m, 1 min for each m² and at least 3 min",
             Certainty::Published,
         )),
-        Some(7) => tests.push(row(
+        Some(7) => {
+            tests.push(row(
             "IPX7".to_owned(),
-            "30 min under water, bottom at least 1 m deep (case lower than 850 mm), or top at least 150 mm deep, whichever is deeper",
+            "30 min under water, bottom at least 1 m deep, or top at least 150 mm deep, whichever is deeper (which of a case's heights asks for which: from the laboratory's own copy)",
             Certainty::Published,
-        )),
+        ));
+            tests.push(IngressTest {
+                code: "warm".to_owned(),
+                condition: "lid opened and shut three times, then 30 min at 1 m, the case 27 K warmer than the water, so that it cools and sucks; not for a case that floats unless it is held down",
+                source: Source::new("MIL-STD-810 512, in two reviews of the method", Certainty::Secondary),
+            });
+        }
         Some(8) => tests.push(row(
             "IPX8".to_owned(),
             "the maker's own conditions, harder than those of IPX7",
@@ -185,7 +192,7 @@ mod tests {
 
     #[test]
     fn every_figure_has_its_test() {
-        assert_eq!(ingress_tests(code("IP67")).len(), 2);
+        assert_eq!(ingress_tests(code("IP67")).len(), 3);
         assert!(ingress_tests(code("IP00")).is_empty());
     }
 }

@@ -87,6 +87,8 @@ pub struct Leg {
     pub label: String,
     /// The drop it must bear; `None` takes the table of the leg's handling class.
     pub drop_height: Option<Measured<Length>>,
+    /// The table of drop heights; `None` takes that of the leg's kind.
+    pub handling: Option<HandlingClass>,
     /// The pressure altitude (geopotential) the closed case meets: of the cabin in an aircraft, of the ground
     /// elsewhere. `None` takes the dated row of [`CarriageLimits`] in flight and sea level on the ground.
     pub cabin_altitude: Option<Length>,
@@ -102,6 +104,19 @@ pub struct Leg {
     pub ingress_wanted: Option<IngressCode>,
     /// The air where the case is opened at the end of this leg.
     pub opening_air: Option<MoistAir>,
+    /// How far it goes, where somebody says so.
+    pub distance: Option<Length>,
+    /// How one person carries the case, or several like it, in a shift.
+    pub carrying: Option<Carrying>,
+}
+
+/// How one person carries in a shift.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Carrying {
+    /// How often.
+    pub times: u32,
+    /// How far each time.
+    pub distance: Length,
 }
 
 impl Leg {
@@ -111,6 +126,7 @@ impl Leg {
             kind,
             label: label.into(),
             drop_height: None,
+            handling: None,
             cabin_altitude: None,
             lowest_temperature: None,
             highest_temperature: None,
@@ -118,6 +134,8 @@ impl Leg {
             altitude_rate: None,
             ingress_wanted: None,
             opening_air: None,
+            distance: None,
+            carrying: None,
         }
     }
 
@@ -137,7 +155,9 @@ impl Leg {
 
     /// The handling class whose table gives the drop height when the leg states none.
     pub fn handling_class(&self) -> HandlingClass {
-        if self.kind.is_courier() {
+        if let Some(stated) = self.handling {
+            stated
+        } else if self.kind.is_courier() {
             HandlingClass::Parcel
         } else {
             HandlingClass::Handbook
@@ -171,7 +191,12 @@ impl Leg {
         Some((GeopotentialAltitude::new(row.value), Some(row)))
     }
 
-    fn validate(&self, number: usize, limits: &CarriageLimits) -> Result<(), JourneyError> {
+    /// Refuses what no leg can be; `number` is what messages call it, from 1.
+    ///
+    /// # Errors
+    /// A drop height, a temperature or a rate that is not a finite value above zero, crossed temperatures, an altitude without
+    /// standard air, a humidity that is none, an unknown climate.
+    pub fn validate(&self, number: usize, limits: &CarriageLimits) -> Result<(), JourneyError> {
         if let Some(climate) = &self.climate
             && !limits.climates.iter().any(|row| row.value.name == *climate)
         {
@@ -180,6 +205,21 @@ impl Leg {
                 climate: climate.clone(),
                 known: limits.climates.iter().map(|row| row.value.name.clone()).collect(),
             });
+        }
+        if let Some(distance) = self.distance {
+            crate::parcel::positive(format!("distance of leg {number}"), distance.si(), "m")?;
+        }
+        if let Some(carrying) = self.carrying {
+            crate::parcel::positive(
+                format!("carrying.times of leg {number}"),
+                f64::from(carrying.times),
+                "",
+            )?;
+            crate::parcel::positive(
+                format!("carrying.distance of leg {number}"),
+                carrying.distance.si(),
+                "m",
+            )?;
         }
         if let Some(rate) = self.altitude_rate {
             crate::parcel::positive(format!("altitude_rate of leg {number}"), rate.si(), "m/s")?;
@@ -252,6 +292,8 @@ pub struct CaseFacts {
     pub shut_for: Option<Duration>,
     /// Whether couriers get it in a carton.
     pub in_carton: bool,
+    /// How many round trips it should last.
+    pub round_trips: Option<u32>,
     /// What its contents bear.
     pub temperatures: Vec<TemperatureLimit>,
 }

@@ -25,6 +25,7 @@ mod lifting;
 mod limits;
 mod load_fit;
 mod marks;
+mod measured_drops;
 mod moisture;
 mod parcel;
 mod rules;
@@ -52,18 +53,20 @@ pub use error::JourneyError;
 pub use freight_class::{FreightStep, freight_class, freight_density};
 pub use handling::{HandlingLimit, handling_limits};
 pub use ingress::{IngressCode, IngressTest, ingress_tests};
-pub use leg::{CaseFacts, Journey, Leg, LegKind};
+pub use leg::{Carrying, CaseFacts, Journey, Leg, LegKind};
 pub use lifting::{
     Coupling, HandleGeometry, Lift, LiftDuration, LiftForm, RecommendedWeight, hands_in_front,
     is_optimal_box, recommended_weight,
 };
 pub use limits::{
     AdditionalHandling, AltitudeTest, BatteryLimits, BilledBy, CarriageLimits, Climate, CourierMaximum,
-    Dated, DimensionalRow, LiftFilter, LiftLimits, LiftZone, LoadSpace, PostalLimits, ReferenceMasses,
-    RoadVibration, SpaceKind, TransitDropRow, VehicleStack,
+    CumulativeCarry, Dated, DimensionalRow, LiftFilter, LiftLimits, LiftZone, LoadSpace, MechanicalHandling,
+    PostalLimits, PowerBankNote, ReferenceMasses, ReuseCategories, RoadVibration, SpaceKind, TransitDropRow,
+    VehicleStack,
 };
-pub use load_fit::{LoadFit, load_fit};
+pub use load_fit::{LoadFit, LoadedPallet, load_fit, loaded_pallet};
 pub use marks::{HandlingMark, marks_to_print};
+pub use measured_drops::{MeasuredDrops, measured_drops};
 pub use moisture::{Humidity, MoistAir, saturation_pressure};
 pub use parcel::{HandlePlace, Inside, Parcel, ParcelDetails, TemperatureLimit, Valve};
 pub use rules::{RuleText, rule_texts};
@@ -72,8 +75,8 @@ pub use stacking::{
 };
 pub use summary::{JourneySummary, LegSummary, NotStated, SummaryRow, journey_summary};
 pub use test_plan::{
-    AltitudeStep, CaseFace, CompressionStep, DropSchedule, DropStep, Landing, TestChoice, TestPlan,
-    VibrationStep, test_plan, transit_drop_row,
+    AltitudeStep, CaseFace, CompressionStep, DropSchedule, DropStep, HandlingSeverity, HandlingStep, Landing,
+    Ride, Shaking, TemperatureStep, TestChoice, TestPlan, VibrationStep, test_plan, transit_drop_row,
 };
 pub use trapped_air::{PressureOnLid, TrappedAir, lid_force, pressure_on_lid};
 pub use vent::{VentFlow, slow_vent_pressure, vent_litres_per_minute};

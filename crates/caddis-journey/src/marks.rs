@@ -77,12 +77,23 @@ pub fn marks_to_print(parcel: &Parcel, journey: &Journey) -> Vec<HandlingMark> {
         );
     }
     match parcel.stacking_rating {
-        Some(rating) => mark(
-            13,
-            "stacking limit by mass",
-            Some(format!("{:.0} kg", rating.si())),
-            "its maker states the load".to_owned(),
-        ),
+        Some(rating) => {
+            mark(
+                13,
+                "stacking limit by mass",
+                Some(format!("{:.0} kg", rating.si())),
+                "its maker states the load".to_owned(),
+            );
+            if journey.cases > 1 {
+                let above = (rating / parcel.gross_mass.most()).floor().min(99.0);
+                mark(
+                    14,
+                    "stacking limit by number",
+                    Some(format!("{above:.0} above it")),
+                    "cases of its kind travel with it, and its maker states the load".to_owned(),
+                );
+            }
+        }
         None => mark(
             15,
             "do not stack",
@@ -101,6 +112,22 @@ pub fn marks_to_print(parcel: &Parcel, journey: &Journey) -> Vec<HandlingMark> {
     let high = things()
         .filter_map(|thing| thing.highest)
         .reduce(Temperature::min);
+    // A store or a leg in the sun that is hotter than what is inside may become.
+    let hottest = journey
+        .legs
+        .iter()
+        .filter_map(|leg| leg.temperatures(&journey.limits).1)
+        .reduce(Temperature::max);
+    if let (Some(high), Some(hottest)) = (high, hottest)
+        && hottest > high
+    {
+        mark(
+            4,
+            "keep away from sunlight",
+            None,
+            format!("a leg reaches {hottest:.0}, and {high:.0} is the most its foams and contents bear"),
+        );
+    }
     if low.is_some() || high.is_some() {
         let words = |t: Option<Temperature>| {
             t.map_or_else(|| "-".to_owned(), |t| format!("{:.0} degC", t.as_celsius()))
@@ -112,6 +139,7 @@ pub fn marks_to_print(parcel: &Parcel, journey: &Journey) -> Vec<HandlingMark> {
             "the narrowest of its foams and contents".to_owned(),
         );
     }
+    marks.sort_by_key(|mark| mark.number);
     marks
 }
 

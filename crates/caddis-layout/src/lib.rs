@@ -11,7 +11,7 @@ mod random;
 mod referee;
 mod search;
 
-pub use nest::{NestedPart, NestedSheet, Nesting, Sheet, SheetPart, Unplaced, UnplacedReason, nest};
+pub use nest::{NestedPart, NestedSheet, Nesting, Sheet, SheetPart, Unplaced, UnplacedReason, nest, nest_to};
 pub use prepared::{Contact, Prepared};
 pub use problem::{
     Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,

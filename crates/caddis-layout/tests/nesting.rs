@@ -5,7 +5,7 @@ mod support;
 
 use caddis_basis::Quiet;
 use caddis_geometry::{Contour, Region as Plan, Vec2};
-use caddis_layout::{Nesting, Sheet, SheetPart, UnplacedReason, nest};
+use caddis_layout::{Nesting, Sheet, SheetPart, UnplacedReason, nest, nest_to};
 use std::f64::consts::{FRAC_PI_2, PI};
 use std::time::Instant;
 use support::{Dice, options};
@@ -156,6 +156,23 @@ fn the_cheaper_sheet_is_taken_when_it_is_enough() {
     sheets[1].cost = 15.0;
     let nesting = nest(&parts, &sheets, &options(1, 10_000), &Quiet);
     assert_eq!(nesting.sheets[0].sheet, 1);
+}
+
+/// Six plates to a sheet: whoever knows that two sheets are the least for eleven is told two after one filling.
+#[test]
+fn enough_ends_the_search_early_and_as_cheap() {
+    let (parts, sheets) = (
+        [part("plate", plate(0.6, 0.45), 11)],
+        [sheet(2.0, 1.0, 0.0, 0.01)],
+    );
+    let searched = nest(&parts, &sheets, &options(7, 4_000), &Quiet);
+    let early = nest_to(&parts, &sheets, 2.0, &options(7, 4_000), &Quiet);
+    assert_eq!((searched.sheets.len(), early.sheets.len()), (2, 2));
+    assert!(early.steps < searched.steps, "{} {}", early.steps, searched.steps);
+    assert_sound(&early, &parts, &sheets);
+    // What cannot be had is searched for as long as ever.
+    let in_vain = nest_to(&parts, &sheets, 1.0, &options(7, 4_000), &Quiet);
+    assert_eq!(in_vain, searched);
 }
 
 #[test]

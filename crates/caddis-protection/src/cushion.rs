@@ -13,6 +13,23 @@ pub fn impact_speed(height: Length) -> Speed {
     Speed::from_si((2.0 * STANDARD_GRAVITY * height.si().max(0.0)).sqrt())
 }
 
+/// Change of speed of a fall that rebounds with `restitution` times the speed it landed with (0 to 1).
+///
+/// # Source
+/// dV = (1 + e) sqrt(2 g h), derived.
+pub fn velocity_change(height: Length, restitution: f64) -> Speed {
+    impact_speed(height) * (1.0 + restitution.clamp(0.0, 1.0))
+}
+
+/// The free fall that changes the speed as much, landing with `restitution` (0 to 1).
+///
+/// # Source
+/// h = dV² / (2 g (1 + e)²), derived: the inverse of [`velocity_change`].
+pub fn equivalent_height(change: Speed, restitution: f64) -> Length {
+    let landing = change.si() / (1.0 + restitution.clamp(0.0, 1.0));
+    Length::from_si(landing * landing / (2.0 * STANDARD_GRAVITY))
+}
+
 /// Where a law cushions best: the least cushion factor within its range.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Optimum {

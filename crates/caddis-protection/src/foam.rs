@@ -2,7 +2,7 @@
 
 use crate::drop::Hysteresis;
 use crate::{Law, LawError};
-use caddis_basis::{Area, Certainty, Density, Length, Pressure, Source, Temperature};
+use caddis_basis::{Area, Certainty, Density, Length, Measured, Pressure, Source, Temperature};
 
 /// A foam as the library lists it.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,6 +25,11 @@ pub struct Foam {
     pub record: LawRecord,
     /// What the foam stands and does beside cushioning, each with its source.
     pub properties: Vec<StatedProperty>,
+    /// Colours it is sold in, where somebody says so.
+    pub colours: Option<StatedColours>,
+    /// Firmness: compression stress at 40 % by ISO 3386-1, where somebody measured it. Never taken from the law, which is
+    /// one of impacts.
+    pub firmness: Option<Measured<Pressure>>,
     /// Static stresses above which creep over months passes 10 %, by temperature, coolest first; none where nobody says.
     pub creep_limits: Vec<CreepLimit>,
     /// What earlier impacts leave behind beside the law of later ones, where data state it.
@@ -149,6 +154,15 @@ pub struct StatedProperty {
     pub property: FoamProperty,
     /// Whether the foam has it.
     pub has: bool,
+    /// Who says so.
+    pub source: Source,
+}
+
+/// The colours a foam is sold in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StatedColours {
+    /// Their names on the supplier's list.
+    pub names: Vec<String>,
     /// Who says so.
     pub source: Source,
 }
@@ -321,6 +335,8 @@ mod tests {
             later: None,
             record: LawRecord::default(),
             properties: Vec::new(),
+            colours: None,
+            firmness: None,
             creep_limits: vec![limit(7.0, None)],
             memory: None,
             hysteresis: None,

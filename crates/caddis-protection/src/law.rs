@@ -2,11 +2,12 @@
 
 mod convoluted;
 mod curves;
+mod gibson_ashby;
 mod spring;
 mod stack;
 
-pub use convoluted::{CONVOLUTED_SCATTER, Convoluted, convoluted_source};
 pub use curves::{CushionCurves, MeasuredCurve};
+pub use gibson_ashby::gibson_ashby;
 pub use spring::SpringLaw;
 pub use stack::StackPart;
 

@@ -22,14 +22,14 @@ mod size_curves;
 pub mod vibration;
 
 pub use body::{PackedBody, Patch};
-pub use cushion::{CushionPoint, Optimum, impact_speed};
+pub use cushion::{CushionPoint, Optimum, equivalent_height, impact_speed, velocity_change};
 pub use flat_drop::{DropSettings, FlatDrop, flat_drop, held_to, straight_drop};
 pub use foam::{
-    CreepLimit, Foam, FoamCheck, FoamMemory, FoamProperty, Impact, LawRecord, ROOM, StatedProperty, least_pad,
+    CreepLimit, Foam, FoamCheck, FoamMemory, FoamProperty, Impact, LawRecord, ROOM, StatedColours,
+    StatedProperty, least_pad,
 };
 pub use law::{
-    CONVOLUTED_SCATTER, Convoluted, CushionCurves, Law, LawError, LawKind, LawRange, MeasuredCurve,
-    SpringLaw, StackPart, convoluted_source,
+    CushionCurves, Law, LawError, LawKind, LawRange, MeasuredCurve, SpringLaw, StackPart, gibson_ashby,
 };
 pub use range::{THIN_FOAM, WorkingPoint};
 pub use series::{SeriesDrop, SeriesLayer, same_foam_thickness, series_drop, series_energy};

@@ -40,6 +40,8 @@ fn foam_of(law: Law) -> Foam {
         later: None,
         record: LawRecord::default(),
         properties: Vec::new(),
+        colours: None,
+        firmness: None,
         creep_limits: Vec::new(),
         memory: None,
         hysteresis: None,

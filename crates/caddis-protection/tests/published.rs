@@ -38,6 +38,8 @@ fn foam(law: Law) -> Foam {
         later: None,
         record: LawRecord::default(),
         properties: Vec::new(),
+        colours: None,
+        firmness: None,
         creep_limits: Vec::new(),
         memory: None,
         hysteresis: None,

@@ -17,6 +17,7 @@ mod serve;
 mod set;
 mod shapes;
 mod solve;
+mod workers;
 
 pub use clock::now;
 pub use openapi::openapi_json;

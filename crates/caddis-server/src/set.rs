@@ -1,5 +1,6 @@
 //! The finished files of a job, the same for a folder and for the page's zip.
 
+use crate::workers::{Task, in_order};
 use caddis_design::{Blocked, Interior, Release, Verification, plan_tests, predictions};
 use caddis_documents::{
     Document, DocumentError, PaperInput, Pictures, TestPlanInput, bill_values, bill_workbook, contents_list,
@@ -165,27 +166,36 @@ impl JobSet<'_> {
     pub fn papers(&self, set: &ShopSet) -> Result<Vec<SetFile>, DocumentError> {
         let brief = &self.job.brief;
         let pictures = Pictures::of(brief, self.interior)?;
-        let document = report(&self.paper_input(set, &pictures))?;
-        let mut files = vec![(document.name, document.bytes)];
         let input = self.paper_input(set, &pictures);
         let breaks = self.breaks(set)?;
+        let plan = plan_tests(brief, self.verification).ok();
+        let calculated = predictions(brief, self.verification);
+        // The longest first, so that no thread is left alone with one.
+        let mut tasks: Vec<Task<'_, Result<Document, DocumentError>>> = vec![Box::new(|| report(&input))];
         for paper in CustomerPaper::ALL {
-            let document = Self::printed(paper, &input, &breaks)?;
+            let (input, breaks) = (&input, &breaks);
+            tasks.push(Box::new(move || Self::printed(paper, input, breaks)));
+        }
+        if let Some(plan) = &plan {
+            tasks.push(Box::new(|| {
+                test_plan_document(&TestPlanInput {
+                    brief,
+                    verification: self.verification,
+                    plan,
+                    predictions: &calculated,
+                    is_released: self.release.is_ok(),
+                    date: self.date,
+                    revision: self.revision,
+                    version: env!("CARGO_PKG_VERSION"),
+                })
+            }));
+        }
+        let mut files = Vec::new();
+        for document in in_order(tasks) {
+            let document = document?;
             files.push((document.name, document.bytes));
         }
-        if let Ok(plan) = plan_tests(brief, self.verification) {
-            let calculated = predictions(brief, self.verification);
-            let document = test_plan_document(&TestPlanInput {
-                brief,
-                verification: self.verification,
-                plan: &plan,
-                predictions: &calculated,
-                is_released: self.release.is_ok(),
-                date: self.date,
-                revision: self.revision,
-                version: env!("CARGO_PKG_VERSION"),
-            })?;
-            files.push((document.name, document.bytes));
+        if plan.is_some() {
             let template = test_results_template(&brief.job, &calculated);
             files.push(("test-results.toml".to_owned(), template.into_bytes()));
         }

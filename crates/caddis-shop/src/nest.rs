@@ -121,7 +121,7 @@ pub(crate) fn price_of(
         .iter()
         .map(|index| wanted(&parts[*index], copies))
         .collect();
-    let nesting = caddis_layout::nest(&wanted, &sheets, options, &Quiet);
+    let nesting = caddis_layout::nest_to(&wanted, &sheets, least_cost(&wanted, &sheets), options, &Quiet);
     refuse_unplaced(&nesting, parts, members)?;
     let minor = nesting
         .sheets
@@ -132,6 +132,33 @@ pub(crate) fn price_of(
         Money::from_minor(minor, shop.currency),
         nesting.sheets.len() as u32,
     ))
+}
+
+/// What sheets for these parts cost at the very least: whole sheets for their area where all cost the same, else the cheapest area.
+///
+/// # Source
+/// Derived: no nesting uses less than the area of its parts.
+fn least_cost(wanted: &[SheetPart], sheets: &[Sheet]) -> f64 {
+    let area: f64 = wanted
+        .iter()
+        .map(|part| part.outline.area() * f64::from(part.quantity))
+        .sum();
+    let usable = |sheet: &Sheet| {
+        (sheet.length - 2.0 * sheet.trim).max(0.0) * (sheet.width - 2.0 * sheet.trim).max(0.0)
+    };
+    let cheapest = sheets
+        .iter()
+        .map(|sheet| sheet.cost)
+        .fold(f64::INFINITY, f64::min);
+    if sheets.iter().all(|sheet| sheet.cost == cheapest) {
+        let largest = sheets.iter().map(usable).fold(0.0, f64::max);
+        return (area / largest * (1.0 - 1e-9)).ceil() * cheapest;
+    }
+    let by_area = sheets
+        .iter()
+        .map(|sheet| sheet.cost / usable(sheet) * area)
+        .fold(f64::INFINITY, f64::min);
+    by_area.max(cheapest)
 }
 
 fn refuse_unplaced(nesting: &Nesting, parts: &[LayerPart], members: &[usize]) -> Result<(), MakeError> {

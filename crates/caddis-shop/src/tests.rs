@@ -67,6 +67,8 @@ fn foam() -> Foam {
         later: None,
         record: LawRecord::default(),
         properties: Vec::new(),
+        colours: None,
+        firmness: None,
         creep_limits: Vec::new(),
         memory: None,
         hysteresis: None,

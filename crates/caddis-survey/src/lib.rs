@@ -10,12 +10,12 @@ mod read;
 mod shell;
 
 pub use item::{
-    Declared, Fragility, FragilityClass, Item, ItemError, ItemShape, Part, PosedItem, Primitive, Requirement,
-    RestingPose, Softness, Up, resting_poses,
+    Declared, FoamWish, Fragility, FragilityClass, Item, ItemError, ItemShape, Part, PosedItem, Primitive,
+    Requirement, RestingPose, Softness, Up, resting_poses,
 };
 pub use outline::{Profile, ProfileStep, outline_format, read_outline};
 pub use read::{
-    MeshFormat, MeshReport, ReadError, UnitSource, is_step, mesh_findings, read_mesh, read_shape,
+    MeshFormat, MeshReport, ReadError, UnitSource, is_step, mesh_findings, outer_hull, read_mesh, read_shape,
     read_step_answer,
 };
 pub use shell::{

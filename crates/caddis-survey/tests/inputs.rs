@@ -186,6 +186,7 @@ fn posed_stacks_hold_every_corner() {
             no_load: Vec::new(),
             reach_first: false,
             requires: Vec::new(),
+            foam: caddis_survey::FoamWish::default(),
             fragility_assumed_by: None,
             points: Vec::new(),
             note: String::new(),

@@ -13,7 +13,10 @@ fn hot_store(brief: &Brief) -> Option<(&Leg, Temperature)> {
         .legs
         .iter()
         .filter(|leg| leg.kind == LegKind::Store)
-        .filter_map(|leg| leg.highest_temperature.map(|met| (leg, met)))
+        .filter_map(|leg| {
+            let (_, highest) = leg.temperatures(&brief.journey.limits);
+            highest.map(|met| (leg, met))
+        })
         .filter(|(_, met)| *met > ROOM)
         .max_by(|a, b| a.1.si().total_cmp(&b.1.si()))
 }

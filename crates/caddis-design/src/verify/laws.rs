@@ -2,7 +2,7 @@
 
 use crate::Brief;
 use caddis_basis::{Certainty, Domain, Finding, Severity};
-use caddis_protection::Foam;
+use caddis_protection::{Foam, LawRecord};
 use std::collections::BTreeMap;
 
 /// Where the laws are used outside their range: one finding for the whole design, its places listed by what they leave.
@@ -85,6 +85,7 @@ pub(super) fn not_dynamic(foam: &Foam) -> Option<Finding> {
     } else {
         "not a dynamic measurement"
     };
+    let conditions = conditions(&foam.record);
     Some(
         Finding::new(
             "law-not-dynamic",
@@ -92,11 +93,25 @@ pub(super) fn not_dynamic(foam: &Foam) -> Option<Finding> {
             Severity::Caution,
             &foam.name,
             format!(
-                "the law of {} is {what}, so what it says of a fall is indicative",
+                "the law of {} is {what}{conditions}, so what it says of a fall is indicative",
                 foam.title
             ),
             foam.law.source.clone(),
         )
         .remedy("get the supplier's dynamic cushion curve, or run a drop test"),
     )
+}
+
+/// How a slow test was made, as far as its record says.
+fn conditions(record: &LawRecord) -> String {
+    let rate = record
+        .strain_rate
+        .map(|rate| format!("{rate} of strain a second"));
+    let temperature = record.temperature.map(|t| format!("{t:.0}"));
+    let words: Vec<String> = rate.into_iter().chain(temperature).collect();
+    if words.is_empty() {
+        String::new()
+    } else {
+        format!(" (tested at {})", words.join(", "))
+    }
 }

@@ -55,6 +55,41 @@ pub struct ItemSpread {
     pub limit: Option<Acceleration>,
 }
 
+/// Half-width of the factor on the foams' stress where neither the job nor a foam's own tests state it.
+const FOAM_SCATTER: f64 = 0.15;
+
+/// Half-width of the factor on the foams' stress, and the sentence that says where it comes from: what the job states; else what
+/// the foams' own tests scattered, the wider of base and lid; else an assumption.
+///
+/// # Source
+/// An even spread of half-width w has the standard deviation w / sqrt 3 (derived). That peaks of one drop scatter as the stress
+/// does is rough: a fit's scatter is that of peaks.
+fn foam_scatter(brief: &Brief) -> (f64, String) {
+    let words = |share: f64, why: &str| {
+        format!(
+            "foam: stress within {:.0} % of the law from piece to piece ({why})",
+            share * 100.0
+        )
+    };
+    if let Some(stated) = brief.handling.scatter.foam {
+        return (stated, words(stated, "stated by the job"));
+    }
+    let measured = [brief.base_foam, brief.lid_foam]
+        .iter()
+        .filter_map(|&foam| brief.foams[foam].record.scatter)
+        .reduce(f64::max);
+    match measured {
+        Some(scatter) => {
+            let share = (scatter * 3.0_f64.sqrt()).min(0.9);
+            (
+                share,
+                words(share, "from the scatter of its own drop tests, roughly"),
+            )
+        }
+        None => (FOAM_SCATTER, words(FOAM_SCATTER, "assumed")),
+    }
+}
+
 pub(super) fn spread(
     interior: &Interior,
     brief: &Brief,
@@ -63,11 +98,12 @@ pub(super) fn spread(
     findings: &mut Vec<Finding>,
 ) -> Option<Spread> {
     let scatter = &brief.handling.scatter;
+    let (foam_scatter, foam_words) = foam_scatter(brief);
     let settings = SpreadSettings {
         height_95: scatter.height_95,
         highest: scatter.highest,
         base_share: scatter.base_share,
-        foam_scatter: scatter.foam,
+        foam_scatter,
         temperature_factors: scatter.temperature_factors,
         samples: asked.samples,
         seed: interior.seed,
@@ -78,6 +114,7 @@ pub(super) fn spread(
     match packing(interior, brief, packed, asked.cell).and_then(|packing| peak_spread(&packing, &settings)) {
         Ok(peaks) => {
             let mut assumptions = spread_assumptions(&settings);
+            assumptions.push(foam_words);
             assumptions.push(format!("levels of the heights: {}", scatter.source));
             assumptions.push(
                 "laws as at the design drop height, items at their greatest mass, the shell stopping dead"

@@ -1,4 +1,7 @@
-//! Whether the foams suit what they touch and where they go: static, flame, fuel, damp, shedding, staining, heat.
+//! Whether the foams suit what they touch and where they go: static, flame, fuel, damp, shedding, staining, heat,
+//! colour, firmness.
+
+mod wishes;
 
 use crate::{Brief, Interior};
 use caddis_basis::{Domain, Finding, Margin, Severity, Source};
@@ -16,11 +19,16 @@ pub(super) fn findings(interior: &Interior, brief: &Brief) -> Vec<Finding> {
         }
     }
     let mut out = Vec::new();
+    let packed: BTreeSet<usize> = interior.places.iter().map(|place| place.item).collect();
+    let packed: Vec<&Item> = packed.into_iter().map(|index| &brief.items[index]).collect();
     let foams: BTreeSet<usize> = [brief.base_foam, brief.lid_foam].into_iter().collect();
     for foam in foams.into_iter().map(|index| &brief.foams[index]) {
         for (requirement, names) in &asked {
             let names: Vec<&str> = names.iter().copied().collect();
             out.extend(asked_of(foam, *requirement, &names.join(", ")));
+        }
+        for item in &packed {
+            out.extend(wishes::findings(foam, item));
         }
         out.extend(temperature(foam, brief));
     }
@@ -74,13 +82,32 @@ fn asked_of(foam: &Foam, requirement: Requirement, names: &str) -> Option<Findin
 
 /// The journey's extremes against the foam's working temperatures.
 fn temperature(foam: &Foam, brief: &Brief) -> Option<Finding> {
-    let (low, high) = foam.temperatures?;
     let legs = &brief.journey.legs;
+    let Some((low, high)) = foam.temperatures else {
+        let stated = legs
+            .iter()
+            .find(|leg| leg.temperatures(&brief.journey.limits) != (None, None))?;
+        return Some(
+            Finding::new(
+                "foam-temperature-not-known",
+                Domain::Protection,
+                Severity::Caution,
+                &foam.name,
+                format!(
+                    "the leg {} states its temperatures, and nobody states where {} works",
+                    stated.label, foam.title
+                ),
+                foam.source.clone(),
+            )
+            .remedy("ask the supplier and enter the answer as the foam's `temperatures`"),
+        );
+    };
     let worst = legs
         .iter()
         .flat_map(|leg| {
-            let hot = leg.highest_temperature.map(|t| (t.si() - high.si(), t, leg));
-            let cold = leg.lowest_temperature.map(|t| (low.si() - t.si(), t, leg));
+            let (lowest, highest) = leg.temperatures(&brief.journey.limits);
+            let hot = highest.map(|t| (t.si() - high.si(), t, leg));
+            let cold = lowest.map(|t| (low.si() - t.si(), t, leg));
             [hot, cold].into_iter().flatten()
         })
         .filter(|(over, ..)| *over > 0.0)
@@ -175,10 +202,20 @@ mod tests {
         brief.journey.legs = vec![leg];
         let mut foam = brief.foams[0].clone();
         foam.temperatures = Some((Temperature::from_si(230.0), Temperature::from_si(340.0)));
-        assert!(temperature(&foam, &brief).is_none());
+        assert!(
+            temperature(&foam, &brief).is_none(),
+            "no leg states a temperature"
+        );
         brief.journey.legs[0].highest_temperature = Some(Temperature::from_si(350.0));
         let found = temperature(&foam, &brief).unwrap();
         assert!(found.sentence.contains("shed"));
         assert!((found.margin.unwrap().found - 10.0).abs() < 1e-9);
+        foam.temperatures = None;
+        assert_eq!(
+            temperature(&foam, &brief).map(|f| f.code),
+            Some("foam-temperature-not-known")
+        );
+        brief.journey.legs[0].highest_temperature = None;
+        assert!(temperature(&foam, &brief).is_none());
     }
 }

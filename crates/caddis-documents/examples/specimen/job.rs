@@ -172,6 +172,8 @@ fn foam(name: &str, a: f64, b: f64) -> Foam {
         later: None,
         record: LawRecord::default(),
         properties: Vec::new(),
+        colours: None,
+        firmness: None,
         creep_limits: vec![CreepLimit {
             stress: Pressure::kpa(7.0),
             up_to: None,
@@ -204,6 +206,7 @@ fn item(id: &str, solid: Primitive, mass: f64, fragility: Fragility) -> Item {
         no_load: Vec::new(),
         reach_first: false,
         requires: Vec::new(),
+        foam: caddis_survey::FoamWish::default(),
         fragility_assumed_by: None,
         points: Vec::new(),
         note: String::new(),

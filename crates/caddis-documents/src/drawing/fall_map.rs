@@ -15,12 +15,72 @@ pub struct FallMark {
     pub peak: Option<Acceleration>,
 }
 
-/// Radius of a disc, mm.
-const RADIUS: f64 = 31.0;
 /// Height of a row of shading, mm.
 const ROW: f64 = 0.5;
-/// Middles of the discs: falls onto the base side, falls onto the lid side.
-const MIDDLES: [Vec2; 2] = [Vec2::new(44.0, 51.0), Vec2::new(132.0, 51.0)];
+
+/// How large the map is printed, so that its type can be read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MapSize {
+    /// Across the page.
+    Full,
+    /// Two beside each other, each at half of its drawn size.
+    Half,
+}
+
+/// Where things stand on one sheet, mm.
+struct Layout {
+    /// Height of type.
+    height: f64,
+    /// That height over the usual one.
+    scale: f64,
+    /// Radius of a disc.
+    radius: f64,
+    /// Middles of the discs: falls onto the base side, falls onto the lid side.
+    middles: [Vec2; 2],
+    /// Entries of the legend with their places.
+    legend: Vec<(Vec2, usize, String)>,
+}
+
+impl Layout {
+    fn new(size: MapSize, entries: Vec<(usize, String)>) -> Self {
+        let (height, radius) = match size {
+            MapSize::Full => (TYPE, 31.0),
+            MapSize::Half => (1.8 * TYPE, 27.0),
+        };
+        let scale = height / TYPE;
+        // Type may run wider than it is reckoned: a quarter of the width stays free.
+        let wide = |words: &str| 1.25 * width_of(words, height);
+        let (mut x, mut row) = (3.0, 0);
+        let mut places = Vec::new();
+        for (shade, words) in entries {
+            let width = wide(&words);
+            if x > 3.0 && x + 5.0 * scale + width > PAPER {
+                (x, row) = (3.0, row + 1);
+            }
+            places.push((x, row, shade, words));
+            x += 7.0 * scale + width;
+        }
+        let pitch = 4.5 * scale;
+        let legend = places
+            .into_iter()
+            .map(|(x, at, shade, words)| (Vec2::new(x, 2.0 + f64::from(row - at) * pitch), shade, words))
+            .collect();
+        let middle = 2.0 + f64::from(row + 1) * pitch + 6.5 * scale + radius;
+        Self {
+            height,
+            scale,
+            radius,
+            middles: [Vec2::new(44.0, middle), Vec2::new(132.0, middle)],
+            legend,
+        }
+    }
+
+    /// Height of the sheet.
+    fn paper(&self) -> f64 {
+        self.middles[0].y + self.radius + 13.0 * self.scale
+    }
+}
+
 /// Shades from gentle to hard; the last but one is over the limit, the last is crushed solid.
 pub(crate) const SHADES: [[u8; 3]; 8] = [
     [0xf2, 0xf6, 0xfa],
@@ -48,17 +108,19 @@ pub fn fall_map_plot(
     falls: &[FallMark],
     limit: Option<Acceleration>,
     worst: Option<(Vec3, String)>,
+    size: MapSize,
 ) -> Sheet {
-    let mut sheet = Sheet::blank(title, PAPER, 96.0);
     let steps = steps(falls, limit);
-    for (disc, middle) in MIDDLES.into_iter().enumerate() {
-        shade(&mut sheet, falls, &steps, disc == 0, middle);
-        around(&mut sheet, disc == 0, middle);
+    let layout = Layout::new(size, entries(&steps, limit));
+    let mut sheet = Sheet::blank(title, PAPER, layout.paper());
+    for disc in 0..2 {
+        shade(&mut sheet, falls, &steps, disc, &layout);
+        around(&mut sheet, disc, &layout);
     }
     if let Some((direction, words)) = worst {
-        mark_worst(&mut sheet, direction, &words);
+        mark_worst(&mut sheet, direction, &words, &layout);
     }
-    legend(&mut sheet, &steps, limit);
+    legend(&mut sheet, &layout);
     sheet
 }
 
@@ -106,7 +168,8 @@ fn place_of(direction: Vec3) -> Vec2 {
     Vec2::new(unit.x / flat, unit.y / flat)
 }
 
-fn shade(sheet: &mut Sheet, falls: &[FallMark], steps: &[f64], is_base: bool, middle: Vec2) {
+fn shade(sheet: &mut Sheet, falls: &[FallMark], steps: &[f64], disc: usize, layout: &Layout) {
+    let (is_base, middle, radius) = (disc == 0, layout.middles[disc], layout.radius);
     let near: Vec<(&FallMark, usize)> = falls
         .iter()
         .filter(|fall| {
@@ -121,17 +184,17 @@ fn shade(sheet: &mut Sheet, falls: &[FallMark], steps: &[f64], is_base: bool, mi
     if near.is_empty() {
         return;
     }
-    let rows = (2.0 * RADIUS / ROW) as usize;
+    let rows = (2.0 * radius / ROW) as usize;
     for row in 0..rows {
-        let y = (row as f64 + 0.5) * ROW - RADIUS;
-        let half = (RADIUS * RADIUS - y * y).max(0.0).sqrt();
+        let y = (row as f64 + 0.5) * ROW - radius;
+        let half = (radius * radius - y * y).max(0.0).sqrt();
         let columns = ((2.0 * half / ROW).ceil() as usize).max(1);
         let width = 2.0 * half / columns as f64;
         let mut run: Option<(usize, f64)> = None;
         for column in 0..=columns {
             let x = column as f64 * width - half;
             let shade = (column < columns).then(|| {
-                let towards = direction_at(Vec2::new((x + width / 2.0) / RADIUS, y / RADIUS), is_base);
+                let towards = direction_at(Vec2::new((x + width / 2.0) / radius, y / radius), is_base);
                 near.iter()
                     .max_by(|a, b| a.0.direction.dot(towards).total_cmp(&b.0.direction.dot(towards)))
                     .map_or(0, |found| found.1)
@@ -160,58 +223,48 @@ fn shade(sheet: &mut Sheet, falls: &[FallMark], steps: &[f64], is_base: bool, mi
 }
 
 /// The rim, the cross of edges and corners, the names of the sides.
-fn around(sheet: &mut Sheet, is_base: bool, middle: Vec2) {
+fn around(sheet: &mut Sheet, disc: usize, layout: &Layout) {
+    let (is_base, middle) = (disc == 0, layout.middles[disc]);
+    let (radius, scale, height) = (layout.radius, layout.scale, layout.height);
     let thin = Stroke::line(0.13, GREY).dashed(Dash::Dashed);
-    sheet.circle(middle, RADIUS, Some(MIDDLE), None);
+    sheet.circle(middle, radius, Some(MIDDLE), None);
     // Falls onto edges of the case lie at 45 degrees, onto its corners at 54.7.
-    sheet.circle(middle, RADIUS * (1.0 - 0.5_f64.sqrt()).sqrt(), Some(thin), None);
+    sheet.circle(middle, radius * (1.0 - 0.5_f64.sqrt()).sqrt(), Some(thin), None);
     for turn in 0..4 {
         let out = Vec2::new(1.0, 0.0).rotated(f64::from(turn) * std::f64::consts::FRAC_PI_4);
-        sheet.line(&[middle - out * RADIUS, middle + out * RADIUS], thin);
+        sheet.line(&[middle - out * radius, middle + out * radius], thin);
     }
-    let name = |sheet: &mut Sheet, at: Vec2, words: &str, anchor| sheet.text(at, words, TYPE, anchor);
-    name(
-        sheet,
-        middle + Vec2::new(0.0, RADIUS + 1.5),
-        "back",
-        Anchor::Middle,
-    );
-    name(
-        sheet,
-        middle - Vec2::new(0.0, RADIUS + 4.0),
-        "front",
-        Anchor::Middle,
-    );
-    name(
-        sheet,
-        middle + Vec2::new(-RADIUS - 1.5, -1.2),
-        "left",
-        Anchor::End,
-    );
-    name(
-        sheet,
-        middle + Vec2::new(RADIUS + 1.5, -1.2),
-        "right",
-        Anchor::Start,
-    );
+    for (offset, words, anchor) in [
+        (Vec2::new(0.0, radius + 1.5 * scale), "back", Anchor::Middle),
+        (Vec2::new(0.0, -radius - 4.0 * scale), "front", Anchor::Middle),
+        (Vec2::new(-radius - 1.5, -1.2 * scale), "left", Anchor::End),
+        (Vec2::new(radius + 1.5, -1.2 * scale), "right", Anchor::Start),
+    ] {
+        sheet.text(middle + offset, words, height, anchor);
+    }
     let words = if is_base { "base" } else { "lid" };
-    let half = width_of(words, TYPE) / 2.0 + 0.8;
+    let half = width_of(words, height) / 2.0 + 0.8 * scale;
     sheet.rectangle(
-        middle - Vec2::new(half, 1.9),
-        middle + Vec2::new(half, 1.9),
+        middle - Vec2::new(half, 1.9 * scale),
+        middle + Vec2::new(half, 1.9 * scale),
         None,
         Some(Fill { colour: [255; 3] }),
     );
-    name(sheet, middle - Vec2::new(0.0, 1.25), words, Anchor::Middle);
+    sheet.text(
+        middle - Vec2::new(0.0, 1.25 * scale),
+        words,
+        height,
+        Anchor::Middle,
+    );
     sheet.words(Text {
-        at: middle + Vec2::new(0.0, RADIUS + 7.5),
+        at: middle + Vec2::new(0.0, radius + 7.5 * scale),
         words: if is_base {
             "falls onto the base side"
         } else {
             "falls onto the lid side"
         }
         .to_owned(),
-        height: 3.0,
+        height: 1.2 * height,
         anchor: Anchor::Middle,
         turned: 0.0,
         bold: true,
@@ -219,12 +272,13 @@ fn around(sheet: &mut Sheet, is_base: bool, middle: Vec2) {
     });
 }
 
-fn mark_worst(sheet: &mut Sheet, direction: Vec3, words: &str) {
-    let disc = usize::from(direction.z > 0.0);
-    let spot = MIDDLES[disc] + place_of(direction) * RADIUS;
+fn mark_worst(sheet: &mut Sheet, direction: Vec3, words: &str, layout: &Layout) {
+    let (scale, height) = (layout.scale, layout.height);
+    let middle = layout.middles[usize::from(direction.z > 0.0)];
+    let spot = middle + place_of(direction) * layout.radius;
     // In the middle of a disc stands its face's name: the ring goes round it.
-    let wider = if (spot - MIDDLES[disc]).length() < 5.0 {
-        4.6
+    let wider = if (spot - middle).length() < 5.0 * scale {
+        3.2 * scale + 1.4
     } else {
         0.0
     };
@@ -232,24 +286,24 @@ fn mark_worst(sheet: &mut Sheet, direction: Vec3, words: &str) {
         sheet.circle(spot, radius, Some(Stroke::line(0.5, colour)), None);
     }
     let words = format!("worst: {words}");
-    let half = width_of(&words, TYPE) / 2.0 + 0.8;
-    let low = spot.y < MIDDLES[disc].y;
-    let y = if low {
-        spot.y + 4.0 + wider
+    let half = width_of(&words, height) / 2.0 + 0.8 * scale;
+    let y = if spot.y < middle.y {
+        spot.y + 2.2 + 1.8 * scale + wider
     } else {
-        spot.y - 6.5 - wider
+        spot.y - 2.2 - 4.3 * scale - wider
     };
     let x = spot.x.clamp(half + 1.0, PAPER - half - 1.0);
     sheet.rectangle(
-        Vec2::new(x - half, y - 0.8),
-        Vec2::new(x + half, y + 3.0),
+        Vec2::new(x - half, y - 0.8 * scale),
+        Vec2::new(x + half, y + 3.0 * scale),
         Some(Stroke::line(0.13, GREY)),
         Some(Fill { colour: [255; 3] }),
     );
-    sheet.text(Vec2::new(x, y), words, TYPE, Anchor::Middle);
+    sheet.text(Vec2::new(x, y), words, height, Anchor::Middle);
 }
 
-fn legend(sheet: &mut Sheet, steps: &[f64], limit: Option<Acceleration>) {
+/// What the shades mean.
+fn entries(steps: &[f64], limit: Option<Acceleration>) -> Vec<(usize, String)> {
     let mut entries: Vec<(usize, String)> = steps
         .iter()
         .enumerate()
@@ -259,32 +313,29 @@ fn legend(sheet: &mut Sheet, steps: &[f64], limit: Option<Acceleration>) {
         entries.push((OVER, format!("over {:.0} G", limit.as_g())));
     }
     entries.push((CRUSHED, "crushed solid".to_owned()));
-    let (mut x, mut y) = (3.0, 6.5);
-    for (shade, words) in entries {
-        let width = width_of(&words, TYPE);
-        // Type may run wider than it is reckoned: a quarter of the width stays free.
-        if x + 5.0 + 1.25 * width > PAPER {
-            (x, y) = (3.0, 2.0);
-        }
+    entries
+}
+
+fn legend(sheet: &mut Sheet, layout: &Layout) {
+    let scale = layout.scale;
+    for (at, shade, words) in &layout.legend {
         sheet.rectangle(
-            Vec2::new(x, y),
-            Vec2::new(x + 4.0, y + 3.0),
+            *at,
+            *at + Vec2::new(4.0, 3.0) * scale,
             Some(NARROW),
             Some(Fill {
-                colour: SHADES[shade],
+                colour: SHADES[*shade],
             }),
         );
-        let colour = if shade >= OVER { RED } else { INK };
         sheet.words(Text {
-            at: Vec2::new(x + 5.0, y + 0.2),
-            words,
-            height: TYPE,
+            at: *at + Vec2::new(5.0, 0.2) * scale,
+            words: words.clone(),
+            height: layout.height,
             anchor: Anchor::Start,
             turned: 0.0,
             bold: false,
-            colour,
+            colour: if *shade >= OVER { RED } else { INK },
         });
-        x += 7.0 + 1.25 * width;
     }
 }
 

@@ -27,7 +27,7 @@ pub use case::case_plan;
 pub(crate) use case::{bounds_on_paper, case_plan_in};
 pub use cushion::cushion_plot;
 pub(crate) use fall_map::SHADES;
-pub use fall_map::{FallMark, fall_map_plot};
+pub use fall_map::{FallMark, MapSize, fall_map_plot};
 pub use foam_tests::{stress_energy_plot, stress_strain_plot};
 pub use frame::Stamp;
 pub(crate) use frame::{cut as cut_words, wrapped as wrapped_words};

@@ -8,7 +8,7 @@ use super::spread::spread;
 use super::{shocks, vibration};
 use crate::drawing::{SHADES, block_words, features};
 use crate::fall_case::SHADE_WORDS;
-use caddis_basis::{Domain, Finding, Length, Measured, Source};
+use caddis_basis::{Domain, Finding, Length, Measured, Severity, Source};
 use caddis_design::{Concession, DirectionVerdict, LandingCase, Place};
 use caddis_geometry::Vec2;
 use caddis_survey::{Fitting, FittingGroup, Fragility, HalfSide, Item, ItemShape, Shell, ShellHalf};
@@ -597,14 +597,88 @@ fn condensed(sentence: &str) -> String {
     parts.join("; ")
 }
 
+/// Findings but those of the shop. What fails stands alone; of the others those of one kind with one remedy stand together, so that
+/// what every leg says is read once.
 fn findings(input: &PaperInput, sources: &mut Sources) -> Value {
-    input
-        .verification
-        .findings
+    let mut groups: Vec<Vec<&Finding>> = Vec::new();
+    for f in &input.verification.findings {
+        if f.domain == Domain::Shop {
+            continue;
+        }
+        let group = groups.iter_mut().find(|group| {
+            let first = group[0];
+            f.severity != Severity::Failing
+                && (f.severity, f.domain, &f.code, &f.remedy, &f.source)
+                    == (
+                        first.severity,
+                        first.domain,
+                        &first.code,
+                        &first.remedy,
+                        &first.source,
+                    )
+        });
+        match group {
+            Some(group) => group.push(f),
+            None => groups.push(vec![f]),
+        }
+    }
+    groups
         .iter()
-        .filter(|f| f.domain != Domain::Shop)
-        .map(|f| finding(f, sources))
+        .map(|group| {
+            let mut row = finding(group[0], sources);
+            if group.len() > 1 {
+                row["place"] = json!(places(group.iter().map(|f| f.place.as_str())));
+                let is_same = |f: &&Finding| f.sentence == group[0].sentence && f.margin == group[0].margin;
+                if !group.iter().all(is_same) {
+                    row["sentence"] = json!(together(group));
+                    row["margin"] = Value::Null;
+                }
+            }
+            row
+        })
         .collect()
+}
+
+/// Places in one list; legs by their numbers.
+fn places<'a>(all: impl Iterator<Item = &'a str>) -> String {
+    let mut legs: Vec<&str> = Vec::new();
+    let mut others: Vec<&str> = Vec::new();
+    for place in all {
+        let (list, name) = match place.strip_prefix("leg ") {
+            Some(number) if number.bytes().all(|c| c.is_ascii_digit()) => (&mut legs, number),
+            _ => (&mut others, place),
+        };
+        if !list.contains(&name) {
+            list.push(name);
+        }
+    }
+    let legs = match legs.len() {
+        0 => None,
+        1 => Some(format!("leg {}", legs[0])),
+        _ => Some(format!("legs {}", legs.join(", "))),
+    };
+    legs.into_iter()
+        .chain(others.into_iter().map(str::to_owned))
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+/// What several findings of one kind say, each sentence once with its places.
+fn together(group: &[&Finding]) -> String {
+    let mut sentences: Vec<(String, Vec<&str>)> = Vec::new();
+    for f in group {
+        let margin = f.margin.as_ref().map_or_else(String::new, |m| format!(" ({m})"));
+        let sentence = format!("{}{margin}", condensed(&f.sentence));
+        match sentences.iter_mut().find(|(known, _)| *known == sentence) {
+            Some((_, places)) => places.push(&f.place),
+            None => sentences.push((sentence, vec![&f.place])),
+        }
+    }
+    sentences
+        .into_iter()
+        .map(|(sentence, at)| format!("{}: {sentence}", places(at.into_iter())))
+        .collect::<Vec<_>>()
+        .join("; ")
 }
 
 /// Concessions of one kind: on protection, of the shop, or the rest (asked for by any other domain).

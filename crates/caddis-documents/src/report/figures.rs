@@ -2,7 +2,7 @@
 
 use super::{PaperInput, shocks, vibration};
 use crate::drawing::{
-    FallMark, Section, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing, nest_drawing,
+    FallMark, MapSize, Section, Stamp, case_plan, cushion_plot, fall_map_plot, layer_drawing, nest_drawing,
     packing_plan, section_drawing,
 };
 use crate::fall_case::fall_pictures;
@@ -99,7 +99,13 @@ pub(crate) fn figures(input: &PaperInput) -> Result<Figures, DocumentError> {
         }
     }
     for (index, item) in worst_falls_of_each_kind(input) {
-        if let Some(sheet) = fall_map(item) {
+        // The template prints the first two across the page, the others two beside each other.
+        let size = if figures.falls.len() < 2 {
+            MapSize::Full
+        } else {
+            MapSize::Half
+        };
+        if let Some(sheet) = fall_map(item, size) {
             let figure = figures.add(format!("figures/falls-{}.svg", item.number), &sheet);
             figures.falls.push((index, figure));
         }
@@ -215,7 +221,7 @@ fn worst_falls_of_each_kind<'a>(input: &PaperInput<'a>) -> Vec<(usize, &'a ItemV
 }
 
 /// The map of one item, its own worst direction marked.
-fn fall_map(item: &ItemVerdict) -> Option<Sheet> {
+fn fall_map(item: &ItemVerdict, size: MapSize) -> Option<Sheet> {
     let falls = item.falls.as_ref()?;
     let marks: Vec<FallMark> = falls
         .map
@@ -235,6 +241,7 @@ fn fall_map(item: &ItemVerdict) -> Option<Sheet> {
         &marks,
         item.directions.iter().find_map(|d| d.limit),
         Some((plain.direction, worst)),
+        size,
     ))
 }
 

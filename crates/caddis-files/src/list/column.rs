@@ -216,6 +216,12 @@ impl Columns {
         self.0.len()
     }
 
+    /// What the headers tell: columns, and beside them how many state their unit.
+    pub(super) fn told(&self) -> (usize, usize) {
+        let units = self.0.iter().filter(|column| column.unit.is_some()).count();
+        (self.count(), units)
+    }
+
     pub(super) fn is_enough(&self) -> bool {
         let has = |kind: Kind| self.get(kind).is_some();
         let size = has(Kind::Size)

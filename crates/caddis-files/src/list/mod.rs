@@ -2,6 +2,7 @@
 
 mod column;
 mod csv;
+mod group;
 mod row;
 mod template;
 mod workbook;
@@ -142,7 +143,7 @@ pub fn sheets_refused(message: &str, file: &str) -> FileError {
 /// # Errors
 /// As [`read_list`].
 pub fn read_sheets(sheets: &[Sheet], file: &str) -> Result<PackingList, FileError> {
-    let told = |sheet: &Sheet| header_of(&sheet.rows).map_or(0, |(_, columns)| columns.count());
+    let told = |sheet: &Sheet| header_of(&sheet.rows).map_or(0, |header| header.columns.count());
     let best = sheets
         .iter()
         .enumerate()
@@ -166,15 +167,41 @@ pub fn read_sheets(sheets: &[Sheet], file: &str) -> Result<PackingList, FileErro
     }
 }
 
-/// The row that names most columns, if it names enough.
-fn header_of(cells: &[Vec<String>]) -> Option<(usize, Columns)> {
-    cells
-        .iter()
-        .take(HEADER_WITHIN)
+/// The headers of a list.
+struct Header {
+    /// The row they end in.
+    at: usize,
+    columns: Columns,
+    /// As printed.
+    shown: Vec<(String, Option<&'static str>)>,
+}
+
+/// The row that names most columns, alone or under a row of groups (`Size (mm)` above `L`, `W`, `H`), if it names enough.
+fn header_of(cells: &[Vec<String>]) -> Option<Header> {
+    let within = &cells[..cells.len().min(HEADER_WITHIN)];
+    let alone = within.iter().enumerate().map(|(at, row)| (at, row.clone()));
+    let grouped = within
+        .windows(2)
         .enumerate()
-        .map(|(at, row)| (at, Columns::of(row)))
-        .max_by_key(|(at, columns)| (columns.count(), std::cmp::Reverse(*at)))
-        .filter(|(_, columns)| columns.is_enough())
+        .filter(|(_, rows)| rows[1].iter().all(|cell| !has_digit(cell)))
+        .map(|(at, rows)| (at + 1, group::joined(&rows[0], &rows[1])));
+    // Of equals the first, and a row alone before one with its groups.
+    alone
+        .chain(grouped)
+        .map(|(at, row)| (at, Columns::of(&row), row))
+        .enumerate()
+        .max_by_key(|(order, (_, columns, _))| (columns.told(), std::cmp::Reverse(*order)))
+        .filter(|(_, (_, columns, _))| columns.is_enough())
+        .map(|(_, (at, columns, row))| Header {
+            at,
+            shown: columns.shown(&row),
+            columns,
+        })
+}
+
+/// A row with numbers holds equipment, not headers.
+fn has_digit(cell: &str) -> bool {
+    cell.contains(|c: char| c.is_ascii_digit())
 }
 
 fn from_cells(cells: &[Vec<String>], comma_is_decimal: bool, file: &str) -> Result<PackingList, FileError> {
@@ -188,7 +215,7 @@ fn from_cells(cells: &[Vec<String>], comma_is_decimal: bool, file: &str) -> Resu
             "give one list for each case",
         );
     }
-    let Some((at, columns)) = header_of(cells) else {
+    let Some(Header { at, columns, shown }) = header_of(cells) else {
         let first = cells.first().map(|row| row.join(", ")).unwrap_or_default();
         return refuse(
             format!(
@@ -200,7 +227,7 @@ fn from_cells(cells: &[Vec<String>], comma_is_decimal: bool, file: &str) -> Resu
         );
     };
     let mut list = PackingList {
-        columns: columns.shown(&cells[at]),
+        columns: shown,
         rows: Vec::new(),
         unusable: Vec::new(),
         other_lists: Vec::new(),

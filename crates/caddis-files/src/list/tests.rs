@@ -209,3 +209,36 @@ fn workbooks_that_are_too_much_or_broken_are_refused_with_a_sentence() {
         assert!(read_list(&whole[..end], "kit.xlsx").is_err());
     }
 }
+
+#[test]
+fn headers_under_a_row_of_groups() {
+    let list = list(
+        "Observatory,,,,,,\n\
+         ,,Outside size (mm),,,Weight,\n\
+         Item,Qty,L,W,H,kg,Serial\n\
+         Receiver,2,300,200,60,3.5,A-1\n",
+    );
+    assert!(list.unusable.is_empty(), "{:?}", list.unusable);
+    let row = &list.rows[0];
+    assert_eq!((row.row, row.quantity, row.note.as_str()), (4, 2, "A-1"));
+    let ListSize::Cuboid([l, w, h]) = row.size else {
+        panic!("a box")
+    };
+    assert!(
+        (l.as_mm() - 300.0).abs() < 1e-9
+            && (w.as_mm() - 200.0).abs() < 1e-9
+            && (h.as_mm() - 60.0).abs() < 1e-9
+    );
+    assert!((row.mass.si() - 3.5).abs() < 1e-12);
+}
+
+#[test]
+fn a_group_without_a_unit_does_not_supply_one() {
+    let list = list("Thing,,Size,,,Weight\nItem,Qty,L,W,H,each (kg)\nReceiver,2,300,200,60,3.5\n");
+    assert!(list.rows.is_empty());
+    assert!(
+        list.unusable[0].problem.contains("no unit"),
+        "{:?}",
+        list.unusable
+    );
+}

@@ -2,8 +2,9 @@
 
 use super::{
     AdditionalHandling, AltitudeTest, BatteryLimits, BilledBy, CarriageLimits, Climate, CourierMaximum,
-    Dated, DimensionalRow, LiftFilter, LiftLimits, LiftZone, LoadSpace, PostalLimits, ReferenceMasses,
-    RoadVibration, SpaceKind, TransitDropRow, VehicleStack,
+    CumulativeCarry, Dated, DimensionalRow, LiftFilter, LiftLimits, LiftZone, LoadSpace, MechanicalHandling,
+    PostalLimits, PowerBankNote, ReferenceMasses, ReuseCategories, RoadVibration, SpaceKind, TransitDropRow,
+    VehicleStack,
 };
 use crate::{DimensionalRule, Divisor, FreightStep, MassStep, SideRounding, WattHours};
 use caddis_basis::Certainty::{CommonPractice, Memory, Published, Secondary};
@@ -434,15 +435,38 @@ impl CarriageLimits {
                 "altitude changes by 10 m/s at most in the test",
                 Memory,
             ),
-            altitude_test: Dated::row(
-                AltitudeTest {
-                    altitude: Length::from_si(4267.2),
-                    hold: Duration::from_si(60.0 * 60.0),
-                },
-                "ASTM D6653",
-                "default test of 4267 m (14 000 ft) for 60 min",
-                Memory,
-            ),
+            altitude_tests: vec![
+                Dated::row(
+                    AltitudeTest {
+                        what: "package, feeder aircraft".to_owned(),
+                        altitude: Length::from_si(4267.2),
+                        hold: Duration::from_si(60.0 * 60.0),
+                    },
+                    "ASTM D6653",
+                    "default test of 4267 m (14 000 ft) for 60 min",
+                    Memory,
+                ),
+                Dated::row(
+                    AltitudeTest {
+                        what: "storage and air transport, then opened level: at most 10 m/s up and down".to_owned(),
+                        altitude: Length::from_si(4572.0),
+                        hold: Duration::from_si(60.0 * 60.0),
+                    },
+                    "MIL-STD-810H 500.6",
+                    "storage and air transport at 4572 m (57.2 kPa) unless another is known; the hour is ours: the text gives none",
+                    Memory,
+                ),
+                Dated::row(
+                    AltitudeTest {
+                        what: "rapid loss of cabin pressure: from 2438 m within 15 s".to_owned(),
+                        altitude: Length::from_si(12192.0),
+                        hold: Duration::from_si(10.0 * 60.0),
+                    },
+                    "MIL-STD-810H 500.6",
+                    "rapid decompression from 2438 m to 12 192 m in at most 15 s, at least 10 min there",
+                    Memory,
+                ),
+            ],
             climates: vec![
                 Dated::row(
                     Climate {
@@ -602,6 +626,12 @@ impl CarriageLimits {
                 "design factors at assurance levels I, II and III; that a rigid plastic case is construction 3 is a judgement",
                 Memory,
             ),
+            warehouse_factors_creeping: Dated::row(
+                [8.0, 4.5, 3.0],
+                "ASTM D4169 schedule B, construction 1",
+                "design factors at assurance levels I, II and III; that plastic which creeps in heat or over months is construction 1 is a judgement",
+                Memory,
+            ),
             spaces: vec![
                 Dated::row(
                     LoadSpace {
@@ -611,9 +641,10 @@ impl CarriageLimits {
                         width: Length::from_si(0.8),
                         height: Length::from_si(1.6),
                         load: Mass::from_si(1000.0),
+                        own: Some((Length::from_si(0.144), Mass::from_si(25.0))),
                     },
                     "ISO 6780 and trade pages",
-                    "plan of the pallet in trade pages; the 1.6 m of load and 1000 kg are common practice",
+                    "plan of the pallet in trade pages; the 1.6 m of load and 1000 kg are common practice; empty 144 mm and 20 to 25 kg in trade pages, the heavier taken",
                     CommonPractice,
                 ),
                 Dated::row(
@@ -624,9 +655,10 @@ impl CarriageLimits {
                         width: Length::from_si(1.0),
                         height: Length::from_si(1.6),
                         load: Mass::from_si(1000.0),
+                        own: Some((Length::from_si(0.144), Mass::from_si(33.0))),
                     },
                     "ISO 6780 and trade pages",
-                    "plan of the pallet in trade pages; the 1.6 m of load and 1000 kg are common practice",
+                    "plan of the pallet in trade pages; the 1.6 m of load and 1000 kg are common practice; empty 144 mm and 33 kg in trade pages",
                     CommonPractice,
                 ),
                 Dated::row(
@@ -637,9 +669,10 @@ impl CarriageLimits {
                         width: Length::from_si(1.016),
                         height: Length::from_si(1.6),
                         load: Mass::from_si(1000.0),
+                        own: Some((Length::inches(6.0), Mass::from_si(33.0))),
                     },
                     "ISO 6780 and trade pages",
-                    "plan of the pallet in trade pages; the 1.6 m of load and 1000 kg are common practice",
+                    "plan of the pallet in trade pages; the 1.6 m of load and 1000 kg are common practice; empty 6 in and 33 kg in trade pages, a heavy one",
                     CommonPractice,
                 ),
                 Dated::row(
@@ -650,6 +683,7 @@ impl CarriageLimits {
                         width: Length::from_si(1.1),
                         height: Length::from_si(1.6),
                         load: Mass::from_si(1000.0),
+                        own: None,
                     },
                     "ISO 6780 and trade pages",
                     "plan of the pallet in trade pages; the 1.6 m of load and 1000 kg are common practice",
@@ -663,6 +697,7 @@ impl CarriageLimits {
                         width: Length::from_si(1.165),
                         height: Length::from_si(1.6),
                         load: Mass::from_si(1000.0),
+                        own: None,
                     },
                     "ISO 6780 and trade pages",
                     "plan of the pallet in trade pages; the 1.6 m of load and 1000 kg are common practice",
@@ -676,6 +711,7 @@ impl CarriageLimits {
                         width: Length::from_si(1.067),
                         height: Length::from_si(1.6),
                         load: Mass::from_si(1000.0),
+                        own: None,
                     },
                     "ISO 6780 and trade pages",
                     "plan of the pallet in trade pages; the 1.6 m of load and 1000 kg are common practice",
@@ -689,6 +725,7 @@ impl CarriageLimits {
                         width: Length::from_si(0.6),
                         height: Length::from_si(1.6),
                         load: Mass::from_si(500.0),
+                        own: None,
                     },
                     "ISO 6780 and trade pages",
                     "plan of the pallet in trade pages; the 1.6 m of load and 500 kg are common practice",
@@ -702,6 +739,7 @@ impl CarriageLimits {
                         width: Length::from_si(2.35),
                         height: Length::from_si(2.39),
                         load: Mass::from_si(28000.0),
+                        own: None,
                     },
                     "ISO 668 freight container",
                     "inside sizes on forwarders' pages; 30 480 kg gross less the container, rounded down",
@@ -715,6 +753,7 @@ impl CarriageLimits {
                         width: Length::from_si(2.35),
                         height: Length::from_si(2.39),
                         load: Mass::from_si(26000.0),
+                        own: None,
                     },
                     "ISO 668 freight container",
                     "inside sizes on forwarders' pages; 30 480 kg gross less the container, rounded down",
@@ -728,6 +767,7 @@ impl CarriageLimits {
                         width: Length::from_si(2.35),
                         height: Length::from_si(2.69),
                         load: Mass::from_si(26000.0),
+                        own: None,
                     },
                     "ISO 668 freight container",
                     "inside sizes on forwarders' pages; 30 480 kg gross less the container, rounded down",
@@ -741,6 +781,7 @@ impl CarriageLimits {
                         width: Length::from_si(2.45),
                         height: Length::from_si(2.6),
                         load: Mass::from_si(24000.0),
+                        own: None,
                     },
                     "European semi-trailer",
                     "inside sizes; the load is common practice",
@@ -754,6 +795,7 @@ impl CarriageLimits {
                         width: Length::from_si(2.5),
                         height: Length::from_si(2.74),
                         load: Mass::from_si(20000.0),
+                        own: None,
                     },
                     "North American trailer",
                     "52 ft 6 in x 98.5 in x 108 in inside; the load is common practice",
@@ -767,6 +809,7 @@ impl CarriageLimits {
                         width: Length::from_si(1.534),
                         height: Length::from_si(1.626),
                         load: Mass::from_si(1498.0),
+                        own: None,
                     },
                     "unit load devices, trade tables",
                     "base, height, 1588 kg gross less 90 kg tare, in a trade table",
@@ -780,6 +823,7 @@ impl CarriageLimits {
                         width: Length::from_si(1.45),
                         height: Length::from_si(1.626),
                         load: Mass::from_si(1588.0),
+                        own: None,
                     },
                     "unit load devices, trade tables",
                     "base, height and gross mass in a trade table; tare not known",
@@ -793,6 +837,7 @@ impl CarriageLimits {
                         width: Length::from_si(1.534),
                         height: Length::from_si(1.626),
                         load: Mass::from_si(1225.0),
+                        own: None,
                     },
                     "unit load devices, trade tables",
                     "base, height and gross mass in a trade table; tare not known",
@@ -806,6 +851,7 @@ impl CarriageLimits {
                         width: Length::from_si(2.235),
                         height: Length::from_si(1.625),
                         load: Mass::from_si(4627.0),
+                        own: None,
                     },
                     "unit load devices, trade tables",
                     "base, height and gross mass in a trade table; tare not known",
@@ -819,6 +865,7 @@ impl CarriageLimits {
                         width: Length::from_si(2.24),
                         height: Length::from_si(2.24),
                         load: Mass::from_si(6804.0),
+                        own: None,
                     },
                     "unit load devices, trade tables",
                     "base, height and gross mass in a trade table; tare not known",
@@ -832,6 +879,7 @@ impl CarriageLimits {
                         width: Length::from_si(2.44),
                         height: Length::from_si(2.44),
                         load: Mass::from_si(11340.0),
+                        own: None,
                     },
                     "unit load devices, trade tables",
                     "base, height and gross mass in a trade table; tare not known",
@@ -881,7 +929,7 @@ impl CarriageLimits {
                         style: "free fall on every corner; long cases with one edge supported".to_owned(),
                     },
                     "MIL-STD-810H 516.8 procedure IV",
-                    "90.8 to 454 kg: 61 cm, 8 corners",
+                    "90.8 to 454 kg: 61 cm, 8 corners; another recollection gives 91 cm for 91 to 152 cm with one end supported: ask for the text",
                     Memory,
                 ),
                 Dated::row(
@@ -900,6 +948,46 @@ impl CarriageLimits {
                     Memory,
                 ),
             ],
+            cumulative_carry: Dated::row(
+                CumulativeCarry {
+                    shift: Duration::from_si(8.0 * 3600.0),
+                    near: Length::from_si(10.0),
+                    near_mass: Mass::from_si(10_000.0),
+                    far: Length::from_si(20.0),
+                    far_mass: Mass::from_si(6_000.0),
+                },
+                "ISO 11228-1:2003 table 1",
+                "10 000 kg in 8 h up to 10 m, 6 000 kg in 8 h at 20 m, under good conditions",
+                Memory,
+            ),
+            power_banks: Dated::row(
+                PowerBankNote {
+                    advice: "ask the operator of each flight how many power banks it takes and whether they may be used or charged on board; carry them within reach, not in the overhead bin".to_owned(),
+                },
+                "rules of states and operators, tightened at different dates in 2025 and 2026",
+                "that several states and the international instructions tightened them; their texts were not read",
+                Memory,
+            ),
+            reuse_categories: Dated::row(
+                ReuseCategories {
+                    first: 100,
+                    second: 10,
+                },
+                "ATA Specification 300, packaging of airline supplies",
+                "category I at least 100 round trips, II at least 10, III one trip; the definitions page was not read",
+                Memory,
+            ),
+            mechanical_handling: Dated::row(
+                MechanicalHandling {
+                    light_to: Mass::pounds(500.0),
+                    light: [12.0, 9.0, 6.0].map(Length::inches),
+                    heavy: [9.0, 6.0, 3.0].map(Length::inches),
+                    side_impact: [5.75, 4.0, 3.0].map(|feet| Speed::from_si(feet * 0.3048)),
+                },
+                "ASTM D4169-09 mechanical handling",
+                "rotational drops of 12, 9, 6 in to 500 lb and of 9, 6, 3 in above, side impacts of 5.75, 4.0, 3.0 ft/s at assurance levels I, II and III, in a copy of the 2009 text",
+                Secondary,
+            ),
             road_vibration: Dated::row(
                 RoadVibration {
                     vertical: 1.08,
@@ -910,6 +998,18 @@ impl CarriageLimits {
                 },
                 "MIL-STD-810H 514.8 category 4",
                 "common carrier truck: overall levels of the three axes as a public toolbox lists them, which the integrals of its break points give; 60 min for 1609 km from memory",
+                Secondary,
+            ),
+            off_road_vibration: Dated::row(
+                RoadVibration {
+                    vertical: 2.24,
+                    transverse: 1.45,
+                    longitudinal: 1.32,
+                    time: Duration::from_si(40.0 * 60.0),
+                    distance: Length::from_si(805.0 * 1000.0),
+                },
+                "MIL-STD-810H 514.8 Annex C, composite wheeled vehicle",
+                "overall levels, 40 min an axis for 805 km, drive limited to 3 sigma, as a public repository transcribes pp. 514.8C-11 to -13; break points not transcribed: ask the laboratory",
                 Secondary,
             ),
         }

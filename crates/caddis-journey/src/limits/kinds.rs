@@ -1,7 +1,7 @@
 //! What a row may hold.
 
 use crate::{DimensionalRule, LegKind, WattHours};
-use caddis_basis::{Density, Duration, Length, Mass, Temperature, Volume};
+use caddis_basis::{Density, Duration, Length, Mass, Speed, Temperature, Volume};
 
 /// The largest parcel of a network.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -161,8 +161,10 @@ pub struct LiftFilter {
 }
 
 /// A high-altitude test.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct AltitudeTest {
+    /// What is done.
+    pub what: String,
     /// Pressure altitude.
     pub altitude: Length,
     /// How long.
@@ -259,6 +261,8 @@ pub struct LoadSpace {
     pub height: Length,
     /// What it carries.
     pub load: Mass,
+    /// Height and mass of the empty pallet, where they are known.
+    pub own: Option<(Length, Mass)>,
 }
 
 /// Transit drops of one range of mass and size.
@@ -289,7 +293,51 @@ impl TransitDropRow {
     }
 }
 
-/// Vibration of a truck on made roads.
+/// What one person may carry over a shift, all loads added up.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CumulativeCarry {
+    /// The shift the masses are for.
+    pub shift: Duration,
+    /// Carried up to this distance, ...
+    pub near: Length,
+    /// ... this mass in a shift.
+    pub near_mass: Mass,
+    /// Carried up to this distance, ...
+    pub far: Length,
+    /// ... this mass in a shift.
+    pub far_mass: Mass,
+}
+
+/// What power banks meet beyond the rule of spares, which changes from state to state.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PowerBankNote {
+    /// What to ask and to do.
+    pub advice: String,
+}
+
+/// How many round trips a reusable packaging of airline supplies is built for, by category.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ReuseCategories {
+    /// Category I, at least.
+    pub first: u32,
+    /// Category II, at least.
+    pub second: u32,
+}
+
+/// Rough handling by machine: an end or a side raised and let go, and the case run into a wall.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MechanicalHandling {
+    /// Cases up to this gross mass fall from the first heights, heavier ones from the second.
+    pub light_to: Mass,
+    /// How high a base edge is raised at assurance levels I, II and III.
+    pub light: [Length; 3],
+    /// The same of a heavier case.
+    pub heavy: [Length; 3],
+    /// Speed of the side impact at assurance levels I, II and III.
+    pub side_impact: [Speed; 3],
+}
+
+/// Vibration of a vehicle.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RoadVibration {
     /// Overall vertical level, standard gravities rms.

@@ -9,9 +9,9 @@ mod kinds;
 mod validate;
 
 pub use kinds::{
-    AdditionalHandling, AltitudeTest, BatteryLimits, BilledBy, Climate, CourierMaximum, DimensionalRow,
-    LiftFilter, LiftLimits, LiftZone, LoadSpace, PostalLimits, ReferenceMasses, RoadVibration, SpaceKind,
-    TransitDropRow, VehicleStack,
+    AdditionalHandling, AltitudeTest, BatteryLimits, BilledBy, Climate, CourierMaximum, CumulativeCarry,
+    DimensionalRow, LiftFilter, LiftLimits, LiftZone, LoadSpace, MechanicalHandling, PostalLimits,
+    PowerBankNote, ReferenceMasses, ReuseCategories, RoadVibration, SpaceKind, TransitDropRow, VehicleStack,
 };
 
 use crate::FreightStep;
@@ -116,8 +116,8 @@ pub struct CarriageLimits {
     pub feeder_altitude: Dated<Length>,
     /// How fast the altitude of a test changes at most.
     pub altitude_rate: Dated<caddis_basis::Speed>,
-    /// What a high-altitude test of a package asks when nothing else is known.
-    pub altitude_test: Dated<AltitudeTest>,
+    /// What high-altitude tests ask when nothing else is known.
+    pub altitude_tests: Vec<Dated<AltitudeTest>>,
     /// Temperatures of closed goods in store and transit, by climate.
     pub climates: Vec<Dated<Climate>>,
     /// Lithium batteries that fly without approval.
@@ -142,12 +142,24 @@ pub struct CarriageLimits {
     pub vehicle_factors: Dated<[f64; 3]>,
     /// Design factors of a warehouse test of a rigid case at assurance levels I, II and III.
     pub warehouse_factors: Dated<[f64; 3]>,
+    /// The same of a case whose plastic creeps under the load.
+    pub warehouse_factors_creeping: Dated<[f64; 3]>,
     /// Pallets, containers, vehicles and unit load devices.
     pub spaces: Vec<Dated<LoadSpace>>,
     /// Transit drops by mass and size, lightest first.
     pub transit_drops: Vec<Dated<TransitDropRow>>,
+    /// What one person may carry over a shift.
+    pub cumulative_carry: Dated<CumulativeCarry>,
+    /// What power banks meet beyond the rule of spares.
+    pub power_banks: Dated<PowerBankNote>,
+    /// Round trips of reusable packaging of airline supplies.
+    pub reuse_categories: Dated<ReuseCategories>,
+    /// Rough handling by machine.
+    pub mechanical_handling: Dated<MechanicalHandling>,
     /// Vibration of a common carrier's truck.
     pub road_vibration: Dated<RoadVibration>,
+    /// Vibration of a vehicle off made roads.
+    pub off_road_vibration: Dated<RoadVibration>,
 }
 
 #[cfg(test)]

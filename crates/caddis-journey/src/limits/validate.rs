@@ -112,7 +112,18 @@ impl CarriageLimits {
             }
         }
         check("altitude_rate", self.altitude_rate.value.si(), "m/s");
-        check("altitude_test.hold", self.altitude_test.value.hold.si(), "s");
+        for (index, test) in self.altitude_tests.iter().enumerate() {
+            check(
+                &format!("altitude_tests[{index}].hold"),
+                test.value.hold.si(),
+                "s",
+            );
+            check(
+                &format!("altitude_tests[{index}].altitude"),
+                test.value.altitude.si(),
+                "m",
+            );
+        }
         check("battery_devices", f64::from(self.battery_devices.value), "");
         check("battery_spares", f64::from(self.battery_spares.value), "");
         check("battery_charge", self.battery_charge.value, "");
@@ -125,6 +136,10 @@ impl CarriageLimits {
         for (name, row) in [
             ("vehicle_factors", &self.vehicle_factors.value[..]),
             ("warehouse_factors", &self.warehouse_factors.value[..]),
+            (
+                "warehouse_factors_creeping",
+                &self.warehouse_factors_creeping.value[..],
+            ),
             ("team_shares", &self.team_shares.value[..]),
         ] {
             for &factor in row {
@@ -147,6 +162,10 @@ impl CarriageLimits {
                 check(&format!("spaces[{index}].{side}"), value.si(), "m");
             }
             check(&format!("spaces[{index}].load"), row.value.load.si(), "kg");
+            if let Some((height, mass)) = row.value.own {
+                check(&format!("spaces[{index}].own_height"), height.si(), "m");
+                check(&format!("spaces[{index}].own_mass"), mass.si(), "kg");
+            }
         }
         for (index, row) in self.transit_drops.iter().enumerate() {
             check(
@@ -165,15 +184,42 @@ impl CarriageLimits {
                 "",
             );
         }
-        let road = self.road_vibration.value;
+        let carry = self.cumulative_carry.value;
         for (name, value, unit) in [
-            ("vertical", road.vertical, "G"),
-            ("transverse", road.transverse, "G"),
-            ("longitudinal", road.longitudinal, "G"),
-            ("time", road.time.si(), "s"),
-            ("distance", road.distance.si(), "m"),
+            ("shift", carry.shift.si(), "s"),
+            ("near", carry.near.si(), "m"),
+            ("near_mass", carry.near_mass.si(), "kg"),
+            ("far", carry.far.si(), "m"),
+            ("far_mass", carry.far_mass.si(), "kg"),
         ] {
-            check(&format!("road_vibration.{name}"), value, unit);
+            check(&format!("cumulative_carry.{name}"), value, unit);
+        }
+        let categories = self.reuse_categories.value;
+        check("reuse_categories.first", f64::from(categories.first), "");
+        check("reuse_categories.second", f64::from(categories.second), "");
+        let handling = self.mechanical_handling.value;
+        check("mechanical_handling.light_to", handling.light_to.si(), "kg");
+        for (name, heights) in [("light", handling.light), ("heavy", handling.heavy)] {
+            for height in heights {
+                check(&format!("mechanical_handling.{name}"), height.si(), "m");
+            }
+        }
+        for speed in handling.side_impact {
+            check("mechanical_handling.side_impact", speed.si(), "m/s");
+        }
+        for (vehicle, road) in [
+            ("road_vibration", self.road_vibration.value),
+            ("off_road_vibration", self.off_road_vibration.value),
+        ] {
+            for (name, value, unit) in [
+                ("vertical", road.vertical, "G"),
+                ("transverse", road.transverse, "G"),
+                ("longitudinal", road.longitudinal, "G"),
+                ("time", road.time.si(), "s"),
+                ("distance", road.distance.si(), "m"),
+            ] {
+                check(&format!("{vehicle}.{name}"), value, unit);
+            }
         }
         for (name, value, unit) in checks {
             positive(format!("the limit {name}"), value, unit)?;
@@ -209,6 +255,17 @@ impl CarriageLimits {
             .collect();
         if !rises(&steps) {
             return broken("freight_classes", "does not rise from step to step");
+        }
+        let carry = self.cumulative_carry.value;
+        if carry.near >= carry.far || carry.near_mass < carry.far_mass {
+            return broken("cumulative_carry", "lets more be carried farther");
+        }
+        let categories = self.reuse_categories.value;
+        if categories.first <= categories.second {
+            return broken("reuse_categories", "does not fall from category I to II");
+        }
+        if self.power_banks.value.advice.trim().is_empty() {
+            return broken("power_banks", "gives no advice");
         }
         let masses: Vec<f64> = self
             .transit_drops

@@ -22,6 +22,15 @@ fn mil() -> Source {
     )
 }
 
+/// Water vapour that lets formula II stand for a rigid case that is not of metal, g/(m² d): 0.001 g in 24 h through 100 in².
+///
+/// # Source
+/// MIL-STD-2073-1 method 50, read in a repository's text (published).
+const TIGHT: f64 = 0.001 / 0.064_516;
+
+/// As [`TIGHT`]: what method 54 allows a rigid container that is not of metal, 0.075 g in 24 h through 100 in².
+const METHOD_54: f64 = 0.075 / 0.064_516;
+
 fn din() -> &'static str {
     "DIN 55474 as reprinted by a supplier"
 }
@@ -63,6 +72,25 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         inside.area.si(),
         bags(units)
     );
+    if let Some(rate) = case.vapour_rate {
+        if rate <= TIGHT {
+            let tight = desiccant_units_mil(
+                Barrier::RigidMetal {
+                    volume: inside.volume,
+                },
+                &question.parcel.details.dunnage,
+            );
+            sentence = format!(
+                "{sentence}; so tight a case may be counted by formula II: {tight:.1} units for {:.0} L ({})",
+                inside.volume.as_litres(),
+                bags(tight)
+            );
+        } else if rate > METHOD_54 {
+            sentence = format!(
+                "{sentence}; {rate} g/m2d is more than the {METHOD_54:.2} of method 54 for rigid containers"
+            );
+        }
+    }
     let missing = match (question.journey.closing_air(), case.vapour_rate, case.shut_for) {
         (Some(air), Some(vapour_rate), Some(time)) => {
             let package = DryPackage {

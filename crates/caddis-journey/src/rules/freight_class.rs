@@ -1,7 +1,8 @@
 //! Part loads by road are classed by density.
 
 use super::{Judged, Question, Rule, passing};
-use crate::{LegKind, freight_class, freight_density};
+use crate::{LegKind, freight_class, freight_density, loaded_pallet};
+use caddis_basis::Density;
 
 pub(crate) const RULE: Rule = Rule {
     name: "freight-class",
@@ -18,11 +19,37 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     let class = freight_class(density, question.limits);
     let source = question.limits.freight_classes.dated_source();
     let sentence = format!(
-        "density {:.0} kg/m³ ({:.1} lb/ft³): freight class {class}, before the pallet is counted in",
+        "density {:.0} kg/m³ ({:.1} lb/ft³): freight class {class} of the bare case{}",
         density.si(),
-        density.si() / 16.018_463_373_960_14
+        pounds_a_cubic_foot(density),
+        on_pallet(question).unwrap_or_else(|| ", before the pallet is counted in".to_owned())
     );
     vec![Judged::new(passing(&source), sentence, source)]
+}
+
+fn pounds_a_cubic_foot(density: Density) -> f64 {
+    density.si() / 16.018_463_373_960_14
+}
+
+/// Density and class of the cases on a pallet, which is billed with them.
+fn on_pallet(question: &Question<'_>) -> Option<String> {
+    let parcel = question.parcel;
+    let pallet = loaded_pallet(
+        parcel.largest_sides(),
+        &parcel.gross_mass,
+        question.journey.cases,
+        question.limits,
+    )?;
+    let density = freight_density(pallet.sides, pallet.mass.least());
+    let class = freight_class(density, question.limits);
+    Some(format!(
+        "; {} on a {} of {:.0} kg: {:.0} kg/m³ ({:.1} lb/ft³), class {class}",
+        pallet.cases,
+        pallet.name,
+        pallet.own_mass.si(),
+        density.si(),
+        pounds_a_cubic_foot(density)
+    ))
 }
 
 #[cfg(test)]
@@ -39,6 +66,8 @@ mod tests {
             "{}",
             judged.sentence
         );
+        // One case of 330 mm on a pallet of 144 mm and 33 kg, 1.219 x 1.016 m: 51 kg in 0.595 m3.
+        assert!(judged.sentence.contains("1 on a pallet"), "{}", judged.sentence);
     }
 
     #[test]

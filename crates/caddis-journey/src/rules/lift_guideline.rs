@@ -25,9 +25,13 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         floor.men_close.min(floor.women_close).si(),
         waist.men_close.min(waist.women_close).si(),
     );
+    let (far_floor, far_waist) = (
+        floor.men_far.min(floor.women_far).si(),
+        waist.men_far.min(waist.women_far).si(),
+    );
     let shares = question.limits.team_shares.value;
     let found = format!(
-        "{gross:.1} kg against {from_floor:.0} kg from the floor and {at_waist:.0} kg at the waist for one of either sex; two persons {:.0} kg and three {:.0} kg at the waist",
+        "{gross:.1} kg against {from_floor:.0} kg from the floor and {at_waist:.0} kg at the waist for one of either sex who holds it close, {far_floor:.0} and {far_waist:.0} kg at arm's length; two persons {:.0} kg and three {:.0} kg at the waist",
         at_waist * 2.0 * shares[0],
         at_waist * 3.0 * shares[1]
     );

@@ -104,7 +104,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
 }
 
 fn remedy() -> &'static str {
-    "lift with two persons or by machine, from a bench rather than the floor, with the case close to the body; the equation does not count carrying, one hand, or teams; local codes on manual handling decide"
+    "lift with two persons or by machine, from a bench rather than the floor, with the case close to the body; the equation does not count carrying, one hand, or teams, and assumes sure footing, 19 to 26 degC, 35 to 50 % humidity and no jerk; local codes on manual handling decide"
 }
 
 /// How well hands hold: never better than fair for a large or unbalanced box or an unmeasured handle.

@@ -19,6 +19,7 @@ mod checked_linear_size;
 mod checked_mass;
 mod closing_dew_point;
 mod courier_size;
+mod cumulative_carry;
 mod desiccant;
 mod drop_height;
 mod flotation;
@@ -34,7 +35,10 @@ mod one_person_lift;
 mod opening_condensation;
 mod padlock_points;
 mod pallet_fit;
+mod plunge;
 mod postal_size;
+mod power_banks;
+mod round_trips;
 mod sealed_temperature;
 mod stacking_load;
 mod temperature_limits;
@@ -66,6 +70,7 @@ pub(crate) const RULES: &[Rule] = &[
     lifting_equation::RULE,
     lift_guideline::RULE,
     carry_limit::RULE,
+    cumulative_carry::RULE,
     handle_geometry::RULE,
     drop_height::RULE,
     stacking_load::RULE,
@@ -80,12 +85,15 @@ pub(crate) const RULES: &[Rule] = &[
     desiccant::RULE,
     ingress_code::RULE,
     flotation::RULE,
+    plunge::RULE,
     battery_rating::RULE,
     battery_spares::RULE,
     battery_spare_count::RULE,
+    power_banks::RULE,
     battery_devices::RULE,
     battery_cargo::RULE,
     battery_charge::RULE,
+    round_trips::RULE,
     padlock_points::RULE,
     handling_marks::RULE,
 ];

@@ -59,16 +59,15 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         of(SpaceKind::Pallet).join(", ")
     );
     if let Some((_, container)) = best(SpaceKind::Container) {
-        sentence = format!(
-            "{sentence}; loose in a {} {} (rows one way)",
-            container.name,
-            words(container)
-        );
+        sentence = format!("{sentence}; loose in a {} {}", container.name, words(container));
+    }
+    if let Some((_, vehicle)) = best(SpaceKind::Vehicle) {
+        sentence = format!("{sentence}, in a {} {}", vehicle.name, words(vehicle));
     }
     vec![
         Judged::new(Verdict::Indicative, sentence, pallet.source.clone()).finding(
             Severity::Note,
-            "strap the cases to the pallet; more than one layer only where the maker's stacking rating bears it; count is of plain rows, a loader may gain by mixing directions",
+            "strap the cases to the pallet; more than one layer only where the maker's stacking rating bears it; the count is of plain rows, a loader may gain by cleverer patterns",
         ),
     ]
 }

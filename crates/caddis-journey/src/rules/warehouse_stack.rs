@@ -26,18 +26,23 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         .max(1.0)
         .min(f64::from(question.journey.cases));
     let above = gross * (tiers - 1.0);
-    let load = warehouse_compression(&OwnStack {
-        gross,
-        height,
-        stack: height * tiers,
-        factor: row.value[1],
-    });
+    let tested = |factor: f64| {
+        warehouse_compression(&OwnStack {
+            gross,
+            height,
+            stack: height * tiers,
+            factor,
+        })
+    };
+    let load = tested(row.value[1]);
+    let creeping = tested(question.limits.warehouse_factors_creeping.value[1]);
     let (count, goods) = dangerous_goods_stack(gross, height);
     let found = format!(
-        "{tiers:.0} cases to {:.1} m put {:.0} kg on the lowest (tested with {:.0} N at assurance level II; the dangerous-goods stack of {count} would be {:.0} kg)",
+        "{tiers:.0} cases to {:.1} m put {:.0} kg on the lowest (tested with {:.0} N at assurance level II, {:.0} N where its plastic creeps in heat or over months; the dangerous-goods stack of {count} would be {:.0} kg)",
         (height * tiers).si(),
         above.si(),
         load.si(),
+        creeping.si(),
         goods.si()
     );
     vec![match question.parcel.stacking_rating {

@@ -79,6 +79,13 @@ pub(super) struct Key {
     length: f64,
 }
 
+impl Key {
+    /// Whether nothing is left over and the sheets cost no more.
+    pub(super) fn costs_at_most(&self, enough: f64) -> bool {
+        self.left_over == 0.0 && self.cost <= enough * (1.0 + 1e-12)
+    }
+}
+
 impl PartialOrd for Key {
     fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(

@@ -109,6 +109,8 @@ const MOST_COPIES: usize = 2000;
 const LANES: usize = 4;
 const ROUNDS: u64 = 8;
 const FRUITLESS: usize = 60;
+/// Lanes that start with all parts turned one way: as drawn, and by a quarter.
+const ALIKE: usize = 2;
 
 /// One copy to place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -138,6 +140,18 @@ struct Lane {
 pub fn nest(
     parts: &[SheetPart],
     sheets: &[Sheet],
+    options: &SearchOptions,
+    progress: &dyn Progress,
+) -> Nesting {
+    nest_to(parts, sheets, f64::NEG_INFINITY, options, progress)
+}
+
+/// As [`nest`], but content with the first plain filling that leaves nothing over and costs no more than `enough`:
+/// for whoever asks for the price of the sheets alone and knows what they cost at least.
+pub fn nest_to(
+    parts: &[SheetPart],
+    sheets: &[Sheet],
+    enough: f64,
     options: &SearchOptions,
     progress: &dyn Progress,
 ) -> Nesting {
@@ -179,7 +193,7 @@ pub fn nest(
         }));
     }
     copies.sort_by(|a, b| bench.size(b.part).total_cmp(&bench.size(a.part)).then(a.cmp(b)));
-    let lanes = reorder(&bench, &copies, sheets, options, progress);
+    let lanes = reorder(&bench, &copies, sheets, enough, options, progress);
     let steps = lanes.iter().map(|lane| lane.steps).sum();
     let best = lanes
         .into_iter()
@@ -193,6 +207,7 @@ fn reorder(
     bench: &Bench,
     copies: &[Copy],
     sheets: &[Sheet],
+    enough: f64,
     options: &SearchOptions,
     progress: &dyn Progress,
 ) -> Vec<Lane> {
@@ -213,6 +228,16 @@ fn reorder(
         .collect();
     if copies.is_empty() {
         return lanes;
+    }
+    if enough > 0.0 {
+        // The first tries: by size, and by size with everything turned one way.
+        let is_enough = |best: &(Key, Vec<Filled>)| best.0.costs_at_most(enough);
+        for index in 0..LANES.min(1 + ALIKE) {
+            lanes[index].run(bench, 0, index);
+            if lanes[index].best.as_ref().is_some_and(is_enough) {
+                return lanes;
+            }
+        }
     }
     let share = options.steps / LANES as u64 / ROUNDS;
     for round in 0..ROUNDS {
@@ -253,15 +278,21 @@ fn reorder(
 }
 
 impl Lane {
-    /// Tries other orders until so many steps are used; the first try is strictly by size.
+    /// Tries other orders until so many steps are used; the first try is strictly by size, of the next lanes with all parts turned one
+    /// way, as a person lays equal plates.
     fn run(&mut self, bench: &Bench, end: u64, index: usize) {
         loop {
-            if (self.best.is_some() || index > 0) && (self.steps >= end || self.fruitless >= FRUITLESS) {
+            let is_first = self.best.is_none() && index <= ALIKE;
+            if !is_first && (self.steps >= end || self.fruitless >= FRUITLESS) {
                 return;
             }
             let mut order = self.order.clone();
             let mut types = self.types.clone();
-            if self.best.is_some() || index > 0 {
+            if is_first {
+                for copy in &mut order {
+                    copy.turn = index.checked_sub(1);
+                }
+            } else {
                 self.disturb(&mut order, &mut types);
             }
             let (key, filled) = bench.fill(&order, &types, &mut self.steps);

@@ -98,10 +98,6 @@ pub fn spread_assumptions(settings: &SpreadSettings) -> Vec<String> {
             "directions: {:.0} % flat on the base, the others any direction alike",
             settings.base_share * 100.0
         ),
-        format!(
-            "foam: stress within {:.0} % of the law from piece to piece (assumed)",
-            settings.foam_scatter * 100.0
-        ),
         format!("temperature: stress times {warm:.2} at the warmest to {cold:.2} at the coldest (assumed)"),
         format!(
             "{} falls, quasi-random, seed {}; no chance of survival follows from them",

@@ -1,7 +1,7 @@
 //! An item on its cushion: one mass, one spring, one damper, moved by its base.
 
 use super::{Spectrum, VibrationError};
-use caddis_basis::{Acceleration, Duration, Frequency, Length};
+use caddis_basis::{Acceleration, Frequency, Length};
 use std::f64::consts::{PI, TAU};
 
 /// A simple oscillator.
@@ -33,15 +33,6 @@ impl RandomResponse {
     /// 3-sigma design value beside Miles' equation: R. Simmons, NASA GSFC, "Miles' Equation", May 2001 (published).
     pub fn design_peak(&self) -> Acceleration {
         self.level * 3.0
-    }
-
-    /// The largest peak to expect in a time.
-    ///
-    /// # Source
-    /// level sqrt(2 ln(rate T)) for a narrow-band Gaussian response, textbook.
-    pub fn expected_peak(&self, time: Duration) -> Acceleration {
-        let count = (self.rate.si() * time.si()).max(std::f64::consts::E);
-        self.level * (2.0 * count.ln()).sqrt()
     }
 }
 

@@ -9,11 +9,13 @@ mod pose;
 mod resting;
 mod soft;
 mod solid;
+mod wish;
 
 pub use class::{FragilityClass, Requirement};
 pub use declared::Declared;
 pub use error::ItemError;
 pub use resting::{RestingPose, resting_poses};
+pub use wish::FoamWish;
 
 use caddis_basis::{Acceleration, ItemId, Length, Mass, Measured, Source, Volume};
 use caddis_geometry::{Bounds3, Mesh, Pose, SectionStack, Vec3};
@@ -166,6 +168,8 @@ pub struct Item {
     pub reach_first: bool,
     /// What it asks of the foam that touches it.
     pub requires: Vec<Requirement>,
+    /// What it asks of that foam by value.
+    pub foam: FoamWish,
     /// Who signed for its fragility, where that is a class assumed and not a value stated.
     pub fragility_assumed_by: Option<String>,
     /// Points whose acceleration is followed in falls, in its own frame, each with its name.

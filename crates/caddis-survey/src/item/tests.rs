@@ -23,6 +23,7 @@ fn item(shape: ItemShape) -> Item {
         no_load: Vec::new(),
         reach_first: false,
         requires: Vec::new(),
+        foam: crate::FoamWish::default(),
         fragility_assumed_by: None,
         points: Vec::new(),
         note: String::new(),

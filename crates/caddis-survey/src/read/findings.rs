@@ -59,7 +59,7 @@ pub fn mesh_findings(mesh: &Mesh, report: &MeshReport, place: &str) -> Vec<Findi
     findings
 }
 
-fn volume_by_sections(mesh: &Mesh) -> f64 {
+pub(super) fn volume_by_sections(mesh: &Mesh) -> f64 {
     let Some(bounds) = mesh.bounds() else { return 0.0 };
     let step = (bounds.max.z - bounds.min.z) / f64::from(HEIGHTS);
     let heights: Vec<f64> = (0..HEIGHTS)
@@ -105,7 +105,10 @@ pub(crate) fn state_findings(check: &MeshCheck, file: &str, place: &str) -> Vec<
                 Source::derived("a closed solid shares every edge between two triangles"),
             )
             .margin(Margin::at_most(wrong as f64, 0.0, ""))
-            .remedy("export it as one closed solid; state its centre of mass"),
+            .remedy(
+                "export it as one closed solid; or write `hull = true` beside the file, so that its convex hull stands for it; state \
+                 its centre of mass",
+            ),
         );
     }
     if check.bodies > 1 {

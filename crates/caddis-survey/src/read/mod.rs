@@ -6,6 +6,7 @@
 
 mod findings;
 mod glb;
+mod hull;
 mod obj;
 mod ply;
 mod step;
@@ -14,6 +15,7 @@ mod three_mf;
 
 pub use findings::mesh_findings;
 pub(crate) use findings::{doubt_findings, state_findings};
+pub use hull::outer_hull;
 pub use step::{is_step, read_step_answer};
 
 use crate::outline::{Profile, outline_format, read_outline};

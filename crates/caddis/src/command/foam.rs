@@ -3,13 +3,13 @@
 use crate::arguments::FitOptions;
 use crate::command::{print, print_json};
 use crate::failure::{DONE, Failure};
-use caddis_basis::{Certainty, Finding, Source};
+use caddis_basis::{Certainty, Domain, Finding, Severity, Source, Temperature};
 use caddis_documents::{Sheet, stress_energy_plot, stress_strain_plot, svg};
 use caddis_files::{FoamEntry, FoamTestFile, FoamTests, read_foam, read_foam_tests};
 use caddis_protection::fit::{
     CompressionReading, DropTest, FoamFit, StressEnergyFit, compression_curve, fit_drops,
 };
-use caddis_protection::{Law, LawError};
+use caddis_protection::{Law, LawError, LawRecord};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::fs;
@@ -36,7 +36,11 @@ pub(crate) fn fit(options: &FitOptions) -> Result<u8, Failure> {
     };
     let made = match &file.tests {
         FoamTests::Drops(tests) => drops(&file, tests, &about)?,
-        FoamTests::Compression(readings) => compression(&file, readings, &about)?,
+        FoamTests::Compression {
+            readings,
+            strain_rate,
+            temperature,
+        } => compression(&file, readings, (*strain_rate, *temperature), &about)?,
     };
     let toml = made.entry.to_toml();
     // What the library would not read is not written.
@@ -153,8 +157,11 @@ fn drops(file: &FoamTestFile, tests: &[DropTest], about: &About<'_>) -> Result<M
         ),
         law,
         later,
-        scatter: Some(fit.first.scatter),
-        tests: tests.len(),
+        record: LawRecord {
+            scatter: Some(fit.first.scatter),
+            tests: u32::try_from(tests.len()).ok(),
+            ..LawRecord::default()
+        },
     };
     Ok(Made {
         text: drop_words(file, &fit),
@@ -298,6 +305,7 @@ fn drop_data(file: &FoamTestFile, fit: &FoamFit) -> Value {
 fn compression(
     file: &FoamTestFile,
     readings: &[CompressionReading],
+    (strain_rate, temperature): (Option<f64>, Option<Temperature>),
     about: &About<'_>,
 ) -> Result<Made, Failure> {
     let curve = compression_curve(readings).map_err(|error| file.locate(&error))?;
@@ -359,17 +367,48 @@ fn compression(
             material: about.material.clone(),
             density: None,
             closed_cell: true,
-            source,
+            source: source.clone(),
             law,
             later: None,
-            scatter: None,
-            tests: 1,
+            record: LawRecord {
+                strain_rate,
+                temperature,
+                scatter: None,
+                tests: Some(1),
+            },
         },
         plots: vec![("", plot)],
-        findings: Vec::new(),
+        findings: rate_not_stated(strain_rate, temperature, &source)
+            .into_iter()
+            .collect(),
         text,
         data,
     })
+}
+
+/// A slow curve without its rate and temperature says less than it could.
+fn rate_not_stated(
+    strain_rate: Option<f64>,
+    temperature: Option<Temperature>,
+    source: &Source,
+) -> Option<Finding> {
+    let missing = match (strain_rate, temperature) {
+        (Some(_), Some(_)) => return None,
+        (None, Some(_)) => "its rate",
+        (Some(_), None) => "its temperature",
+        (None, None) => "its rate and temperature",
+    };
+    Some(
+        Finding::new(
+            "rate-not-stated",
+            Domain::Protection,
+            Severity::Note,
+            "compression test",
+            format!("the test does not say {missing}: how much stiffer a fall is cannot be judged"),
+            source.clone(),
+        )
+        .remedy("add the columns `strain rate (1/s)` and `temperature (degC)`; one row with them is enough"),
+    )
 }
 
 fn finding_json(finding: &Finding) -> Value {

@@ -14,8 +14,8 @@ use crate::{Brief, Direction, Interior, ItemVerdict, ItemVibration};
 use caddis_basis::{
     Acceleration, Certainty, Duration, Finding, Frequency, InstanceId, Length, Pressure, Speed, Verdict,
 };
-use caddis_protection::impact_speed;
 use caddis_protection::response::{DamageBoundary, DamageJudgement};
+use caddis_protection::velocity_change;
 use caddis_protection::vibration::{
     Exposure, Oscillator, RandomResponse, Resonance, Spectrum, USUAL_AMPLIFICATION, USUAL_NATURAL_FREQUENCY,
     exposure,
@@ -255,13 +255,16 @@ fn shock(brief: &Brief, index: usize, item: &ItemVerdict, stated: &ItemVibration
         acceleration: fragility.least(),
     };
     // The most that any simulated fall changes, or the bounds that rebound sets.
-    let speed = impact_speed(brief.handling.drop_height.most());
     let simulated = item
         .falls
         .as_ref()
         .map(|falls| falls.velocity_change)
         .filter(|change| change.si() > 0.0);
-    let range = simulated.map_or((speed, speed * 2.0), |change| (change, change));
+    let height = brief.handling.drop_height.most();
+    let range = simulated.map_or(
+        (velocity_change(height, 0.0), velocity_change(height, 1.0)),
+        |change| (change, change),
+    );
     let judgement = item.held_to.map(|peak| boundary.judge(range.1, peak));
     let fall = if simulated.is_some() {
         format!("no simulated fall changes its speed by more than {:.1}", range.1)

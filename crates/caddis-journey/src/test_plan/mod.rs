@@ -1,146 +1,18 @@
 //! Which tests the standards ask of a case of this mass and size, in which order, from which height.
 
-use crate::{
-    CarriageLimits, FreightAbove, IngressCode, IngressTest, JourneyError, OwnStack, freight_compression,
-    ingress_tests, warehouse_compression,
+mod landing;
+mod steps;
+
+pub use landing::{CaseFace, Landing};
+pub use steps::{
+    AltitudeStep, CompressionStep, DropStep, HandlingSeverity, HandlingStep, TemperatureStep, VibrationStep,
 };
-use caddis_basis::{Certainty, Duration, Force, Length, Mass, Measured, Source};
-use std::fmt;
 
-/// A face of the closed case as it lies on its base; the hinge is at the back.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum CaseFace {
-    /// On the base.
-    Base,
-    /// On the lid.
-    Lid,
-    /// On the left end (-x).
-    Left,
-    /// On the right end (+x).
-    Right,
-    /// On the front (-y), where the latches are.
-    Front,
-    /// On the back (+y), where the hinge is.
-    Back,
-}
-
-impl CaseFace {
-    /// Every face, in the order tests take them.
-    pub const ALL: [Self; 6] = [
-        Self::Base,
-        Self::Lid,
-        Self::Left,
-        Self::Right,
-        Self::Front,
-        Self::Back,
-    ];
-
-    /// The word on papers and in results files.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Base => "base",
-            Self::Lid => "lid",
-            Self::Left => "left",
-            Self::Right => "right",
-            Self::Front => "front",
-            Self::Back => "back",
-        }
-    }
-}
-
-/// How the case lands: on a face, on the edge of two, on the corner of three.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Landing(Vec<CaseFace>);
-
-impl Landing {
-    /// On one face.
-    pub fn on(face: CaseFace) -> Self {
-        Self(vec![face])
-    }
-
-    /// Reads `base`, `base-front`, `base-front-left`, the faces in any order.
-    ///
-    /// # Errors
-    /// A face that is none, one named twice, two that lie opposite each other, more than three.
-    pub fn parse(text: &str) -> Result<Self, JourneyError> {
-        let wrong = || JourneyError::Landing {
-            text: text.trim().to_owned(),
-        };
-        let mut faces = text
-            .trim()
-            .split('-')
-            .map(|word| {
-                CaseFace::ALL
-                    .into_iter()
-                    .find(|face| face.words() == word)
-                    .ok_or_else(wrong)
-            })
-            .collect::<Result<Vec<_>, _>>()?;
-        faces.sort();
-        // Base and lid, left and right, front and back: at most one of each pair.
-        let pair = |face: &CaseFace| *face as u8 / 2;
-        let apart = faces.windows(2).all(|two| pair(&two[0]) != pair(&two[1]));
-        if faces.len() > 3 || !apart {
-            return Err(wrong());
-        }
-        Ok(Self(faces))
-    }
-
-    /// The faces that meet where it lands: one, two or three.
-    pub fn faces(&self) -> &[CaseFace] {
-        &self.0
-    }
-
-    /// The face when it lands on one.
-    pub fn face(&self) -> Option<CaseFace> {
-        match self.0[..] {
-            [face] => Some(face),
-            _ => None,
-        }
-    }
-
-    /// All edges and corners.
-    pub fn edges_and_corners() -> Vec<Self> {
-        let mut all = Self::all(2);
-        all.extend(Self::all(3));
-        all
-    }
-
-    /// Six faces, twelve edges or eight corners, by how many faces meet.
-    fn all(faces: usize) -> Vec<Self> {
-        let pairs = [
-            [CaseFace::Base, CaseFace::Lid],
-            [CaseFace::Left, CaseFace::Right],
-            [CaseFace::Front, CaseFace::Back],
-        ];
-        match faces {
-            1 => CaseFace::ALL.map(Self::on).to_vec(),
-            2 => [(0, 1), (0, 2), (1, 2)]
-                .into_iter()
-                .flat_map(|(a, b)| {
-                    pairs[a]
-                        .into_iter()
-                        .flat_map(move |x| pairs[b].into_iter().map(move |y| Self(vec![x, y])))
-                })
-                .collect(),
-            _ => pairs[0]
-                .into_iter()
-                .flat_map(|x| {
-                    pairs[1]
-                        .into_iter()
-                        .flat_map(move |y| pairs[2].into_iter().map(move |z| Self(vec![x, y, z])))
-                })
-                .collect(),
-        }
-    }
-}
-
-impl fmt::Display for Landing {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let words: Vec<&str> = self.0.iter().map(|face| face.words()).collect();
-        f.write_str(&words.join("-"))
-    }
-}
+use crate::{
+    CarriageLimits, DropHeights, FreightAbove, IngressCode, IngressTest, JourneyError, OwnStack,
+    freight_compression, ingress_tests, loaded_pallet, warehouse_compression,
+};
+use caddis_basis::{Certainty, Duration, Length, Mass, Measured, Source, Temperature};
 
 /// Whose order of drops.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -151,6 +23,33 @@ pub enum DropSchedule {
     Parcel,
 }
 
+/// One leg that shakes the case.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ride {
+    /// What the people of the job call the leg.
+    pub leg: String,
+    /// How it shakes.
+    pub shaking: Shaking,
+}
+
+/// How a leg shakes.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Shaking {
+    /// A spectrum that the job states, taken as vertical.
+    Stated {
+        /// Overall level, standard gravities rms.
+        level: f64,
+        /// Time under way.
+        time: Duration,
+        /// Whose spectrum.
+        source: Source,
+    },
+    /// A common carrier's truck over a distance; `None` takes the distance of the standard's time.
+    Road(Option<Length>),
+    /// A vehicle off made roads, as [`Shaking::Road`].
+    OffRoad(Option<Length>),
+}
+
 /// What a test plan is asked for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TestChoice {
@@ -158,60 +57,22 @@ pub struct TestChoice {
     pub schedule: DropSchedule,
     /// The drop the design is for: the tests are made from there.
     pub design_height: Measured<Length>,
-    /// How far the case travels by road; `None` takes the distance of the standard's hour.
-    pub road: Option<Length>,
+    /// What the legs on wheels shake like.
+    pub rides: Vec<Ride>,
+    /// The coldest the closed case becomes, with the leg.
+    pub coldest: Option<(Temperature, String)>,
+    /// The hottest, with the leg.
+    pub hottest: Option<(Temperature, String)>,
     /// The ingress code that was asked for.
     pub ingress: Option<IngressCode>,
     /// Whether it flies.
     pub flies: bool,
     /// Whether mixed freight may stand on it.
     pub is_freight: bool,
+    /// Whether it goes on a pallet, and how many of its kind.
+    pub on_pallet: Option<u32>,
     /// How high its own kind is stacked in store; `None` when it is not.
     pub stack: Option<Length>,
-}
-
-/// One drop.
-#[derive(Debug, Clone, PartialEq)]
-pub struct DropStep {
-    /// Which, from 1.
-    pub number: u32,
-    /// How it lands.
-    pub landing: Landing,
-    /// From where.
-    pub height: Length,
-}
-
-/// Vibration on one axis.
-#[derive(Debug, Clone, PartialEq)]
-pub struct VibrationStep {
-    /// The axis, as the case lies in the truck.
-    pub axis: &'static str,
-    /// Overall level, standard gravities rms.
-    pub level: f64,
-    /// How long.
-    pub time: Duration,
-}
-
-/// A load on the closed case.
-#[derive(Debug, Clone, PartialEq)]
-pub struct CompressionStep {
-    /// What it stands for.
-    pub what: &'static str,
-    /// The load.
-    pub load: Force,
-    /// Whose, with edition and day.
-    pub source: Source,
-}
-
-/// A test of altitude.
-#[derive(Debug, Clone, PartialEq)]
-pub struct AltitudeStep {
-    /// Pressure altitude.
-    pub altitude: Length,
-    /// How long.
-    pub hold: Duration,
-    /// Whose, with edition and day.
-    pub source: Source,
 }
 
 /// What to test, in order.
@@ -227,14 +88,16 @@ pub struct TestPlan {
     pub manner: String,
     /// The drops.
     pub drops: Vec<DropStep>,
+    /// Rough handling by machine, where it goes as freight.
+    pub handling: Vec<HandlingStep>,
     /// Vibration, an axis each.
     pub vibration: Vec<VibrationStep>,
-    /// Whose vibration.
-    pub vibration_source: Source,
+    /// Heat and cold of the legs.
+    pub temperatures: Vec<TemperatureStep>,
     /// Loads.
     pub compression: Vec<CompressionStep>,
     /// Altitude, where the case flies.
-    pub altitude: Option<AltitudeStep>,
+    pub altitude: Vec<AltitudeStep>,
     /// Ingress, where a code was asked for.
     pub ingress: Vec<IngressTest>,
     /// For the people who test.
@@ -344,36 +207,137 @@ pub fn test_plan(
             height,
         })
         .collect();
-    let road = limits.road_vibration.value;
-    let share = choice.road.map_or(1.0, |distance| distance / road.distance);
-    let vibration = [
-        ("vertical", road.vertical),
-        ("transverse", road.transverse),
-        ("longitudinal", road.longitudinal),
-    ]
-    .map(|(axis, level)| VibrationStep {
-        axis,
-        level,
-        time: road.time * share,
-    })
-    .to_vec();
     Ok(TestPlan {
         schedule,
         source,
         standard_height,
         manner,
         drops,
-        vibration,
-        vibration_source: limits.road_vibration.dated_source(),
+        handling: if choice.is_freight {
+            mechanical_handling(gross.value, limits)
+        } else {
+            Vec::new()
+        }
+        .into_iter()
+        .chain(edgewise(gross, sides, choice, limits)?)
+        .collect(),
+        vibration: choice
+            .rides
+            .iter()
+            .flat_map(|ride| vibration(ride, limits))
+            .collect(),
+        temperatures: [&choice.hottest, &choice.coldest]
+            .into_iter()
+            .flatten()
+            .map(|(temperature, leg)| TemperatureStep {
+                leg: leg.clone(),
+                temperature: *temperature,
+            })
+            .collect(),
         compression: compression(gross, sides, choice, limits),
-        altitude: choice.flies.then(|| AltitudeStep {
-            altitude: limits.altitude_test.value.altitude,
-            hold: limits.altitude_test.value.hold,
-            source: limits.altitude_test.dated_source(),
-        }),
+        altitude: if choice.flies {
+            limits
+                .altitude_tests
+                .iter()
+                .map(|row| AltitudeStep {
+                    what: row.value.what.clone(),
+                    altitude: row.value.altitude,
+                    hold: row.value.hold,
+                    source: row.dated_source(),
+                })
+                .collect()
+        } else {
+            Vec::new()
+        },
         ingress: choice.ingress.map(ingress_tests).unwrap_or_default(),
         cautions: CAUTIONS.to_vec(),
     })
+}
+
+/// What one leg shakes like, an axis each.
+fn vibration(ride: &Ride, limits: &CarriageLimits) -> Vec<VibrationStep> {
+    let (row, distance) = match &ride.shaking {
+        Shaking::Stated { level, time, source } => {
+            return vec![VibrationStep {
+                leg: ride.leg.clone(),
+                axis: "vertical",
+                level: *level,
+                time: *time,
+                source: source.clone(),
+            }];
+        }
+        Shaking::Road(distance) => (&limits.road_vibration, distance),
+        Shaking::OffRoad(distance) => (&limits.off_road_vibration, distance),
+    };
+    let vehicle = row.value;
+    let share = distance.map_or(1.0, |distance| distance / vehicle.distance);
+    [
+        ("vertical", vehicle.vertical),
+        ("transverse", vehicle.transverse),
+        ("longitudinal", vehicle.longitudinal),
+    ]
+    .map(|(axis, level)| VibrationStep {
+        leg: ride.leg.clone(),
+        axis,
+        level,
+        time: vehicle.time * share,
+        source: row.dated_source(),
+    })
+    .to_vec()
+}
+
+/// An end or a side raised and let go, and a run into a wall: assurance level II.
+fn mechanical_handling(gross: Mass, limits: &CarriageLimits) -> Vec<HandlingStep> {
+    let row = limits.mechanical_handling.value;
+    let heights = if gross <= row.light_to {
+        row.light
+    } else {
+        row.heavy
+    };
+    let faces = CaseFace::ALL[2..].to_vec();
+    let step = |what: &str, severity| HandlingStep {
+        what: what.to_owned(),
+        faces: faces.clone(),
+        severity,
+        source: limits.mechanical_handling.dated_source(),
+    };
+    vec![
+        step(
+            "rotational drop: the base edge of this face raised, the opposite edge on the floor, let go; assurance level II",
+            HandlingSeverity::Raised(heights[1]),
+        ),
+        step(
+            "side impact: pushed or swung with this face into a fixed flat wall; assurance level II",
+            HandlingSeverity::Speed(row.side_impact[1]),
+        ),
+    ]
+}
+
+/// The loaded pallet let fall edgewise, where the case goes on one.
+fn edgewise(
+    gross: &Measured<Mass>,
+    sides: [Length; 3],
+    choice: &TestChoice,
+    limits: &CarriageLimits,
+) -> Result<Option<HandlingStep>, JourneyError> {
+    let pallet = choice
+        .on_pallet
+        .and_then(|cases| loaded_pallet(sides, gross, cases, limits));
+    let Some(pallet) = pallet else { return Ok(None) };
+    let height = DropHeights::edgewise(pallet.sides[0], pallet.mass.value)?;
+    Ok(Some(HandlingStep {
+        what: format!(
+            "edgewise drop of the loaded pallet ({} cases on a {}, {:.0} kg): one base edge raised, the opposite edge on the floor, let go",
+            pallet.cases,
+            pallet.name,
+            pallet.mass.value.si()
+        ),
+        faces: CaseFace::ALL[2..].to_vec(),
+        severity: HandlingSeverity::Raised(height.value),
+        source: height
+            .source
+            .unwrap_or_else(|| Source::new("MIL-STD-1660A", Certainty::Published)),
+    }))
 }
 
 fn compression(
@@ -421,10 +385,22 @@ mod tests {
         TestChoice {
             schedule,
             design_height: Measured::exact(Length::mm(460.0)),
-            road: None,
+            rides: vec![
+                Ride {
+                    leg: "by road".to_owned(),
+                    shaking: Shaking::Road(None),
+                },
+                Ride {
+                    leg: "up the track".to_owned(),
+                    shaking: Shaking::OffRoad(Some(Length::from_si(80_500.0))),
+                },
+            ],
+            coldest: None,
+            hottest: Some((Temperature::celsius(71.0), "depot".to_owned())),
             ingress: IngressCode::parse("IP67").ok(),
             flies: true,
             is_freight: true,
+            on_pallet: Some(1),
             stack: Some(Length::from_si(1.5)),
         }
     }
@@ -481,27 +457,39 @@ mod tests {
         assert_eq!(plan.drops.len(), 10);
         assert_eq!(plan.drops[0].landing.to_string(), "base-left-front");
         assert_eq!(plan.drops[9].landing.face(), Some(CaseFace::Back));
+        // Rotational drops, side impacts, and the pallet: 1.2 m of it, below 600 lb, from 47.2 in / 2.7 + 6 in.
+        assert_eq!(plan.handling.len(), 3);
+        assert_eq!(
+            plan.handling[2].severity,
+            HandlingSeverity::Raised(Length::inches(23.5))
+        );
         assert_eq!(
             (plan.vibration.len(), plan.compression.len(), plan.ingress.len()),
-            (3, 2, 2)
+            (6, 2, 3)
         );
+        assert_eq!((plan.temperatures.len(), plan.altitude.len()), (1, 3));
+        // 40 min stand for 805 km: a tenth of it shakes a tenth of the time.
+        assert!((plan.vibration[3].time.si() - 240.0).abs() < 1e-9);
+        assert!((plan.vibration[3].level - 2.24).abs() < 1e-12);
     }
 
+    /// ASTM D4169-09 in a copy: at assurance level II 9 in up to 500 lb, 6 in above, 4.0 ft/s.
     #[test]
-    fn landings_are_read_in_any_order_or_refused() {
-        for text in ["base", "base-front", "left-base-front"] {
-            let landing = Landing::parse(text).unwrap();
-            assert_eq!(Landing::parse(&landing.to_string()).unwrap(), landing);
-        }
-        for bad in [
-            "",
-            "top",
-            "base-lid",
-            "base-base",
-            "left-right-base",
-            "base-left-front-back",
-        ] {
-            assert!(Landing::parse(bad).is_err(), "{bad}");
-        }
+    fn freight_is_handled_roughly_by_mass() {
+        let severities = |kg: f64| -> Vec<HandlingSeverity> {
+            mechanical_handling(Mass::from_si(kg), &CarriageLimits::common())
+                .iter()
+                .map(|step| step.severity)
+                .collect()
+        };
+        let speed = HandlingSeverity::Speed(caddis_basis::Speed::from_si(4.0 * 0.3048));
+        assert_eq!(
+            severities(20.0),
+            [HandlingSeverity::Raised(Length::inches(9.0)), speed]
+        );
+        assert_eq!(
+            severities(227.0),
+            [HandlingSeverity::Raised(Length::inches(6.0)), speed]
+        );
     }
 }
