@@ -273,7 +273,10 @@ fn around(sheet: &mut Sheet, disc: usize, layout: &Layout) {
 }
 
 fn mark_worst(sheet: &mut Sheet, direction: Vec3, words: &str, layout: &Layout) {
-    let (scale, height) = (layout.scale, layout.height);
+    let words = format!("worst: {words}");
+    // A long name is written smaller rather than beyond the paper.
+    let room = (PAPER - 8.0) / width_of(&words, layout.height);
+    let (scale, height) = (layout.scale * room.min(1.0), layout.height * room.min(1.0));
     let middle = layout.middles[usize::from(direction.z > 0.0)];
     let spot = middle + place_of(direction) * layout.radius;
     // In the middle of a disc stands its face's name: the ring goes round it.
@@ -285,7 +288,6 @@ fn mark_worst(sheet: &mut Sheet, direction: Vec3, words: &str, layout: &Layout) 
     for (radius, colour) in [(1.8 + wider, [255; 3]), (1.4 + wider, INK)] {
         sheet.circle(spot, radius, Some(Stroke::line(0.5, colour)), None);
     }
-    let words = format!("worst: {words}");
     let half = width_of(&words, height) / 2.0 + 0.8 * scale;
     let y = if spot.y < middle.y {
         spot.y + 2.2 + 1.8 * scale + wider
