@@ -6,6 +6,10 @@
 //! the best to the most modest: one block before a tray, full cushions before thinner ones, room for finger notches before none.
 //! Cushions of items whose fragility nobody states may be thinned (the verification then says what they hold); those
 //! of stated fragility never are.
+//!
+//! What comes first: everything fits; every cushion holds what it must; the case is balanced for the way it is carried; as few
+//! trays as may be; room left; order. An arrangement that holds but lies out of balance is therefore only taken when no other
+//! stacking gives a balanced one; of those that are all out of balance the one of the best score is.
 
 mod assemble;
 mod attempt;
@@ -19,7 +23,8 @@ mod tiers;
 mod ways;
 mod wished;
 
-use crate::{Brief, Change, Interior};
+use crate::wishes::beyond_balance;
+use crate::{Brief, Change, Interior, ScoreTerm, score};
 use attempt::{Attempt, Tried, Watch};
 use caddis_basis::{Outcome, Progress};
 pub(crate) use glance::{Glance, KnownWays, glance};
@@ -78,6 +83,8 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
     // A layout whose load path or interior asks for more foam than it has: better than none, and verification says where.
     // The one that falls short on the fewest sides is kept, the first of equals.
     let mut loose: Option<(Attempt, attempt::Found)> = None;
+    // Holds everything, but out of balance: another stacking may do better.
+    let mut leaning: Option<(f64, &Attempt, Interior)> = None;
     let mut reasons = Vec::new();
     let mut not_on_top: Option<String> = None;
     for (index, attempt) in attempts.iter().enumerate() {
@@ -88,6 +95,14 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
             .is_some_and(|(held, _)| attempt.level.unknown_share < held.level.unknown_share)
         {
             break;
+        }
+        if let Some((_, held, _)) = &leaning {
+            if attempt.level.unknown_share < held.level.unknown_share {
+                break;
+            }
+            if attempt.stacking == held.stacking {
+                continue;
+            }
         }
         watch.begin(index);
         let run = attempt::run(question, attempt, options, budget, &watch);
@@ -100,8 +115,18 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
             Tried::Settled(found) => {
                 let mut interior =
                     assemble::interior(question, attempt, &found, (rounds, options.seed, used));
-                interior.not_on_top = not_on_top.filter(|_| !attempt.first_on_top);
-                return Outcome::Complete(interior);
+                interior.not_on_top = not_on_top.clone().filter(|_| !attempt.first_on_top);
+                // What was arranged before keeps its stacking, balanced or not.
+                if question.boundary.is_some() || beyond_balance(&interior, question.brief) <= 0.0 {
+                    return Outcome::Complete(interior);
+                }
+                let points = score(&interior, question.brief)
+                    .iter()
+                    .map(ScoreTerm::points)
+                    .sum();
+                if leaning.as_ref().is_none_or(|(best, ..)| points > *best) {
+                    leaning = Some((points, attempt, interior));
+                }
             }
             Tried::Loose(found) => {
                 if loose
@@ -114,11 +139,16 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
             Tried::Nothing(found) => reasons = found,
         }
         if watch.is_stopped() {
-            let best = loose.map(|(attempt, found)| {
-                assemble::interior(question, &attempt, &found, (rounds, options.seed, used))
+            let best = leaning.map(|(.., interior)| interior).or_else(|| {
+                loose.map(|(attempt, found)| {
+                    assemble::interior(question, &attempt, &found, (rounds, options.seed, used))
+                })
             });
             return Outcome::Stopped { best, steps: used };
         }
+    }
+    if let Some((.., interior)) = leaning {
+        return Outcome::Complete(interior);
     }
     if let Some((attempt, found)) = loose {
         let mut interior = assemble::interior(question, &attempt, &found, (rounds, options.seed, used));

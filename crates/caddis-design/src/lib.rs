@@ -48,5 +48,6 @@ pub use verify::{
 };
 pub use vibration::{ItemVibration, LegVibration, VibrationBrief};
 pub use wishes::{
-    Carried, GapWish, KeptSpace, PinWish, ScoreTerm, SpaceWish, WishVerdict, Wishes, score, wishes,
+    Carried, GapWish, KeptSpace, PinWish, ScoreTerm, ScoreWeights, SpaceWish, WishVerdict, Wishes, score,
+    wishes,
 };

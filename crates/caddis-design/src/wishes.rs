@@ -1,10 +1,14 @@
 //! What the user wishes beyond what must be: how the case is carried, what lies where, what lies beside what, and room kept
 //! for later.
 
+mod score;
+
 use crate::{Brief, Interior, Place};
 use caddis_basis::{Domain, Finding, InstanceId, ItemId, Length, Margin, Severity, Source};
 use caddis_geometry::{Prism, Vec2};
 use caddis_survey::{IntrusionKind, Shell, Up, Wall};
+pub(crate) use score::beyond_balance;
+pub use score::{ScoreTerm, ScoreWeights, score};
 
 /// How the packed case is carried: decides where its weight should lie.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -82,6 +86,8 @@ pub struct Wishes {
     pub apart: Vec<GapWish>,
     /// Room for later.
     pub spaces: Vec<SpaceWish>,
+    /// What layouts that fit are compared by.
+    pub weights: ScoreWeights,
 }
 
 /// Room kept for later, where the arrangement found it: foam without a cavity.
@@ -108,24 +114,16 @@ pub struct WishVerdict {
     pub margin: Option<Margin>,
 }
 
-/// One term of what the arrangement was judged by.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ScoreTerm {
-    /// What.
-    pub name: &'static str,
-    /// How much of it there is.
-    pub value: f64,
-    /// Its unit.
-    pub unit: &'static str,
-    /// Millimetres of equal worth for one of it: negative where less is better.
-    pub weight: f64,
-}
+/// Off-centre by more than this share of the inside length or width is out of balance.
+///
+/// # Source
+/// Common practice, no source.
+pub(crate) const BALANCE_SHARE: f64 = 0.08;
 
-impl ScoreTerm {
-    /// What it adds to the score, millimetres of equal worth.
-    pub fn points(&self) -> f64 {
-        self.value * self.weight
-    }
+/// How far off the centre of mass may lie along x and y, metres.
+pub(crate) fn balanced_within(shell: &Shell) -> Vec2 {
+    let rim = &shell.base.rim;
+    Vec2::new(rim.length.value.si(), rim.width.value.si()) * BALANCE_SHARE
 }
 
 /// How far towards the wheels the weight of a rolled case is wished, of the way from the middle to them.
@@ -179,6 +177,7 @@ pub(crate) fn opening_side(shell: &Shell) -> Vec2 {
 /// Every wish with what became of it, in the order they are stated.
 pub fn wishes(interior: &Interior, brief: &Brief) -> Vec<WishVerdict> {
     let mut verdicts = Vec::new();
+    verdicts.extend(carried(interior, brief));
     let tiers = 1 + interior.places.iter().map(|place| place.tier).max().unwrap_or(0);
     for place in &interior.places {
         if !brief.items[place.item].reach_first {
@@ -260,6 +259,47 @@ pub fn wishes(interior: &Interior, brief: &Brief) -> Vec<WishVerdict> {
         });
     }
     verdicts
+}
+
+/// The place of the wish that concerns the case as a whole.
+const CASE: &str = "case";
+
+/// Whether the weight lies as the way of carrying wishes it; `None` where nobody says how the case is carried.
+fn carried(interior: &Interior, brief: &Brief) -> Option<WishVerdict> {
+    let how = brief.wishes.carried;
+    if how == Carried::AnyWay {
+        return None;
+    }
+    let (x, y, z) = crate::verify::centre_of_mass(interior, brief);
+    let (wished, _) = balance(how, &brief.shell);
+    let (off, within) = (score::off_balance(interior, brief), balanced_within(&brief.shell));
+    let has_wheels = how != Carried::Rolled || wheels(&brief.shell).is_some();
+    let found = format!(
+        "the centre of mass lies {:.0} mm along and {:.0} mm across from the middle, {:.0} mm above the floor; {:.0} and {:.0} mm are wished",
+        x * 1e3,
+        y * 1e3,
+        z * 1e3,
+        wished.x * 1e3,
+        wished.y * 1e3
+    );
+    let (share, share_across) = (off.x / within.x, off.y / within.y);
+    let (worst, limit) = if share >= share_across {
+        (off.x, within.x)
+    } else {
+        (off.y, within.y)
+    };
+    let margin = Margin::at_most(worst * 1e3, limit * 1e3, "mm");
+    Some(WishVerdict {
+        place: CASE.to_owned(),
+        wish: format!("carried {}", how.as_str()),
+        is_met: margin.is_kept() && has_wheels,
+        sentence: if has_wheels {
+            found
+        } else {
+            format!("no wheel housing is surveyed, so nobody knows where the wheels are; {found}")
+        },
+        margin: Some(margin),
+    })
 }
 
 const SEARCHED: &str =
@@ -344,6 +384,8 @@ pub(crate) fn unmet(interior: &Interior, brief: &Brief) -> Vec<Finding> {
     wishes(interior, brief)
         .into_iter()
         .filter(|verdict| !verdict.is_met)
+        // The case out of balance has a finding of its own.
+        .filter(|verdict| verdict.place != CASE || verdict.margin.as_ref().is_some_and(Margin::is_kept))
         .map(|verdict| {
             let finding = Finding::new(
                 "wish-not-met",
@@ -360,62 +402,4 @@ pub(crate) fn unmet(interior: &Interior, brief: &Brief) -> Vec<Finding> {
             }
         })
         .collect()
-}
-
-/// What the arrangement is judged by beyond that everything fits with its cushions, term by term, in the order of worth.
-///
-/// # Source
-/// The weights are choices, not measurements (common practice, no source).
-pub fn score(interior: &Interior, brief: &Brief) -> Vec<ScoreTerm> {
-    let (target, counts) = balance(brief.wishes.carried, &brief.shell);
-    let (x, y, _) = crate::verify::centre_of_mass(interior, brief);
-    let off = Vec2::new((x - target.x) * counts.x, (y - target.y) * counts.y).length();
-    let verdicts = wishes(interior, brief);
-    let trays = interior
-        .blocks
-        .iter()
-        .filter(|block| matches!(block.kind, crate::BlockKind::Tray(_)))
-        .count();
-    let term = |name, value, unit, weight| ScoreTerm {
-        name,
-        value,
-        unit,
-        weight,
-    };
-    vec![
-        term("spare beyond every cushion", interior.spare * 1e3, "mm", 1.0),
-        term("centre of mass off the place wished for", off * 1e3, "mm", -0.05),
-        term("trays", trays as f64, "", -5.0),
-        term(
-            "wishes not met",
-            verdicts.iter().filter(|verdict| !verdict.is_met).count() as f64,
-            "",
-            -20.0,
-        ),
-        term("pieces out of line", out_of_line(interior) as f64, "", -1.0),
-    ]
-}
-
-/// Pieces that share no line, through their middles or along an edge, with another of their tier.
-fn out_of_line(interior: &Interior) -> usize {
-    const SAME: f64 = 1e-3;
-    let boxes: Vec<_> = interior
-        .places
-        .iter()
-        .filter_map(|place| place.body.bounds().map(|bounds| (place.tier, bounds)))
-        .collect();
-    let lines = |low: f64, high: f64| [low, f64::midpoint(low, high), high];
-    boxes
-        .iter()
-        .enumerate()
-        .filter(|(index, (tier, own))| {
-            !boxes.iter().enumerate().any(|(other, (its_tier, its))| {
-                let meets = |a: [f64; 3], b: [f64; 3]| a.iter().zip(b).any(|(a, b)| (a - b).abs() < SAME);
-                other != *index
-                    && its_tier == tier
-                    && (meets(lines(own.min.x, own.max.x), lines(its.min.x, its.max.x))
-                        || meets(lines(own.min.y, own.max.y), lines(its.min.y, its.max.y)))
-            })
-        })
-        .count()
 }

@@ -36,6 +36,7 @@ mod suggest;
 mod test_results;
 mod vibration;
 mod wishes;
+mod wishes_fit;
 mod written;
 
 pub use carriage_limits::read_carriage_limits;

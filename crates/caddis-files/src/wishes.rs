@@ -5,7 +5,7 @@ use crate::item::way;
 use crate::suggest::closest;
 use crate::written::{Bench, Written};
 use caddis_basis::{InstanceId, ItemId, Length};
-use caddis_design::{Carried, GapWish, PinWish, SpaceWish, Wishes};
+use caddis_design::{Carried, GapWish, PinWish, ScoreWeights, SpaceWish, Wishes};
 use caddis_survey::Item;
 use serde::{Deserialize, Serialize};
 
@@ -28,6 +28,9 @@ pub struct WishesFile {
     /// Room kept uncut for later.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub spaces: Vec<SpaceFile>,
+    /// What layouts that fit are compared by.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weights: Option<WeightsFile>,
 }
 
 impl WishesFile {
@@ -38,7 +41,29 @@ impl WishesFile {
             && self.together.is_empty()
             && self.apart.is_empty()
             && self.spaces.is_empty()
+            && self.weights.is_none()
     }
+}
+
+/// What one of each is worth in millimetres of spare; what is left out keeps its default.
+#[derive(Debug, Clone, Copy, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WeightsFile {
+    /// A millimetre that the centre of mass lies off.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub balance: Option<f64>,
+    /// A millimetre of it beyond what still counts as balanced.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unbalanced: Option<f64>,
+    /// A tray.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tray: Option<f64>,
+    /// A wish that is not met.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wish: Option<f64>,
+    /// A piece that shares no line with another.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub line: Option<f64>,
 }
 
 /// A pinned piece.
@@ -102,11 +127,19 @@ const TOGETHER: f64 = 80.0;
 pub(crate) fn wishes(bench: &Bench, written: &WishesFile, items: &[Item]) -> Result<Wishes, Fault> {
     let mut out = Wishes {
         carried: carried(written.carried.as_deref())?,
+        weights: weights(written.weights.unwrap_or_default())?,
         ..Wishes::default()
     };
     for (index, pin) in written.pinned.iter().enumerate() {
-        out.pinned
-            .push(pinned(bench, pin, &format!("wishes.pinned[{index}]"), items)?);
+        let path = format!("wishes.pinned[{index}]");
+        let wish = pinned(bench, pin, &path, items)?;
+        if out.pinned.iter().any(|other| other.piece == wish.piece) {
+            return Err(
+                Fault::new(join(&path, "piece"), format!("{} is pinned twice", wish.piece))
+                    .hint("a piece lies in one place: name another piece, e.g. `digitiser/2`"),
+            );
+        }
+        out.pinned.push(wish);
     }
     for (index, together) in written.together.iter().enumerate() {
         let path = format!("wishes.together[{index}]");
@@ -136,10 +169,22 @@ pub(crate) fn wishes(bench: &Bench, written: &WishesFile, items: &[Item]) -> Res
             [one] => ids.push(one.clone()),
             _ => {}
         }
-        out.apart.push(GapWish {
-            items: ids,
-            gap: bench.positive(&apart.by, &join(&path, "by"))?,
-        });
+        let by = bench.positive(&apart.by, &join(&path, "by"))?;
+        for (at, first) in ids.iter().enumerate() {
+            for second in &ids[at + 1..] {
+                let pair = (first, second);
+                if let Some(within) = kept_together(&out.together, pair).filter(|within| *within < by) {
+                    return Err(Fault::new(
+                        join(&path, "by"),
+                        format!(
+                            "{first} and {second} are to lie {by} apart, and together within {within} of each other"
+                        ),
+                    )
+                    .hint("take one of the two wishes back, or let `by` be at most `within`"));
+                }
+            }
+        }
+        out.apart.push(GapWish { items: ids, gap: by });
     }
     for (index, space) in written.spaces.iter().enumerate() {
         let path = format!("wishes.spaces[{index}]");
@@ -162,6 +207,38 @@ pub(crate) fn wishes(bench: &Bench, written: &WishesFile, items: &[Item]) -> Res
         });
     }
     Ok(out)
+}
+
+/// How near two items that are neighbours in a list are to lie; `None` where nobody wishes them together.
+fn kept_together(together: &[GapWish], (first, second): (&ItemId, &ItemId)) -> Option<Length> {
+    together
+        .iter()
+        .filter(|wish| {
+            wish.items.windows(2).any(|pair| {
+                (&pair[0], &pair[1]) == (first, second) || (&pair[1], &pair[0]) == (first, second)
+            })
+        })
+        .map(|wish| wish.gap)
+        .min_by(|a, b| a.si().total_cmp(&b.si()))
+}
+
+fn weights(written: WeightsFile) -> Result<ScoreWeights, Fault> {
+    let usual = ScoreWeights::default();
+    let weight = |name: &str, stated: Option<f64>, usual: f64| match stated {
+        Some(stated) if !(stated.is_finite() && stated >= 0.0) => Err(Fault::new(
+            format!("wishes.weights.{name}"),
+            format!("{stated} is no weight"),
+        )
+        .hint("0 or more: millimetres of spare that one of it is worth")),
+        stated => Ok(stated.unwrap_or(usual)),
+    };
+    Ok(ScoreWeights {
+        balance: weight("balance", written.balance, usual.balance)?,
+        unbalanced: weight("unbalanced", written.unbalanced, usual.unbalanced)?,
+        tray: weight("tray", written.tray, usual.tray)?,
+        wish: weight("wish", written.wish, usual.wish)?,
+        line: weight("line", written.line, usual.line)?,
+    })
 }
 
 fn carried(written: Option<&str>) -> Result<Carried, Fault> {

@@ -6,9 +6,9 @@ use super::load_path::{Body, loads};
 use super::question::{Question, Spot};
 use super::repair::shortfalls;
 use super::ways::{RELIEF_BULGE, Way};
-use crate::ArrangeOptions;
 use crate::cushion::{Level, Load, is_soft, needs};
 use crate::stack::Stacking;
+use crate::{ArrangeOptions, Carried};
 use caddis_basis::{Finding, Flow, Outcome, Progress};
 use caddis_geometry::{Placement2, SectionStack};
 use caddis_layout::{
@@ -325,6 +325,8 @@ pub(super) fn problem(
                 1 => vec![0],
                 _ if may_pass => vec![1],
                 _ if item.reach_first && attempt.first_on_top => vec![1],
+                // The weight of a rolled case lies low.
+                _ if brief.wishes.carried == Carried::Rolled && !item.reach_first => vec![0, 1],
                 _ if item.reach_first || masses[index] < mean => vec![1, 0],
                 _ => vec![0, 1],
             };
@@ -342,7 +344,7 @@ pub(super) fn problem(
         })
         .collect();
     pieces.extend(super::spare_room::pieces(brief, tiers.len()));
-    let (balance, balance_counts) = crate::wishes::balance(brief.wishes.carried, shell);
+    let aim = super::wished::aim(brief, masses.iter().sum());
     Problem {
         region: Region {
             facets: shell
@@ -369,9 +371,10 @@ pub(super) fn problem(
         },
         tiers,
         pieces,
-        balance,
-        balance_counts,
+        balance: aim.balance,
+        balance_counts: aim.counts,
         wishes: super::wished::wishes(question),
+        weights: aim.weights,
     }
 }
 

@@ -1,9 +1,10 @@
 //! The wishes of a job in the layout's terms, piece by piece.
 
 use super::question::Question;
-use crate::GapWish;
+use crate::{Brief, GapWish};
 use caddis_basis::ItemId;
-use caddis_layout::Wish;
+use caddis_geometry::Vec2;
+use caddis_layout::{Weights, Wish};
 
 /// The wishes between pieces, and what is to be reached first.
 pub(super) fn wishes(question: &Question<'_>) -> Vec<Wish> {
@@ -49,4 +50,34 @@ pub(super) fn wishes(question: &Question<'_>) -> Vec<Wish> {
             .map(|(index, _)| Wish::Towards(index, way)),
     );
     found
+}
+
+/// Millimetres short of a wish that are as bad as the wish not met.
+const SHORT: f64 = 40.0;
+
+/// Where the centre of mass of all pieces should lie, how much each way counts, and what layouts that fit are compared by.
+pub(super) struct Aim {
+    pub(super) balance: Vec2,
+    pub(super) counts: Vec2,
+    pub(super) weights: Weights,
+}
+
+/// The aim of a layout whose pieces weigh so many kilograms together.
+pub(super) fn aim(brief: &Brief, pieces: f64) -> Aim {
+    let (wished, counts) = crate::wishes::balance(brief.wishes.carried, &brief.shell);
+    // The rest of the case lies about its middle: the pieces lean farther than the whole case does.
+    let rest = brief.shell.empty_mass.value.si() + brief.sundries.value.si();
+    let lever = (pieces + rest) / pieces.max(1e-9);
+    let weights = &brief.wishes.weights;
+    Aim {
+        balance: wished * lever,
+        counts,
+        weights: Weights {
+            balance: weights.balance,
+            unbalanced: weights.unbalanced,
+            balanced_within: crate::wishes::balanced_within(&brief.shell) * lever,
+            wishes: weights.wish / SHORT,
+            order: weights.line * 1e-3,
+        },
+    }
 }

@@ -1,8 +1,9 @@
 //! The search.
 //!
 //! A fixed number of lanes, each with its own generator, run in rounds of a fixed number of evaluations; whatever the
-//! number of workers, the same lanes do the same work. What comes first: everything fits; then spare clearance less
-//! what the chosen ways cost; then balance; then order.
+//! number of workers, the same lanes do the same work. What comes first: everything fits, with its cushions; then balance
+//! within its limit; then spare clearance less what the chosen ways cost, weighed against the rest of the balance and the
+//! wishes by `Problem::weights`; then order.
 
 mod construct;
 mod reasons;
@@ -29,10 +30,6 @@ const ROUND: u64 = 20_000;
 const SPREADING: u64 = 300_000;
 /// Share of the budget spent on keeping every hinted piece exactly where it was.
 const KEEPING: f64 = 0.2;
-/// Metres of spare that a metre of imbalance is worth when lanes are compared.
-const BALANCE_WORTH: f64 = 0.05;
-/// Metres of spare that a metre short of a wish is worth when lanes are compared.
-const WISH_WORTH: f64 = 0.5;
 /// Room that outweighs geometry's chord error at arcs, metres.
 const HAIR: f64 = 5e-5;
 /// What the referee may find at most, metres.
@@ -377,10 +374,18 @@ impl<'a> Search<'a, '_> {
         let mut ranked: Vec<(f64, State)> = lanes
             .into_iter()
             .map(|mut lane| {
-                let worth = lane.state.spare()
-                    - lane.state.cost()
-                    - BALANCE_WORTH * lane.state.offset().length()
-                    - WISH_WORTH * lane.state.unfulfilled();
+                let weights = &lane.state.room.problem.weights;
+                let worth =
+                    lane.state.spare() - lane.state.cost() - weights.balance * lane.state.offset().length();
+                // A layout given back as it is found owes nothing to wishes: they must not choose one that is worse for the
+                // question whether it fits.
+                let worth = if improves {
+                    worth
+                        - weights.unbalanced * lane.state.unbalanced()
+                        - weights.wishes * lane.state.unfulfilled()
+                } else {
+                    worth
+                };
                 (worth, lane.state)
             })
             .collect();
@@ -393,8 +398,7 @@ impl<'a> Search<'a, '_> {
             tidied.steps = 0;
             tidy::balance(&mut tidied);
             tidy::tidy(&mut tidied);
-            let spare = tidied.spare();
-            wishes::settle(&mut tidied, spare);
+            wishes::settle(&mut tidied);
             self.used += tidied.steps;
             candidates.push(tidied);
         }

@@ -44,6 +44,13 @@ pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
             "the room's heights or the balance point are not numbers".to_owned(),
         );
     }
+    let weights = &problem.weights;
+    let worths = [weights.balance, weights.unbalanced, weights.wishes, weights.order];
+    let within = weights.balanced_within;
+    if worths.iter().any(|worth| !worth.is_finite() || *worth < 0.0) || !(within.x >= 0.0 && within.y >= 0.0)
+    {
+        add("weights", "a weight is negative or no number".to_owned());
+    }
     let count = problem.pieces.len();
     for wish in &problem.wishes {
         let is_sound = match *wish {

@@ -128,6 +128,13 @@ impl<'a> State<'a> {
         Vec2::new(off.x * counts.x, off.y * counts.y)
     }
 
+    /// By how much the centre of mass lies beyond what still counts as balanced, metres.
+    pub(crate) fn unbalanced(&self) -> f64 {
+        let (off, within) = (self.offset(), self.room.problem.weights.balanced_within);
+        let beyond = |off: f64, within: f64| (off.abs() - within).max(0.0);
+        beyond(off.x, within.x).hypot(beyond(off.y, within.y))
+    }
+
     /// Moves pieces out of each other and off the walls, all together, until nothing is missing or the rounds end.
     ///
     /// # Source

@@ -4,8 +4,6 @@ use super::state::{Pose, State};
 use crate::engine::ROUNDING;
 use caddis_geometry::Vec2;
 
-/// Spare that order may cost, metres.
-const PRICE: f64 = 5e-4;
 /// Pieces whose middles are this close to one line are brought onto it, metres.
 const NEAR: f64 = 0.006;
 /// The grid positions are rounded to, metres.
@@ -143,7 +141,8 @@ fn best_swap(state: &mut State, floor: f64) -> bool {
 
 /// Same turn for equal pieces, rows and columns on common lines, whole millimetres.
 pub(crate) fn tidy(state: &mut State) {
-    let floor = (state.spare() - PRICE).max(0.0) - ROUNDING;
+    let price = state.room.problem.weights.order;
+    let floor = (state.spare() - price).max(0.0) - ROUNDING;
     same_turn(state, floor);
     for across in [false, true] {
         lines(state, floor, across);

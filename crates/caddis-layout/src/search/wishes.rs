@@ -76,6 +76,9 @@ impl State<'_> {
 /// demand stays kept with `floor` to spare.
 pub(crate) fn grant(state: &mut State, random: &mut Random, floor: f64) {
     let wishful = state.wishful();
+    if wishful.is_empty() {
+        return;
+    }
     let everyone = vec![true; state.len()];
     let mut positions = Vec::new();
     for _ in 0..PASSES {
@@ -158,8 +161,12 @@ fn exchange(state: &mut State, piece: usize, floor: f64) {
 }
 
 /// Brings home what sharing the slack has moved just out of a wish's reach, leaving as much spare as there is.
-pub(crate) fn settle(state: &mut State, spare: f64) {
+pub(crate) fn settle(state: &mut State) {
     let wishful = state.wishful();
+    if wishful.is_empty() {
+        return;
+    }
+    let spare = state.spare();
     for step in LAST_STEPS {
         for &piece in &wishful {
             for (x, y) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
