@@ -6,6 +6,7 @@
 
 use crate::Chapter;
 use caddis_basis::{Certainty, Length, Pressure, Source};
+use caddis_protection::fit::GasFit;
 use caddis_protection::{Law, LawKind, LawRange};
 use caddis_tests::{Allowed, Row};
 
@@ -115,6 +116,7 @@ pub(crate) fn chapter() -> Chapter {
         got: law.energy(law.range.greatest_strain),
         allowed: Allowed::Within(6e-3),
     });
+    gas_fits(&law, &mut rows);
     let LawKind::Table(points) = &law.kind else {
         panic!("the law is a table")
     };
@@ -193,4 +195,44 @@ pub(crate) fn chapter() -> Chapter {
 #[test]
 fn measured_foam_curve() {
     chapter().assert();
+}
+
+/// sigma = s0 + p e/(1 - e - R) on 0.15 < e < 0.50.
+fn gas_fits(law: &Law, rows: &mut Vec<Row>) {
+    let LawKind::Table(points) = &law.kind else {
+        panic!("the law is a table")
+    };
+    let source = || Source::derived("least squares through the curve of Landauer et al. 2023");
+    for (solid, pressure, plateau) in [(0.08, 160.23, -1.98), (0.10, 152.36, -0.82), (0.12, 144.52, 0.40)] {
+        let fit = GasFit::of(points, solid).unwrap();
+        for (method, expected, got) in [
+            (
+                "gas law from a compression test, gas pressure",
+                pressure,
+                fit.gas_pressure,
+            ),
+            ("gas law from a compression test, plateau", plateau, fit.plateau),
+        ] {
+            rows.push(Row {
+                method,
+                problem: format!("solid fraction {solid:.2}"),
+                source: source(),
+                unit: "kPa",
+                expected,
+                got: got / 1e3,
+                allowed: Allowed::Within(5e-3),
+            });
+        }
+        if solid == 0.10 {
+            rows.push(Row {
+                method: "gas law from a compression test, R²",
+                problem: format!("solid fraction {solid:.2}"),
+                source: source(),
+                unit: "",
+                expected: 0.9921,
+                got: fit.r_squared,
+                allowed: Allowed::Within(5e-5),
+            });
+        }
+    }
 }

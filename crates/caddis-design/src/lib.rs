@@ -39,8 +39,8 @@ pub use select::{
 };
 pub use test_plan::{plan_tests, predictions};
 pub use verification::{
-    CaseVerdict, DirectionVerdict, DropSequence, FallVerdict, Falls, HeldFrom, ItemSequence, ItemVerdict,
-    LandingCase, Shock, ShockTrace, Verification,
+    AfterCreep, CaseVerdict, DirectionVerdict, DropSequence, FallVerdict, Falls, HeldFrom, ItemSequence,
+    ItemVerdict, LandingCase, Shock, ShockTrace, Verification,
 };
 pub use verify::{
     Checks, FallChecks, ItemSpread, LegResponse, ResonanceResponse, ShockVerdict, Spread, SpreadChecks,

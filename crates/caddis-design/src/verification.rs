@@ -43,8 +43,21 @@ pub struct DirectionVerdict {
     pub with: Option<InstanceId>,
     /// Static stress against the creep limit, kPa, where it matters (down only) and the foam has one.
     pub creep: Option<Margin>,
+    /// The same fall once the foam has settled by a tenth, where the case is stored packed for long (down only).
+    pub after_creep: Option<AfterCreep>,
     /// What lies outside the law's range, in words.
     pub out_of_range: Vec<String>,
+}
+
+/// A flat fall on foam that has lost a tenth of its thickness.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum AfterCreep {
+    /// Peak acceleration.
+    Peak(Acceleration),
+    /// The rest is crushed solid.
+    Bottoms,
+    /// The foam was not measured so thin.
+    NotKnown,
 }
 
 /// How the case lands in a simulated fall.

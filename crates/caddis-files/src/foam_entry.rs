@@ -92,6 +92,12 @@ fn write_law(out: &mut String, name: &str, law: &Law) {
             1.0 / b
         );
     }
+    if let LawKind::ClosedCellGas { s0, p0, r } = law.kind {
+        let _ = writeln!(
+            out,
+            "closed_cell_gas = {{ s0 = \"{s0} Pa\", p0 = \"{p0} Pa\", r = {r} }}"
+        );
+    }
     let _ = writeln!(
         out,
         "\n[{name}.range]\ngreatest_strain = {}",
@@ -178,6 +184,14 @@ mod tests {
                 0.68,
             ),
             (LawKind::Table(vec![(0.0, 10.0), (0.3, 3e4), (0.55, 2e5)]), 0.55),
+            (
+                LawKind::ClosedCellGas {
+                    s0: 21_234.5,
+                    p0: 1.3e5,
+                    r: 0.033,
+                },
+                0.5,
+            ),
         ] {
             let entry = entry(kind, strain);
             let foam = read_foam(entry.to_toml().as_bytes(), "own", "own.toml").unwrap();

@@ -120,6 +120,10 @@ pub(crate) struct FitOptions {
     /// Base material as the trade says it.
     #[arg(long)]
     pub(crate) material: Option<String>,
+    /// For a compression test of closed-cell foam: the foam's density over its polymer's, e.g. 0.036. The entry then holds
+    /// the gas law fitted with it in place of the table of readings.
+    #[arg(long, value_name = "R")]
+    pub(crate) solid_fraction: Option<f64>,
     /// The folder the entry and its plot go to.
     #[arg(long, value_name = "DIR", default_value = ".")]
     pub(crate) out: PathBuf,

@@ -1,9 +1,9 @@
 //! Foam that settles under weight over months, at the temperature of its store.
 
-use crate::{Brief, DirectionVerdict};
-use caddis_basis::{Domain, Finding, Margin, Pressure, Severity, Temperature};
+use crate::{AfterCreep, Brief, DirectionVerdict};
+use caddis_basis::{Certainty, Domain, Finding, Margin, Pressure, Severity, Source, Temperature, Verdict};
 use caddis_journey::{Leg, LegKind};
-use caddis_protection::ROOM;
+use caddis_protection::{DropSettings, Law, LawError, Patch, ROOM, flat_drop};
 use caddis_survey::Item;
 
 /// The hottest store of the journey, if it is hotter than a room.
@@ -63,6 +63,78 @@ pub(super) fn finding(brief: &Brief, item: &Item, place: &str, found: &Direction
     )
 }
 
+/// What is left of the thickness where creep is held to its usual limit: design for t/0.9, or fall on 0.9 t.
+const LEFT: f64 = 0.9;
+
+/// The flat fall once the foam under it has settled by a tenth; `None` where the case is not stored packed for long.
+pub(super) fn after(
+    brief: &Brief,
+    laws: &[Law],
+    patches: &[Patch],
+    settings: &DropSettings,
+) -> Option<AfterCreep> {
+    if !brief.handling.stored_long || patches.is_empty() {
+        return None;
+    }
+    let settled: Vec<Patch> = patches
+        .iter()
+        .map(|patch| Patch {
+            thickness: patch.thickness * LEFT,
+            ..*patch
+        })
+        .collect();
+    Some(match flat_drop(laws, &settled, settings) {
+        Ok(drop) if drop.bottoming_margin < 0.0 => AfterCreep::Bottoms,
+        Ok(drop) => AfterCreep::Peak(drop.peak),
+        Err(LawError::Outside(_)) => AfterCreep::NotKnown,
+        Err(_) => AfterCreep::Bottoms,
+    })
+}
+
+/// A design that holds as made, and no longer once its foam has settled.
+pub(super) fn thin(brief: &Brief, item: &Item, place: &str, found: &DirectionVerdict) -> Option<Finding> {
+    if found.verdict == Verdict::Fails {
+        return None;
+    }
+    let height = brief.handling.drop_height.most();
+    let (peak, words) = match found.after_creep? {
+        AfterCreep::Peak(peak) => {
+            let limit = found.limit.filter(|limit| peak > *limit)?;
+            (
+                Some((peak, limit)),
+                format!("sees {peak:.0} there, more than the {limit:.0} it stands"),
+            )
+        }
+        AfterCreep::Bottoms => (None, "crushes it solid there".to_owned()),
+        AfterCreep::NotKnown => (None, "meets foam that was not measured so thin".to_owned()),
+    };
+    let mut finding = Finding::new(
+        "thin-after-creep",
+        Domain::Protection,
+        Severity::Caution,
+        place,
+        format!(
+            "stored packed for months the foam under {} may settle from {:.0} to {:.0}, and in a {height:.0} fall {} it {words}",
+            item.name,
+            found.thickness,
+            found.thickness * LEFT,
+            found.direction.as_str(),
+        ),
+        Source::new(
+            "a loss of 10 % is the usual limit of creep, so t/0.9 is made",
+            Certainty::Memory,
+        ),
+    )
+    .remedy(format!(
+        "{:.0} of foam on that side, or renew the foam after long storage",
+        found.thickness * (1.0 / LEFT)
+    ));
+    if let Some((peak, limit)) = peak {
+        finding = finding.margin(Margin::at_most(peak.as_g(), limit.as_g(), "G"));
+    }
+    Some(finding)
+}
+
 /// Months in a heat that no creep limit of the foam is stated for.
 pub(super) fn not_known(brief: &Brief) -> Option<Finding> {
     if !brief.handling.stored_long {
@@ -120,6 +192,37 @@ mod tests {
         let mut brief = stored_at(45.0);
         brief.handling.stored_long = false;
         assert!(not_known(&brief).is_none());
+    }
+
+    #[test]
+    fn settled_foam_is_judged_as_thinner_foam() {
+        let mut brief = stored_at(20.0);
+        let law = brief.foams[brief.base_foam].law.clone();
+        let patch = |thickness: f64| Patch {
+            point: caddis_geometry::Vec3::ZERO,
+            direction: caddis_geometry::Vec3::new(0.0, 0.0, -1.0),
+            area: 0.02,
+            thickness,
+            gap: 0.0,
+            law: 0,
+        };
+        let settings = DropSettings {
+            mass: caddis_basis::Mass::from_si(4.0),
+            height: caddis_basis::Length::from_si(0.5),
+        };
+        let laws = std::slice::from_ref(&law);
+        let Some(AfterCreep::Peak(peak)) = after(&brief, laws, &[patch(0.1)], &settings) else {
+            panic!("the fall is within the law");
+        };
+        let thin = flat_drop(laws, &[patch(0.09)], &settings).unwrap().peak;
+        assert!((peak.si() / thin.si() - 1.0).abs() < 1e-12);
+        assert!(peak > flat_drop(laws, &[patch(0.1)], &settings).unwrap().peak);
+        assert_eq!(
+            after(&brief, laws, &[patch(0.003)], &settings),
+            Some(AfterCreep::Bottoms)
+        );
+        brief.handling.stored_long = false;
+        assert!(after(&brief, laws, &[patch(0.1)], &settings).is_none());
     }
 
     #[test]

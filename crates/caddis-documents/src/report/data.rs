@@ -9,7 +9,7 @@ use super::{shocks, vibration};
 use crate::drawing::{SHADES, block_words, features};
 use crate::fall_case::SHADE_WORDS;
 use caddis_basis::{Domain, Finding, Length, Measured, Severity, Source};
-use caddis_design::{Concession, DirectionVerdict, LandingCase, Place};
+use caddis_design::{AfterCreep, Concession, DirectionVerdict, LandingCase, Place};
 use caddis_geometry::Vec2;
 use caddis_survey::{Fitting, FittingGroup, Fragility, HalfSide, Item, ItemShape, Shell, ShellHalf};
 use serde_json::{Value, json};
@@ -464,6 +464,12 @@ fn protection(input: &PaperInput, figures: &Figures) -> Value {
                 }
                 if let Some(margin) = d.creep.as_ref().filter(|margin| !margin.is_kept()) {
                     notes.push(format!("{}: creep, kPa: {margin}", d.direction.as_str()));
+                }
+                if let Some(AfterCreep::Peak(peak)) = d.after_creep {
+                    notes.push(format!(
+                        "{}: {peak:.0} once its foam has settled by a tenth",
+                        d.direction.as_str()
+                    ));
                 }
             }
             let figure = figures.cushions.get(&index);

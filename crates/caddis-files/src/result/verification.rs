@@ -5,7 +5,7 @@ use super::parts::{FindingResult, MarginResult, SourceResult};
 use super::spread::SpreadResult;
 use super::vibration::VibrationResult;
 use caddis_basis::{Acceleration, Length, Verdict};
-use caddis_design::{DirectionVerdict, FallVerdict, Falls, Verification};
+use caddis_design::{AfterCreep, DirectionVerdict, FallVerdict, Falls, Verification};
 use caddis_geometry::Vec3;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -164,6 +164,10 @@ pub struct DirectionResult {
     /// Static stress against the creep limit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub creep: Option<MarginResult>,
+    /// The peak once the foam has settled by a tenth, where the case is stored packed for long; absent too where it then
+    /// bottoms or was not measured so thin: a finding `thin-after-creep` says which.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub peak_after_creep_g: Option<f64>,
     /// The peak of its own foam under what it carries; `peak_g` is that of a piece it leans on where that is higher.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub own_peak_g: Option<f64>,
@@ -302,6 +306,10 @@ fn direction(direction: &DirectionVerdict) -> DirectionResult {
         strain: direction.strain,
         bottoming_margin: direction.bottoming_margin,
         creep: direction.creep.as_ref().map(Into::into),
+        peak_after_creep_g: match direction.after_creep {
+            Some(AfterCreep::Peak(peak)) => Some(peak.as_g()),
+            Some(AfterCreep::Bottoms | AfterCreep::NotKnown) | None => None,
+        },
         own_peak_g: direction.own_peak.map(Acceleration::as_g),
         with: direction.with.as_ref().map(ToString::to_string),
         out_of_range: direction.out_of_range.clone(),

@@ -1,12 +1,14 @@
-//! Laws from a shop's own tests: drops give a stress-energy fit, a compression test gives a table.
+//! Laws from a shop's own tests: drops give a stress-energy fit, a compression test gives a table, or a gas law for closed cells.
 
 mod compression;
 mod drops;
+mod gas;
 mod line;
 mod student;
 
 pub use compression::{CompressionCurve, CompressionReading, compression_curve};
 pub use drops::{DropTest, FoamFit, fit_drops};
+pub use gas::GasFit;
 pub use line::{Band, Outlier, StressEnergyFit};
 
 /// Why tests give no law.

@@ -125,5 +125,6 @@ pub(super) fn direction_findings(
         );
     }
     out.extend(crate::verify::creep::finding(brief, item, &place, found));
+    out.extend(crate::verify::creep::thin(brief, item, &place, found));
     out
 }

@@ -226,12 +226,14 @@ fn direction_verdict(
         strain: None,
         bottoming_margin: None,
         creep: None,
+        after_creep: None,
         own_peak: None,
         with: None,
         out_of_range: Vec::new(),
     };
     if given.direction == Direction::Down {
         verdict.creep = super::creep::margin(brief, static_stress);
+        verdict.after_creep = super::creep::after(brief, given.laws, given.patches, &settings);
     }
     let drop = match drop {
         Ok(drop) => drop,
