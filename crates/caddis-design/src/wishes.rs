@@ -403,3 +403,6 @@ pub(crate) fn unmet(interior: &Interior, brief: &Brief) -> Vec<Finding> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests;

@@ -367,6 +367,10 @@ impl<'a> Search<'a, '_> {
             self.each(&mut lanes, |_, lane| {
                 spread::prefer(&mut lane.state, &mut lane.random);
                 wishes::grant(&mut lane.state, &mut lane.random, 0.0);
+                // Balance comes before room: what the slack is shared out of must be balanced already.
+                if lane.state.unbalanced() > 0.0 {
+                    tidy::balance(&mut lane.state, 0.0);
+                }
                 spread::spread(&mut lane.state, &mut lane.random, SPREADING);
                 spread::centre(&mut lane.state);
             });
@@ -396,7 +400,8 @@ impl<'a> Search<'a, '_> {
         if let (Some((_, best)), true) = (ranked.first(), improves) {
             let mut tidied = best.clone();
             tidied.steps = 0;
-            tidy::balance(&mut tidied);
+            let floor = tidied.spare().max(0.0);
+            tidy::balance(&mut tidied, floor);
             tidy::tidy(&mut tidied);
             wishes::settle(&mut tidied);
             self.used += tidied.steps;

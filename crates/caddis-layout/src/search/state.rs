@@ -179,6 +179,8 @@ impl<'a> State<'a> {
             if missing <= ROUNDING {
                 return true;
             }
+            // Wishes pull along, but what they lack keeps nothing from being feasible.
+            self.pull();
         }
         false
     }

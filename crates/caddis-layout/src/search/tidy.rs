@@ -14,9 +14,9 @@ const TRIES: usize = 20;
 /// A centre of mass this close to the balance point is balanced, metres.
 const BALANCED: f64 = 0.01;
 
-/// Swaps and shifts pieces so that the centre of mass comes nearer the balance point, keeping the least spare.
-pub(crate) fn balance(state: &mut State) {
-    let floor = state.spare().max(0.0) - ROUNDING;
+/// Swaps and shifts pieces so that the centre of mass comes nearer the balance point, keeping so much spare.
+pub(crate) fn balance(state: &mut State, floor: f64) {
+    let floor = floor - ROUNDING;
     for _ in 0..state.len() {
         if state.offset().length() <= BALANCED || !best_swap(state, floor) {
             break;
@@ -47,7 +47,7 @@ pub(crate) fn balance(state: &mut State) {
                     slot: pose.slot,
                     at: pose.at + way * step,
                 };
-                if state.own_spare(piece, &next) >= keep {
+                if state.own_spare(piece, &next) >= keep && state.keeps_wishes(piece, next) {
                     let before = state.offset().length();
                     state.poses[piece] = next;
                     if state.offset().length() > before {
@@ -159,7 +159,7 @@ pub(crate) fn tidy(state: &mut State) {
             Vec2::new(pose.at.x, whole(pose.at.y)),
         ] {
             let next = Pose { slot: pose.slot, at };
-            if state.own_spare(piece, &next) >= floor {
+            if state.own_spare(piece, &next) >= floor && state.keeps_wishes(piece, next) {
                 state.poses[piece] = next;
                 break;
             }
@@ -190,7 +190,7 @@ fn same_turn(state: &mut State, floor: f64) {
         });
         if let Some(slot) = slot {
             let next = Pose { slot, at: pose.at };
-            if state.own_spare(piece, &next) >= floor {
+            if state.own_spare(piece, &next) >= floor && state.keeps_wishes(piece, next) {
                 state.poses[piece] = next;
             }
         }
@@ -240,7 +240,7 @@ fn lines(state: &mut State, floor: f64, across: bool) {
                     Vec2::new(pose.at.x, target)
                 };
                 let next = Pose { slot: pose.slot, at };
-                if state.own_spare(piece, &next) >= floor {
+                if state.own_spare(piece, &next) >= floor && state.keeps_wishes(piece, next) {
                     state.poses[piece] = next;
                 }
             }

@@ -39,6 +39,76 @@ impl State<'_> {
         }
     }
 
+    /// What distances between pieces are short of, metres.
+    pub(crate) fn short(&self) -> f64 {
+        let wishes = &self.room.problem.wishes;
+        wishes
+            .iter()
+            .filter(|wish| !matches!(wish, Wish::Towards(..)))
+            .map(|wish| self.short_of(wish))
+            .sum()
+    }
+
+    /// Whether a piece in another pose leaves the distances that are wished no shorter than they are.
+    pub(crate) fn keeps_wishes(&mut self, piece: usize, next: Pose) -> bool {
+        if self.room.problem.wishes.is_empty() {
+            return true;
+        }
+        let now = self.short();
+        let kept = std::mem::replace(&mut self.poses[piece], next);
+        let then = self.short();
+        self.poses[piece] = kept;
+        then <= now + ROUNDING
+    }
+
+    /// Moves pieces half of the way to the distance that is wished between them.
+    pub(crate) fn pull(&mut self) {
+        let room = self.room;
+        for wish in &room.problem.wishes {
+            let (a, b) = match *wish {
+                Wish::Together(a, b, _) | Wish::Apart(a, b, _) => (a, b),
+                Wish::Towards(..) => continue,
+            };
+            let (gap, same_tier) = self.gap(a, b);
+            // By how much they are to come nearer.
+            let nearer = match *wish {
+                Wish::Together(_, _, within) if same_tier => (gap - within).max(0.0),
+                Wish::Apart(_, _, by) => (gap - by).min(0.0),
+                _ => 0.0,
+            };
+            if nearer == 0.0 {
+                continue;
+            }
+            let way = self.way_between(a, b) * (nearer / 2.0);
+            match (self.movable[a], self.movable[b]) {
+                (true, true) => {
+                    self.poses[a].at += way * 0.5;
+                    self.poses[b].at += way * -0.5;
+                }
+                (true, false) => self.poses[a].at += way,
+                (false, true) => self.poses[b].at += -way,
+                (false, false) => {}
+            }
+        }
+    }
+
+    /// From the box of one piece straight to that of another; from middle to middle where they meet.
+    fn way_between(&self, a: usize, b: usize) -> Vec2 {
+        let half = |piece: usize| {
+            let slot = self.slot_of(piece, &self.poses[piece]);
+            self.room.forms[slot.form].body.size() / 2.0
+        };
+        let off = self.poses[b].at - self.poses[a].at;
+        let reach = half(a) + half(b);
+        let clear = |off: f64, reach: f64| (off.abs() - reach).max(0.0) * off.signum();
+        let straight = Vec2::new(clear(off.x, reach.x), clear(off.y, reach.y));
+        if straight.length() > ROUNDING {
+            straight.unit()
+        } else {
+            off.unit()
+        }
+    }
+
     /// Distance of two pieces' boxes, and whether they lie in one tier.
     fn gap(&self, a: usize, b: usize) -> (f64, bool) {
         let (slot_a, slot_b) = (self.slot_of(a, &self.poses[a]), self.slot_of(b, &self.poses[b]));
@@ -171,7 +241,7 @@ pub(crate) fn settle(state: &mut State) {
         for &piece in &wishful {
             for (x, y) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
                 let kept = state.poses[piece];
-                let now = short(state);
+                let now = state.short();
                 if now <= 0.0 {
                     return;
                 }
@@ -180,21 +250,11 @@ pub(crate) fn settle(state: &mut State) {
                     at: kept.at + Vec2::new(x, y) * step,
                 };
                 state.poses[piece] = next;
-                let is_better = short(state) < now - ROUNDING;
+                let is_better = state.short() < now - ROUNDING;
                 if !is_better || state.own_spare(piece, &next) < spare - 5e-4 {
                     state.poses[piece] = kept;
                 }
             }
         }
     }
-}
-
-/// What distances between pieces are short of.
-fn short(state: &State) -> f64 {
-    let wishes = &state.room.problem.wishes;
-    wishes
-        .iter()
-        .filter(|wish| !matches!(wish, Wish::Towards(..)))
-        .map(|wish| state.short_of(wish))
-        .sum()
 }
