@@ -46,7 +46,7 @@ pub(crate) fn prefer(state: &mut State, random: &mut Random) {
 pub(crate) fn spread(state: &mut State, random: &mut Random, steps: u64) {
     let end = state.steps + steps;
     let mut least = state.spare().max(0.0);
-    let wished = state.short() + ROUNDING;
+    let (wished, leaning) = (state.short() + ROUNDING, state.unbalanced() + ROUNDING);
     let mut rise = RISES.0;
     while rise >= RISES.1 && least < SPARE_CAP && state.steps < end {
         let asked = (least + rise).min(SPARE_CAP);
@@ -64,7 +64,7 @@ pub(crate) fn spread(state: &mut State, random: &mut Random, steps: u64) {
             }
         }
         state.steps = tried.steps;
-        let kept = kept && tried.short() <= wished;
+        let kept = kept && tried.short() <= wished && tried.unbalanced() <= leaning;
         let reached = if kept { tried.spare() } else { 0.0 };
         if kept && reached > least {
             state.poses = tried.poses;

@@ -11,6 +11,8 @@ const GRID: f64 = 1e-3;
 /// Exchanges with making room, and tries for each.
 const SWAPS: usize = 6;
 const TRIES: usize = 20;
+/// Rounds of shifting a layout that lies out of balance.
+const LONG_WAY: usize = 24;
 /// A centre of mass this close to the balance point is balanced, metres.
 const BALANCED: f64 = 0.01;
 
@@ -27,11 +29,16 @@ pub(crate) fn balance(state: &mut State, floor: f64) {
             break;
         }
     }
-    for _ in 0..4 {
+    let mut least = f64::INFINITY;
+    for round in 0..LONG_WAY {
         let off = state.offset();
-        if off.length() <= BALANCED {
+        // Four rounds for what is balanced already, more only for what gets nearer to it.
+        if off.length() <= BALANCED
+            || round >= 4 && (state.unbalanced() <= 0.0 || off.length() > least - 1e-3)
+        {
             return;
         }
+        least = off.length();
         for piece in 0..state.len() {
             if !state.movable[piece] {
                 continue;
@@ -41,7 +48,7 @@ pub(crate) fn balance(state: &mut State, floor: f64) {
             let room = state.own_spare(piece, &pose);
             // A piece gives half of what it has more than the tightest one.
             let keep = floor.max(f64::midpoint(floor, room));
-            let mut step = 0.016;
+            let mut step = if state.unbalanced() > 0.0 { 0.064 } else { 0.016 };
             while step > 4e-4 {
                 let next = Pose {
                     slot: pose.slot,

@@ -49,16 +49,14 @@ impl State<'_> {
             .sum()
     }
 
-    /// Whether a piece in another pose leaves the distances that are wished no shorter than they are.
+    /// Whether a piece in another pose leaves the distances that are wished no shorter than they are, and the case no farther
+    /// out of balance.
     pub(crate) fn keeps_wishes(&mut self, piece: usize, next: Pose) -> bool {
-        if self.room.problem.wishes.is_empty() {
-            return true;
-        }
-        let now = self.short();
+        let (short, unbalanced) = (self.short(), self.unbalanced());
         let kept = std::mem::replace(&mut self.poses[piece], next);
-        let then = self.short();
+        let keeps = self.short() <= short + ROUNDING && self.unbalanced() <= unbalanced + ROUNDING;
         self.poses[piece] = kept;
-        then <= now + ROUNDING
+        keeps
     }
 
     /// Moves pieces half of the way to the distance that is wished between them.
