@@ -7,6 +7,10 @@
 //! Cushions of items whose fragility nobody states may be thinned (the verification then says what they hold); those
 //! of stated fragility never are. Once every flat fall holds, the falls of the verification are simulated: what bottoms as it
 //! turns asks for more foam too.
+//!
+//! What comes first: everything fits; every cushion holds what it must; the case is balanced for the way it is carried; as few
+//! trays as may be; room left; order. An arrangement that holds but lies out of balance is therefore only taken when no other
+//! stacking gives a balanced one; of those that are all out of balance the one of the best score is.
 
 mod assemble;
 mod attempt;
@@ -15,10 +19,13 @@ mod load_path;
 mod question;
 mod remedy;
 mod repair;
+mod spare_room;
 mod tiers;
 mod ways;
+mod wished;
 
-use crate::{Brief, Change, Interior};
+use crate::wishes::beyond_balance;
+use crate::{Brief, Change, Interior, ScoreTerm, score};
 use attempt::{Attempt, Tried, Watch};
 use caddis_basis::{Outcome, Progress};
 pub(crate) use glance::{Glance, KnownWays, glance};
@@ -70,12 +77,17 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
         Err(reasons) => return Outcome::Impossible { reasons },
     };
     let watch = Watch::new(progress, attempts.len());
-    let budget = options.steps / (attempts.len() as u64 + 1);
+    // Keeping what is reached first on top is tried beside the attempts that do without, on a share of its own.
+    let needful = attempts.iter().filter(|attempt| !attempt.first_on_top).count();
+    let budget = options.steps / (needful as u64 + 1);
     let (mut used, mut rounds) = (0, 0);
     // A layout whose load path or interior asks for more foam than it has: better than none, and verification says where.
     // The one that falls short on the fewest sides is kept, the first of equals.
     let mut loose: Option<(Attempt, attempt::Found)> = None;
+    // Holds everything, but out of balance: another stacking may do better.
+    let mut leaning: Option<(f64, &Attempt, Interior)> = None;
     let mut reasons = Vec::new();
+    let mut not_on_top: Option<String> = None;
     for (index, attempt) in attempts.iter().enumerate() {
         // A tray, or doing without room for notches, may settle what did not settle; thinner cushions never do better than
         // a layout that is short of foam.
@@ -85,18 +97,37 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
         {
             break;
         }
+        if let Some((_, held, _)) = &leaning {
+            if attempt.level.unknown_share < held.level.unknown_share {
+                break;
+            }
+            if attempt.stacking == held.stacking {
+                continue;
+            }
+        }
         watch.begin(index);
         let run = attempt::run(question, attempt, options, budget, &watch);
         used += run.steps;
         rounds += run.rounds;
+        if attempt.first_on_top && not_on_top.is_none() {
+            not_on_top = why_not_on_top(&run.tried);
+        }
         match run.tried {
             Tried::Settled(found) => {
-                return Outcome::Complete(assemble::interior(
-                    question,
-                    attempt,
-                    &found,
-                    (rounds, options.seed, used),
-                ));
+                let mut interior =
+                    assemble::interior(question, attempt, &found, (rounds, options.seed, used));
+                interior.not_on_top = not_on_top.clone().filter(|_| !attempt.first_on_top);
+                // What was arranged before keeps its stacking, balanced or not.
+                if question.boundary.is_some() || beyond_balance(&interior, question.brief) <= 0.0 {
+                    return Outcome::Complete(interior);
+                }
+                let points = score(&interior, question.brief)
+                    .iter()
+                    .map(ScoreTerm::points)
+                    .sum();
+                if leaning.as_ref().is_none_or(|(best, ..)| points > *best) {
+                    leaning = Some((points, attempt, interior));
+                }
             }
             Tried::Loose(found) => {
                 if loose.as_ref().is_none_or(|(_, best)| found.is_better_than(best)) {
@@ -106,22 +137,42 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
             Tried::Nothing(found) => reasons = found,
         }
         if watch.is_stopped() {
-            let best = loose.map(|(attempt, found)| {
-                assemble::interior(question, &attempt, &found, (rounds, options.seed, used))
+            let best = leaning.map(|(.., interior)| interior).or_else(|| {
+                loose.map(|(attempt, found)| {
+                    assemble::interior(question, &attempt, &found, (rounds, options.seed, used))
+                })
             });
             return Outcome::Stopped { best, steps: used };
         }
     }
+    if let Some((.., interior)) = leaning {
+        return Outcome::Complete(interior);
+    }
     if let Some((attempt, found)) = loose {
-        return Outcome::Complete(assemble::interior(
-            question,
-            &attempt,
-            &found,
-            (rounds, options.seed, used),
-        ));
+        let mut interior = assemble::interior(question, &attempt, &found, (rounds, options.seed, used));
+        interior.not_on_top = not_on_top.filter(|_| !attempt.first_on_top);
+        return Outcome::Complete(interior);
     }
     Outcome::Impossible {
         reasons: remedy::with_remedies(question, reasons, &attempts, options, &watch),
+    }
+}
+
+/// What came of keeping what is reached first on top, in words; `None` where it worked.
+fn why_not_on_top(tried: &Tried) -> Option<String> {
+    match tried {
+        Tried::Settled(_) => None,
+        Tried::Loose(found) => Some(format!(
+            "tried with all that is reached first on top, {} sides of cushions are short of foam that they have below",
+            found.shortfalls
+        )),
+        Tried::Nothing(reasons) => Some(reasons.first().map_or_else(
+            || {
+                "tried with all that is reached first on top, nothing was found within the step budget"
+                    .to_owned()
+            },
+            |reason| format!("tried with all that is reached first on top, {}", reason.sentence),
+        )),
     }
 }
 

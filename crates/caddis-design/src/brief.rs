@@ -1,6 +1,6 @@
 //! What is asked: the shell, the equipment, the foams, the journey, the choices.
 
-use crate::{Concession, VibrationBrief};
+use crate::{Concession, VibrationBrief, Wishes};
 use caddis_basis::{Area, Certainty, Length, Mass, Measured, Source};
 use caddis_journey::{Battery, Journey, Valve};
 use caddis_protection::Foam;
@@ -131,6 +131,8 @@ pub struct Brief {
     pub lid_area: Option<Area>,
     /// What is known of vibration.
     pub vibration: VibrationBrief,
+    /// What the user wishes beyond what must be.
+    pub wishes: Wishes,
     /// What was conceded, by whom.
     pub concessions: Vec<Concession>,
 }

@@ -6,6 +6,8 @@ use caddis_basis::{CavityId, InstanceId, LayerId, Length};
 use caddis_geometry::{Bounds3, Pose, Prism, Region, SectionStack, Vec2, Vec3};
 use caddis_survey::Up;
 
+use crate::KeptSpace;
+
 /// Where one piece of equipment lies.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Place {
@@ -126,6 +128,10 @@ pub struct Interior {
     pub cavities: Vec<Cavity>,
     /// Finger notches.
     pub notches: Vec<Notch>,
+    /// Room kept for later: foam without a cavity.
+    pub spaces: Vec<KeptSpace>,
+    /// Why what is to be reached first does not all lie on top, as tried; `None` where it does.
+    pub not_on_top: Option<String>,
     /// Least spare over all cushion demands, metres.
     pub spare: f64,
     /// Rounds of the foam-and-layout loop.

@@ -25,6 +25,7 @@ mod testing;
 mod verification;
 mod verify;
 mod vibration;
+mod wishes;
 
 pub use arrange::{ArrangeOptions, arrange, rearrange};
 pub use brief::{Brief, Clearances, Handling, Scatter, Signer};
@@ -46,3 +47,7 @@ pub use verify::{
     VibrationVerdict, verify,
 };
 pub use vibration::{ItemVibration, LegVibration, VibrationBrief};
+pub use wishes::{
+    Carried, GapWish, KeptSpace, PinWish, ScoreTerm, ScoreWeights, SpaceWish, WishVerdict, Wishes, score,
+    wishes,
+};

@@ -3,7 +3,7 @@
 //! Limits: notches are looked for in the middle of a side and near it; where foam, a neighbour or its notch leaves no
 //! room the cavity goes without, and verification says so.
 
-use crate::{Block, Brief, Cavity, Notch, Place};
+use crate::{Block, Brief, Cavity, KeptSpace, Notch, Place};
 use caddis_geometry::{Bounds2, Prism, Region, Vec2, Vec3};
 use caddis_survey::Item;
 
@@ -16,13 +16,14 @@ const FINGER_PAD: f64 = 0.020;
 const SHIFTS: [f64; 7] = [0.0, 0.12, -0.12, 0.24, -0.24, 0.36, -0.36];
 
 /// Notches for every cavity that can have them, in the order of the cavities. `mouths` are the cavities' upper ends before
-/// relief: fingers go to the item, not to the far side of a groove.
+/// relief: fingers go to the item, not to the far side of a groove; `spaces` stay uncut.
 pub(crate) fn notches(
     brief: &Brief,
     blocks: &[Block],
     places: &[Place],
     cavities: &[Cavity],
     mouths: &[Region],
+    spaces: &[KeptSpace],
 ) -> Vec<Notch> {
     let mut found: Vec<Notch> = Vec::new();
     for (index, cavity) in cavities.iter().enumerate() {
@@ -36,7 +37,7 @@ pub(crate) fn notches(
             &places[index],
             cavities,
             (index, &mouths[index]),
-            &found,
+            (&found, spaces),
         ) {
             found.push(Notch {
                 cavity: cavity.id.clone(),
@@ -65,7 +66,7 @@ fn beside(
     place: &Place,
     cavities: &[Cavity],
     (index, mouth): (usize, &Region),
-    taken: &[Notch],
+    taken: (&[Notch], &[KeptSpace]),
 ) -> Vec<Prism> {
     let (Some(bounds), Some(high)) = (mouth.bounds(), cavities[index].steps.last().map(|step| step.high))
     else {
@@ -145,13 +146,13 @@ fn opposed(mouth: &Region, bounds: &Bounds2, run_along_x: bool, shift: f64) -> [
     }
 }
 
-/// Whether a notch keeps the least web to every other cavity and notch and to the edge of every layer it cuts.
+/// Whether a notch keeps the least web to every other cavity, notch and kept space and to the edge of every layer it cuts.
 fn has_room(
     brief: &Brief,
     blocks: &[Block],
     cavities: &[Cavity],
     index: usize,
-    taken: &[Notch],
+    (taken, spaces): (&[Notch], &[KeptSpace]),
     notch: &Prism,
 ) -> bool {
     let web = brief.clearances.least_notch_web.si();
@@ -170,6 +171,7 @@ fn has_room(
             .iter()
             .filter(|other| other.cavity != cavities[index].id)
             .all(|other| is_clear(&other.prism))
+        && spaces.iter().all(|space| is_clear(&space.prism))
         && blocks
             .iter()
             .flat_map(|block| &block.layers)

@@ -8,7 +8,7 @@
 
 use crate::cushion::{Load, limit_of};
 use crate::faces::Faces;
-use crate::{Block, BlockKind, Brief, Cavity, Place};
+use crate::{Block, BlockKind, Brief, Cavity, KeptSpace, Place};
 use caddis_basis::{Acceleration, Area, Length, Mass};
 use caddis_geometry::{Bounds2, Prism, Region, Side, Vec2};
 use caddis_protection::{SizeRequest, size, size_with_full_area};
@@ -57,6 +57,8 @@ pub(crate) struct Surroundings<'a> {
     pub places: &'a [Place],
     /// All cavities, reliefs of earlier pieces included.
     pub cavities: &'a [Cavity],
+    /// Room that stays uncut.
+    pub spaces: &'a [KeptSpace],
 }
 
 /// The relief of one piece; `faces` and `loads` in the order of [`crate::Direction::ALL`], `tier` bottom and top.
@@ -340,6 +342,11 @@ fn has_room(
         .flat_map(|(_, cavity)| &cavity.steps)
         .filter(|step| overlaps(step.low, step.high))
         .all(|step| step.region.distance(groove) >= web - 1e-6)
+        && around
+            .spaces
+            .iter()
+            .filter(|space| overlaps(space.prism.low, space.prism.high))
+            .all(|space| space.prism.region.distance(groove) >= web - 1e-6)
         && around
             .blocks
             .iter()

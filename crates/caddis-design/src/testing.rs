@@ -323,6 +323,7 @@ pub(crate) fn brief() -> Brief {
         valve: Valve::Working,
         lid_area: None,
         vibration: VibrationBrief::default(),
+        wishes: crate::Wishes::default(),
         concessions: Vec::new(),
     }
 }
@@ -390,6 +391,8 @@ pub(crate) fn shelf(pieces: &[(f64, [f64; 3])]) -> Interior {
         places,
         cavities,
         notches: Vec::new(),
+        spaces: Vec::new(),
+        not_on_top: None,
         spare: 0.0,
         rounds: 1,
         seed: 1,

@@ -605,7 +605,7 @@ fn ways(written: &[String], field: &str) -> Result<Vec<Up>, Fault> {
     Ok(ways)
 }
 
-fn way(text: &str, field: &str) -> Result<Up, Fault> {
+pub(crate) fn way(text: &str, field: &str) -> Result<Up, Fault> {
     Up::parse(text).ok_or_else(|| {
         Fault::new(field, format!("`{text}` is no direction")).hint("use one of +z, -z, +x, -x, +y, -y")
     })

@@ -4,6 +4,7 @@ use crate::error::{Fault, join};
 use crate::item::ItemFile;
 use crate::journey::JourneyFile;
 use crate::scatter::ScatterFile;
+use crate::wishes::WishesFile;
 use crate::written::{Bench, Written, WrittenMeasure};
 use caddis_basis::{Length, Margin};
 use caddis_design::{Clearances, Concession, Signer};
@@ -55,6 +56,9 @@ pub struct JobFile {
     /// Search.
     #[serde(default)]
     pub choices: ChoicesFile,
+    /// What is wished of the arrangement.
+    #[serde(default, skip_serializing_if = "WishesFile::is_empty")]
+    pub wishes: WishesFile,
     /// What this job sets otherwise than its shop.
     #[serde(default)]
     pub clearances: ClearancesFile,

@@ -35,6 +35,8 @@ mod spectrum;
 mod suggest;
 mod test_results;
 mod vibration;
+mod wishes;
+mod wishes_fit;
 mod written;
 
 pub use carriage_limits::read_carriage_limits;

@@ -16,6 +16,8 @@ use crate::shape::{ShapeReader, ShapeRequest};
 use crate::shell::{read_shell, remove_intrusions};
 use crate::shop::read_shop;
 use crate::vibration::{item_vibration, leg_vibration};
+use crate::wishes::wishes;
+use crate::wishes_fit::wishes_fit;
 use crate::written::{Bench, parse_source};
 use caddis_basis::{Certainty, Mass, Measured, Name, Source};
 use caddis_design::{Brief, Handling, Measure, VibrationBrief};
@@ -236,6 +238,7 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
             })?
         },
     };
+    let wishes = wishes(&bench, &written.wishes, &items).map_err(locate)?;
     let brief = Brief {
         job: written.id.clone(),
         title: written.title.clone(),
@@ -268,8 +271,10 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
             .transpose()
             .map_err(locate)?,
         vibration,
+        wishes,
         concessions: concessions(&written.concessions).map_err(locate)?,
     };
+    wishes_fit(&brief, matches!(choice, Choice::Auto { .. })).map_err(locate)?;
     Ok(Job {
         brief,
         choice,

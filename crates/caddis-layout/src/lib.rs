@@ -15,6 +15,7 @@ pub use nest::{NestedPart, NestedSheet, Nesting, Sheet, SheetPart, Unplaced, Unp
 pub use prepared::{Contact, Prepared};
 pub use problem::{
     Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,
+    Weights, Wish,
 };
 pub use referee::{Violation, referee};
 pub use search::{search, search_first, search_from};

@@ -124,6 +124,53 @@ pub struct Problem {
     pub pieces: Vec<Piece>,
     /// Plan point over which the centre of mass should lie.
     pub balance: Vec2,
+    /// How much its distance counts along x and along y, 0 to 1: a case that hangs from a handle turns about it freely.
+    pub balance_counts: Vec2,
+    /// What is wished beyond what must be.
+    pub wishes: Vec<Wish>,
+    /// What layouts that fit are compared by.
+    pub weights: Weights,
+}
+
+/// What one thing is worth in another where layouts that fit are compared: all in metres of spare, the room that every
+/// cushion could still grow by.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Weights {
+    /// For a metre between the centre of mass and the balance point.
+    pub balance: f64,
+    /// For a metre of it beyond what still counts as balanced.
+    pub unbalanced: f64,
+    /// What still counts as balanced, along x and y, metres (as `Problem::balance_counts` weighs it).
+    pub balanced_within: Vec2,
+    /// For a metre short of a wish.
+    pub wishes: f64,
+    /// What order may cost: common lines, equal turns, whole millimetres.
+    pub order: f64,
+}
+
+impl Default for Weights {
+    /// # Source
+    /// Choices, not measurements (common practice, no source).
+    fn default() -> Self {
+        Self {
+            balance: 0.05,
+            unbalanced: 1.0,
+            balanced_within: Vec2::new(f64::INFINITY, f64::INFINITY),
+            wishes: 0.5,
+            order: 5e-4,
+        }
+    }
+}
+
+/// Something that is wished, never at the price of a demand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Wish {
+    /// Two pieces in one tier, their boxes at most so far apart, metres.
+    Together(usize, usize, f64),
+    /// Two pieces' boxes at least so far apart, metres.
+    Apart(usize, usize, f64),
+    /// A piece as far that way (a unit vector in plan) as others let it.
+    Towards(usize, Vec2),
 }
 
 /// How to search.

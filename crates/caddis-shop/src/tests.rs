@@ -154,6 +154,7 @@ pub(crate) fn brief() -> Brief {
         valve: Valve::Working,
         lid_area: None,
         vibration: caddis_design::VibrationBrief::default(),
+        wishes: caddis_design::Wishes::default(),
         concessions: Vec::new(),
     }
 }
@@ -233,6 +234,8 @@ pub(crate) fn interior() -> Interior {
             cavity: CavityId::new("recorder"),
             prism: prism(Region::circle(at(-100.0, 60.0), 0.014), 53.0, 98.0),
         }],
+        spaces: Vec::new(),
+        not_on_top: None,
         spare: 0.0,
         rounds: 1,
         seed: 1,

@@ -78,6 +78,7 @@ pub(super) fn interior(
             cavity(place, tier_of(&blocks, place.tier).1, &rules)
         })
         .collect();
+    let spaces = super::spare_room::kept(brief, &found.spaces);
     let mouths: Vec<Region> = cavities
         .iter()
         .map(|cavity| {
@@ -95,17 +96,20 @@ pub(super) fn interior(
             blocks: &blocks,
             places: &places,
             cavities: &cavities,
+            spaces: &spaces,
         };
         let tier = tier_of(&blocks, placement.tier);
         let relief = relief(&around, index, &way.faces, &found.loads[index], tier);
         cavities[index] = relieved(cavities[index].clone(), &relief);
     }
-    let notches = notches(brief, &blocks, &places, &cavities, &mouths);
+    let notches = notches(brief, &blocks, &places, &cavities, &mouths, &spaces);
     Interior {
         blocks,
         places,
         cavities,
         notches,
+        spaces,
+        not_on_top: None,
         spare: found.layout.spare,
         rounds,
         seed,

@@ -4,13 +4,13 @@
 use super::assemble::interior;
 use super::load_path::{Body, loads};
 use super::question::{Question, Spot};
-use super::repair::shortfalls;
+use super::repair::{Shortfall, shortfalls};
 use super::ways::{RELIEF_BULGE, Way};
-use crate::ArrangeOptions;
 use crate::cushion::{Level, Load, is_soft, needs};
 use crate::stack::Stacking;
+use crate::{ArrangeOptions, Carried};
 use caddis_basis::{Finding, Flow, Outcome, Progress};
-use caddis_geometry::{Placement2, SectionStack, Vec2, Vec3};
+use caddis_geometry::{Placement2, SectionStack, Vec3};
 use caddis_layout::{
     Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,
     referee, search_from,
@@ -19,7 +19,9 @@ use caddis_survey::{HalfSide, Item};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 /// Rounds of searching and following the load path.
-const ROUNDS: u32 = 6;
+const ROUNDS: u32 = 5;
+/// Rounds more in which simulated falls may ask for foam, once every flat fall holds.
+const FALL_ROUNDS: u32 = 4;
 /// Foam that may be missing where a piece lay before and it still counts as lying well, metres: what foam is cut to.
 pub(super) const SETTLED: f64 = 5e-4;
 
@@ -30,6 +32,8 @@ pub(super) struct Attempt {
     pub level: Level,
     /// Keep room for finger notches beside the longer sides.
     pub room_for_notches: bool,
+    /// What is to be reached first lies in the tray or nowhere.
+    pub first_on_top: bool,
 }
 
 /// What an attempt found.
@@ -38,10 +42,47 @@ pub(super) struct Found {
     pub layout: Layout,
     /// What leans on each piece where it now lies.
     pub loads: Vec<[Load; 6]>,
+    /// Where the spaces kept for later lie.
+    pub spaces: Vec<Placement>,
     /// Sides that fail though more foam would help.
     pub shortfalls: usize,
     /// No flat fall fails; the sides that do, do in simulated falls.
     pub holds_flat: bool,
+}
+
+/// What a piece asks beyond its needs, by side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Demand {
+    /// Times its need.
+    pub boosts: [f64; 6],
+    /// At least so much foam, towards the shell and towards a neighbour, metres.
+    pub least: [[f64; 2]; 6],
+}
+
+impl Demand {
+    /// Just its needs.
+    pub(super) const NONE: Self = Self {
+        boosts: [1.0; 6],
+        least: [[0.0; 2]; 6],
+    };
+
+    fn raise(&mut self, shortfall: &Shortfall) {
+        self.boosts[shortfall.side] *= shortfall.factor;
+        for (least, wanted) in self.least[shortfall.side].iter_mut().zip(shortfall.least) {
+            *least = least.max(wanted);
+        }
+    }
+
+    fn halfway_to(&self, other: &Self) -> Self {
+        let mut out = *self;
+        for (mine, theirs) in out.boosts.iter_mut().zip(other.boosts) {
+            *mine = f64::midpoint(*mine, theirs);
+        }
+        for (mine, theirs) in out.least.iter_mut().flatten().zip(other.least.iter().flatten()) {
+            *mine = f64::midpoint(*mine, *theirs);
+        }
+        out
+    }
 }
 
 impl Found {
@@ -129,12 +170,14 @@ pub(super) fn run(
                 .and_then(|spot| placement(question, attempt, index, &spot))
         })
         .collect();
-    let mut boosts = vec![[1.0; 6]; question.pieces.len()];
+    let mut boosts = vec![Demand::NONE; question.pieces.len()];
     let mut held = boosts.clone();
     let mut best: Option<Found> = None;
     let (mut steps, mut rounds) = (0, 0);
     let mut reasons = Vec::new();
-    for round in 0..ROUNDS {
+    let mut last = ROUNDS;
+    let mut round = 0;
+    while round < last {
         let asked = problem(question, attempt, &carried, &boosts);
         let search = SearchOptions {
             seed: options.seed.wrapping_add(u64::from(round)),
@@ -146,7 +189,8 @@ pub(super) fn run(
             workers: options.workers,
         };
         rounds += 1;
-        let layout = match search_from(&asked, &hints, &search, watch) {
+        round += 1;
+        let mut layout = match search_from(&asked, &hints, &search, watch) {
             Outcome::Complete(layout)
             | Outcome::Stopped {
                 best: Some(layout), ..
@@ -165,17 +209,19 @@ pub(super) fn run(
                     break;
                 }
                 // Asked for too much at once: half of it may find room.
-                for (boost, held) in boosts.iter_mut().flatten().zip(held.iter().flatten()) {
-                    *boost = f64::midpoint(*boost, *held);
+                for (boost, held) in boosts.iter_mut().zip(&held) {
+                    *boost = boost.halfway_to(held);
                 }
                 continue;
             }
         };
         steps += layout.steps;
+        let spaces = layout.placements.split_off(question.pieces.len());
         let loads = load_path(question, &layout);
         let mut found = Found {
             layout,
             loads,
+            spaces,
             shortfalls: 0,
             holds_flat: true,
         };
@@ -196,11 +242,15 @@ pub(super) fn run(
                 rounds,
             };
         }
-        hints = found.layout.placements.iter().copied().map(Some).collect();
+        let lying = found.layout.placements.iter().chain(&found.spaces);
+        hints = lying.copied().map(Some).collect();
         carried.clone_from(&found.loads);
         held.clone_from(&boosts);
         for shortfall in short.sides {
-            boosts[shortfall.piece][shortfall.side] *= shortfall.factor;
+            boosts[shortfall.piece].raise(&shortfall);
+        }
+        if found.holds_flat && !best.as_ref().is_some_and(|best| best.holds_flat) {
+            last = round + FALL_ROUNDS;
         }
         if best.as_ref().is_none_or(|best| found.is_better_than(best)) {
             best = Some(found);
@@ -209,18 +259,28 @@ pub(super) fn run(
             break;
         }
     }
-    let tried = best.map_or(Tried::Nothing(reasons), Tried::Loose);
+    // What every flat fall holds is settled, though a simulated one may still find it short: verification says where.
+    let tried = match best {
+        Some(found) if found.holds_flat => Tried::Settled(found),
+        Some(found) => Tried::Loose(found),
+        None => Tried::Nothing(reasons),
+    };
     Run { tried, steps, rounds }
 }
 
 /// How much foam, in metres, an attempt's demands find missing where the hinted pieces lay before.
 pub(super) fn missing(question: &Question<'_>, attempt: &Attempt) -> f64 {
     let loads: Vec<[Load; 6]> = question.pieces.iter().map(|piece| piece.loads).collect();
-    let mut before = problem(question, attempt, &loads, &vec![[1.0; 6]; question.pieces.len()]);
+    let mut before = problem(
+        question,
+        attempt,
+        &loads,
+        &vec![Demand::NONE; question.pieces.len()],
+    );
     let mut placements = Vec::new();
     let mut kept = Vec::new();
-    for (index, piece) in before.pieces.into_iter().enumerate() {
-        let hint = question.pieces[index].hint;
+    for (index, (piece, asked)) in before.pieces.into_iter().zip(&question.pieces).enumerate() {
+        let hint = asked.hint;
         if let Some(placement) = hint.and_then(|spot| placement(question, attempt, index, &spot)) {
             placements.push(placement);
             kept.push(piece);
@@ -237,14 +297,14 @@ pub(super) fn missing(question: &Question<'_>, attempt: &Attempt) -> f64 {
 pub(super) fn load_path(question: &Question<'_>, layout: &Layout) -> Vec<[Load; 6]> {
     let mut indices = Vec::new();
     let mut bodies: Vec<Body> = Vec::new();
-    for (index, placement) in layout.placements.iter().enumerate() {
-        let way = &question.ways[question.pieces[index].item][placement.orientation];
+    for (index, (piece, placement)) in question.pieces.iter().zip(&layout.placements).enumerate() {
+        let way = &question.ways[piece.item][placement.orientation];
         if let Some(body) = question.body(index, &placed(&way.posed.stack, placement)) {
             indices.push(index);
             bodies.push(body);
         }
     }
-    let mut all = vec![[Load::NONE; 6]; layout.placements.len()];
+    let mut all = vec![[Load::NONE; 6]; question.pieces.len()];
     for (index, loads) in indices.into_iter().zip(loads(&bodies)) {
         all[index] = loads;
     }
@@ -298,7 +358,7 @@ pub(super) fn problem(
     question: &Question<'_>,
     attempt: &Attempt,
     loads: &[[Load; 6]],
-    boosts: &[[f64; 6]],
+    boosts: &[Demand],
 ) -> Problem {
     let brief = question.brief;
     let shell = &brief.shell;
@@ -309,7 +369,7 @@ pub(super) fn problem(
         .map(|p| brief.items[p.item].mass.value.si())
         .collect();
     let mean = masses.iter().sum::<f64>() / masses.len().max(1) as f64;
-    let pieces = question
+    let mut pieces: Vec<Piece> = question
         .pieces
         .iter()
         .enumerate()
@@ -336,6 +396,9 @@ pub(super) fn problem(
             let order = match tiers.len() {
                 1 => vec![0],
                 _ if may_pass => vec![1],
+                _ if item.reach_first && attempt.first_on_top => vec![1],
+                // The weight of a rolled case lies low.
+                _ if brief.wishes.carried == Carried::Rolled && !item.reach_first => vec![0, 1],
                 _ if item.reach_first || masses[index] < mean => vec![1, 0],
                 _ => vec![0, 1],
             };
@@ -352,6 +415,8 @@ pub(super) fn problem(
             }
         })
         .collect();
+    pieces.extend(super::spare_room::pieces(brief, tiers.len()));
+    let aim = super::wished::aim(brief, masses.iter().sum());
     Problem {
         region: Region {
             facets: shell
@@ -378,7 +443,10 @@ pub(super) fn problem(
         },
         tiers,
         pieces,
-        balance: Vec2::ZERO,
+        balance: aim.balance,
+        balance_counts: aim.counts,
+        wishes: super::wished::wishes(question),
+        weights: aim.weights,
     }
 }
 
@@ -407,13 +475,14 @@ fn orientation(
     attempt: &Attempt,
     item: usize,
     way: &Way,
-    (loads, boosts): (&[Load; 6], &[f64; 6]),
+    (loads, demand): (&[Load; 6], &Demand),
 ) -> Orientation {
     let brief = question.brief;
     let clearances = &brief.clearances;
     let mut needs = needs(brief, item, &way.faces, loads, &attempt.level);
-    for (need, boost) in needs.iter_mut().zip(boosts) {
-        *need *= boost;
+    let boosts = &demand.boosts;
+    for ((need, boost), least) in needs.iter_mut().zip(boosts).zip(&demand.least) {
+        *need = (*need * boost).max(least[0]);
     }
     // Corner reliefs of two neighbours bulge towards each other; the web is what is left between them.
     let web =
@@ -426,10 +495,10 @@ fn orientation(
     };
     // Foam towards a neighbour is in series with the neighbour's own; where a side fell short it grows too.
     let mut webs = Sides {
-        left: web * boosts[2],
-        right: web * boosts[3],
-        front: web * boosts[4],
-        back: web * boosts[5],
+        left: (web * boosts[2]).max(demand.least[2][1]),
+        right: (web * boosts[3]).max(demand.least[3][1]),
+        front: (web * boosts[4]).max(demand.least[4][1]),
+        back: (web * boosts[5]).max(demand.least[5][1]),
     };
     if attempt.room_for_notches && !is_soft(&brief.items[item]) {
         let room = clearances.notch_radius.si() + clearances.least_notch_web.si();

@@ -3,7 +3,7 @@
 //! It asks what the most modest attempt of an arrangement would accept (least cushions where nobody states a fragility, no
 //! room kept for notches), stops at the first layout, follows the load path a few times, and leaves verification out.
 
-use super::attempt::{Attempt, SETTLED, load_path, problem};
+use super::attempt::{Attempt, Demand, SETTLED, load_path, problem};
 use super::question::Question;
 use super::tiers::stackings;
 use super::ways::{Way, ways};
@@ -134,6 +134,7 @@ pub(crate) fn glance(
                 thinner: None,
             },
             room_for_notches: false,
+            first_on_top: false,
         };
         let search = SearchOptions {
             steps: budget,
@@ -172,7 +173,7 @@ fn laid_out(
     attempt: &Attempt,
     search: &SearchOptions,
 ) -> Result<(Layout, bool), Vec<Finding>> {
-    let boosts = vec![[1.0; 6]; question.pieces.len()];
+    let boosts = vec![Demand::NONE; question.pieces.len()];
     let mut loads = vec![[Load::NONE; 6]; question.pieces.len()];
     let mut hints: Vec<Option<Placement>> = Vec::new();
     let mut last: Option<Layout> = None;

@@ -5,7 +5,7 @@ use super::load_path::{Body, loads};
 use super::tiers::stackings;
 use super::ways::{Way, way, ways};
 use crate::cushion::{Level, Load, is_soft, limit_of};
-use crate::{BlockKind, Brief, Change, Interior};
+use crate::{BlockKind, Brief, Change, Interior, PinWish};
 use caddis_basis::{Acceleration, Domain, Finding, InstanceId, Severity, Source};
 use caddis_geometry::Vec2;
 use caddis_survey::{Fragility, Up};
@@ -131,12 +131,48 @@ impl<'a> Question<'a> {
                 })
             })
             .collect();
-        Ok(Self {
+        let mut question = Self {
             brief,
             pieces,
             ways: all,
             boundary: None,
-        })
+        };
+        for wish in &brief.wishes.pinned {
+            question.pin(wish)?;
+        }
+        Ok(question)
+    }
+
+    /// Pins a piece where the brief wishes it.
+    fn pin(&mut self, wish: &PinWish) -> Result<(), Vec<Finding>> {
+        let Some(index) = self.pieces.iter().position(|piece| piece.instance == wish.piece) else {
+            // The other case of a split list holds it.
+            return Ok(());
+        };
+        let item = self.pieces[index].item;
+        let Some(up) = wish
+            .up
+            .or_else(|| self.brief.items[item].ways_up.first().copied())
+        else {
+            return Ok(());
+        };
+        if !self.brief.items[item].ways_up.contains(&up) {
+            return Err(vec![refusal(
+                "way-up-not-allowed",
+                wish.piece.to_string(),
+                format!("{} may not lie with {} up", wish.piece, up.as_str()),
+            )]);
+        }
+        let spot = Spot {
+            up,
+            quarter_turns: wish.quarter_turns % 4,
+            at: wish.at,
+            tier: usize::from(wish.in_tray),
+        };
+        self.pieces[index].pin = Some(spot);
+        self.pieces[index].hint = Some(spot);
+        self.allow(item, &spot);
+        Ok(())
     }
 
     /// The same question after changes to an interior that answered it before.
@@ -295,6 +331,10 @@ impl<'a> Question<'a> {
             self.brief.items.iter().any(|item| {
                 item.quantity > 0 && !is_soft(item) && matches!(item.fragility, Fragility::Unknown)
             });
+        let wants_first = self
+            .pieces
+            .iter()
+            .any(|piece| piece.pin.is_none() && self.brief.items[piece.item].reach_first);
         let mut attempts = Vec::new();
         for (rank, unknown_share) in UNKNOWN_SHARES.into_iter().enumerate() {
             if rank > 0 && !has_unknown {
@@ -306,11 +346,20 @@ impl<'a> Question<'a> {
                     thinner: None,
                 };
                 let with_room: &[bool] = if rank == 0 { &[true, false] } else { &[false] };
-                attempts.extend(with_room.iter().map(|&room_for_notches| Attempt {
-                    stacking: stacking.clone(),
-                    level,
-                    room_for_notches,
-                }));
+                // Only where there is a tray does it matter what is to be reached first.
+                let on_top: &[bool] = if stacking.tray.is_some() && wants_first {
+                    &[true, false]
+                } else {
+                    &[false]
+                };
+                for &first_on_top in on_top {
+                    attempts.extend(with_room.iter().map(|&room_for_notches| Attempt {
+                        stacking: stacking.clone(),
+                        level,
+                        room_for_notches,
+                        first_on_top,
+                    }));
+                }
             }
         }
         if self.boundary.is_some() {

@@ -199,6 +199,7 @@ fn helps(
         let changed = Attempt {
             level,
             room_for_notches: false,
+            first_on_top: false,
             ..attempt.clone()
         };
         matches!(

@@ -5,7 +5,9 @@
 //! layout is searched again; sides that no thickness helps are left to verification's findings.
 
 use crate::verify::{FallNet, worst_falls};
-use crate::{Brief, Checks, Direction, FallChecks, Interior, Packed, Verification, pack, verify};
+use crate::{
+    Brief, Checks, Direction, FallChecks, Interior, Packed, PackedPatch, Support, Verification, pack, verify,
+};
 use caddis_basis::{Length, Quiet, Verdict};
 use caddis_survey::Fragility;
 
@@ -38,6 +40,9 @@ pub(super) struct Shortfall {
     /// In the order of [`crate::Direction::ALL`].
     pub side: usize,
     pub factor: f64,
+    /// Foam it should have at least: towards the shell, towards a neighbour, metres. Slack may have given a side more than its
+    /// need already, and a larger need would then change nothing.
+    pub least: [f64; 2],
 }
 
 /// Sides that fail in an interior and that more foam would help, in the order of its places: in flat falls, and where none
@@ -94,11 +99,32 @@ fn in_any_fall(
         for (side, share) in along.into_iter().enumerate() {
             // The lid pad is as thick as the lid is deep.
             if side != 1 && share >= most * ALSO {
-                found.push(Shortfall { piece, side, factor });
+                let least = thinnest(&packed[piece].sides[side]).map(|there| there * factor);
+                found.push(Shortfall {
+                    piece,
+                    side,
+                    factor,
+                    least,
+                });
             }
         }
     }
     found
+}
+
+/// The thinnest foam of a side towards the shell and towards neighbours, metres, 0 where there is none.
+fn thinnest(patches: &[PackedPatch]) -> [f64; 2] {
+    let least = |wanted: fn(Support) -> bool| {
+        let found = patches
+            .iter()
+            .filter(|p| wanted(p.support))
+            .map(|p| p.patch.thickness);
+        found.reduce(f64::min).unwrap_or(0.0)
+    };
+    [
+        least(|support| support == Support::Shell),
+        least(|support| matches!(support, Support::Piece(_))),
+    ]
 }
 
 /// Sides that fail in flat falls and that more foam would help.
@@ -143,6 +169,7 @@ fn in_flat_falls(brief: &Brief, interior: &Interior) -> Vec<Shortfall> {
             found.push(Shortfall {
                 piece,
                 side,
+                least: [0.0; 2],
                 factor: factor.clamp(FACTOR.0, FACTOR.1),
             });
         }

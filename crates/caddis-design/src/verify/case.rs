@@ -2,7 +2,7 @@
 
 use super::parcel::{centre_of_mass, gross_mass};
 use super::verdict_of;
-use crate::{BlockKind, Brief, CaseVerdict, Interior};
+use crate::{BlockKind, Brief, Carried, CaseVerdict, Interior};
 use caddis_basis::{Domain, Finding, Length, Margin, Mass, Severity, Source, Verdict};
 
 pub(super) fn verdicts(
@@ -37,20 +37,32 @@ fn mass(interior: &Interior, brief: &Brief, masses: &[(String, Mass)]) -> CaseVe
     }
 }
 
-/// Off-centre by more than this share of the inside length or width is pointed out.
-const BALANCE_SHARE: f64 = 0.08;
-
 fn balance(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseVerdict {
     let (x, y, z) = centre_of_mass(interior, brief);
     let rim = &brief.shell.base.rim;
-    let share = (x.abs() / rim.length.value.si()).max(y.abs() / rim.width.value.si());
-    let margin = Margin::at_most(share * 100.0, BALANCE_SHARE * 100.0, "% of the side");
+    let (wished, counts) = crate::wishes::balance(brief.wishes.carried, &brief.shell);
+    let (off_x, off_y) = ((x - wished.x).abs() * counts.x, (y - wished.y).abs() * counts.y);
+    let share = (off_x / rim.length.value.si()).max(off_y / rim.width.value.si());
+    let margin = Margin::at_most(
+        share * 100.0,
+        crate::wishes::BALANCE_SHARE * 100.0,
+        "% of the side",
+    );
     let sentence = format!(
         "the centre of mass lies {:.0} mm along and {:.0} mm across from the middle, {:.0} mm above the floor",
         x * 1e3,
         y * 1e3,
         z * 1e3
     );
+    let sentence = match brief.wishes.carried {
+        Carried::AnyWay => sentence,
+        carried => format!(
+            "{sentence}; carried {}, {:.0} mm along and {:.0} mm across are wished",
+            carried.as_str(),
+            wished.x * 1e3,
+            wished.y * 1e3
+        ),
+    };
     if !margin.is_kept() {
         findings.push(
             Finding::new(

@@ -36,8 +36,8 @@ use crate::{Brief, Interior, Verification, pack};
 use caddis_basis::{Domain, Finding, Flow, Progress, Severity, Source, Verdict, sort_findings};
 
 pub(crate) use fall::{FallNet, worst_falls};
-pub(crate) use parcel::gross_mass;
 use parcel::parcel;
+pub(crate) use parcel::{centre_of_mass, gross_mass};
 pub use spread::{ItemSpread, Spread, SpreadChecks};
 pub use vibration::{LegResponse, ResonanceResponse, ShockVerdict, VibrationVerdict};
 
@@ -126,6 +126,7 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     findings.extend(creep::not_known(brief));
     case.push(swing::verdict(interior, brief, &mut findings));
     swing::fillers(interior, brief, &mut findings);
+    findings.extend(crate::wishes::unmet(interior, brief));
     let legs = match caddis_journey::check(&parcel, &brief.journey) {
         Ok(legs) => legs,
         Err(error) => {

@@ -130,7 +130,7 @@ fn details(interior: &Interior, brief: &Brief, inside: Volume, rim_area: f64) ->
 }
 
 /// Centre of mass of everything in the case, metres (shell and sundries taken at the middle of the case).
-pub(super) fn centre_of_mass(interior: &Interior, brief: &Brief) -> (f64, f64, f64) {
+pub(crate) fn centre_of_mass(interior: &Interior, brief: &Brief) -> (f64, f64, f64) {
     let middle = f64::midpoint(0.0, brief.shell.crown_height().si());
     let mut total = brief.shell.empty_mass.value.si() + brief.sundries.value.si();
     let mut moment = (0.0, 0.0, total * middle);

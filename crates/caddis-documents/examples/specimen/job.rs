@@ -329,6 +329,7 @@ pub(crate) fn brief() -> Brief {
         valve: Valve::Working,
         lid_area: None,
         vibration: caddis_design::VibrationBrief::default(),
+        wishes: caddis_design::Wishes::default(),
         concessions: Vec::new(),
     }
 }

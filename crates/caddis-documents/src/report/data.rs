@@ -57,6 +57,8 @@ pub(crate) fn data(input: &PaperInput, figures: &Figures) -> Value {
         "sections": list(&figures.sections),
         "packing": list(&figures.packing),
         "packing_list": packing_list(input),
+        "wishes": wished(input),
+        "score": scored(input),
         "protection": protection,
         "falls": falls(input, figures),
         "shocks": shocks,
@@ -413,6 +415,51 @@ fn packing_list(input: &PaperInput) -> Value {
             ]))
         })
         .collect()
+}
+
+fn wished(input: &PaperInput) -> Value {
+    caddis_design::wishes(input.interior, input.brief)
+        .into_iter()
+        .map(|verdict| {
+            json!([
+                verdict.place,
+                capital(&verdict.wish),
+                if verdict.is_met { "met" } else { "not met" },
+                capital(&verdict.sentence),
+            ])
+        })
+        .collect()
+}
+
+/// The terms of the score and their sum.
+fn scored(input: &PaperInput) -> Value {
+    let terms = caddis_design::score(input.interior, input.brief);
+    let sum: f64 = terms.iter().map(caddis_design::ScoreTerm::points).sum();
+    // A zero has no sign on paper.
+    let signed = |points: f64| {
+        if points == 0.0 {
+            "0".to_owned()
+        } else {
+            format!("{points:+.1}")
+        }
+    };
+    let rows: Vec<Value> = terms
+        .iter()
+        .map(|term| {
+            let value = if term.unit.is_empty() {
+                format!("{:.0}", term.value)
+            } else {
+                format!("{:.1} {}", term.value, term.unit)
+            };
+            json!([
+                capital(term.name),
+                value,
+                format!("{}", term.weight),
+                signed(term.points())
+            ])
+        })
+        .collect();
+    json!({ "rows": rows, "sum": signed(sum) })
 }
 
 fn some(value: Option<f64>, decimals: usize) -> String {

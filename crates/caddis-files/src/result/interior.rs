@@ -1,7 +1,7 @@
 //! The interior: places, cavities, notches, blocks and layers.
 
 use super::parts::{RegionResult, xy, xyz};
-use caddis_design::{BlockKind, Brief, CutTo, Interior};
+use caddis_design::{BlockKind, Brief, CutTo, Interior, score, wishes};
 use caddis_geometry::Prism;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -18,6 +18,12 @@ pub struct InteriorSection {
     pub seed: u64,
     /// Search steps used.
     pub steps: u64,
+    /// What the arrangement was judged by beyond that everything fits with its cushions, in the order of worth.
+    pub score: Vec<ScoreResult>,
+    /// The wishes of the job and what became of them.
+    pub wishes: Vec<WishResult>,
+    /// Room kept uncut for later.
+    pub spaces: Vec<SpaceResult>,
     /// Where every piece lies.
     pub places: Vec<PlaceResult>,
     /// Voids that hold the pieces.
@@ -26,6 +32,46 @@ pub struct InteriorSection {
     pub notches: Vec<NotchResult>,
     /// Foam blocks from bottom to top.
     pub blocks: Vec<BlockResult>,
+}
+
+/// One term of the score.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ScoreResult {
+    /// What.
+    pub name: String,
+    /// How much of it there is.
+    pub value: f64,
+    /// Its unit.
+    pub unit: String,
+    /// Millimetres of equal worth for one of it; negative where less is better.
+    pub weight: f64,
+    /// Value times weight.
+    pub points: f64,
+}
+
+/// A wish and what became of it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WishResult {
+    /// What it concerns.
+    pub place: String,
+    /// In words.
+    pub wish: String,
+    /// Whether it is met.
+    pub is_met: bool,
+    /// What was found, and where it is not met, what was tried.
+    pub sentence: String,
+}
+
+/// Room kept uncut.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SpaceResult {
+    /// What for.
+    pub name: String,
+    /// Where.
+    pub room: PrismResult,
 }
 
 /// Where one piece lies.
@@ -147,6 +193,33 @@ impl InteriorSection {
             rounds: interior.rounds,
             seed: interior.seed,
             steps: interior.steps,
+            score: score(interior, brief)
+                .into_iter()
+                .map(|term| ScoreResult {
+                    name: term.name.to_owned(),
+                    value: term.value,
+                    unit: term.unit.to_owned(),
+                    weight: term.weight,
+                    points: term.points(),
+                })
+                .collect(),
+            wishes: wishes(interior, brief)
+                .into_iter()
+                .map(|verdict| WishResult {
+                    place: verdict.place,
+                    wish: verdict.wish,
+                    is_met: verdict.is_met,
+                    sentence: verdict.sentence,
+                })
+                .collect(),
+            spaces: interior
+                .spaces
+                .iter()
+                .map(|space| SpaceResult {
+                    name: space.name.clone(),
+                    room: (&space.prism).into(),
+                })
+                .collect(),
             places: interior
                 .places
                 .iter()

@@ -1,8 +1,9 @@
 //! The search.
 //!
 //! A fixed number of lanes, each with its own generator, run in rounds of a fixed number of evaluations; whatever the
-//! number of workers, the same lanes do the same work. What comes first: everything fits; then spare clearance less
-//! what the chosen ways cost; then balance; then order.
+//! number of workers, the same lanes do the same work. What comes first: everything fits, with its cushions; then balance
+//! within its limit; then spare clearance less what the chosen ways cost, weighed against the rest of the balance and the
+//! wishes by `Problem::weights`; then order.
 
 mod construct;
 mod reasons;
@@ -10,6 +11,7 @@ mod separate;
 mod spread;
 mod state;
 mod tidy;
+mod wishes;
 
 use crate::engine::Room;
 use crate::random::Random;
@@ -28,8 +30,6 @@ const ROUND: u64 = 20_000;
 const SPREADING: u64 = 300_000;
 /// Share of the budget spent on keeping every hinted piece exactly where it was.
 const KEEPING: f64 = 0.2;
-/// Metres of spare that a metre of imbalance is worth when lanes are compared.
-const BALANCE_WORTH: f64 = 0.05;
 /// Room that outweighs geometry's chord error at arcs, metres.
 const HAIR: f64 = 5e-5;
 /// What the referee may find at most, metres.
@@ -366,6 +366,11 @@ impl<'a> Search<'a, '_> {
         if improves {
             self.each(&mut lanes, |_, lane| {
                 spread::prefer(&mut lane.state, &mut lane.random);
+                wishes::grant(&mut lane.state, &mut lane.random, 0.0);
+                // Balance comes before room: what the slack is shared out of must be balanced already.
+                if lane.state.unbalanced() > 0.0 {
+                    tidy::balance(&mut lane.state, 0.0);
+                }
                 spread::spread(&mut lane.state, &mut lane.random, SPREADING);
                 spread::centre(&mut lane.state);
             });
@@ -373,8 +378,18 @@ impl<'a> Search<'a, '_> {
         let mut ranked: Vec<(f64, State)> = lanes
             .into_iter()
             .map(|mut lane| {
+                let weights = &lane.state.room.problem.weights;
                 let worth =
-                    lane.state.spare() - lane.state.cost() - BALANCE_WORTH * lane.state.offset().length();
+                    lane.state.spare() - lane.state.cost() - weights.balance * lane.state.offset().length();
+                // A layout given back as it is found owes nothing to wishes: they must not choose one that is worse for the
+                // question whether it fits.
+                let worth = if improves {
+                    worth
+                        - weights.unbalanced * lane.state.unbalanced()
+                        - weights.wishes * lane.state.unfulfilled()
+                } else {
+                    worth
+                };
                 (worth, lane.state)
             })
             .collect();
@@ -385,8 +400,10 @@ impl<'a> Search<'a, '_> {
         if let (Some((_, best)), true) = (ranked.first(), improves) {
             let mut tidied = best.clone();
             tidied.steps = 0;
-            tidy::balance(&mut tidied);
+            let floor = tidied.spare().max(0.0);
+            tidy::balance(&mut tidied, floor);
             tidy::tidy(&mut tidied);
+            wishes::settle(&mut tidied);
             self.used += tidied.steps;
             candidates.push(tidied);
         }

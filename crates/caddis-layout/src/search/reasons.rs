@@ -3,7 +3,7 @@
 use super::state::{Pose, State};
 use crate::engine::{ROUNDING, Room, clipped, signed_area};
 use crate::prepared::wall_name;
-use crate::{Problem, Sides, Violation};
+use crate::{Problem, Sides, Violation, Wish};
 use caddis_basis::{Domain, Finding, Margin, Severity, Source};
 use caddis_geometry::Vec2;
 
@@ -34,11 +34,37 @@ pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
     let mut add = |place: &str, sentence: String| {
         reasons.push(failing("arrangement-input", place, sentence, MODEL));
     };
-    if !problem.balance.is_finite() || !problem.region.low.is_finite() || !problem.region.high.is_finite() {
+    if !problem.balance.is_finite()
+        || !problem.balance_counts.is_finite()
+        || !problem.region.low.is_finite()
+        || !problem.region.high.is_finite()
+    {
         add(
             "room",
             "the room's heights or the balance point are not numbers".to_owned(),
         );
+    }
+    let weights = &problem.weights;
+    let worths = [weights.balance, weights.unbalanced, weights.wishes, weights.order];
+    let within = weights.balanced_within;
+    if worths.iter().any(|worth| !worth.is_finite() || *worth < 0.0) || !(within.x >= 0.0 && within.y >= 0.0)
+    {
+        add("weights", "a weight is negative or no number".to_owned());
+    }
+    let count = problem.pieces.len();
+    for wish in &problem.wishes {
+        let is_sound = match *wish {
+            Wish::Together(a, b, gap) | Wish::Apart(a, b, gap) => {
+                a < count && b < count && a != b && gap.is_finite()
+            }
+            Wish::Towards(piece, way) => piece < count && way.is_finite(),
+        };
+        if !is_sound {
+            add(
+                "wishes",
+                "a wish names a piece that is not there, or a distance that is no number".to_owned(),
+            );
+        }
     }
     for facet in &problem.region.facets {
         if !facet.normal.is_finite()

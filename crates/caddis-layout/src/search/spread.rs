@@ -46,6 +46,7 @@ pub(crate) fn prefer(state: &mut State, random: &mut Random) {
 pub(crate) fn spread(state: &mut State, random: &mut Random, steps: u64) {
     let end = state.steps + steps;
     let mut least = state.spare().max(0.0);
+    let (wished, leaning) = (state.short() + ROUNDING, state.unbalanced() + ROUNDING);
     let mut rise = RISES.0;
     while rise >= RISES.1 && least < SPARE_CAP && state.steps < end {
         let asked = (least + rise).min(SPARE_CAP);
@@ -63,6 +64,7 @@ pub(crate) fn spread(state: &mut State, random: &mut Random, steps: u64) {
             }
         }
         state.steps = tried.steps;
+        let kept = kept && tried.short() <= wished && tried.unbalanced() <= leaning;
         let reached = if kept { tried.spare() } else { 0.0 };
         if kept && reached > least {
             state.poses = tried.poses;
@@ -104,7 +106,7 @@ pub(crate) fn centre(state: &mut State) {
                         at: pose.at + way * step,
                     };
                     let spare = state.own_spare(piece, &next);
-                    if spare > least + 1e-7 {
+                    if spare > least + 1e-7 && state.keeps_wishes(piece, next) {
                         (least, pose) = (spare, next);
                         better = true;
                         moved = true;

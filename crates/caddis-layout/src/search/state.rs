@@ -4,6 +4,9 @@ use crate::engine::{ROUNDING, Room, SPARE_CAP, Slot};
 use crate::{Layout, Placement};
 use caddis_geometry::Vec2;
 
+/// Longest common shift towards balance between two rounds, metres.
+const LEAN: f64 = 0.003;
+
 /// A slot of a piece and the plan position in it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Pose {
@@ -110,7 +113,7 @@ impl<'a> State<'a> {
             .sum()
     }
 
-    /// From the balance point to the centre of mass.
+    /// From the balance point to the centre of mass, each way as it counts.
     pub(crate) fn offset(&self) -> Vec2 {
         let pieces = &self.room.problem.pieces;
         let mass: f64 = pieces.iter().map(|piece| piece.mass.max(0.0)).sum();
@@ -123,7 +126,35 @@ impl<'a> State<'a> {
             .fold(Vec2::ZERO, |sum, (piece, pose)| {
                 sum + pose.at * piece.mass.max(0.0)
             });
-        moment / mass - self.room.problem.balance
+        let off = moment / mass - self.room.problem.balance;
+        let counts = self.room.problem.balance_counts;
+        Vec2::new(off.x * counts.x, off.y * counts.y)
+    }
+
+    /// By how much the centre of mass lies beyond what still counts as balanced, metres.
+    pub(crate) fn unbalanced(&self) -> f64 {
+        self.beyond_balance().length()
+    }
+
+    /// The same with its direction.
+    fn beyond_balance(&self) -> Vec2 {
+        let (off, within) = (self.offset(), self.room.problem.weights.balanced_within);
+        let beyond = |off: f64, within: f64| (off.abs() - within).max(0.0) * off.signum();
+        Vec2::new(beyond(off.x, within.x), beyond(off.y, within.y))
+    }
+
+    /// Shifts all pieces a little towards balance, where the layout lies out of it.
+    pub(crate) fn lean(&mut self) {
+        let beyond = self.beyond_balance();
+        if beyond == Vec2::ZERO {
+            return;
+        }
+        let by = beyond.unit() * -beyond.length().min(LEAN);
+        for piece in 0..self.len() {
+            if self.movable[piece] {
+                self.poses[piece].at += by;
+            }
+        }
     }
 
     /// Moves pieces out of each other and off the walls, all together, until nothing is missing or the rounds end.
@@ -132,7 +163,7 @@ impl<'a> State<'a> {
     /// Projection onto one broken demand after another (Gauss-Seidel), each pair sharing its correction.
     pub(crate) fn relax(&mut self, extra: f64, rounds: usize) -> bool {
         let mut corrections = Vec::new();
-        for _ in 0..rounds {
+        for round in 0..rounds {
             self.steps += self.len() as u64 / 2 + 1;
             let mut missing = 0.0;
             for piece in 0..self.len() {
@@ -169,6 +200,11 @@ impl<'a> State<'a> {
             }
             if missing <= ROUNDING {
                 return true;
+            }
+            // Wishes and balance pull along for half of the way; what they lack keeps nothing from being feasible.
+            if round < rounds / 2 {
+                self.pull();
+                self.lean();
             }
         }
         false

@@ -4,8 +4,6 @@ use super::state::{Pose, State};
 use crate::engine::ROUNDING;
 use caddis_geometry::Vec2;
 
-/// Spare that order may cost, metres.
-const PRICE: f64 = 5e-4;
 /// Pieces whose middles are this close to one line are brought onto it, metres.
 const NEAR: f64 = 0.006;
 /// The grid positions are rounded to, metres.
@@ -13,12 +11,14 @@ const GRID: f64 = 1e-3;
 /// Exchanges with making room, and tries for each.
 const SWAPS: usize = 6;
 const TRIES: usize = 20;
+/// Rounds of shifting a layout that lies out of balance.
+const LONG_WAY: usize = 24;
 /// A centre of mass this close to the balance point is balanced, metres.
 const BALANCED: f64 = 0.01;
 
-/// Swaps and shifts pieces so that the centre of mass comes nearer the balance point, keeping the least spare.
-pub(crate) fn balance(state: &mut State) {
-    let floor = state.spare().max(0.0) - ROUNDING;
+/// Swaps and shifts pieces so that the centre of mass comes nearer the balance point, keeping so much spare.
+pub(crate) fn balance(state: &mut State, floor: f64) {
+    let floor = floor - ROUNDING;
     for _ in 0..state.len() {
         if state.offset().length() <= BALANCED || !best_swap(state, floor) {
             break;
@@ -29,11 +29,16 @@ pub(crate) fn balance(state: &mut State) {
             break;
         }
     }
-    for _ in 0..4 {
+    let mut least = f64::INFINITY;
+    for round in 0..LONG_WAY {
         let off = state.offset();
-        if off.length() <= BALANCED {
+        // Four rounds for what is balanced already, more only for what gets nearer to it.
+        if off.length() <= BALANCED
+            || round >= 4 && (state.unbalanced() <= 0.0 || off.length() > least - 1e-3)
+        {
             return;
         }
+        least = off.length();
         for piece in 0..state.len() {
             if !state.movable[piece] {
                 continue;
@@ -43,13 +48,13 @@ pub(crate) fn balance(state: &mut State) {
             let room = state.own_spare(piece, &pose);
             // A piece gives half of what it has more than the tightest one.
             let keep = floor.max(f64::midpoint(floor, room));
-            let mut step = 0.016;
+            let mut step = if state.unbalanced() > 0.0 { 0.064 } else { 0.016 };
             while step > 4e-4 {
                 let next = Pose {
                     slot: pose.slot,
                     at: pose.at + way * step,
                 };
-                if state.own_spare(piece, &next) >= keep {
+                if state.own_spare(piece, &next) >= keep && state.keeps_wishes(piece, next) {
                     let before = state.offset().length();
                     state.poses[piece] = next;
                     if state.offset().length() > before {
@@ -89,7 +94,8 @@ fn relaxed_swap(state: &mut State, floor: f64) -> bool {
         let asked = floor.max(0.0);
         let fits = tried.relax(asked + 1e-5, 80) || tried.is_feasible(asked);
         state.steps = tried.steps;
-        if fits && tried.offset().length() < now - 1e-3 && tried.spare() >= floor {
+        let as_wished = tried.unfulfilled() <= state.unfulfilled() + ROUNDING;
+        if fits && as_wished && tried.offset().length() < now - 1e-3 && tried.spare() >= floor {
             *state = tried;
             return true;
         }
@@ -100,6 +106,7 @@ fn relaxed_swap(state: &mut State, floor: f64) -> bool {
 /// Makes the exchange of two pieces that helps most; false when none helps by a millimetre.
 fn best_swap(state: &mut State, floor: f64) -> bool {
     let now = state.offset().length();
+    let wished = state.unfulfilled() + ROUNDING;
     let mut best: Option<(f64, usize, Pose, usize, Pose)> = None;
     for a in 0..state.len() {
         for b in a + 1..state.len() {
@@ -121,7 +128,12 @@ fn best_swap(state: &mut State, floor: f64) -> bool {
             (state.poses[a], state.poses[b]) = (next_a, next_b);
             let then = state.offset().length();
             let helps = then < best.as_ref().map_or(now - 1e-3, |found| found.0);
-            if helps && state.own_spare(a, &next_a) >= floor && state.own_spare(b, &next_b) >= floor {
+            let as_wished = state.unfulfilled() <= wished;
+            if helps
+                && as_wished
+                && state.own_spare(a, &next_a) >= floor
+                && state.own_spare(b, &next_b) >= floor
+            {
                 best = Some((then, a, next_a, b, next_b));
             }
             (state.poses[a], state.poses[b]) = (pose_a, pose_b);
@@ -136,7 +148,8 @@ fn best_swap(state: &mut State, floor: f64) -> bool {
 
 /// Same turn for equal pieces, rows and columns on common lines, whole millimetres.
 pub(crate) fn tidy(state: &mut State) {
-    let floor = (state.spare() - PRICE).max(0.0) - ROUNDING;
+    let price = state.room.problem.weights.order;
+    let floor = (state.spare() - price).max(0.0) - ROUNDING;
     same_turn(state, floor);
     for across in [false, true] {
         lines(state, floor, across);
@@ -153,7 +166,7 @@ pub(crate) fn tidy(state: &mut State) {
             Vec2::new(pose.at.x, whole(pose.at.y)),
         ] {
             let next = Pose { slot: pose.slot, at };
-            if state.own_spare(piece, &next) >= floor {
+            if state.own_spare(piece, &next) >= floor && state.keeps_wishes(piece, next) {
                 state.poses[piece] = next;
                 break;
             }
@@ -184,7 +197,7 @@ fn same_turn(state: &mut State, floor: f64) {
         });
         if let Some(slot) = slot {
             let next = Pose { slot, at: pose.at };
-            if state.own_spare(piece, &next) >= floor {
+            if state.own_spare(piece, &next) >= floor && state.keeps_wishes(piece, next) {
                 state.poses[piece] = next;
             }
         }
@@ -234,7 +247,7 @@ fn lines(state: &mut State, floor: f64, across: bool) {
                     Vec2::new(pose.at.x, target)
                 };
                 let next = Pose { slot: pose.slot, at };
-                if state.own_spare(piece, &next) >= floor {
+                if state.own_spare(piece, &next) >= floor && state.keeps_wishes(piece, next) {
                     state.poses[piece] = next;
                 }
             }

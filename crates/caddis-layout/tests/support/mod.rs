@@ -3,7 +3,7 @@
 
 use caddis_geometry::{Contour, Region as Plan, SectionStack, Slab, Vec2};
 use caddis_layout::{
-    Facet, Hindrance, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,
+    Facet, Hindrance, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier, Weights,
 };
 
 /// A small generator, so that the tests repeat.
@@ -181,6 +181,9 @@ pub(crate) fn problem(region: Region, pieces: Vec<Piece>) -> Problem {
         region,
         pieces,
         balance: Vec2::ZERO,
+        balance_counts: Vec2::new(1.0, 1.0),
+        wishes: Vec::new(),
+        weights: Weights::default(),
     }
 }
 

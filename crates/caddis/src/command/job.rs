@@ -190,6 +190,25 @@ fn arrange_only(job: &Job, interior: &Interior, options: &JobOptions, times: &Ti
             "seed": interior.seed,
             "steps": interior.steps,
             "places": places,
+            "wishes": caddis_design::wishes(interior, &job.brief)
+                .iter()
+                .map(|verdict| json!({
+                    "place": verdict.place,
+                    "wish": verdict.wish,
+                    "is_met": verdict.is_met,
+                    "sentence": verdict.sentence,
+                }))
+                .collect::<Vec<_>>(),
+            "score": caddis_design::score(interior, &job.brief)
+                .iter()
+                .map(|term| json!({
+                    "name": term.name,
+                    "value": term.value,
+                    "unit": term.unit,
+                    "weight": term.weight,
+                    "points": term.points(),
+                }))
+                .collect::<Vec<_>>(),
             "seconds": times_json(times),
         }))?;
     } else {
@@ -221,6 +240,14 @@ fn places_text(job: &Job, interior: &Interior) -> String {
             place.at.y * 1e3,
             place.bottom * 1e3,
             place.up.as_str()
+        );
+    }
+    for verdict in caddis_design::wishes(interior, &job.brief) {
+        let met = if verdict.is_met { "met" } else { "not met" };
+        let _ = writeln!(
+            text,
+            "wished of {}: {} ({met}); {}",
+            verdict.place, verdict.wish, verdict.sentence
         );
     }
     text
