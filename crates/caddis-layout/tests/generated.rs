@@ -1,116 +1,20 @@
-//! Generated cases whose answer is known, and small ones that are decided exhaustively.
+//! Generated cases whose answer is known, small ones that are decided exhaustively, and boxes against a bound.
 
 mod support;
 
 use caddis_basis::{Outcome, Quiet};
-use caddis_geometry::Vec2;
-use caddis_layout::{Hindrance, Piece, Placement, Problem, referee, search};
+use caddis_layout::{Problem, referee, search};
 use std::time::Instant;
-use support::{Dice, block, options, problem, rectangle, room};
-
-const SIZE: (f64, f64) = (0.60, 0.40);
-const DEPTH: f64 = 0.20;
-/// Draft of the walls, metres per metre.
-const DRAFT: f64 = 0.03;
-
-/// A cavity with draft and a well, cut into pieces, each with its place: the answer is known. `fill` is the bodies' share of
-/// the floor; half of the gaps between them is foam that is demanded, half is slack.
-fn jigsaw(seed: u64, pieces: usize, fill: f64) -> (Problem, Vec<Placement>) {
-    let mut dice = Dice(seed * 7919 + 17);
-    // Cut the largest cell across its longer side, near the middle.
-    let mut cells = vec![(
-        Vec2::new(-SIZE.0 / 2.0, -SIZE.1 / 2.0),
-        Vec2::new(SIZE.0 / 2.0, SIZE.1 / 2.0),
-    )];
-    while cells.len() < pieces {
-        let area = |cell: &(Vec2, Vec2)| (cell.1.x - cell.0.x) * (cell.1.y - cell.0.y);
-        let largest = (0..cells.len())
-            .max_by(|&a, &b| area(&cells[a]).total_cmp(&area(&cells[b])))
-            .unwrap_or(0);
-        let (low, high) = cells.swap_remove(largest);
-        let share = dice.between(0.35, 0.65);
-        let size = high - low;
-        if size.x >= size.y {
-            let x = low.x + share * size.x;
-            cells.extend([(low, Vec2::new(x, high.y)), (Vec2::new(x, low.y), high)]);
-        } else {
-            let y = low.y + share * size.y;
-            cells.extend([(low, Vec2::new(high.x, y)), (Vec2::new(low.x, y), high)]);
-        }
-    }
-    // The gap that leaves the bodies their share.
-    let share = |gap: f64| {
-        let bodies: f64 = cells
-            .iter()
-            .map(|(low, high)| (high.x - low.x - gap).max(0.0) * (high.y - low.y - gap).max(0.0))
-            .sum();
-        bodies / (SIZE.0 * SIZE.1)
-    };
-    let (mut narrow, mut wide) = (0.0, 0.2);
-    for _ in 0..60 {
-        let middle = f64::midpoint(narrow, wide);
-        if share(middle) > fill {
-            narrow = middle;
-        } else {
-            wide = middle;
-        }
-    }
-    let gap = narrow;
-    let foam = (gap / 4.0, gap / 2.0, 0.01);
-    // A well in the corner of the first cell: whatever lies there is shallow enough to lie over it.
-    let well = 0.08;
-    let mut region = room(SIZE.0, SIZE.1, DEPTH, DRAFT);
-    let over = cells[0];
-    region.hindrances.push(Hindrance {
-        name: "well".to_owned(),
-        outline: rectangle(0.5 * (over.1.x - over.0.x), 0.5 * (over.1.y - over.0.y)).placed(
-            &caddis_geometry::Placement2 {
-                angle: 0.0,
-                shift: (over.0 + over.1) / 2.0,
-            },
-        ),
-        low: 0.0,
-        high: well,
-    });
-    let mut known = Vec::new();
-    for (index, (low, high)) in cells.iter().enumerate() {
-        let size = *high - *low - Vec2::new(gap, gap);
-        let height = if index == 0 {
-            DEPTH - well - 0.02
-        } else {
-            dice.between(0.4, 0.9) * DEPTH
-        };
-        let piece = block(
-            &format!("piece {index}"),
-            index as u32,
-            (size.x, size.y, height),
-            foam,
-        );
-        let placement = Placement {
-            orientation: 0,
-            tier: 0,
-            at: (*low + *high) / 2.0,
-            bottom: DEPTH - height,
-        };
-        known.push((piece, placement));
-    }
-    // Shuffled.
-    for last in (1..known.len()).rev() {
-        let other = (dice.unit() * (last + 1) as f64) as usize;
-        known.swap(last, other);
-    }
-    let (pieces, placements): (Vec<Piece>, Vec<Placement>) = known.into_iter().unzip();
-    (problem(region, pieces), placements)
-}
+use support::jigsaw::{FILLS, SHUFFLES, jigsaw};
+use support::{Dice, block, options, problem, room};
 
 #[test]
 fn a_cavity_cut_into_pieces_is_put_together_again() {
-    let fills = [0.45, 0.55, 0.65, 0.75, 0.85];
     let mut solved = Vec::new();
-    for fill in fills {
+    for fill in FILLS {
         let mut count = 0;
         let begun = Instant::now();
-        for (seed, pieces) in [(1, 6), (2, 8), (3, 10), (4, 12)] {
+        for (seed, pieces) in SHUFFLES {
             let (question, answer) = jigsaw(seed, pieces, fill);
             assert!(
                 referee(&question, &answer, 1e-5).is_empty(),
@@ -228,4 +132,99 @@ fn small_cases_are_decided_as_by_exhaustion() {
     );
     assert!(feasible >= 10 && infeasible >= 5, "{feasible} {infeasible}");
     assert!(found * 10 >= feasible * 9, "{found} of {feasible}");
+}
+
+/// Whether boxes that stand upright provably need more than one bin of this size: by volume, and by those that can lie neither
+/// over nor beside each other.
+///
+/// # Source
+/// Bounds L0 and L1 of Martello, Pisinger, Vigo (2000), Operations Research 48:256, for one bin (memory); a box turned a quarter takes at
+/// least its shorter side along the length.
+fn needs_more_than_one(bin: (f64, f64, f64), boxes: &[(f64, f64, f64)]) -> bool {
+    let volume: f64 = boxes.iter().map(|b| b.0 * b.1 * b.2).sum();
+    let across = bin.0.min(bin.1);
+    let in_a_row: f64 = boxes
+        .iter()
+        .filter(|b| b.2 > bin.2 / 2.0 && b.0.min(b.1) > across / 2.0)
+        .map(|b| b.0.min(b.1))
+        .sum();
+    volume > bin.0 * bin.1 * bin.2 + 1e-12 || in_a_row > bin.0.max(bin.1) + 1e-12
+}
+
+/// A bin of two tiers cut into boxes of two heights; `grown` is what every box is larger by.
+fn cut_bin(seed: u64, grown: f64) -> (Problem, Vec<(f64, f64, f64)>) {
+    let mut dice = Dice(seed * 6007 + 11);
+    let (length, width, low, high) = (0.5, 0.3, 0.09, 0.16);
+    let mut pieces = Vec::new();
+    let mut boxes = Vec::new();
+    for tier in 0..2_usize {
+        let height = if tier == 0 { low } else { high - low };
+        let rows = 2 + (dice.unit() * 2.0) as usize;
+        let mut y = 0.0;
+        for row in 0..rows {
+            let deep = if row + 1 == rows {
+                width - y
+            } else {
+                width / rows as f64 * dice.between(0.8, 1.0)
+            };
+            y += deep;
+            let columns = 2 + (dice.unit() * 3.0) as usize;
+            let mut x = 0.0;
+            for column in 0..columns {
+                let long = if column + 1 == columns {
+                    length - x
+                } else {
+                    length / columns as f64 * dice.between(0.8, 1.0)
+                };
+                x += long;
+                let size = (long * (1.0 + grown), deep * (1.0 + grown), height);
+                let mut piece = block(
+                    &format!("box {}", pieces.len()),
+                    pieces.len() as u32,
+                    size,
+                    (0.0, 0.0, 0.0),
+                );
+                piece.tiers = vec![0, 1];
+                pieces.push(piece);
+                boxes.push(size);
+            }
+        }
+    }
+    let mut question = problem(room(length, width, high, 0.0), pieces);
+    question.tiers = vec![
+        caddis_layout::Tier { low: 0.0, high: low },
+        caddis_layout::Tier { low, high },
+    ];
+    (question, boxes)
+}
+
+#[test]
+fn boxes_are_never_laid_out_against_the_bound_and_loose_ones_always_are() {
+    let bin = (0.5, 0.3, 0.16);
+    let (mut solved, mut bounded, mut full) = (0, 0, 0);
+    for seed in 0..8 {
+        for grown in [-0.12, -0.02, 0.02] {
+            let (question, boxes) = cut_bin(seed, grown);
+            let too_much = needs_more_than_one(bin, &boxes);
+            let outcome = search(&question, &options(seed, 300_000), &Quiet);
+            let is_found = matches!(outcome, Outcome::Complete(_));
+            assert!(
+                !(is_found && too_much),
+                "seed {seed}, grown {grown}: laid out against the bound"
+            );
+            if let Outcome::Complete(layout) = &outcome {
+                assert!(referee(&question, &layout.placements, 1e-6).is_empty());
+            }
+            match grown {
+                -0.12 => solved += i32::from(is_found),
+                -0.02 => full += i32::from(is_found),
+                _ => {
+                    assert!(too_much, "a full bin grown by 2 % is more than full");
+                    bounded += 1;
+                }
+            }
+        }
+    }
+    eprintln!("77 % full: {solved} of 8; 96 % full: {full} of 8; over full: {bounded} of 8 refused");
+    assert!(solved == 8, "{solved} of 8 loose bins");
 }

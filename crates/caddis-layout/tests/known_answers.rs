@@ -82,6 +82,45 @@ fn too_long_is_told_with_its_millimetres() {
 }
 
 #[test]
+fn too_long_between_the_housings_says_how_far_up_it_would_pass() {
+    // Housings at both ends leave 500 mm up to 100 mm of height; the leg with its foam takes 480 + 2 x 17.
+    let mut region = room(0.64, 0.4, 0.15, 0.0);
+    for (side, x) in [("left", -0.285), ("right", 0.285)] {
+        region.hindrances.push(Hindrance {
+            name: format!("wheel housing {side}"),
+            outline: rectangle(0.07, 0.4).placed(&caddis_geometry::Placement2 {
+                angle: 0.0,
+                shift: Vec2::new(x, 0.0),
+            }),
+            low: 0.0,
+            high: 0.1,
+        });
+    }
+    let mut leg = block("tripod leg", 1, (0.48, 0.06, 0.08), (0.017, 0.017, 0.02));
+    leg.orientations.truncate(1);
+    let ask = |region| search(&problem(region, vec![leg.clone()]), &options(1, 200_000), &Quiet);
+    let Outcome::Impossible { reasons } = ask(region.clone()) else {
+        panic!("the leg is too long");
+    };
+    assert_eq!(reasons[0].code, "piece-has-no-place", "{reasons:#?}");
+    let said = &reasons[0].sentence;
+    assert!(
+        said.contains("14 mm too long between the wheel housing"),
+        "{said}"
+    );
+    assert!(said.contains("left") && said.contains("right"), "{said}");
+    // It hangs at 70 mm; above the housings' 100 mm it passes, since the foam below it is no wider than itself.
+    assert!(said.contains("raised 31 mm it would pass"), "{said}");
+    for hindrance in &mut region.hindrances {
+        hindrance.high -= 0.031;
+    }
+    assert!(
+        ask(region).into_result().is_some(),
+        "with housings as much lower it passes"
+    );
+}
+
+#[test]
 fn draft_takes_room_from_deep_pieces_only() {
     // At 100 mm below the rim a 5 % draft takes 5 mm a side.
     let ask = |height: f64| {

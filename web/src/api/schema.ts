@@ -588,6 +588,12 @@ export interface components {
             own_peak_g?: number | null;
             /**
              * Format: double
+             * @description The peak once the foam has settled by a tenth, where the case is stored packed for long; absent too where it then
+             *     bottoms or was not measured so thin: a finding `thin-after-creep` says which.
+             */
+            peak_after_creep_g?: number | null;
+            /**
+             * Format: double
              * @description Peak acceleration; left out where the foam bottoms or nothing supports it.
              */
             peak_g?: number | null;
@@ -825,11 +831,15 @@ export interface components {
              * @description Rounds of the foam-and-layout loop.
              */
             rounds: number;
+            /** @description What the arrangement was judged by beyond that everything fits with its cushions, in the order of worth. */
+            score: components["schemas"]["ScoreResult"][];
             /**
              * Format: int64
              * @description Seed.
              */
             seed: number;
+            /** @description Room kept uncut for later. */
+            spaces: components["schemas"]["SpaceResult"][];
             /**
              * Format: double
              * @description Least spare over all cushion demands.
@@ -840,6 +850,8 @@ export interface components {
              * @description Search steps used.
              */
             steps: number;
+            /** @description The wishes of the job and what became of them. */
+            wishes: components["schemas"]["WishResult"][];
         };
         /** @description Moulded matter in the room. */
         IntrusionResult: {
@@ -1548,6 +1560,28 @@ export interface components {
              */
             revision: number;
         };
+        /** @description One term of the score. */
+        ScoreResult: {
+            /** @description What. */
+            name: string;
+            /**
+             * Format: double
+             * @description Value times weight.
+             */
+            points: number;
+            /** @description Its unit. */
+            unit: string;
+            /**
+             * Format: double
+             * @description How much of it there is.
+             */
+            value: number;
+            /**
+             * Format: double
+             * @description Millimetres of equal worth for one of it; negative where less is better.
+             */
+            weight: number;
+        };
         /** @description Heights of floor and crown along a line through the case. */
         SectionView: {
             /** @description Positions along it. */
@@ -1727,6 +1761,13 @@ export interface components {
             certainty: string;
             /** @description The citation; empty for common practice. */
             citation: string;
+        };
+        /** @description Room kept uncut. */
+        SpaceResult: {
+            /** @description What for. */
+            name: string;
+            /** @description Where. */
+            room: components["schemas"]["PrismResult"];
         };
         /** @description The longest stretch of the rim between two places that hold the lid down. */
         SpanResult: {
@@ -1943,6 +1984,17 @@ export interface components {
              * @description How much; negative where the shell is larger than its nominal box.
              */
             volume_m3: number;
+        };
+        /** @description A wish and what became of it. */
+        WishResult: {
+            /** @description Whether it is met. */
+            is_met: boolean;
+            /** @description What it concerns. */
+            place: string;
+            /** @description What was found, and where it is not met, what was tried. */
+            sentence: string;
+            /** @description In words. */
+            wish: string;
         };
     };
     responses: never;

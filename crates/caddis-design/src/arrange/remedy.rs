@@ -11,10 +11,12 @@ use caddis_survey::Up;
 const SHARE: u64 = 16;
 /// Items of which a remedy is tried.
 const ITEMS: usize = 2;
-/// Findings of the layout that prove a piece does not fit.
-const PROOFS: [&str; 2] = ["piece-too-deep", "piece-too-large"];
-/// How thin a stated cushion is tried.
-const THINNER: f64 = 0.75;
+/// Findings of the layout that say of a piece that it does not fit, whatever the others do.
+const PROOFS: [&str; 3] = ["piece-too-deep", "piece-too-large", "piece-has-no-place"];
+/// How thin a stated cushion is tried, the mildest first: what it is of what its fragility asks for beyond the least.
+const THINNER: [(f64, &str); 3] = [(0.9, "a tenth"), (0.75, "a quarter"), (0.5, "half")];
+/// Smaller pieces of which is tried whether leaving out one is enough.
+const SMALLER: usize = 3;
 
 /// The reasons, with what would help: first in the remedy of the first reason, then one note for each thing tried.
 pub(super) fn with_remedies(
@@ -36,12 +38,38 @@ pub(super) fn with_remedies(
     }
     let mut tried: Vec<(String, bool)> = Vec::new();
     for item in suspects(question, &reasons) {
-        for remedy in [Remedy::Drop, Remedy::Thinner, Remedy::OtherWays] {
+        for remedies in [
+            &[Remedy::Drop][..],
+            &THINNER.map(|(share, words)| Remedy::Thinner(share, words))[..],
+            &[Remedy::OtherWays][..],
+        ] {
+            // The mildest of a kind that helps is enough.
+            for remedy in remedies {
+                if watch.is_stopped() {
+                    break;
+                }
+                if let Some((words, changed, level)) = remedy.applied(question, item) {
+                    let is_enough = helps(&changed, level, attempts, options, watch);
+                    tried.push((words, is_enough));
+                    if is_enough {
+                        break;
+                    }
+                }
+            }
+        }
+    }
+    // Where no piece is at fault by itself, a smaller one left out may be enough.
+    if !reasons.iter().any(|reason| PROOFS.contains(&reason.code)) && tried.iter().any(|(_, helps)| *helps) {
+        for item in smaller(question, &suspects(question, &reasons)) {
             if watch.is_stopped() {
                 break;
             }
-            if let Some((words, changed, level)) = remedy.applied(question, item) {
-                tried.push((words, helps(&changed, level, attempts, options, watch)));
+            if let Some((words, changed, level)) = Remedy::Drop.applied(question, item) {
+                let is_enough = helps(&changed, level, attempts, options, watch);
+                tried.push((words, is_enough));
+                if is_enough {
+                    break;
+                }
             }
         }
     }
@@ -97,6 +125,18 @@ fn suspects(question: &Question<'_>, reasons: &[Finding]) -> Vec<usize> {
         named.truncate(ITEMS);
         return named;
     }
+    for index in by_size(question) {
+        if !named.contains(&index) {
+            named.push(index);
+        }
+    }
+    named.truncate(ITEMS);
+    named
+}
+
+/// Items with a piece to place, the largest first.
+fn by_size(question: &Question<'_>) -> Vec<usize> {
+    let items = &question.brief.items;
     let mut by_size: Vec<(f64, usize)> = (0..items.len())
         .filter(|&index| items[index].quantity > 0)
         .map(|index| {
@@ -107,13 +147,16 @@ fn suspects(question: &Question<'_>, reasons: &[Finding]) -> Vec<usize> {
         })
         .collect();
     by_size.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-    for (_, index) in by_size {
-        if !named.contains(&index) {
-            named.push(index);
-        }
-    }
-    named.truncate(ITEMS);
-    named
+    by_size.into_iter().map(|(_, index)| index).collect()
+}
+
+/// The smallest items that are not suspects, the smallest first.
+fn smaller(question: &Question<'_>, suspects: &[usize]) -> Vec<usize> {
+    let mut rising = by_size(question);
+    rising.reverse();
+    rising.retain(|index| !suspects.contains(index));
+    rising.truncate(SMALLER);
+    rising
 }
 
 /// One thing to change.
@@ -121,8 +164,8 @@ fn suspects(question: &Question<'_>, reasons: &[Finding]) -> Vec<usize> {
 enum Remedy {
     /// One piece less.
     Drop,
-    /// A thinner cushion than its stated fragility asks for.
-    Thinner,
+    /// A thinner cushion than its stated fragility asks for: what is left of it beyond the least, and what is taken in words.
+    Thinner(f64, &'static str),
     /// Any way up.
     OtherWays,
 }
@@ -142,7 +185,7 @@ impl Remedy {
                 let instance = changed.pieces.remove(last).instance;
                 Some((format!("leave out {instance} ({})", entry.name), changed, least))
             }
-            Self::Thinner => {
+            Self::Thinner(share, taken) => {
                 limit_of(entry)?;
                 let full = needs(
                     question.brief,
@@ -153,10 +196,10 @@ impl Remedy {
                 );
                 let thinned = Level {
                     unknown_share: 0.0,
-                    thinner: Some((item, THINNER)),
+                    thinner: Some((item, share)),
                 };
                 let words = format!(
-                    "thin the cushions of {} by a quarter of what its fragility asks for beyond the least (now up to {:.0} mm)",
+                    "thin the cushions of {} by {taken} of what its fragility asks for beyond the least (now up to {:.0} mm)",
                     entry.name,
                     full.iter().fold(0.0_f64, |most, need| most.max(*need)) * 1e3
                 );

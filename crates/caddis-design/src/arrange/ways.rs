@@ -101,7 +101,7 @@ pub(crate) fn way(brief: &Brief, item: &Item, up: Up, quarter_turns: u8, rank: u
 /// flared piece is still used.
 const BAND: f64 = 0.02;
 /// How far a body's outline may stand off the exact one, metres (Outer): less than foam is cut to.
-const OUTLINE: f64 = 1e-3;
+pub(super) const OUTLINE: f64 = 1e-3;
 
 /// The stack with fewer, thicker bands and plainer outlines, never smaller than the exact one: what is searched with.
 /// Verification sees the exact one.

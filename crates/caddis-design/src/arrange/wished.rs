@@ -1,6 +1,7 @@
 //! The wishes of a job in the layout's terms, piece by piece.
 
 use super::question::Question;
+use super::ways::OUTLINE;
 use crate::{Brief, GapWish};
 use caddis_basis::ItemId;
 use caddis_geometry::Vec2;
@@ -21,7 +22,9 @@ pub(super) fn wishes(question: &Question<'_>) -> Vec<Wish> {
             // Each piece of the second beside one of the first, in turn.
             for (index, &b) in second.iter().enumerate() {
                 if let Some(&a) = first.get(index % first.len().max(1)).filter(|&&a| a != b) {
-                    found.push(Wish::Together(a, b, gap.si()));
+                    // The layout's bodies are the largest the pieces may be; what is promised holds for the nominal ones.
+                    let grown = growth(question, a) + growth(question, b);
+                    found.push(Wish::Together(a, b, (gap.si() - grown).max(0.0)));
                 }
             }
         }
@@ -50,6 +53,13 @@ pub(super) fn wishes(question: &Question<'_>) -> Vec<Wish> {
             .map(|(index, _)| Wish::Towards(index, way)),
     );
     found
+}
+
+/// By how much the body that the layout sees may stand off the nominal one in plan, metres.
+fn growth(question: &Question<'_>, piece: usize) -> f64 {
+    let brief = question.brief;
+    let tolerance = brief.items[question.pieces[piece].item].size_tolerance;
+    tolerance.si().max(0.0) + brief.foams[brief.base_foam].cavity_clearance.si().max(0.0) + OUTLINE
 }
 
 /// Millimetres short of a wish that are as bad as the wish not met.

@@ -11,6 +11,7 @@ mod zone;
 pub(crate) use convex::{Convex, Demand, NoGo, Separation, clipped};
 pub(crate) use polygon::{convex_parts, signed_area};
 pub(crate) use room::{Room, Slot};
+pub(crate) use zone::Zone;
 
 /// Rounding that is no violation, metres.
 pub(crate) const ROUNDING: f64 = 1e-9;

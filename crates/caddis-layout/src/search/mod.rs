@@ -5,6 +5,7 @@
 //! within its limit; then spare clearance less what the chosen ways cost, weighed against the rest of the balance and the
 //! wishes by `Problem::weights`; then order.
 
+mod alone;
 mod construct;
 mod reasons;
 mod separate;
@@ -158,7 +159,7 @@ fn run(
             reasons: search
                 .nearest
                 .as_ref()
-                .map(|(_, state)| reasons::conflicts(state, search.used))
+                .map(|(_, state)| reasons::conflicts(state, search.used, finish == Finish::Improved))
                 .unwrap_or_default(),
         },
     }

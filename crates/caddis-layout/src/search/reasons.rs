@@ -1,5 +1,6 @@
 //! Why it cannot be done, in the shop's words: quick proofs first, and what a failed search was short of.
 
+use super::alone::{higher, without_place};
 use super::state::{Pose, State};
 use crate::engine::{ROUNDING, Room, clipped, signed_area};
 use crate::prepared::wall_name;
@@ -7,7 +8,7 @@ use crate::{Problem, Sides, Violation, Wish};
 use caddis_basis::{Domain, Finding, Margin, Severity, Source};
 use caddis_geometry::Vec2;
 
-fn failing(code: &'static str, place: &str, sentence: String, source: &str) -> Finding {
+pub(super) fn failing(code: &'static str, place: &str, sentence: String, source: &str) -> Finding {
     Finding::new(
         code,
         Domain::Arrangement,
@@ -18,7 +19,7 @@ fn failing(code: &'static str, place: &str, sentence: String, source: &str) -> F
     )
 }
 
-fn mm(metres: f64) -> String {
+pub(super) fn mm(metres: f64) -> String {
     let tenths = (metres * 1e4).round() / 10.0;
     if tenths >= 10.0 {
         format!("{tenths:.0} mm")
@@ -230,7 +231,11 @@ fn unplaceable(room: &Room, piece: usize) -> Finding {
     failing(
         "piece-too-large",
         name,
-        format!("{name} is {} too {word} for the room at that depth", mm(missing)),
+        format!(
+            "{name} is {} too {word} for the room at that depth{}",
+            mm(missing),
+            higher(room, slot)
+        ),
         "walls at the depth of the piece less its wall foam",
     )
     .margin(Margin::at_most(found * 1e3, (found - missing) * 1e3, "mm"))
@@ -391,7 +396,9 @@ fn too_much(needed: f64, held: f64, place: &str) -> Finding {
 }
 
 /// What the best layout of a failed search still lacks, worst first.
-pub(crate) fn conflicts(state: &State, steps: u64) -> Vec<Finding> {
+///
+/// `explains` also looks for pieces that find no place even in the empty room, which takes a while.
+pub(crate) fn conflicts(state: &State, steps: u64, explains: bool) -> Vec<Finding> {
     let room = state.room;
     let pieces = &room.problem.pieces;
     let mut lacking: Vec<(f64, String, String)> = Vec::new();
@@ -416,7 +423,8 @@ pub(crate) fn conflicts(state: &State, steps: u64) -> Vec<Finding> {
             .then_with(|| a.2.cmp(&b.2))
     });
     let total: f64 = lacking.iter().map(|lack| lack.0).sum();
-    let mut reasons = vec![
+    let mut reasons = if explains { without_place(room) } else { Vec::new() };
+    reasons.push(
         failing(
             "no-arrangement-found",
             "interior",
@@ -428,7 +436,7 @@ pub(crate) fn conflicts(state: &State, steps: u64) -> Vec<Finding> {
         )
         .margin(Margin::at_most(total * 1e3, 0.0, "mm"))
         .remedy("search longer, use thinner foam, leave a piece out, or take a larger shell"),
-    ];
+    );
     for (missing, name, with) in lacking.into_iter().take(8) {
         reasons.push(
             failing(

@@ -1,6 +1,8 @@
 //! Problems for the tests.
 #![allow(dead_code, reason = "each test binary uses its own part")]
 
+pub(crate) mod jigsaw;
+
 use caddis_geometry::{Contour, Region as Plan, SectionStack, Slab, Vec2};
 use caddis_layout::{
     Facet, Hindrance, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier, Weights,
