@@ -1,7 +1,7 @@
 //! The lid's swing: what it carries against what stays, along the hinge's arc; and what lies too low for the lid to hold.
 
 use super::verdict_of;
-use crate::{Block, BlockKind, Brief, CaseVerdict, Interior};
+use crate::{Block, BlockKind, Brief, CaseVerdict, Interior, Place};
 use caddis_basis::{Domain, Finding, Length, Margin, Severity, Source, Verdict};
 use caddis_geometry::{Region, Side, Vec2, Vec3};
 use caddis_survey::{Hinge, Wall};
@@ -326,14 +326,37 @@ fn outline(region: &Region) -> Vec<Vec2> {
         .collect()
 }
 
+/// A face that must carry no load, under foam that the closed lid squeezes by more than is free over it.
+fn pressed(brief: &Brief, place: &Place, gap: f64, squeeze: f64) -> Option<Finding> {
+    let margin = Margin::at_least(gap * 1e3, squeeze * 1e3, "mm");
+    if margin.is_kept() {
+        return None;
+    }
+    let name = &brief.items[place.item].name;
+    Some(
+        Finding::new(
+            "no-load-face-pressed",
+            Domain::Arrangement,
+            Severity::Caution,
+            place.instance.to_string(),
+            format!(
+                "the top of {name} must carry no load, and the lid squeezes the foam over it by {:.1} mm where {:.1} mm are free",
+                squeeze * 1e3,
+                gap * 1e3
+            ),
+            Source::derived("free height over the face against the squeeze of the whole stack, all of it taken there"),
+        )
+        .margin(margin)
+        .remedy("a relief in the foam over it, a thinner lid layer, or lay it with another face up"),
+    )
+}
+
 /// Pieces that lie so low that nothing above holds them: a filler must close the gap.
 pub(super) fn fillers(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
     let limit = brief.clearances.stack_squeeze.1.si();
+    let free: f64 = interior.blocks.iter().map(|block| block.free_height).sum();
+    let squeeze = (free - brief.shell.crown_height().si()).max(0.0);
     for place in &interior.places {
-        // What must carry no load is meant to lie free.
-        if brief.items[place.item].no_load.contains(&place.up) {
-            continue;
-        }
         let Some(top) = place.body.high() else { continue };
         let Some(slab) = place.body.slabs.last() else {
             continue;
@@ -377,6 +400,11 @@ pub(super) fn fillers(interior: &Interior, brief: &Brief, findings: &mut Vec<Fin
             continue;
         };
         let gap = over - top;
+        // What must carry no load is meant to lie free.
+        if brief.items[place.item].no_load.contains(&place.up) {
+            findings.extend(pressed(brief, place, gap, squeeze));
+            continue;
+        }
         if gap > limit + 1e-6 {
             let with = if interior
                 .blocks
