@@ -23,6 +23,9 @@
 #include <STEPControl_Reader.hxx>
 #include <Standard_ErrorHandler.hxx>
 #include <Standard_Failure.hxx>
+#include <StepBasic_Product.hxx>
+#include <StepBasic_ProductDefinition.hxx>
+#include <StepBasic_ProductDefinitionFormation.hxx>
 #include <StepRepr_RepresentationItem.hxx>
 #include <TCollection_HAsciiString.hxx>
 #include <TColStd_SequenceOfAsciiString.hxx>
@@ -38,6 +41,7 @@ namespace {
 
 struct Body {
     std::string name;                // as its entity is called in the file
+    std::string product;             // as the product it is a body of is called
     std::vector<double> positions;   // x, y, z of each vertex, mm
     std::vector<unsigned> triangles; // three vertices each
     bool is_solid = false;
@@ -82,9 +86,48 @@ std::string name_of(const STEPControl_Reader& reader, const TopoDS_Shape& shape)
     return "";
 }
 
+std::string text_of(const Handle(TCollection_HAsciiString) & text) {
+    return text.IsNull() || text->IsEmpty() ? std::string() : std::string(text->ToCString());
+}
+
+// The product a body belongs to: of all whose shape holds it, placed or not, the one with the fewest bodies, for an assembly
+// holds its parts' too.
+std::string product_of(const STEPControl_Reader& reader, const TopoDS_Shape& shape) {
+    const Handle(Transfer_TransientProcess) process = reader.WS()->TransferReader()->TransientProcess();
+    std::string found;
+    std::size_t fewest = 0;
+    for (int k = 1; k <= process->NbMapped(); ++k) {
+        const Handle(StepBasic_ProductDefinition) definition =
+            Handle(StepBasic_ProductDefinition)::DownCast(process->Mapped(k));
+        if (definition.IsNull() || definition->Formation().IsNull() ||
+            definition->Formation()->OfProduct().IsNull()) {
+            continue;
+        }
+        const TopoDS_Shape held = TransferBRep::ShapeResult(process->MapItem(k));
+        if (held.IsNull()) {
+            continue;
+        }
+        std::size_t bodies = 0;
+        bool holds_it = false;
+        for (TopExp_Explorer parts(held, shape.ShapeType()); parts.More(); parts.Next()) {
+            ++bodies;
+            holds_it = holds_it || parts.Current().IsPartner(shape);
+        }
+        if (!holds_it || (fewest > 0 && bodies >= fewest)) {
+            continue;
+        }
+        const Handle(StepBasic_Product) product = definition->Formation()->OfProduct();
+        const std::string name = text_of(product->Name());
+        found = name.empty() ? text_of(product->Id()) : name;
+        fewest = bodies;
+    }
+    return found;
+}
+
 void add_body(CaddisStepModel& model, const STEPControl_Reader& reader, const TopoDS_Shape& shape, bool is_solid) {
     Body body;
     body.name = name_of(reader, shape);
+    body.product = product_of(reader, shape);
     body.is_solid = is_solid;
     GProp_GProps surface;
     BRepGProp::SurfaceProperties(shape, surface);
@@ -202,6 +245,9 @@ std::size_t caddis_step_bodies(const CaddisStepModel* model) { return model->bod
 
 int caddis_step_is_solid(const CaddisStepModel* model, std::size_t body) { return model->bodies[body].is_solid ? 1 : 0; }
 const char* caddis_step_name(const CaddisStepModel* model, std::size_t body) { return model->bodies[body].name.c_str(); }
+const char* caddis_step_product(const CaddisStepModel* model, std::size_t body) {
+    return model->bodies[body].product.c_str();
+}
 double caddis_step_exact_volume(const CaddisStepModel* model, std::size_t body) {
     return model->bodies[body].exact_volume;
 }

@@ -6,6 +6,8 @@ use std::ffi::{CStr, CString, c_char, c_double, c_int, c_uint};
 pub(crate) struct Body {
     /// What the file calls it; empty where it does not.
     pub(crate) name: String,
+    /// What the product it belongs to is called; empty where the file names none.
+    pub(crate) product: String,
     /// Whether it is a solid, which has an exact volume; a loose shell or face has none.
     pub(crate) is_solid: bool,
     /// mm³, from the exact faces.
@@ -44,6 +46,7 @@ unsafe extern "C" {
     fn caddis_step_bodies(model: *const RawModel) -> usize;
     fn caddis_step_is_solid(model: *const RawModel, body: usize) -> c_int;
     fn caddis_step_name(model: *const RawModel, body: usize) -> *const c_char;
+    fn caddis_step_product(model: *const RawModel, body: usize) -> *const c_char;
     fn caddis_step_exact_volume(model: *const RawModel, body: usize) -> c_double;
     fn caddis_step_exact_area(model: *const RawModel, body: usize) -> c_double;
     fn caddis_step_unmeshed(model: *const RawModel, body: usize) -> usize;
@@ -97,6 +100,9 @@ pub(crate) fn read(path: &str, chord: f64, angle: f64) -> Result<Model, String> 
                 let triangles_len = caddis_step_triangles(model.0, body, &raw mut triangles);
                 Body {
                     name: CStr::from_ptr(caddis_step_name(model.0, body))
+                        .to_string_lossy()
+                        .into_owned(),
+                    product: CStr::from_ptr(caddis_step_product(model.0, body))
                         .to_string_lossy()
                         .into_owned(),
                     is_solid: caddis_step_is_solid(model.0, body) != 0,

@@ -89,6 +89,7 @@ fn encoded(model: &bridge::Model) -> Vec<u8> {
         "transfer_fails": model.transfer_fails,
         "bodies": model.bodies.iter().map(|body| json!({
             "name": body.name,
+            "product": body.product,
             "is_solid": body.is_solid,
             "exact_volume_mm3": body.exact_volume,
             "exact_area_mm2": body.exact_area,

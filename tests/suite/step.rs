@@ -143,12 +143,56 @@ fn agrees(folder: &Path, entry: &Value) -> Result<(), Failed> {
     if doubtful != file.contains("io1-cm-214") {
         return Err(format!("doubtful: {doubtful}").into());
     }
+    named(&folder.join(file), &read, file)?;
     let mesh = folder.join(file.replacen("step/", "mesh/", 1));
     ["stl", "STL"]
         .iter()
         .map(|ending| mesh.with_extension(ending))
         .find(|path| path.is_file())
         .map_or(Ok(()), |path| same_as_mesh(&read, &path, file))
+}
+
+/// Bodies carry the names of products of the file; where it has any, all do. Of the assembly among the files the bodies of
+/// each product are counted: 18, as the reference finds solids.
+fn named(path: &Path, read: &Value, file: &str) -> Result<(), Failed> {
+    const ASSEMBLY: [(&str, u64); 5] = [
+        ("nut", 8),
+        ("bolt", 6),
+        ("l-bracket", 2),
+        ("rod", 1),
+        ("plate", 1),
+    ];
+    let text = String::from_utf8_lossy(&fs::read(path)?).into_owned();
+    let products: Vec<&str> = text
+        .split("PRODUCT")
+        .skip(1)
+        .filter(|entity| entity.trim_start().starts_with('('))
+        .flat_map(|entity| entity.split('\'').skip(1).step_by(2).take(2))
+        .collect();
+    let parts = read["parts"].as_array().ok_or("no parts")?;
+    let bodies: u64 = parts.iter().filter_map(|part| part["bodies"].as_u64()).sum();
+    if !products.is_empty() && read["bodies"].as_u64().is_none_or(|all| bodies < all) {
+        return Err(format!("{bodies} bodies have names of {products:?}: {parts:?}").into());
+    }
+    for part in parts {
+        let product = part["product"].as_str().unwrap_or_default();
+        if !products.contains(&product) {
+            return Err(format!("`{product}` is no product of {products:?}").into());
+        }
+    }
+    if file.contains("as1-oc-214") {
+        for (product, wanted) in ASSEMBLY {
+            let found = parts
+                .iter()
+                .filter(|part| part["product"] == product)
+                .filter_map(|part| part["bodies"].as_u64())
+                .sum::<u64>();
+            if found != wanted {
+                return Err(format!("{found} of `{product}`, not {wanted}").into());
+            }
+        }
+    }
+    Ok(())
 }
 
 /// The same part as STL. A drawing of it as coarse chords cannot be nearer than those, so extents are held to 0.1 mm or what

@@ -5,7 +5,7 @@ use caddis_basis::{BenchUnit, Name};
 use caddis_files::{DirectReader, ShapeReader, ShapeRequest};
 use caddis_geometry::{Mesh, Vec3};
 use caddis_survey::{
-    MeshFormat, MeshReport, Profile, ProfileStep, ReadError, UnitSource, is_step, read_step_answer,
+    MeshFormat, MeshPart, MeshReport, Profile, ProfileStep, ReadError, UnitSource, is_step, read_step_answer,
 };
 use rustix::process::{Resource, Rlimit, setrlimit};
 use serde_json::{Value, json};
@@ -223,6 +223,9 @@ fn encoded(read: &Result<(Mesh, MeshReport), String>) -> Vec<u8> {
             "boundary_edges": report.boundary_edges,
             "repairs": report.repairs,
             "doubts": report.doubts,
+            "parts": report.parts.iter()
+                .map(|part| json!([part.product, part.entity, part.bodies]))
+                .collect::<Vec<_>>(),
             "positions": mesh.positions.len(),
         }),
     };
@@ -266,6 +269,18 @@ fn decoded(bytes: &[u8]) -> Option<Result<(Mesh, MeshReport), String>> {
         widest_hole: head.get("widest_hole")?.as_f64()?,
         repairs: sentences(&head, "repairs")?,
         doubts: sentences(&head, "doubts")?,
+        parts: head
+            .get("parts")?
+            .as_array()?
+            .iter()
+            .map(|part| {
+                Some(MeshPart {
+                    product: part.get(0)?.as_str()?.to_owned(),
+                    entity: part.get(1)?.as_str()?.to_owned(),
+                    bodies: usize::try_from(part.get(2)?.as_u64()?).ok()?,
+                })
+            })
+            .collect::<Option<Vec<_>>>()?,
     };
     let body = &bytes[end + 1..];
     let (count, triangles) = (number("positions")?, report.triangles);

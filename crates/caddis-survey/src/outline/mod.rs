@@ -290,6 +290,7 @@ fn finished(
         widest_hole: 0.0,
         repairs,
         doubts,
+        parts: Vec::new(),
     };
     Ok((mesh, report))
 }

@@ -105,6 +105,17 @@ impl UnitSource {
     }
 }
 
+/// Bodies of a file that it calls by the same names.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MeshPart {
+    /// The product they belong to; empty where the file names none.
+    pub product: String,
+    /// What the file calls the bodies themselves; empty where it does not.
+    pub entity: String,
+    /// How many.
+    pub bodies: usize,
+}
+
 /// What a file was found to hold, and what was done to it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MeshReport {
@@ -130,6 +141,8 @@ pub struct MeshReport {
     pub repairs: Vec<String>,
     /// Why the shape may not be the whole piece, one sentence each without a full stop.
     pub doubts: Vec<String>,
+    /// What the file calls its bodies, in its order; only STEP says.
+    pub parts: Vec<MeshPart>,
 }
 
 /// Why a file could not be read as a mesh. Each message names the file, what was found and what would do.
@@ -454,6 +467,7 @@ fn finished(
         widest_hole: widest_open,
         repairs,
         doubts: Vec::new(),
+        parts: Vec::new(),
     };
     Ok((mesh, report))
 }

@@ -1,7 +1,7 @@
 //! STEP files, through the answer that `caddis-step` gives about one of them. The kernel behind it opens damaged files with
 //! parts missing, so nothing is believed: the triangles must close and must enclose what the exact faces enclose.
 
-use super::{EXPORT_AGAIN, MOST_TRIANGLES, MeshFormat, MeshReport, ReadError, UnitSource, WELD};
+use super::{EXPORT_AGAIN, MOST_TRIANGLES, MeshFormat, MeshPart, MeshReport, ReadError, UnitSource, WELD};
 use caddis_basis::{BenchUnit, Name};
 use caddis_geometry::{Mesh, Vec3};
 use serde::Deserialize;
@@ -10,6 +10,9 @@ use serde::Deserialize;
 const MARK: &[u8] = b"caddis-step 1\n";
 /// What the triangles may enclose more or less than the exact faces, as a share.
 const VOLUME_SHARE: f64 = 0.01;
+
+/// Names that are kept of one file.
+const MOST_PARTS: usize = 1000;
 
 /// Whether a file is STEP, by its content (ISO 10303-21 clear text) or its name's ending.
 pub fn is_step(bytes: &[u8], name: &Name) -> bool {
@@ -41,6 +44,9 @@ struct Body {
     /// What the file calls it, if anything.
     #[serde(default)]
     name: String,
+    /// What it calls the product that the body belongs to.
+    #[serde(default)]
+    product: String,
     is_solid: bool,
     exact_volume_mm3: Option<f64>,
     exact_area_mm2: Option<f64>,
@@ -173,26 +179,52 @@ pub fn read_step_answer(
         widest_hole: found.widest_hole * scale,
         repairs: found.repairs,
         doubts: found.doubts,
+        parts: parts(&head.bodies),
     };
     Ok((mesh, report))
 }
 
 impl Body {
-    /// Its number in the file, and its name where it has one.
+    /// Its number in the file, and its names where it has any.
     fn called(&self, index: usize) -> String {
-        let name: String = self
-            .name
-            .trim()
-            .chars()
-            .filter(|c| !c.is_control())
-            .take(60)
-            .collect();
-        if name.is_empty() {
-            format!("body {}", index + 1)
-        } else {
-            format!("body {} (`{name}`)", index + 1)
+        let (product, name) = (printable(&self.product), printable(&self.name));
+        let number = index + 1;
+        match (product.is_empty(), name.is_empty() || name == product) {
+            (true, true) if name.is_empty() => format!("body {number}"),
+            (true, _) => format!("body {number} (`{name}`)"),
+            (false, true) => format!("body {number} (of `{product}`)"),
+            (false, false) => format!("body {number} (`{name}` of `{product}`)"),
         }
     }
+}
+
+/// A name as it can be printed in a sentence.
+fn printable(name: &str) -> String {
+    name.trim().chars().filter(|c| !c.is_control()).take(60).collect()
+}
+
+/// Bodies of the same names together, in the order of the file; those without any name left out.
+fn parts(bodies: &[Body]) -> Vec<MeshPart> {
+    let mut parts: Vec<MeshPart> = Vec::new();
+    for body in bodies {
+        let (product, entity) = (printable(&body.product), printable(&body.name));
+        if product.is_empty() && entity.is_empty() {
+            continue;
+        }
+        let same = parts
+            .iter_mut()
+            .find(|part| part.product == product && part.entity == entity);
+        if let Some(part) = same {
+            part.bodies += 1;
+        } else if parts.len() < MOST_PARTS {
+            parts.push(MeshPart {
+                product,
+                entity,
+                bodies: 1,
+            });
+        }
+    }
+    parts
 }
 
 /// What was seen over all bodies.
@@ -352,6 +384,40 @@ mod tests {
         let (mesh, report) = read(&cube(1000.0, "\"millimetre\""), Some(inch)).expect("sound");
         assert_eq!(report.unit_source, UnitSource::Given);
         assert!((mesh.mass_properties().volume / 1e-6 - 25.4f64.powi(3)).abs() < 1e-6);
+    }
+
+    #[test]
+    fn bodies_are_named_by_product_and_entity() {
+        let body = |product: &str, name: &str| Body {
+            name: name.to_owned(),
+            product: product.to_owned(),
+            is_solid: true,
+            exact_volume_mm3: None,
+            exact_area_mm2: None,
+            unmeshed: 0,
+            positions: 0,
+            triangles: 0,
+        };
+        let bodies = [
+            body("nut", "Solid1"),
+            body("plate", "plate"),
+            body("nut", "Solid1"),
+            body("", ""),
+        ];
+        let found = parts(&bodies);
+        assert_eq!(found.len(), 2, "{found:?}");
+        assert_eq!((found[0].product.as_str(), found[0].bodies), ("nut", 2));
+        let called: Vec<String> = bodies.iter().enumerate().map(|(k, b)| b.called(k)).collect();
+        assert_eq!(
+            called,
+            [
+                "body 1 (`Solid1` of `nut`)",
+                "body 2 (of `plate`)",
+                "body 3 (`Solid1` of `nut`)",
+                "body 4"
+            ]
+        );
+        assert_eq!(body("", "Lid").called(0), "body 1 (`Lid`)");
     }
 
     #[test]

@@ -230,15 +230,20 @@ fn write(out: &Path, fit: &ScanFit, shell: Option<&Shell>, scan: &Path) -> Resul
     place(folder, &name, &files)
 }
 
-/// Drafts of left, right, front and back wall.
+/// Drafts of left, right, front and back wall, from the last step or the dome's end to the rim.
 fn drafts(half: &ShellHalf) -> [f64; 4] {
-    let depth = half.depth.value.si();
+    let spring = half.dome.as_ref().map_or(0.0, |dome| dome.rise.value.si());
+    let (foot, from) = half
+        .steps
+        .last()
+        .map_or((&half.floor, spring), |step| (&step.above, step.at.value.si()));
+    let depth = half.depth.value.si() - from;
     Wall::ALL.map(|wall| {
         let (rim, floor) = match wall {
-            Wall::Left | Wall::Right => (half.rim.length.value, half.floor.length.value),
-            Wall::Front | Wall::Back => (half.rim.width.value, half.floor.width.value),
+            Wall::Left | Wall::Right => (half.rim.length.value, foot.length.value),
+            Wall::Front | Wall::Back => (half.rim.width.value, foot.width.value),
         };
-        let shift = (half.rim.centre - half.floor.centre).dot(wall.normal());
+        let shift = (half.rim.centre - foot.centre).dot(wall.normal());
         Angle::from_si((((rim - floor).si() / 2.0 + shift) / depth).atan()).as_degrees()
     })
 }
@@ -257,6 +262,31 @@ fn as_text(fit: &ScanFit, text: &mut String) {
                 "  {what:<9}{} x {}, corners {}",
                 o.length, o.width, o.corner_radius
             );
+        }
+        if let Some(dome) = &half.dome {
+            let o = &dome.flat;
+            let _ = writeln!(
+                text,
+                "  dome     rises {} to a flat of {} x {}, corners {}",
+                dome.rise, o.length, o.width, o.corner_radius
+            );
+        }
+        for step in &half.steps {
+            let (below, above) = (&step.below, &step.above);
+            let _ = write!(
+                text,
+                "  step     {} from the {end}: {} x {}, corners {}",
+                step.at, below.length, below.width, below.corner_radius
+            );
+            let _ = if above == below {
+                writeln!(text, "; the draft changes")
+            } else {
+                writeln!(
+                    text,
+                    ", above it {} x {}, corners {}",
+                    above.length, above.width, above.corner_radius
+                )
+            };
         }
         let drafts = drafts(half).map(|draft| format!("{draft:.2}")).join(", ");
         let _ = writeln!(text, "  depth    {}, fillet {}", half.depth, half.fillet);
@@ -314,6 +344,15 @@ fn as_json(fit: &ScanFit, shell: Option<&Shell>, why_not: Option<&str>) -> Value
             "depth": size(&half.depth),
             "fillet": size(&half.fillet),
             "drafts_deg": drafts(half),
+            "steps": half.steps.iter().map(|step| json!({
+                "at": size(&step.at),
+                "below": opening(&step.below),
+                "above": opening(&step.above),
+            })).collect::<Vec<_>>(),
+            "dome": half.dome.as_ref().map(|dome| json!({
+                "rise": size(&dome.rise),
+                "flat": opening(&dome.flat),
+            })),
             "intrusions": half.intrusions.iter().map(|intrusion| json!({
                 "name": intrusion.name,
                 "attached_to": intrusion.outline.attached_to(),

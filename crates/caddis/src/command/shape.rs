@@ -7,7 +7,9 @@ use crate::shape_child::ChildReader;
 use caddis_basis::{BenchUnit, Finding, Length, Name, Parse};
 use caddis_files::{FileError, ShapeReader, ShapeRequest};
 use caddis_geometry::{Mesh, Vec3};
-use caddis_survey::{MeshReport, Profile, ProfileStep, RestingPose, Up, mesh_findings, resting_poses};
+use caddis_survey::{
+    MeshPart, MeshReport, Profile, ProfileStep, RestingPose, Up, mesh_findings, resting_poses,
+};
 use serde_json::{Value, json};
 use std::path::Path;
 
@@ -15,6 +17,8 @@ use std::path::Path;
 const MOST_SLICED: usize = 300_000;
 /// Ways to stand that are printed; `--json` has them all.
 const MOST_POSES: usize = 6;
+/// Names of bodies that are printed; `--json` has them all.
+const MOST_NAMES: usize = 12;
 /// Layers in which the undercut is summed.
 const LAYERS: u32 = 50;
 
@@ -124,6 +128,11 @@ fn as_value(file: &str, mesh: &Mesh, report: &MeshReport, findings: &[Finding]) 
                 .collect::<serde_json::Map<_, _>>()
         }),
         "resting": resting(mesh, report).iter().map(pose).collect::<Vec<_>>(),
+        "parts": report.parts.iter().map(|part| json!({
+            "product": part.product,
+            "entity": part.entity,
+            "bodies": part.bodies,
+        })).collect::<Vec<_>>(),
         "repairs": report.repairs,
         "findings": findings
             .iter()
@@ -186,6 +195,27 @@ fn undercuts(mesh: &Mesh) -> Option<Vec<(Up, f64)>> {
     })
 }
 
+/// What the file calls its bodies.
+fn named(parts: &[MeshPart]) -> Option<String> {
+    let of = |part: &MeshPart| {
+        let times = if part.bodies > 1 {
+            format!("{} x ", part.bodies)
+        } else {
+            String::new()
+        };
+        match (part.product.as_str(), part.entity.as_str()) {
+            ("", name) => format!("{times}`{name}`"),
+            (product, name) if name.is_empty() || name == product => format!("{times}`{product}`"),
+            (product, name) => format!("{times}`{product}` (`{name}`)"),
+        }
+    };
+    let mut all: Vec<String> = parts.iter().take(MOST_NAMES).map(of).collect();
+    if let Some(more) = parts.len().checked_sub(MOST_NAMES).filter(|more| *more > 0) {
+        all.push(format!("and {more} more"));
+    }
+    (!all.is_empty()).then(|| format!("products  {}", all.join(", ")))
+}
+
 fn as_text(file: &str, mesh: &Mesh, report: &MeshReport) -> String {
     let mass = mesh.mass_properties();
     let size = size(mesh);
@@ -238,6 +268,7 @@ fn as_text(file: &str, mesh: &Mesh, report: &MeshReport) -> String {
             }
         ));
     }
+    lines.extend(named(&report.parts));
     lines.extend(report.repairs.iter().map(|repair| format!("mended    {repair}")));
     lines.join("\n")
 }

@@ -1,9 +1,13 @@
 //! From a scan or a drawing of the interior surface to a survey.
 //!
 //! Guarantees: what is named was found in the surface, with how far it may be off; what could not be explained is counted,
-//! placed and said. Steps, domes and ledges are not recovered: they stay in the unexplained.
+//! placed and said. Odd outlines are not recovered: they stay in the unexplained.
 
 mod axes;
+mod breaks;
+mod ends;
+mod first;
+mod form;
 mod recovered;
 mod residual;
 mod sample;
@@ -17,11 +21,13 @@ pub use recovered::{ScanFit, Supplied};
 pub use residual::{HalfResidual, Residual};
 
 use super::HalfSide;
+use breaks::{pieces, slices};
 use caddis_basis::Length;
 use caddis_geometry::{Mesh, Vec3};
+use form::{fit_half, refit};
 use sample::{Sample, quantile, spread};
 use stands::{Stand, stands};
-use walls::{FittedWalls, fit_walls};
+use walls::{FittedWalls, Walls};
 
 /// Points spread over each surface.
 const SAMPLES: usize = 120_000;
@@ -30,6 +36,10 @@ const STANDS_IN: f64 = 1.2e-3;
 /// Half-width of a slice in which the parting is looked for, metres.
 const SLICE: f64 = 2e-3;
 
+/// A level surface so near to the end of the scan is its end, metres.
+const LEVEL_OFF: f64 = 8e-3;
+/// How far a first guess of the parting may be off, as a share of the height.
+const PARTING_OFF: f64 = 0.04;
 /// Directions in which the upper edge of open walls is looked for.
 const SECTORS: usize = 72;
 
@@ -92,14 +102,16 @@ pub fn fit_scan(base: &Mesh, lid: Option<&Mesh>, rim: Option<Length>) -> Result<
     let mut samples = sampled(base)?;
     let pose = axes::upright(&samples)?;
     samples = samples.iter().map(|s| s.posed(&pose)).collect();
+    centre(&mut samples);
     let (low, high) = ends(&samples);
     raise(&mut samples, low);
     let height = high - low;
     if let Some(lid) = lid {
-        let found = half(HalfSide::Base, &samples, open(&samples, height, rim))?;
+        let found = half(HalfSide::Base, &samples, open(&samples, height, rim), None)?;
         let mut lid_samples = sampled(lid)?;
         let pose = axes::upright(&lid_samples)?;
         lid_samples = lid_samples.iter().map(|s| s.posed(&pose)).collect();
+        centre(&mut lid_samples);
         let (lid_low, lid_high) = ends(&lid_samples);
         // A lid's crown is where its plan is smaller.
         let is_turned = widens(&lid_samples, lid_low, lid_high) > 0.0;
@@ -114,36 +126,38 @@ pub fn fit_scan(base: &Mesh, lid: Option<&Mesh>, rim: Option<Length>) -> Result<
             HalfSide::Lid,
             &lid_samples,
             open(&lid_samples, lid_high - lid_low, None),
+            None,
         )?;
         return Ok(ScanFit::of(&found, Some(&lid_found), false, is_turned));
     }
-    let widest = match rim {
-        Some(rim) => {
-            let rim = rim.si();
-            if !(rim > 0.0 && rim <= height + 1e-3) {
-                return Err(FitError::RimOutside {
-                    rim: Length::from_si(rim),
-                    height: Length::from_si(height),
-                });
-            }
-            (rim < 0.97 * height).then_some(rim)
-        }
-        None => kink(&samples, height)?,
-    };
-    let Some(parting) = widest else {
+    let Some(guess) = parting(&samples, height, rim)? else {
         return Ok(ScanFit::of(
-            &half(HalfSide::Base, &samples, open(&samples, height, rim))?,
+            &half(HalfSide::Base, &samples, open(&samples, height, rim), None)?,
             None,
             false,
             false,
         ));
     };
-    // Whole: both halves from the same axes, then the rim plane where their walls meet.
+    // Whole: upright by the base's own floor and walls first, for both halves are to have the same axes.
+    let below: Vec<Sample> = samples.iter().filter(|s| s.at.z < guess).copied().collect();
+    let motion = fit_half(&below, guess - PARTING_OFF * height)?.walls.motion();
+    samples = samples.iter().map(|s| s.posed(&motion)).collect();
+    centre(&mut samples);
+    let (low, high) = ends(&samples);
+    raise(&mut samples, low);
+    let height = high - low;
+    let parting = parting(&samples, height, rim)?.unwrap_or(guess);
+    // Then the rim plane where their walls meet.
     let below: Vec<Sample> = samples.iter().filter(|s| s.at.z < parting).copied().collect();
     let mut above: Vec<Sample> = samples.iter().filter(|s| s.at.z >= parting).copied().collect();
     let mut lid = mirrored(&above);
     raise(&mut lid, -height);
-    let first = (fit_walls(&below, parting)?, fit_walls(&lid, height - parting)?);
+    // Near the parting the guess may count walls to the wrong half: they are left out until the lines have met.
+    let clear = PARTING_OFF * height;
+    let first = (
+        fit_half(&below, parting - clear)?,
+        fit_half(&lid, height - parting - clear)?,
+    );
     let met = if rim.is_some() {
         None
     } else {
@@ -154,8 +168,13 @@ pub fn fit_scan(base: &Mesh, lid: Option<&Mesh>, rim: Option<Length>) -> Result<
     above = samples.iter().filter(|s| s.at.z >= depth).copied().collect();
     let mut lid = mirrored(&above);
     raise(&mut lid, -height);
-    let mut base = half(HalfSide::Base, &below, Depth::Known(depth))?;
-    let mut lid = half(HalfSide::Lid, &lid, Depth::Known(height - depth))?;
+    let mut base = half(HalfSide::Base, &below, Depth::Known(depth), Some(first.0.walls))?;
+    let mut lid = half(
+        HalfSide::Lid,
+        &lid,
+        Depth::Known(height - depth),
+        Some(first.1.walls),
+    )?;
     // Floor and crown as fitted are the ends, not the first guess of their levels.
     let (floor, crown) = (base.fitted.walls.pose[3], height - lid.fitted.walls.pose[3]);
     base.depth = depth - floor;
@@ -163,6 +182,22 @@ pub fn fit_scan(base: &Mesh, lid: Option<&Mesh>, rim: Option<Length>) -> Result<
     let off = if rim.is_some() { 1e-3 } else { 2e-3 };
     (base.depth_off, lid.depth_off) = (off, off);
     Ok(ScanFit::of(&base, Some(&lid), true, false))
+}
+
+/// About where base and lid part; `None` where there is a base alone.
+fn parting(samples: &[Sample], height: f64, rim: Option<Length>) -> Result<Option<f64>, FitError> {
+    let Some(rim) = rim else {
+        return kink(samples, height);
+    };
+    let stated = rim.si();
+    if stated > 0.0 && stated <= height + 1e-3 {
+        Ok((stated < 0.97 * height).then_some(stated))
+    } else {
+        Err(FitError::RimOutside {
+            rim,
+            height: Length::from_si(height),
+        })
+    }
 }
 
 fn sampled(mesh: &Mesh) -> Result<Vec<Sample>, FitError> {
@@ -180,6 +215,18 @@ fn sampled(mesh: &Mesh) -> Result<Vec<Sample>, FitError> {
         });
     }
     Ok(samples)
+}
+
+/// Puts the middle of the plan over the origin: what tilts and turns a little then moves no level.
+fn centre(samples: &mut [Sample]) {
+    let middle = |along: fn(&Sample) -> f64| {
+        let mut values: Vec<f64> = samples.iter().map(along).collect();
+        f64::midpoint(quantile(&mut values, 0.002), quantile(&mut values, 0.998))
+    };
+    let middle = Vec3::new(middle(|s| s.at.x), middle(|s| s.at.y), 0.0);
+    for sample in samples {
+        sample.at -= middle;
+    }
 }
 
 fn raise(samples: &mut [Sample], level: f64) {
@@ -227,10 +274,8 @@ fn ends(samples: &[Sample]) -> (f64, f64) {
     }
     let flat: usize = level.iter().sum();
     // Three bins together hold a floor that noise has spread.
-    let is_floor = |k: usize| {
-        let near: usize = level[k.saturating_sub(1)..(k + 2).min(level.len())].iter().sum();
-        near * 8 > flat
-    };
+    let around = |k: usize| -> usize { level[k.saturating_sub(1)..(k + 2).min(level.len())].iter().sum() };
+    let is_floor = |k: usize| around(k) * 8 > flat;
     let of = |k: usize| {
         let centre = low + (k as f64 + 0.5) * BIN;
         let mut near: Vec<f64> = samples
@@ -240,8 +285,14 @@ fn ends(samples: &[Sample]) -> (f64, f64) {
             .collect();
         quantile(&mut near, 0.5)
     };
-    let bottom = (0..level.len()).find(|&k| is_floor(k)).map_or(low, of);
-    let top = (0..level.len()).rev().find(|&k| is_floor(k)).map_or(high, of);
+    // A ledge in the walls of an open half is level too, but is neither its end nor most of what is level.
+    let most = (0..level.len()).map(around).max().unwrap_or(0);
+    let is_end = |k: &usize, end: f64| {
+        let off = (low + (*k as f64 + 0.5) * BIN - end).abs();
+        is_floor(*k) && (off < LEVEL_OFF || around(*k) * 2 > most)
+    };
+    let bottom = (0..level.len()).find(|k| is_end(k, low)).map_or(low, of);
+    let top = (0..level.len()).rev().find(|k| is_end(k, high)).map_or(high, of);
     // One level only: the other end is the surface's.
     if top - bottom < 0.2 * (high - low) {
         if bottom - low < high - top {
@@ -275,8 +326,28 @@ fn widens(samples: &[Sample], low: f64, high: f64) -> f64 {
     below.zip(above).map_or(0.0, |(below, above)| above - below)
 }
 
+/// The height at which straight pieces of the walls stop widening and narrow from there; `None` where none do.
+fn widest(samples: &[Sample], height: f64) -> Option<f64> {
+    let pieces = pieces(&slices(samples, 1e-3, height - 1e-3));
+    pieces
+        .windows(2)
+        .filter(|pair| {
+            let (below, above) = (&pair[0], &pair[1]);
+            let narrows = above.reach(above.to) - above.reach(above.from);
+            let long = above.to - above.from;
+            // By half a degree a side or more, four sides together.
+            narrows < -0.02 * long && long > 0.04 * height && below.lean.iter().sum::<f64>() > -0.02
+        })
+        .map(|pair| (pair[1].from, pair[1].reach(pair[1].from)))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(at, _)| at)
+}
+
 /// The height at which the plan is widest, where it narrows again above; `None` when it never narrows.
 fn kink(samples: &[Sample], height: f64) -> Result<Option<f64>, FitError> {
+    if let Some(at) = widest(samples, height) {
+        return Ok(Some(at));
+    }
     let count = (height / (2.0 * SLICE)) as usize;
     let line: Vec<(f64, f64)> = (0..count)
         .filter_map(|k| {
@@ -336,10 +407,13 @@ fn meet(base: &FittedWalls, lid: &FittedWalls, height: f64) -> Option<f64> {
     let (mut sum, mut weight) = (0.0, 0.0);
     for wall in 0..4 {
         let sign = if wall % 2 == 0 { -1.0 } else { 1.0 };
-        let (below, above) = (base.walls.lean[wall], lid.walls.lean[wall]);
+        let (below, above) = (base.walls.last().lean[wall], lid.walls.last().lean[wall]);
         let sharp = below + above;
         if sharp > 0.01 {
-            let (foot, head) = (sign * base.walls.foot[wall], sign * lid.walls.foot[wall]);
+            let (foot, head) = (
+                sign * base.walls.last().sides(0.0)[wall],
+                sign * lid.walls.last().sides(0.0)[wall],
+            );
             // foot + below z = head + above (height - z)
             sum += sharp * (head + above * height - foot);
             weight += sharp * sharp;
@@ -386,6 +460,11 @@ fn open(samples: &[Sample], height: f64, stated: Option<Length>) -> Depth {
     }
 }
 
+/// Fits once more from walls of the right form; from nothing where they do not fit.
+fn again(start: Walls, samples: &[Sample], depth: f64) -> Result<FittedWalls, FitError> {
+    refit(start, samples, depth).map_or_else(|| fit_half(samples, depth), Ok)
+}
+
 /// How far a half reaches.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Depth {
@@ -396,27 +475,42 @@ enum Depth {
 }
 
 /// Fits one half.
-fn half(side: HalfSide, samples: &[Sample], depth: Depth) -> Result<FoundHalf, FitError> {
+fn half(
+    side: HalfSide,
+    samples: &[Sample],
+    depth: Depth,
+    start: Option<Walls>,
+) -> Result<FoundHalf, FitError> {
     let (Depth::Known(about) | Depth::Edge(about)) = depth;
-    let mut fitted = fit_walls(samples, about)?;
+    let mut fitted = match start {
+        Some(start) => again(start, samples, about)?,
+        None => fit_half(samples, about)?,
+    };
     let mut own: Vec<Sample> = samples.iter().map(|s| s.posed(&fitted.walls.motion())).collect();
     let mut level = fitted.walls.pose[3];
     let mut depth_found = about - level;
     if matches!(depth, Depth::Edge(_)) {
         // Upright now: the edge is where it is, and what lies near it counts.
         depth_found = edge(&own, about);
-        fitted = fit_walls(&own, depth_found)?;
+        let start = Walls {
+            pose: [0.0; 4],
+            ..fitted.walls
+        };
+        fitted = again(start, &own, depth_found)?;
         own = own.iter().map(|s| s.posed(&fitted.walls.motion())).collect();
         level += fitted.walls.pose[3];
         depth_found -= fitted.walls.pose[3];
     }
     fitted.walls.pose = [0.0, 0.0, 0.0, level];
-    let walls = fitted.walls;
+    let walls = fitted.walls.clone();
     let depth = depth_found;
     let beyond = STANDS_IN.max(4.5 * fitted.spread);
     let inside: Vec<Sample> = own
         .iter()
-        .filter(|s| walls.inside(s.at) > beyond && !is_cover(s, depth))
+        .filter(|s| {
+            let inside = walls.inside(s.at);
+            inside > beyond && !is_cover(s, depth) && !(inside < 3.0 * beyond && walls.is_at_edge(s.at))
+        })
         .copied()
         .collect();
     let (stands, _) = stands(&inside, &walls, depth, beyond);

@@ -1,12 +1,14 @@
 //! What a scan gave, as halves of a survey with their ± and as findings.
 
 use super::FoundHalf;
+use super::ends::{Ends, upright, widened};
 use super::residual::HalfResidual;
 use super::stands::{Form, Stand};
+use super::walls::{End, Walls};
 use crate::shell::check::survey;
 use crate::shell::error::half_name;
 use crate::shell::{
-    HalfSide, Intrusion, IntrusionKind, Opening, OutlineShape, Position, Shell, ShellHalf, SurveyRecord, Wall,
+    HalfSide, Intrusion, IntrusionKind, OutlineShape, Position, Shell, ShellHalf, Step, SurveyRecord, Wall,
 };
 use caddis_basis::{
     Angle, Certainty, Finding, Length, Margin, Mass, Measured, Severity, Source, sort_findings,
@@ -15,13 +17,13 @@ use caddis_geometry::Vec2;
 
 /// Sizes found in a scan are never stated closer than this, metres: scanners and tessellation are off by as much
 /// (common practice, no source).
-const LEAST_OFF: f64 = 3e-4;
+pub(super) const LEAST_OFF: f64 = 3e-4;
 /// The same of radii and fillets, which few points carry, metres.
-const RADIUS_OFF: f64 = 1e-3;
+pub(super) const RADIUS_OFF: f64 = 1e-3;
 /// The same of what stands in.
 const STAND_OFF: f64 = 5e-4;
 /// Edges of a scan are blunt by about this, metres (common practice, no source).
-const EDGE: f64 = 1.5e-3;
+pub(super) const EDGE: f64 = 1.5e-3;
 /// What reaches no higher is low, metres.
 const LOW: f64 = 20e-3;
 /// More of the surface unexplained than this is worth a word.
@@ -95,12 +97,12 @@ impl ScanFit {
             ));
         }
         // The middle of the base's opening is the origin; a whole scan keeps the lid in the same place.
-        let origin = base.fitted.walls.at(base.depth).centre;
+        let origin = base.fitted.walls.last().at(base.depth).centre;
         let lid_origin = lid.map(|lid| {
             if is_whole {
                 origin
             } else {
-                lid.fitted.walls.at(lid.depth).centre
+                lid.fitted.walls.last().at(lid.depth).centre
             }
         });
         let mut residuals = vec![base.residual.clone()];
@@ -155,13 +157,13 @@ impl ScanFit {
 }
 
 /// A place to a hundredth of a millimetre.
-fn rounded(p: Vec2) -> Vec2 {
+pub(super) fn rounded(p: Vec2) -> Vec2 {
     // No minus before a nought.
     Vec2::new((p.x * 1e5).round() / 1e5 + 0.0, (p.y * 1e5).round() / 1e5 + 0.0)
 }
 
 /// A size to a hundredth of a millimetre, with how far it may be off.
-fn sized(value: f64, off: f64) -> Measured<Length> {
+pub(super) fn sized(value: f64, off: f64) -> Measured<Length> {
     Measured {
         value: Length::mm((value * 1e5).round() / 100.0),
         plus_minus: Some(Length::mm((off * 1e5 - 1e-6).ceil() / 100.0)),
@@ -179,55 +181,28 @@ fn recovered(found: &FoundHalf, origin: Vec2, findings: &mut Vec<Finding>) -> Sh
         residual,
     } = found;
     let name = half_name(*side);
-    let mut walls = fitted.walls;
-    let deviation = |k: usize| fitted.deviations.get(k).copied().unwrap_or(0.0);
-    let off = |sides: [usize; 2]| {
-        let from_fit = 3.0 * (deviation(sides[0]) + deviation(sides[1]));
-        LEAST_OFF.max(fitted.spread).max(from_fit)
+    let walls = upright(&fitted.walls, name, findings);
+    let ends = Ends {
+        fitted,
+        walls: &walls,
+        origin,
+        depth: *depth,
     };
-    for (wall, name_of) in Wall::ALL.into_iter().zip(Wall::ALL.map(Wall::words)) {
-        let lean = &mut walls.lean[match wall {
-            Wall::Left => 0,
-            Wall::Right => 1,
-            Wall::Front => 2,
-            Wall::Back => 3,
-        }];
-        if *lean < 0.0 {
-            let degrees = lean.atan().to_degrees();
-            // Within its own uncertainty it is upright.
-            if degrees < -0.1 {
-                findings.push(
-                    survey(
-                        "fit-undercut",
-                        Severity::Caution,
-                        format!("{name} wall {name_of}"),
-                        format!(
-                            "the wall leans in by {:.2} deg towards the rim; it was taken as upright",
-                            -degrees
-                        ),
-                        Source::derived("fit of the surface"),
-                    )
-                    .margin(Margin::at_least(degrees, 0.0, "deg"))
-                    .remedy(
-                        "look whether the scan is upside down or the wall is bulged, and measure it by hand",
-                    ),
-                );
-            }
-            *lean = 0.0;
-        }
-    }
-    let (rim, floor) = (walls.at(*depth), walls.at(0.0));
-    let radius_off = RADIUS_OFF.max(3.0 * deviation(12));
-    let opening = |o: &crate::shell::rounded::Rounded| Opening {
-        length: sized(2.0 * o.half.x, off([4, 5])),
-        width: sized(2.0 * o.half.y, off([6, 7])),
-        corner_radius: sized(o.radius, radius_off),
-        centre: rounded(o.centre - origin),
-    };
-    let (mut rim_opening, floor_opening) = (opening(&rim), opening(&floor));
+    let mut floor_opening = ends.opening(0, walls.spring());
+    let mut rim_opening = ends.opening(walls.segments.len() - 1, *depth);
     if *side == HalfSide::Base {
         rim_opening.centre = Vec2::ZERO;
     }
+    let mut steps: Vec<Step> = (1..walls.segments.len()).map(|k| ends.step(k)).collect();
+    let mut dome = ends.dome();
+    widened(
+        &rim_opening,
+        &mut steps,
+        &mut floor_opening,
+        dome.as_mut(),
+        name,
+        findings,
+    );
     let intrusions = stands
         .iter()
         .enumerate()
@@ -239,25 +214,22 @@ fn recovered(found: &FoundHalf, origin: Vec2, findings: &mut Vec<Finding>) -> Sh
         rim: rim_opening,
         floor: floor_opening,
         depth: sized(*depth, *depth_off),
-        fillet: sized(
-            if walls.fillet < 5e-4 { 0.0 } else { walls.fillet },
-            RADIUS_OFF.max(3.0 * deviation(14)),
-        ),
+        fillet: match walls.end {
+            End::Fillet(fillet) => sized(
+                if fillet < 5e-4 { 0.0 } else { fillet },
+                RADIUS_OFF.max(3.0 * ends.deviation(Walls::END)),
+            ),
+            End::Dome { .. } => Measured::exact(Length::ZERO),
+        },
         wall: Measured::exact(Length::ZERO),
-        steps: Vec::new(),
-        dome: None,
+        steps,
+        dome,
         stated_drafts: None,
         intrusions,
     }
 }
 
-fn intrusion(
-    index: usize,
-    stand: &Stand,
-    found: &FoundHalf,
-    walls: &super::walls::Walls,
-    origin: Vec2,
-) -> Intrusion {
+fn intrusion(index: usize, stand: &Stand, found: &FoundHalf, walls: &Walls, origin: Vec2) -> Intrusion {
     // What is low is all edge.
     let blunt = if stand.to - stand.from < LOW { EDGE } else { 0.0 };
     let off = STAND_OFF
@@ -269,11 +241,12 @@ fn intrusion(
         x: sized(p.x - origin.x, off),
         y: sized(p.y - origin.y, off),
     };
+    let sides = walls.floor_sides();
     let foot = |wall: Wall| match wall {
-        Wall::Left => walls.foot[0],
-        Wall::Right => walls.foot[1],
-        Wall::Front => walls.foot[2],
-        Wall::Back => walls.foot[3],
+        Wall::Left => sides[0],
+        Wall::Right => sides[1],
+        Wall::Front => sides[2],
+        Wall::Back => sides[3],
     };
     let outline = match stand.form {
         Form::Circle { centre, radius } => OutlineShape::Circle {
@@ -394,7 +367,7 @@ fn say(found: &FoundHalf, residual: &HalfResidual, findings: &mut Vec<Finding>) 
                 source(),
             )
             .margin(Margin::at_most(residual.unexplained * 100.0, UNEXPLAINED * 100.0, "%"))
-            .remedy("steps, domes, ledges and odd outlines are not recovered: look at the residual map and measure them by hand"),
+            .remedy("undercuts and odd outlines are not recovered: look at the residual map and measure them by hand"),
         );
     }
     if let Some(worst) = residual.worst.filter(|worst| worst.off.abs() > residual.beyond) {

@@ -89,7 +89,11 @@ impl HalfResidual {
             .copied();
         let open: Vec<Vec3> = points
             .iter()
-            .filter(|r| r.off.si().abs() > beyond)
+            .filter(|r| {
+                let off = r.off.si().abs();
+                // Edges are blunt, in scans as in meshes.
+                off > beyond && !(off < 3.0 * beyond && walls.is_at_edge(r.place))
+            })
             .map(|r| r.place)
             .collect();
         let span = |along: fn(Vec3) -> f64, share: f64| {
@@ -100,7 +104,7 @@ impl HalfResidual {
         let unexplained_box = (!open.is_empty()).then(|| [at(0.01), at(0.99)]);
         Self {
             side,
-            foot: walls.foot.map(Length::from_si),
+            foot: walls.floor_sides().map(Length::from_si),
             depth: Length::from_si(depth),
             root_mean_square: Length::from_si((square / count).sqrt()),
             within_95: Length::from_si(quantile(&mut sizes, 0.95)),
@@ -124,10 +128,11 @@ fn unfolded(walls: &Walls, p: Vec3) -> Vec2 {
         at.half.y - from.y,
     ];
     let nearest = (0..4).min_by(|&a, &b| gaps[a].total_cmp(&gaps[b])).unwrap_or(0);
+    let foot = walls.floor_sides();
     match nearest {
-        0 => Vec2::new(walls.foot[0] - p.z, p.y),
-        1 => Vec2::new(walls.foot[1] + p.z, p.y),
-        2 => Vec2::new(p.x, walls.foot[2] - p.z),
-        _ => Vec2::new(p.x, walls.foot[3] + p.z),
+        0 => Vec2::new(foot[0] - p.z, p.y),
+        1 => Vec2::new(foot[1] + p.z, p.y),
+        2 => Vec2::new(p.x, foot[2] - p.z),
+        _ => Vec2::new(p.x, foot[3] + p.z),
     }
 }

@@ -3,7 +3,7 @@
 
 use super::super::profile::Profile;
 use super::super::tests::{exact, mm, opening, shell};
-use super::super::{Corner, Intrusion, IntrusionKind, OutlineShape, Shell, ShellHalf, Wall};
+use super::super::{Corner, Dome, Intrusion, IntrusionKind, OutlineShape, Shell, ShellHalf, Step, Wall};
 use super::*;
 use caddis_basis::{Angle, Measured};
 use caddis_geometry::{Pose, Vec2};
@@ -90,7 +90,9 @@ fn surveyed() -> Shell {
 fn room(profile: &Profile, p: Vec2, h: f64) -> f64 {
     let beside = -profile.walls_at(h).signed_distance(p);
     let f = profile.fillet;
-    let mut inside = if beside < f && h < f {
+    let mut inside = if profile.stations.len() > 2 {
+        stepped(profile, p, h)
+    } else if beside < f && h < f {
         f - (f - beside).hypot(f - h)
     } else {
         beside.min(h)
@@ -107,6 +109,27 @@ fn room(profile: &Profile, p: Vec2, h: f64) -> f64 {
         inside = inside.min(side.max(h - body.to).max(under));
     }
     inside
+}
+
+/// Of steps and domes: the distance of the plane through the points above or below and beside a point.
+fn stepped(profile: &Profile, p: Vec2, h: f64) -> f64 {
+    let beside = profile.walls_at(h).signed_distance(p) + profile.fillet_inset(h);
+    if h <= 0.0 && beside <= 0.0 {
+        return h;
+    }
+    let ends = profile.stations[profile.stations.len() - 2]
+        .height
+        .max(profile.fillet);
+    if h > ends + 3.0 * CELL || profile.rim.signed_distance(p) > 0.0 {
+        return -beside;
+    }
+    let over = h - profile.wall_over(p);
+    let across = beside.hypot(over);
+    if across > 0.0 {
+        beside.abs() * over.abs() / across * if beside > 0.0 { -1.0 } else { 1.0 }
+    } else {
+        0.0
+    }
 }
 
 /// The interior surface between two levels by marching tetrahedra; open where a level cuts the room.
@@ -283,11 +306,45 @@ fn agrees(found: &ShellHalf, surveyed: &ShellHalf, widest: f64) {
         );
     }
     check("depth".to_owned(), &found.depth, value(&surveyed.depth));
+    let steps: Vec<String> = found
+        .steps
+        .iter()
+        .map(|step| {
+            format!(
+                "{}: {} x {}, {} x {}",
+                step.at, step.below.length, step.below.width, step.above.length, step.above.width
+            )
+        })
+        .collect();
+    assert_eq!(steps.len(), surveyed.steps.len(), "{steps:#?}");
+    for (k, (a, b)) in found.steps.iter().zip(&surveyed.steps).enumerate() {
+        check(format!("step {k} at"), &a.at, value(&b.at));
+        for (side, a, b) in [("below", &a.below, &b.below), ("above", &a.above, &b.above)] {
+            check(format!("step {k} {side} length"), &a.length, value(&b.length));
+            check(format!("step {k} {side} width"), &a.width, value(&b.width));
+            check(
+                format!("step {k} {side} radius"),
+                &a.corner_radius,
+                value(&b.corner_radius),
+            );
+        }
+    }
+    assert_eq!(
+        found.dome.is_some(),
+        surveyed.dome.is_some(),
+        "{:?}",
+        found.dome.as_ref().map(|dome| dome.rise.to_string())
+    );
+    if let (Some(a), Some(b)) = (&found.dome, &surveyed.dome) {
+        check("dome rise".to_owned(), &a.rise, value(&b.rise));
+        check("flat length".to_owned(), &a.flat.length, value(&b.flat.length));
+        check("flat width".to_owned(), &a.flat.width, value(&b.flat.width));
+    }
     check("fillet".to_owned(), &found.fillet, value(&surveyed.fillet));
     assert_eq!(
         found.intrusions.len(),
         surveyed.intrusions.len(),
-        "{:#?}",
+        "{:#?} {wrong:#?}",
         found.intrusions.iter().map(|i| &i.outline).collect::<Vec<_>>()
     );
     for expected in &surveyed.intrusions {
@@ -395,25 +452,132 @@ fn a_lid_that_lies_on_its_crown_is_turned() {
     assert!(fit.findings.iter().any(|f| f.code == "fit-lid-turned"));
 }
 
+/// A base with a ledge and a change of draft, a lid with a stepped crown.
+fn with_steps() -> Shell {
+    let mut shell = surveyed();
+    shell.base.intrusions.truncate(2);
+    shell.base.floor = opening(606.0, 366.0, 36.0, Vec2::new(0.001, 0.0));
+    shell.base.steps = vec![
+        Step {
+            at: mm(120.0),
+            below: opening(612.0, 372.0, 38.0, Vec2::new(0.001, 0.0)),
+            above: opening(630.0, 390.0, 44.0, Vec2::ZERO),
+        },
+        Step {
+            at: mm(190.0),
+            below: opening(632.0, 392.0, 44.0, Vec2::ZERO),
+            above: opening(632.0, 392.0, 44.0, Vec2::ZERO),
+        },
+    ];
+    shell.lid.floor = opening(540.0, 310.0, 28.0, Vec2::new(0.0, 0.004));
+    shell.lid.steps = vec![Step {
+        at: mm(26.0),
+        below: opening(543.0, 313.0, 29.0, Vec2::new(0.0, 0.004)),
+        above: opening(628.0, 390.0, 42.0, Vec2::ZERO),
+    }];
+    shell.lid.fillet = mm(6.0);
+    shell.validated().unwrap()
+}
+
+/// A lid whose crown is a dome.
+fn with_dome() -> Shell {
+    let mut shell = surveyed();
+    shell.base.intrusions.truncate(2);
+    shell.lid.floor = opening(622.0, 382.0, 42.0, Vec2::ZERO);
+    shell.lid.fillet = exact(0.0);
+    shell.lid.dome = Some(Dome {
+        rise: mm(24.0),
+        flat: opening(470.0, 260.0, 24.0, Vec2::new(0.002, 0.0)),
+    });
+    shell.validated().unwrap()
+}
+
+/// Base and lid of their own, and no surface left unexplained.
+fn comes_back(shell: &Shell, base: &Mesh, lid: &Mesh, widest: f64) {
+    let fit = fit_scan(base, Some(lid), None).unwrap();
+    agrees(&fit.base, &shell.base, widest);
+    agrees(fit.lid.as_ref().unwrap(), &shell.lid, widest);
+    assert!(
+        fit.findings.iter().all(|f| f.code != "fit-unexplained"),
+        "{:?}",
+        fit.findings
+    );
+}
+
+fn whole_comes_back(shell: &Shell, mesh: &Mesh, widest: f64) {
+    let fit = fit_scan(mesh, None, None).unwrap();
+    agrees(&fit.base, &shell.base, widest);
+    agrees(fit.lid.as_ref().unwrap(), &shell.lid, widest);
+}
+
+#[test]
+fn steps_come_back_with_their_openings() {
+    let shell = with_steps();
+    let (base, lid) = halves(&shell);
+    comes_back(&shell, &base, &lid, 3.0);
+}
+
+#[test]
+fn noise_holes_and_tilt_do_not_hide_steps() {
+    let shell = with_steps();
+    let (base, lid) = halves(&shell);
+    comes_back(&shell, &spoilt(&base, 7), &spoilt(&lid, 8), 3.0);
+}
+
+#[test]
+fn a_dome_comes_back_with_its_flat() {
+    let shell = with_dome();
+    let (base, lid) = halves(&shell);
+    comes_back(&shell, &base, &lid, 4.0);
+    comes_back(&shell, &spoilt(&base, 7), &spoilt(&lid, 8), 4.0);
+}
+
+#[test]
+fn a_whole_interior_with_steps_is_parted_too() {
+    let shell = with_steps();
+    whole_comes_back(&shell, &whole(&shell), 4.0);
+}
+
+#[test]
+fn a_spoilt_whole_interior_with_steps_is_parted_too() {
+    let shell = with_steps();
+    whole_comes_back(&shell, &spoilt(&whole(&shell), 11), 4.0);
+}
+
+#[test]
+fn a_whole_interior_with_a_dome_is_parted_too() {
+    let shell = with_dome();
+    whole_comes_back(&shell, &whole(&shell), 4.0);
+}
+
+#[test]
+fn a_spoilt_whole_interior_with_a_dome_is_parted_too() {
+    let shell = with_dome();
+    whole_comes_back(&shell, &spoilt(&whole(&shell), 11), 4.0);
+}
+
 #[test]
 fn what_is_not_recovered_is_said_with_its_place() {
     let mut shell = surveyed();
     shell.base.intrusions.clear();
-    // A ledge all round, half way up.
-    let below = opening(612.0, 372.0, 38.0, Vec2::ZERO);
-    shell.base.floor = opening(606.0, 366.0, 36.0, Vec2::ZERO);
-    shell.base.steps = vec![super::super::Step {
-        at: mm(120.0),
-        below: below.clone(),
-        above: opening(630.0, 390.0, 44.0, Vec2::ZERO),
-    }];
-    let shell = shell.validated().unwrap();
     let (base, _) = halves(&shell);
+    // A heap of matter of no form on the floor, from x 150 to 270 mm.
+    let mut base = base;
+    for p in &mut base.positions {
+        let over = 1.0 - ((p.x - 0.21) / 0.06).powi(2) - (p.y / 0.12).powi(2);
+        if over > 0.0 && p.z < 1e-3 {
+            p.z += 0.03 * over;
+        }
+    }
     let fit = fit_scan(&base, None, None).unwrap();
     assert!(fit.lid.is_none());
     let finding = fit.findings.iter().find(|f| f.code == "fit-unexplained").unwrap();
     assert!(
-        finding.remedy.as_deref().unwrap().contains("steps"),
+        finding.sentence.contains("between x 1") && finding.sentence.contains(" and 2"),
+        "{finding:?}"
+    );
+    assert!(
+        finding.remedy.as_deref().unwrap().contains("odd outlines"),
         "{finding:?}"
     );
 }
