@@ -5,6 +5,7 @@
 
 mod engine;
 mod nest;
+mod pack;
 mod prepared;
 mod problem;
 mod random;
@@ -12,6 +13,7 @@ mod referee;
 mod search;
 
 pub use nest::{NestedPart, NestedSheet, Nesting, Sheet, SheetPart, Unplaced, UnplacedReason, nest, nest_to};
+pub use pack::{StripOptions, StripPacking, StripPart, pack_strip};
 pub use prepared::{Contact, Prepared};
 pub use problem::{
     Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,
