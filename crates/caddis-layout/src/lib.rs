@@ -13,7 +13,9 @@ mod referee;
 mod search;
 
 pub use nest::{NestedPart, NestedSheet, Nesting, Sheet, SheetPart, Unplaced, UnplacedReason, nest, nest_to};
-pub use pack::{StripOptions, StripPacking, StripPart, pack_strip};
+pub use pack::{
+    StripError, StripOptions, StripPacking, StripPart, StripViolation, pack_strip, strip_referee,
+};
 pub use prepared::{Contact, Prepared};
 pub use problem::{
     Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,

@@ -89,7 +89,9 @@ impl Forms {
                 let off = (angles[k] - angle).abs();
                 off.min(TAU - off)
             };
-            (0..angles.len()).min_by(|&a, &b| off(a).total_cmp(&off(b))).unwrap_or(0) as u16
+            (0..angles.len())
+                .min_by(|&a, &b| off(a).total_cmp(&off(b)))
+                .unwrap_or(0) as u16
         };
         let unique = |angles: &mut Vec<f64>| {
             angles.sort_by(f64::total_cmp);
@@ -203,7 +205,7 @@ impl Kind {
             .fold(0.0, f64::max);
         for part in &mut parts {
             for p in &mut part.points {
-                *p = *p - middle;
+                *p -= middle;
             }
         }
         let mut kind = Self {
@@ -231,9 +233,14 @@ impl Kind {
         Bounds2 { min, max }
     }
 
-    /// Convex parts it is made of.
-    pub(super) fn convex_count(&self) -> usize {
-        self.parts.len()
+    /// Its least length along a strip of that width, over the turns at which it fits across; infinite if there is none.
+    pub(super) fn shortest_within(&self, width: f64) -> f64 {
+        self.turns
+            .iter()
+            .map(|&turn| self.bounds[turn as usize].size())
+            .filter(|size| size.y <= width * (1.0 + 1e-9))
+            .map(|size| size.x)
+            .fold(f64::INFINITY, f64::min)
     }
 }
 

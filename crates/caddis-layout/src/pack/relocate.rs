@@ -31,7 +31,10 @@ pub(super) struct Scratch {
 
 impl Scratch {
     fn rack(&mut self, scene: &Scene, state: &State, copy: usize, turn: u16, board: u16) -> usize {
-        if let Some(index) = self.racks[..self.used].iter().position(|rack| rack.0 == (turn, board)) {
+        if let Some(index) = self.racks[..self.used]
+            .iter()
+            .position(|rack| rack.0 == (turn, board))
+        {
             return index;
         }
         if self.used == self.racks.len() {
@@ -122,7 +125,12 @@ pub(super) fn relocate(
         let found = scratch.best[index];
         scratch.best[index] = descend(scene, state, copy, found, (0.25, 0.02), random, scratch);
     }
-    let Some(best) = scratch.best.iter().copied().reduce(|a, b| if b.price < a.price { b } else { a }) else {
+    let Some(best) = scratch
+        .best
+        .iter()
+        .copied()
+        .reduce(|a, b| if b.price < a.price { b } else { a })
+    else {
         return;
     };
     let fine = if best.price > 0.0 {

@@ -71,6 +71,9 @@ impl Scene {
     }
 }
 
+/// Growth of the weight of the least and of the deepest overlap, and decay where there is none.
+const UP: (f64, f64) = (1.2, 2.0);
+const DOWN: f64 = 0.95;
 /// Share of the larger diameter that any overlap counts as at least.
 const LEAST: f64 = 0.003;
 
@@ -86,8 +89,6 @@ pub(super) struct Meeting {
     counts: f64,
     least: f64,
     field: u32,
-    /// The other copy, or `u32::MAX` for an obstacle.
-    other: u32,
 }
 
 /// Everything a copy may meet at one turn on one board.
@@ -148,7 +149,6 @@ impl State {
         let count = self.poses.len();
         let own = self.poses[copy];
         let kind = scene.kind_of[copy];
-        let kinds = scene.forms.kinds.len();
         for other in 0..count {
             let pose = self.poses[other];
             let loss = if other == copy || pose.board != own.board {
@@ -157,7 +157,6 @@ impl State {
                 let theirs = scene.kind_of[other];
                 pair_loss(scene, (theirs, pose.turn), (kind, own.turn), own.at - pose.at)
             };
-            debug_assert!(kinds > 0);
             self.loss[copy * count + other] = loss;
             self.loss[other * count + copy] = loss;
         }
@@ -175,7 +174,12 @@ impl State {
     }
 
     pub(super) fn weighted_total(&self) -> f64 {
-        let pairs: f64 = self.loss.iter().zip(&self.weight).map(|(loss, weight)| loss * weight).sum();
+        let pairs: f64 = self
+            .loss
+            .iter()
+            .zip(&self.weight)
+            .map(|(loss, weight)| loss * weight)
+            .sum();
         let walls: f64 = self
             .wall_loss
             .iter()
@@ -199,16 +203,24 @@ impl State {
 
     pub(super) fn collides(&self, copy: usize) -> bool {
         let count = self.poses.len();
-        self.wall_loss[copy] > 0.0 || self.loss[copy * count..(copy + 1) * count].iter().any(|&loss| loss > 0.0)
+        self.wall_loss[copy] > 0.0
+            || self.loss[copy * count..(copy + 1) * count]
+                .iter()
+                .any(|&loss| loss > 0.0)
     }
 
     pub(super) fn is_clear(&self) -> bool {
         self.loss.iter().chain(&self.wall_loss).all(|&loss| loss <= 0.0)
     }
 
-    /// Makes what overlaps count more and what does not count less.
-    pub(super) fn reweigh(&mut self, most_up: f64, least_up: f64, down: f64) {
-        let most = self.loss.iter().chain(&self.wall_loss).copied().fold(0.0, f64::max);
+    /// Makes what overlaps count more, the deepest most, and what does not count less.
+    pub(super) fn reweigh(&mut self) {
+        let most = self
+            .loss
+            .iter()
+            .chain(&self.wall_loss)
+            .copied()
+            .fold(0.0, f64::max);
         if most <= 0.0 {
             return;
         }
@@ -216,9 +228,9 @@ impl State {
         let all = self.loss.iter().zip(&mut self.weight);
         for (loss, weight) in all.chain(self.wall_loss.iter().zip(&mut self.wall_weight)) {
             *weight = if *loss > 0.0 {
-                *weight * (least_up + (most_up - least_up) * loss / most)
+                *weight * (UP.0 + (UP.1 - UP.0) * loss / most)
             } else {
-                (*weight * down).max(1.0)
+                (*weight * DOWN).max(1.0)
             };
             heaviest = heaviest.max(*weight);
         }
@@ -243,7 +255,7 @@ impl State {
         let mine = scene.forms.kinds[kind].bounds[turn as usize];
         rack.meetings.clear();
         rack.window = None;
-        let mut add = |their_kind: usize, their_turn: u16, at: Vec2, weight: f64, other: u32| {
+        let mut add = |their_kind: usize, their_turn: u16, at: Vec2, weight: f64| {
             let between = scene.forms.between((their_kind, their_turn), (kind, turn));
             let theirs = scene.forms.kinds[their_kind].bounds[their_turn as usize];
             rack.meetings.push(Meeting {
@@ -255,17 +267,21 @@ impl State {
                 counts: weight * scene.factor[their_kind * kinds + kind],
                 least: scene.least[their_kind * kinds + kind],
                 field: between.field as u32,
-                other,
             });
         };
         for (other, pose) in self.poses.iter().enumerate() {
             if other != copy && pose.board == board {
-                add(scene.kind_of[other], pose.turn, pose.at, self.weight[copy * count + other], other as u32);
+                add(
+                    scene.kind_of[other],
+                    pose.turn,
+                    pose.at,
+                    self.weight[copy * count + other],
+                );
             }
         }
         for obstacle in &self.boards[board as usize].obstacles {
             if obstacle.quality < scene.quality[kind] {
-                add(obstacle.kind, 0, obstacle.at, self.wall_weight[copy], u32::MAX);
+                add(obstacle.kind, 0, obstacle.at, self.wall_weight[copy]);
             }
         }
     }
@@ -273,7 +289,10 @@ impl State {
 
 fn pair_loss(scene: &Scene, fixed: (usize, u16), moved: (usize, u16), shift: Vec2) -> f64 {
     let kinds = &scene.forms.kinds;
-    let (theirs, mine) = (kinds[fixed.0].bounds[fixed.1 as usize], kinds[moved.0].bounds[moved.1 as usize]);
+    let (theirs, mine) = (
+        kinds[fixed.0].bounds[fixed.1 as usize],
+        kinds[moved.0].bounds[moved.1 as usize],
+    );
     let (low, high) = (theirs.min - mine.max, theirs.max - mine.min);
     if shift.x <= low.x || shift.x >= high.x || shift.y <= low.y || shift.y >= high.y {
         return 0.0;
@@ -286,10 +305,10 @@ fn pair_loss(scene: &Scene, fixed: (usize, u16), moved: (usize, u16), shift: Vec
     scene.factor[at] * shaped(f64::from(deep), scene.least[at])
 }
 
-/// How a depth counts.
+/// How a depth counts: any overlap counts something, so that two shallow ones are not as good as none.
 #[inline]
 fn shaped(deep: f64, least: f64) -> f64 {
-    super::tune().shape(deep, least)
+    deep + least
 }
 
 impl Rack {
@@ -310,7 +329,10 @@ impl Rack {
             self.window = Some((low, high));
             self.near.clear();
             self.near.extend(self.meetings.iter().filter(|meeting| {
-                meeting.low.x < high.x && meeting.high.x > low.x && meeting.low.y < high.y && meeting.high.y > low.y
+                meeting.low.x < high.x
+                    && meeting.high.x > low.x
+                    && meeting.low.y < high.y
+                    && meeting.high.y > low.y
             }));
         }
         price_of(&self.near, scene, at, bound)
@@ -321,7 +343,8 @@ impl Rack {
 fn price_of(meetings: &[Meeting], scene: &Scene, at: Vec2, bound: f64) -> f64 {
     let mut sum = 0.0;
     for meeting in meetings {
-        if at.x <= meeting.low.x || at.x >= meeting.high.x || at.y <= meeting.low.y || at.y >= meeting.high.y {
+        if at.x <= meeting.low.x || at.x >= meeting.high.x || at.y <= meeting.low.y || at.y >= meeting.high.y
+        {
             continue;
         }
         let shift = at - meeting.at;
