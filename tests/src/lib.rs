@@ -11,4 +11,6 @@ mod program;
 pub use folder::Folder;
 pub use manual::{Allowed, Row, manual};
 pub use place::{Inputs, demonstration_meshes, inputs, metres_per_unit, open_models, workspace_root};
-pub use program::{Ran, caddis, drops_reference, reference, second_opinion, slicing_reference};
+pub use program::{
+    Ran, caddis, drops_reference, nesting_reference, reference, second_opinion, slicing_reference,
+};

@@ -4,15 +4,12 @@
 //! union answers most questions with one look: nothing there, or so deep. Where the boundary passes a cell, the cell keeps
 //! the edges that cross it, so that whether two shapes meet is exact and not a matter of the grid.
 
+use super::shifts::{Set, Side, reach_of};
 use crate::engine::Convex;
 use caddis_geometry::Vec2;
 
-/// Cells along the longer side.
-const CELLS: f64 = 40.0;
 /// Depths below this share of a cell are contact, not overlap: rounding of single precision within a cell.
 const CONTACT: f32 = 1e-6;
-/// Neighbouring normals farther apart than this get one more between them where there is a gap, radians.
-const WIDEST: f64 = std::f64::consts::FRAC_PI_8;
 
 const FREE: u32 = 0;
 const SOLID: u32 = 1;
@@ -54,58 +51,6 @@ pub(super) struct Field {
     edges: Vec<Edge>,
 }
 
-/// A convex set of shifts: `normal . d < reach` for all of them.
-struct Set {
-    planes: Vec<(Vec2, f64)>,
-    low: Vec2,
-    high: Vec2,
-}
-
-impl Set {
-    /// Shifts at which `second` meets `first` or comes nearer than `gap`.
-    fn new(first: &Convex, second: &Convex, gap: f64) -> Self {
-        let mut normals: Vec<(f64, Vec2)> = Vec::with_capacity(first.points.len() + second.points.len());
-        for (shape, sign) in [(first, 1.0), (second, -1.0)] {
-            let count = shape.points.len();
-            for i in 0..count {
-                let run = shape.points[(i + 1) % count] - shape.points[i];
-                let length = run.length();
-                if length > 0.0 {
-                    let n = -run.perpendicular() * (sign / length);
-                    normals.push((n.y.atan2(n.x), n));
-                }
-            }
-        }
-        normals.sort_by(|a, b| a.0.total_cmp(&b.0));
-        normals.dedup_by(|a, b| a.1.dot(b.1) > 1.0 - 1e-14);
-        if gap > 0.0 {
-            let sharp = normals.clone();
-            for (k, (angle, _)) in sharp.iter().enumerate() {
-                let next = sharp
-                    .get(k + 1)
-                    .map_or_else(|| sharp[0].0 + 2.0 * std::f64::consts::PI, |next| next.0);
-                let more = ((next - angle) / WIDEST).ceil() as usize;
-                for j in 1..more {
-                    let between = angle + (next - angle) * j as f64 / more as f64;
-                    normals.push((between, Vec2::new(between.cos(), between.sin())));
-                }
-            }
-        }
-        let reach = |n: Vec2| first.support(n) + second.support(-n) + gap;
-        let planes = normals.into_iter().map(|(_, n)| (n, reach(n))).collect();
-        Self {
-            planes,
-            low: Vec2::new(-reach(Vec2::new(-1.0, 0.0)), -reach(Vec2::new(0.0, -1.0))),
-            high: Vec2::new(reach(Vec2::new(1.0, 0.0)), reach(Vec2::new(0.0, 1.0))),
-        }
-    }
-
-    fn area(&self) -> f64 {
-        let size = self.high - self.low;
-        size.x * size.y
-    }
-}
-
 /// Cells as they are filled, with the edges found so far.
 struct Grid {
     across: usize,
@@ -118,19 +63,24 @@ struct Grid {
 }
 
 impl Field {
-    /// The field of `second` moved against `first`, both as they are turned.
-    pub(super) fn new(first: &[Convex], second: &[Convex], gap: f64) -> Self {
-        let mut sets: Vec<Set> = first
-            .iter()
-            .flat_map(|a| second.iter().map(move |b| Set::new(a, b, gap)))
-            .collect();
-        sets.sort_by(|a, b| b.area().total_cmp(&a.area()));
-        let low = sets.iter().fold(Vec2::new(0.0, 0.0), |low, set| low.min(set.low));
-        let high = sets
-            .iter()
-            .fold(Vec2::new(0.0, 0.0), |high, set| high.max(set.high));
+    /// The field of `second` moved against `first`, both as they are turned, with so many cells along its longer side.
+    pub(super) fn new(first: &[Convex], second: &[Convex], gap: f64, cells: usize) -> Self {
+        let first: Vec<Side> = first.iter().map(Side::new).collect();
+        let second: Vec<Side> = second.iter().map(Side::new).collect();
+        let (mut low, mut high) = (Vec2::ZERO, Vec2::ZERO);
+        let mut order: Vec<(f64, usize, usize)> = Vec::with_capacity(first.len() * second.len());
+        for (i, a) in first.iter().enumerate() {
+            for (j, b) in second.iter().enumerate() {
+                let reach = reach_of(a, b, gap);
+                (low, high) = (low.min(reach.0), high.max(reach.1));
+                let size = reach.1 - reach.0;
+                order.push((size.x * size.y, i, j));
+            }
+        }
+        // Large ones first: what lies wholly inside what is solid already adds nothing.
+        order.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
         let extent = high - low;
-        let size = (extent.x.max(extent.y) / CELLS).max(1e-12);
+        let size = (extent.x.max(extent.y) / cells as f64).max(1e-12);
         // A free rim, so that corners on the boundary have depth nought.
         let low = low - Vec2::new(size, size) * 0.5;
         let across = (extent.x / size).ceil() as usize + 1;
@@ -143,8 +93,13 @@ impl Field {
             found: Vec::new(),
             edges: Vec::new(),
         };
-        for set in &sets {
-            grid.add(set, up);
+        let mut set = Set::default();
+        for (_, i, j) in order {
+            let (low, high) = reach_of(&first[i], &second[j], gap);
+            if !grid.is_solid(low, high, up) {
+                set.fill(&first[i], &second[j], gap);
+                grid.add(&set, up);
+            }
         }
         grid.finished(up)
     }
@@ -206,15 +161,27 @@ fn deepest(edges: &[Edge], x: f32, y: f32) -> f32 {
 }
 
 impl Grid {
+    fn columns(&self, from: f64, to: f64, low: f64, most: usize) -> (usize, usize) {
+        let index = |v: f64| (((v - low) / self.size).floor().max(0.0) as usize).min(most - 1);
+        (index(from), index(to))
+    }
+
+    /// Whether a box is covered already.
+    fn is_solid(&self, low: Vec2, high: Vec2, up: usize) -> bool {
+        let (first, last) = self.columns(low.x, high.x, self.low.x, self.across);
+        let (bottom, top) = self.columns(low.y, high.y, self.low.y, up);
+        (bottom..=top).all(|j| {
+            self.solid[j * self.across + first..=j * self.across + last]
+                .iter()
+                .all(|&solid| solid)
+        })
+    }
+
     fn add(&mut self, set: &Set, up: usize) {
         let half = self.size / 2.0;
-        let index = |v: f64, most: usize| ((v / self.size).floor().max(0.0) as usize).min(most - 1);
-        let rows = index(set.low.y - self.low.y, up)..=index(set.high.y - self.low.y, up);
-        let columns = (
-            index(set.low.x - self.low.x, self.across),
-            index(set.high.x - self.low.x, self.across),
-        );
-        for j in rows {
+        let (bottom, top) = self.columns(set.low.y, set.high.y, self.low.y, up);
+        let columns = self.columns(set.low.x, set.high.x, self.low.x, self.across);
+        for j in bottom..=top {
             let y = self.low.y + (j as f64 + 0.5) * self.size;
             let (mut from, mut to) = (f64::NEG_INFINITY, f64::INFINITY);
             let (mut inner_from, mut inner_to) = (f64::NEG_INFINITY, f64::INFINITY);
@@ -303,8 +270,8 @@ impl Grid {
         let step = self.size as f32;
         for group in found.chunk_by(|a, b| a.0 == b.0) {
             let from = edges.len() as u32;
-            for &(_, first, last) in group {
-                edges.extend_from_slice(&self.edges[first as usize..last as usize]);
+            for set in undominated(&self.edges, group, step) {
+                edges.extend_from_slice(set);
             }
             let own = &edges[from as usize..];
             let seam = (0..9).all(|k| {
@@ -336,6 +303,54 @@ impl Grid {
         field.nodes = field.corner_depths();
         field
     }
+}
+
+/// The sets in a cell that no other one of them covers there.
+fn undominated<'a>(edges: &'a [Edge], group: &[(u32, u32, u32)], step: f32) -> Vec<&'a [Edge]> {
+    let sets: Vec<&[Edge]> = group
+        .iter()
+        .map(|found| &edges[found.1 as usize..found.2 as usize])
+        .collect();
+    if sets.len() == 1 {
+        return sets;
+    }
+    let corners: Vec<Vec<[f32; 2]>> = sets.iter().map(|set| clipped(set, step / 2.0)).collect();
+    let mut kept = vec![true; sets.len()];
+    for (k, own) in corners.iter().enumerate() {
+        kept[k] = !own.is_empty()
+            && !(0..sets.len()).any(|other| {
+                let holds = |p: &[f32; 2]| sets[other].iter().all(|e| e.nx * p[0] + e.ny * p[1] <= e.reach);
+                other != k && kept[other] && own.iter().all(holds)
+            });
+    }
+    sets.into_iter()
+        .zip(kept)
+        .filter(|set| set.1)
+        .map(|set| set.0)
+        .collect()
+}
+
+/// Corners of what a set covers of a cell that reaches so far from its middle.
+fn clipped(set: &[Edge], half: f32) -> Vec<[f32; 2]> {
+    let mut points = vec![[-half, -half], [half, -half], [half, half], [-half, half]];
+    let mut kept = Vec::with_capacity(8);
+    for edge in set {
+        let off = |p: &[f32; 2]| edge.nx * p[0] + edge.ny * p[1] - edge.reach;
+        kept.clear();
+        for (k, p) in points.iter().enumerate() {
+            let q = &points[(k + 1) % points.len()];
+            let (u, v) = (off(p), off(q));
+            if u <= 0.0 {
+                kept.push(*p);
+            }
+            if (u < 0.0 && v > 0.0) || (u > 0.0 && v < 0.0) {
+                let t = u / (u - v);
+                kept.push([p[0] + (q[0] - p[0]) * t, p[1] + (q[1] - p[1]) * t]);
+            }
+        }
+        std::mem::swap(&mut points, &mut kept);
+    }
+    points
 }
 
 impl Field {
@@ -380,7 +395,7 @@ impl Field {
             }
         }
         let step = self.step;
-        for sweep in 0..8 {
+        for sweep in 0..4 {
             for row in 1..tall - 1 {
                 let j = if sweep & 1 == 0 { row } else { tall - 1 - row };
                 for column in 1..wide - 1 {
@@ -439,7 +454,7 @@ mod tests {
     #[test]
     fn squares_meet_as_deep_as_they_overlap() {
         let square = convex_parts(&Plan::rectangle(Vec2::ZERO, Vec2::new(1.0, 1.0)));
-        let field = Field::new(&square, &square, 0.0);
+        let field = Field::new(&square, &square, 0.0, 40);
         for (x, y, deep) in [
             (0.0, 0.0, 1.0),
             (0.5, 0.0, 0.5),
@@ -463,7 +478,7 @@ mod tests {
             ell(),
             outline(&[(0.0, 0.0), (0.2, 0.05), (0.05, 0.25), (0.1, 0.1)]),
         );
-        let field = Field::new(&convex_parts(&a), &convex_parts(&b), 0.0);
+        let field = Field::new(&convex_parts(&a), &convex_parts(&b), 0.0, 40);
         let mut met = 0;
         for i in 0..60 {
             for j in 0..60 {
@@ -481,7 +496,7 @@ mod tests {
     #[test]
     fn a_gap_keeps_them_apart() {
         let square = convex_parts(&Plan::rectangle(Vec2::ZERO, Vec2::new(1.0, 1.0)));
-        let field = Field::new(&square, &square, 0.1);
+        let field = Field::new(&square, &square, 0.1, 40);
         assert!(field.depth(Vec2::new(1.09, 0.0)) > 0.0);
         assert_eq!(field.depth(Vec2::new(1.1, 0.0)), 0.0);
         assert!(field.depth(Vec2::new(1.06, 1.06)) > 0.0);

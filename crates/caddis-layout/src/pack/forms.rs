@@ -8,7 +8,11 @@ use std::sync::OnceLock;
 
 /// Outlines of more corners than this are made simpler, growing by at most [`GROWTH`] of their area.
 const CORNERS: usize = 12;
-const GROWTH: f64 = 5e-4;
+const GROWTH: f64 = 1e-3;
+/// Cells along the longer side of a field where there are few kinds, and where there are many and so many more fields.
+const FINE: usize = 40;
+const COARSE: usize = 24;
+const FEW: usize = 30;
 /// Turns closer than this are one, radians.
 const SAME_TURN: f64 = 1e-9;
 
@@ -64,6 +68,7 @@ pub(super) struct Forms {
     /// The differences themselves.
     apart: Vec<Turn>,
     gap: f64,
+    cells: usize,
     fields: Vec<OnceLock<Box<Field>>>,
 }
 
@@ -131,6 +136,7 @@ impl Forms {
             differences,
             apart: apart.into_iter().map(Turn::new).collect(),
             gap,
+            cells: if count > FEW { COARSE } else { FINE },
             fields,
         }
     }
@@ -162,7 +168,7 @@ impl Forms {
                 .iter()
                 .map(|part| Convex::new(part.points.iter().map(|&p| turn.apply(p)).collect()))
                 .collect();
-            Box::new(Field::new(&first.parts, &second, self.gap))
+            Box::new(Field::new(&first.parts, &second, self.gap, self.cells))
         })
     }
 

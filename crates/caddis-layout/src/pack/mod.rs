@@ -10,6 +10,7 @@ mod fill;
 mod forms;
 mod relocate;
 mod separate;
+mod shifts;
 mod state;
 mod strip;
 mod verdict;
