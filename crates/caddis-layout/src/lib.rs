@@ -12,7 +12,9 @@ mod random;
 mod referee;
 mod search;
 
-pub use nest::{NestedPart, NestedSheet, Nesting, Sheet, SheetPart, Unplaced, UnplacedReason, nest, nest_to};
+pub use nest::{
+    Defect, NestedPart, NestedSheet, Nesting, Sheet, SheetPart, Unplaced, UnplacedReason, nest, nest_to,
+};
 pub use pack::{
     StripError, StripOptions, StripPacking, StripPart, StripViolation, pack_strip, strip_referee,
 };

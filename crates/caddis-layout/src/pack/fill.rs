@@ -73,7 +73,7 @@ pub(super) fn filled(scene: &Scene, random: &mut Random) -> Option<State> {
 }
 
 /// Steps back along the strip and across it as far as it stays clear.
-fn slid(scene: &Scene, rack: &Rack, mut at: Vec2, low: Vec2, narrow: f64) -> Vec2 {
+pub(super) fn slid(scene: &Scene, rack: &Rack, mut at: Vec2, low: Vec2, narrow: f64) -> Vec2 {
     let mut step = 0.5 * narrow;
     while step > 2e-3 * narrow {
         let moved = [Vec2::new(-step, 0.0), Vec2::new(0.0, -step)]

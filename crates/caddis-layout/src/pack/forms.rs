@@ -13,6 +13,8 @@ const GROWTH: f64 = 1e-3;
 const FINE: usize = 40;
 const COARSE: usize = 24;
 const FEW: usize = 30;
+/// The same for the field of a wall, which goes all round a sheet.
+const WALL: usize = 64;
 /// Turns closer than this are one, radians.
 const SAME_TURN: f64 = 1e-9;
 
@@ -67,7 +69,9 @@ pub(super) struct Forms {
     differences: Vec<u16>,
     /// The differences themselves.
     apart: Vec<Turn>,
-    gap: f64,
+    movable: usize,
+    /// Kept between any two that move.
+    pub(super) gap: f64,
     cells: usize,
     fields: Vec<OnceLock<Box<Field>>>,
 }
@@ -81,8 +85,8 @@ pub(super) struct Between {
 }
 
 impl Forms {
-    /// Outlines with the turns they may take; `gap` is kept between any two.
-    pub(super) fn new(outlines: &[(Plan, Vec<f64>)], gap: f64) -> Self {
+    /// Outlines with the turns they may take; `gap` is kept between any two of the first `movable`, the others are walls.
+    pub(super) fn new(outlines: &[(Plan, Vec<f64>)], movable: usize, gap: f64) -> Self {
         let mut angles: Vec<f64> = outlines
             .iter()
             .flat_map(|outline| outline.1.iter().map(|angle| angle.rem_euclid(TAU)))
@@ -135,10 +139,21 @@ impl Forms {
             turns,
             differences,
             apart: apart.into_iter().map(Turn::new).collect(),
+            movable,
             gap,
-            cells: if count > FEW { COARSE } else { FINE },
+            cells: if movable > FEW { COARSE } else { FINE },
             fields,
         }
+    }
+
+    /// The allowed turn of a kind that is nearest an angle.
+    pub(super) fn nearest_turn(&self, kind: usize, angle: f64) -> u16 {
+        let off = |turn: u16| {
+            let off = (self.turns[turn as usize].angle - angle).rem_euclid(TAU);
+            off.min(TAU - off)
+        };
+        let turns = self.kinds[kind].turns.iter().copied();
+        turns.min_by(|&a, &b| off(a).total_cmp(&off(b))).unwrap_or(0)
     }
 
     /// How to look up a `moved` kind at a turn against a `fixed` kind at a turn.
@@ -168,7 +183,12 @@ impl Forms {
                 .iter()
                 .map(|part| Convex::new(part.points.iter().map(|&p| turn.apply(p)).collect()))
                 .collect();
-            Box::new(Field::new(&first.parts, &second, self.gap, self.cells))
+            let (gap, cells) = if pair % self.kinds.len() < self.movable {
+                (self.gap, self.cells)
+            } else {
+                (0.0, WALL)
+            };
+            Box::new(Field::new(&first.parts, &second, gap, cells))
         })
     }
 

@@ -10,10 +10,12 @@ mod fill;
 mod forms;
 mod relocate;
 mod separate;
+mod sheets;
 mod shifts;
 mod state;
 mod strip;
 mod verdict;
 
+pub(crate) use sheets::{SheetQuestion, pack_sheets};
 pub use strip::{StripError, StripOptions, StripPacking, StripPart, pack_strip};
 pub use verdict::{StripViolation, strip_referee};

@@ -253,14 +253,15 @@ impl State {
         let kind = scene.kind_of[copy];
         let kinds = scene.forms.kinds.len();
         let mine = scene.forms.kinds[kind].bounds[turn as usize];
+        let gap = Vec2::new(scene.forms.gap, scene.forms.gap);
         rack.meetings.clear();
         rack.window = None;
         let mut add = |their_kind: usize, their_turn: u16, at: Vec2, weight: f64| {
             let between = scene.forms.between((their_kind, their_turn), (kind, turn));
             let theirs = scene.forms.kinds[their_kind].bounds[their_turn as usize];
             rack.meetings.push(Meeting {
-                low: at + theirs.min - mine.max,
-                high: at + theirs.max - mine.min,
+                low: at + theirs.min - mine.max - gap,
+                high: at + theirs.max - mine.min + gap,
                 at,
                 cos: between.cos,
                 sin: between.sin,
@@ -293,7 +294,8 @@ fn pair_loss(scene: &Scene, fixed: (usize, u16), moved: (usize, u16), shift: Vec
         kinds[fixed.0].bounds[fixed.1 as usize],
         kinds[moved.0].bounds[moved.1 as usize],
     );
-    let (low, high) = (theirs.min - mine.max, theirs.max - mine.min);
+    let gap = Vec2::new(scene.forms.gap, scene.forms.gap);
+    let (low, high) = (theirs.min - mine.max - gap, theirs.max - mine.min + gap);
     if shift.x <= low.x || shift.x >= high.x || shift.y <= low.y || shift.y >= high.y {
         return 0.0;
     }

@@ -122,7 +122,7 @@ pub fn pack_strip(
         .map(|part| (scaled(&part.outline, 1.0 / width), part.rotations.clone()))
         .collect();
     let scene = Scene::new(
-        Forms::new(&outlines, 0.0),
+        Forms::new(&outlines, parts.len(), 0.0),
         parts
             .iter()
             .enumerate()
