@@ -1,6 +1,6 @@
 //! How a field is made: convex sets are laid over a grid one after the other.
 
-use super::super::shifts::Set;
+use super::super::shifts::{Plane, Set};
 use super::{CONTACT, Crossed, Edge, FIRST, FREE, Field, SOLID, deepest};
 use caddis_geometry::Vec2;
 
@@ -51,16 +51,16 @@ impl Grid {
             let y = self.low.y + (j as f64 + 0.5) * self.size;
             let (mut from, mut to) = (f64::NEG_INFINITY, f64::INFINITY);
             let (mut inner_from, mut inner_to) = (f64::NEG_INFINITY, f64::INFINITY);
-            for &(n, reach) in &set.planes {
-                let rest = reach - n.y * y;
-                let spread = (n.x.abs() + n.y.abs()) * half;
+            for plane in &set.planes {
+                let rest = plane.reach - plane.n.y * y;
+                let spread = (plane.n.x.abs() + plane.n.y.abs()) * half;
                 let (outer, inner) = (rest + spread, rest - spread);
-                if n.x > 1e-12 {
-                    to = to.min(outer / n.x);
-                    inner_to = inner_to.min(inner / n.x);
-                } else if n.x < -1e-12 {
-                    from = from.max(outer / n.x);
-                    inner_from = inner_from.max(inner / n.x);
+                if plane.along > 0.0 {
+                    to = to.min(outer * plane.along);
+                    inner_to = inner_to.min(inner * plane.along);
+                } else if plane.along < 0.0 {
+                    from = from.max(outer * plane.along);
+                    inner_from = inner_from.max(inner * plane.along);
                 } else {
                     if outer <= 0.0 {
                         to = f64::NEG_INFINITY;
@@ -90,7 +90,7 @@ impl Grid {
                 let middle = Vec2::new(self.low.x + (i as f64 + 0.5) * self.size, y);
                 let start = self.edges.len();
                 let mut outside = false;
-                for &(n, reach) in &set.planes {
+                for &Plane { n, reach, .. } in &set.planes {
                     let room = reach - n.dot(middle);
                     let spread = (n.x.abs() + n.y.abs()) * half;
                     if room <= -spread {
