@@ -134,10 +134,12 @@ impl Grid {
         found.sort_unstable();
         let (mut crossed, mut edges) = (Vec::new(), Vec::new());
         let step = self.size as f32;
+        let mut sieve = Sieve::default();
         for group in found.chunk_by(|a, b| a.0 == b.0) {
             let from = edges.len() as u32;
-            for set in undominated(&self.edges, group, step) {
-                edges.extend_from_slice(set);
+            sieve.pass(&self.edges, group, step / 2.0);
+            for kept in &sieve.kept {
+                edges.extend_from_slice(&self.edges[kept[0] as usize..kept[1] as usize]);
             }
             let own = &edges[from as usize..];
             let seam = (0..9).all(|k| {
@@ -171,50 +173,75 @@ impl Grid {
     }
 }
 
-/// The sets in a cell that no other one of them covers there.
-fn undominated<'a>(edges: &'a [Edge], group: &[(u32, u32, u32)], step: f32) -> Vec<&'a [Edge]> {
-    let sets: Vec<&[Edge]> = group
-        .iter()
-        .map(|found| &edges[found.1 as usize..found.2 as usize])
-        .collect();
-    if sets.len() == 1 {
-        return sets;
-    }
-    let corners: Vec<Vec<[f32; 2]>> = sets.iter().map(|set| clipped(set, step / 2.0)).collect();
-    let mut kept = vec![true; sets.len()];
-    for (k, own) in corners.iter().enumerate() {
-        kept[k] = !own.is_empty()
-            && !(0..sets.len()).any(|other| {
-                let holds = |p: &[f32; 2]| sets[other].iter().all(|e| e.nx * p[0] + e.ny * p[1] <= e.reach);
-                other != k && kept[other] && own.iter().all(holds)
-            });
-    }
-    sets.into_iter()
-        .zip(kept)
-        .filter(|set| set.1)
-        .map(|set| set.0)
-        .collect()
+/// Finds, cell by cell, the sets that no other one covers there; keeps its memory from cell to cell.
+#[derive(Default)]
+struct Sieve {
+    /// What is kept: edges from and to, corners from and to.
+    kept: Vec<[u32; 4]>,
+    corners: Vec<[f32; 2]>,
+    points: Vec<[f32; 2]>,
+    spare: Vec<[f32; 2]>,
 }
 
-/// Corners of what a set covers of a cell that reaches so far from its middle.
-fn clipped(set: &[Edge], half: f32) -> Vec<[f32; 2]> {
-    let mut points = vec![[-half, -half], [half, -half], [half, half], [-half, half]];
-    let mut kept = Vec::with_capacity(8);
-    for edge in set {
-        let off = |p: &[f32; 2]| edge.nx * p[0] + edge.ny * p[1] - edge.reach;
-        kept.clear();
-        for (k, p) in points.iter().enumerate() {
-            let q = &points[(k + 1) % points.len()];
-            let (u, v) = (off(p), off(q));
-            if u <= 0.0 {
-                kept.push(*p);
+impl Sieve {
+    fn pass(&mut self, edges: &[Edge], group: &[(u32, u32, u32)], half: f32) {
+        self.kept.clear();
+        self.corners.clear();
+        // Larger sets come first, so that most of the others are covered by one that is kept already.
+        for &(_, from, to) in group {
+            let set = &edges[from as usize..to as usize];
+            self.clip(set, half);
+            let is_covered = |kept: &[u32; 4]| covers(edges, kept, &self.points);
+            if self.points.is_empty() || self.kept.iter().any(is_covered) {
+                continue;
             }
-            if (u < 0.0 && v > 0.0) || (u > 0.0 && v < 0.0) {
-                let t = u / (u - v);
-                kept.push([p[0] + (q[0] - p[0]) * t, p[1] + (q[1] - p[1]) * t]);
+            let start = self.corners.len() as u32;
+            self.corners.extend_from_slice(&self.points);
+            self.kept.push([from, to, start, self.corners.len() as u32]);
+        }
+        let mut index = 0;
+        while index < self.kept.len() {
+            let own = self.kept[index];
+            let corners = &self.corners[own[2] as usize..own[3] as usize];
+            let later = &self.kept[index + 1..];
+            if later.iter().any(|kept| covers(edges, kept, corners)) {
+                self.kept.remove(index);
+            } else {
+                index += 1;
             }
         }
-        std::mem::swap(&mut points, &mut kept);
     }
-    points
+
+    /// Corners of what a set covers of a cell that reaches so far from its middle.
+    fn clip(&mut self, set: &[Edge], half: f32) {
+        self.points.clear();
+        self.points
+            .extend_from_slice(&[[-half, -half], [half, -half], [half, half], [-half, half]]);
+        for edge in set {
+            let off = |p: &[f32; 2]| edge.nx * p[0] + edge.ny * p[1] - edge.reach;
+            self.spare.clear();
+            for (k, p) in self.points.iter().enumerate() {
+                let q = &self.points[(k + 1) % self.points.len()];
+                let (u, v) = (off(p), off(q));
+                if u <= 0.0 {
+                    self.spare.push(*p);
+                }
+                if (u < 0.0 && v > 0.0) || (u > 0.0 && v < 0.0) {
+                    let t = u / (u - v);
+                    self.spare
+                        .push([p[0] + (q[0] - p[0]) * t, p[1] + (q[1] - p[1]) * t]);
+                }
+            }
+            std::mem::swap(&mut self.points, &mut self.spare);
+        }
+    }
+}
+
+/// Whether a kept set holds all the points.
+fn covers(edges: &[Edge], kept: &[u32; 4], points: &[[f32; 2]]) -> bool {
+    edges[kept[0] as usize..kept[1] as usize].iter().all(|edge| {
+        points
+            .iter()
+            .all(|p| edge.nx * p[0] + edge.ny * p[1] <= edge.reach)
+    })
 }
