@@ -175,6 +175,18 @@ where
     python("tests/benches/placing_reference.py", question, arguments)
 }
 
+/// Runs the reference side of the bench `nesting`: `tests/benches/nesting_reference.py QUESTION ARGUMENT...`.
+///
+/// # Panics
+/// As [`second_opinion`].
+pub fn nesting_reference<I, S>(question: &str, arguments: I) -> Value
+where
+    I: IntoIterator<Item = S>,
+    S: AsRef<OsStr>,
+{
+    python("tests/benches/nesting_reference.py", question, arguments)
+}
+
 fn python<I, S>(script: &str, question: &str, arguments: I) -> Value
 where
     I: IntoIterator<Item = S>,

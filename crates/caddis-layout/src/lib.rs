@@ -5,13 +5,19 @@
 
 mod engine;
 mod nest;
+mod pack;
 mod prepared;
 mod problem;
 mod random;
 mod referee;
 mod search;
 
-pub use nest::{NestedPart, NestedSheet, Nesting, Sheet, SheetPart, Unplaced, UnplacedReason, nest, nest_to};
+pub use nest::{
+    Defect, NestedPart, NestedSheet, Nesting, Sheet, SheetPart, Unplaced, UnplacedReason, nest, nest_to,
+};
+pub use pack::{
+    StripError, StripOptions, StripPacking, StripPart, StripViolation, pack_strip, strip_referee,
+};
 pub use prepared::{Contact, Prepared};
 pub use problem::{
     Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,

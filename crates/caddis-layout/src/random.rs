@@ -35,6 +35,15 @@ impl Random {
         ((self.unit() * count as f64) as usize).min(count.saturating_sub(1))
     }
 
+    /// Normal, of mean 0 and spread 1.
+    ///
+    /// # Source
+    /// G. E. P. Box, M. E. Muller, A note on the generation of random normal deviates, 1958 (from memory).
+    pub(crate) fn normal(&mut self) -> f64 {
+        let (u, v) = (1.0 - self.unit(), self.unit());
+        (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
+    }
+
     pub(crate) fn shuffle<T>(&mut self, items: &mut [T]) {
         for last in (1..items.len()).rev() {
             let other = self.below(last + 1);

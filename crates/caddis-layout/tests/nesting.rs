@@ -19,6 +19,8 @@ fn sheet(length: f64, width: f64, trim: f64, gap: f64) -> Sheet {
         gap,
         limit: None,
         cost: 1.0,
+        outline: None,
+        defects: Vec::new(),
     }
 }
 
@@ -28,6 +30,7 @@ fn part(name: &str, outline: Plan, quantity: u32) -> SheetPart {
         outline,
         quantity,
         rotations: vec![0.0, FRAC_PI_2, PI, 3.0 * FRAC_PI_2],
+        quality: 1,
     }
 }
 

@@ -184,6 +184,8 @@ fn sheet(stock: &StockSheet, shop: &Shop) -> Sheet {
         gap: shop.process.gap.max(shop.process.kerf).si().max(0.0),
         limit: None,
         cost: stock.price.major(),
+        outline: None,
+        defects: Vec::new(),
     }
 }
 
@@ -193,6 +195,7 @@ fn wanted(part: &LayerPart, quantity: u32) -> SheetPart {
         outline: part.outline.clone(),
         quantity,
         rotations: vec![0.0, FRAC_PI_2, PI, 3.0 * FRAC_PI_2],
+        quality: 1,
     }
 }
 

@@ -9,7 +9,7 @@ mod room;
 mod zone;
 
 pub(crate) use convex::{Convex, Demand, NoGo, Separation, clipped};
-pub(crate) use polygon::{convex_parts, signed_area};
+pub(crate) use polygon::{close_convex_parts, convex_parts, signed_area};
 pub(crate) use room::{Room, Slot};
 pub(crate) use zone::Zone;
 

@@ -15,6 +15,15 @@ const SAME: f64 = 1e-9;
 /// Convex parts whose union holds the plan (Outer): never less, at most 0.1 mm more at arcs and, where
 /// the outline is ragged, 2 mm more in pockets.
 pub(crate) fn convex_parts(plan: &Plan) -> Vec<Convex> {
+    convex_parts_filled(plan, &POCKETS)
+}
+
+/// As [`convex_parts`], with no pocket filled that is deeper than `pocket`, however many parts that makes.
+pub(crate) fn close_convex_parts(plan: &Plan, pocket: f64) -> Vec<Convex> {
+    convex_parts_filled(plan, &[pocket])
+}
+
+fn convex_parts_filled(plan: &Plan, pockets: &[f64]) -> Vec<Convex> {
     let mut parts = Vec::new();
     for shape in &plan.shapes {
         let outer = flattened_outward(&shape.outer);
@@ -28,7 +37,7 @@ pub(crate) fn convex_parts(plan: &Plan) -> Vec<Convex> {
             .filter(|hole| hole.len() >= 3 && signed_area(hole) < -1e-8)
             .collect();
         let mut found = Vec::new();
-        for pocket in POCKETS {
+        for &pocket in pockets {
             let simple = without_shallow_pockets(&outer, pocket);
             found = decomposed(&simple, &holes);
             if found.len() <= FEW_PARTS {

@@ -3,6 +3,7 @@
 mod fill;
 
 use crate::SearchOptions;
+use crate::pack::{SheetQuestion, pack_sheets};
 use crate::random::Random;
 use caddis_basis::{Flow, Progress};
 use caddis_geometry::{Bounds2, Placement2, Region as Plan, Vec2};
@@ -17,11 +18,22 @@ pub struct SheetPart {
     pub outline: Plan,
     /// Copies wanted.
     pub quantity: u32,
-    /// Turns it may be cut at, radians counter-clockwise; empty means as it is.
+    /// Turns it may be cut at, radians counter-clockwise; empty means as it is. Grain is a matter of turns.
     pub rotations: Vec<f64>,
+    /// Least quality of what it may lie on: defects below it are kept clear of; at least 1.
+    pub quality: u32,
 }
 
-/// A kind of stock sheet; its corner is at the origin, its length along x, its width along y.
+/// A place on a sheet that is not as good as the rest.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Defect {
+    /// Outline on the sheet.
+    pub outline: Plan,
+    /// Parts that ask for no more may lie on it; 0 is a hole, on which nothing may lie.
+    pub quality: u32,
+}
+
+/// A kind of stock sheet or an offcut; its corner is at the origin, its length along x, its width along y.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sheet {
     /// For messages.
@@ -38,7 +50,27 @@ pub struct Sheet {
     pub limit: Option<u32>,
     /// What one costs, in any one unit; the sum over the sheets used is kept low.
     pub cost: f64,
+    /// What there is of it where it is no whole rectangle (an offcut, a hide), within its length and width.
+    pub outline: Option<Plan>,
+    /// Holes and places of less quality.
+    pub defects: Vec<Defect>,
 }
+
+impl Sheet {
+    /// Area there is to place parts on, before trim; places of less quality count.
+    pub fn area(&self) -> f64 {
+        let whole = self.outline.as_ref().map_or(self.length * self.width, Plan::area);
+        let holes = self.defects.iter().filter(|defect| defect.quality == 0);
+        whole - holes.map(|hole| hole.outline.area()).sum::<f64>()
+    }
+
+    fn is_plain(&self) -> bool {
+        self.outline.is_none() && self.defects.is_empty()
+    }
+}
+
+/// A sheet (an index into the sheets given) and what lies on it.
+pub(crate) type Laid = (usize, Vec<NestedPart>);
 
 /// One copy of a part on a sheet.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -193,14 +225,37 @@ pub fn nest_to(
         }));
     }
     copies.sort_by(|a, b| bench.size(b.part).total_cmp(&bench.size(a.part)).then(a.cmp(b)));
-    let lanes = reorder(&bench, &copies, sheets, enough, options, progress);
-    let steps = lanes.iter().map(|lane| lane.steps).sum();
-    let best = lanes
-        .into_iter()
-        .filter_map(|lane| lane.best)
-        .reduce(|a, b| if b.0 < a.0 { b } else { a })
-        .map_or_else(Vec::new, |best| best.1);
-    finished(parts, sheets, best, &copies, unplaced, steps)
+    let wanted: Vec<(usize, u32)> = copies.iter().map(|copy| (copy.part, copy.number)).collect();
+    let question = SheetQuestion {
+        parts,
+        sheets,
+        copies: &wanted,
+        options,
+        progress,
+    };
+    let (laid, steps) = if sheets.iter().all(Sheet::is_plain) {
+        let lanes = reorder(&bench, &copies, sheets, enough, options, progress);
+        let steps: u64 = lanes.iter().map(|lane| lane.steps).sum();
+        let best = lanes
+            .into_iter()
+            .filter_map(|lane| lane.best)
+            .reduce(|a, b| if b.0 < a.0 { b } else { a });
+        let is_enough = best.as_ref().is_none_or(|best| best.0.costs_at_most(enough));
+        let filled = best.map_or_else(Vec::new, |best| best.1);
+        let laid: Vec<Laid> = filled
+            .into_iter()
+            .map(|sheet| (sheet.kind, sheet.parts))
+            .collect();
+        if is_enough {
+            (laid, steps)
+        } else {
+            let (laid, more) = pack_sheets(&question, Some(laid));
+            (laid, steps + more)
+        }
+    } else {
+        pack_sheets(&question, None)
+    };
+    finished(parts, sheets, laid, &copies, unplaced, steps)
 }
 
 fn reorder(
@@ -213,7 +268,7 @@ fn reorder(
 ) -> Vec<Lane> {
     let mut types: Vec<usize> = (0..sheets.len()).collect();
     types.sort_by(|&a, &b| {
-        let price = |sheet: &Sheet| sheet.cost / (sheet.length * sheet.width);
+        let price = |sheet: &Sheet| sheet.cost / sheet.area();
         price(&sheets[a]).total_cmp(&price(&sheets[b])).then(a.cmp(&b))
     });
     let mut lanes: Vec<Lane> = (0..LANES)
@@ -344,23 +399,23 @@ impl Lane {
 fn finished(
     parts: &[SheetPart],
     sheets: &[Sheet],
-    filled: Vec<Filled>,
+    laid: Vec<Laid>,
     copies: &[Copy],
     mut unplaced: Vec<Unplaced>,
     steps: u64,
 ) -> Nesting {
-    let mut nested = Vec::with_capacity(filled.len());
+    let mut nested = Vec::with_capacity(laid.len());
     let mut left: Vec<u32> = vec![0; parts.len()];
     for copy in copies {
         left[copy.part] += 1;
     }
-    for sheet in filled {
-        let kind = &sheets[sheet.kind];
-        let mut kept: Vec<(NestedPart, Plan, Bounds2)> = Vec::with_capacity(sheet.parts.len());
-        for part in sheet.parts {
+    for (index, on_it) in laid {
+        let kind = &sheets[index];
+        let mut kept: Vec<(NestedPart, Plan, Bounds2)> = Vec::with_capacity(on_it.len());
+        for part in on_it {
             let plan = parts[part.part].outline.placed(&part.placement);
             let Some(bounds) = plan.bounds() else { continue };
-            if is_clear(kind, &plan, &bounds, &kept) {
+            if is_clear(kind, &plan, &bounds, &kept) && is_good(kind, &plan, parts[part.part].quality) {
                 left[part.part] -= 1;
                 kept.push((part, plan, bounds));
             }
@@ -370,8 +425,8 @@ fn finished(
         }
         let area: f64 = kept.iter().map(|part| part.1.area()).sum();
         nested.push(NestedSheet {
-            sheet: sheet.kind,
-            yield_share: area / (kind.length * kind.width),
+            sheet: index,
+            yield_share: area / kind.area(),
             used_length: kept.iter().map(|part| part.2.max.x).fold(0.0, f64::max),
             parts: kept.into_iter().map(|part| part.0).collect(),
         });
@@ -386,7 +441,7 @@ fn finished(
         }
     }
     unplaced.sort_by_key(|left| left.part);
-    let area = |sheet: &NestedSheet| sheets[sheet.sheet].length * sheets[sheet.sheet].width;
+    let area = |sheet: &NestedSheet| sheets[sheet.sheet].area();
     let whole: f64 = nested.iter().map(area).sum();
     let used: f64 = nested.iter().map(|sheet| sheet.yield_share * area(sheet)).sum();
     Nesting {
@@ -396,6 +451,18 @@ fn finished(
         unplaced,
         steps,
     }
+}
+
+/// Whether a part lies on the sheet's matter and clear of defects it minds.
+fn is_good(sheet: &Sheet, plan: &Plan, quality: u32) -> bool {
+    let slack = 1e-6 * plan.boundary_length();
+    let within = |outline: &Plan| plan.difference(outline).area() <= slack;
+    sheet.outline.as_ref().is_none_or(within)
+        && sheet
+            .defects
+            .iter()
+            .filter(|defect| defect.quality < quality.max(1))
+            .all(|defect| plan.intersection(&defect.outline).area() <= slack)
 }
 
 /// Whether a part keeps the trim of its sheet and the gap to the parts already there, by exact distances.

@@ -1,0 +1,21 @@
+//! Irregular packing by overlap: everything is laid down at once, overlaps and all, and then pushed apart.
+//!
+//! [`field`] answers how deep two shapes lie in each other, [`forms`] keeps the shapes and their fields, [`state`] where
+//! everything lies and how much each overlap counts, [`relocate`] moves one copy, [`separate`] all of them.
+
+mod budget;
+mod explore;
+mod field;
+mod fill;
+mod forms;
+mod relocate;
+mod separate;
+mod sheets;
+mod shifts;
+mod state;
+mod strip;
+mod verdict;
+
+pub(crate) use sheets::{SheetQuestion, pack_sheets};
+pub use strip::{StripError, StripOptions, StripPacking, StripPart, pack_strip};
+pub use verdict::{StripViolation, strip_referee};

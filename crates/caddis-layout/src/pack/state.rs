@@ -1,0 +1,366 @@
+//! Where everything lies, what overlaps, and how much each overlap counts.
+
+use super::forms::Forms;
+use caddis_geometry::Vec2;
+
+/// Where one copy lies: its middle, its turn (an index into the common turns) and its board.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Pose {
+    pub(super) at: Vec2,
+    pub(super) turn: u16,
+    pub(super) board: u16,
+}
+
+/// Something fixed on a board; kinds that need no better than `quality` do not mind it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Obstacle {
+    pub(super) kind: usize,
+    pub(super) at: Vec2,
+    pub(super) quality: u32,
+}
+
+/// A rectangle to place copies on, with what is in the way.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Board {
+    pub(super) low: Vec2,
+    pub(super) high: Vec2,
+    pub(super) obstacles: Vec<Obstacle>,
+}
+
+/// What stays the same while copies move.
+#[derive(Debug)]
+pub(super) struct Scene {
+    pub(super) forms: Forms,
+    /// Kind of each copy.
+    pub(super) kind_of: Vec<usize>,
+    /// Quality each kind needs; 0: does not mind anything but the edge.
+    pub(super) quality: Vec<u32>,
+    /// How much a depth counts, by kinds.
+    pub(super) factor: Vec<f64>,
+    /// What any overlap counts at least, as a depth, by kinds.
+    pub(super) least: Vec<f64>,
+}
+
+impl Scene {
+    pub(super) fn new(forms: Forms, kind_of: Vec<usize>, quality: Vec<u32>) -> Self {
+        let count = forms.kinds.len();
+        let mut factor = vec![0.0; count * count];
+        let mut least = vec![0.0; count * count];
+        for a in 0..count {
+            for b in 0..count {
+                let (p, q) = (&forms.kinds[a], &forms.kinds[b]);
+                factor[a * count + b] = (p.hull_area * q.hull_area).sqrt().sqrt();
+                least[a * count + b] = LEAST * p.diameter.max(q.diameter);
+            }
+        }
+        Self {
+            forms,
+            kind_of,
+            quality,
+            factor,
+            least,
+        }
+    }
+
+    /// Centres at which a kind at a turn lies within the board; `None` when it is too large.
+    pub(super) fn span(&self, board: &Board, kind: usize, turn: u16) -> Option<(Vec2, Vec2)> {
+        let bounds = self.forms.kinds[kind].bounds[turn as usize];
+        let (low, high) = (board.low - bounds.min, board.high - bounds.max);
+        let slack = 1e-9 * (board.high.y - board.low.y);
+        (low.x <= high.x + slack && low.y <= high.y + slack).then(|| (low, high.max(low)))
+    }
+}
+
+/// Growth of the weight of the least and of the deepest overlap, and decay where there is none.
+const UP: (f64, f64) = (1.2, 2.0);
+const DOWN: f64 = 0.95;
+/// Share of the larger diameter that any overlap counts as at least.
+const LEAST: f64 = 0.003;
+
+/// Something the moved copy may meet.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Meeting {
+    low: Vec2,
+    high: Vec2,
+    at: Vec2,
+    cos: f64,
+    sin: f64,
+    /// Weight and factor together.
+    counts: f64,
+    least: f64,
+    field: u32,
+}
+
+/// Everything a copy may meet at one turn on one board.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Rack {
+    meetings: Vec<Meeting>,
+    /// Those within the window.
+    near: Vec<Meeting>,
+    window: Option<(Vec2, Vec2)>,
+}
+
+#[derive(Debug, Clone)]
+pub(super) struct State {
+    pub(super) boards: Vec<Board>,
+    pub(super) poses: Vec<Pose>,
+    /// Unweighted loss of each pair, both ways round.
+    loss: Vec<f64>,
+    weight: Vec<f64>,
+    /// Loss against what is fixed on the own board, and its weight by copy.
+    wall_loss: Vec<f64>,
+    wall_weight: Vec<f64>,
+    pub(super) steps: u64,
+}
+
+impl State {
+    /// Nothing is measured yet.
+    pub(super) fn new(boards: Vec<Board>, poses: Vec<Pose>) -> Self {
+        let count = poses.len();
+        Self {
+            boards,
+            poses,
+            loss: vec![0.0; count * count],
+            weight: vec![1.0; count * count],
+            wall_loss: vec![0.0; count],
+            wall_weight: vec![1.0; count],
+            steps: 0,
+        }
+    }
+
+    /// How far along a board copies reach.
+    pub(super) fn used_length(&self, scene: &Scene, board: u16) -> f64 {
+        self.poses
+            .iter()
+            .zip(&scene.kind_of)
+            .filter(|(pose, _)| pose.board == board)
+            .map(|(pose, &kind)| pose.at.x + scene.forms.kinds[kind].bounds[pose.turn as usize].max.x)
+            .fold(0.0, f64::max)
+    }
+
+    /// Measures every loss anew.
+    pub(super) fn measure(&mut self, scene: &Scene) {
+        for copy in 0..self.poses.len() {
+            self.measure_one(scene, copy);
+        }
+    }
+
+    pub(super) fn measure_one(&mut self, scene: &Scene, copy: usize) {
+        let count = self.poses.len();
+        let own = self.poses[copy];
+        let kind = scene.kind_of[copy];
+        for other in 0..count {
+            let pose = self.poses[other];
+            let loss = if other == copy || pose.board != own.board {
+                0.0
+            } else {
+                let theirs = scene.kind_of[other];
+                pair_loss(scene, (theirs, pose.turn), (kind, own.turn), own.at - pose.at)
+            };
+            self.loss[copy * count + other] = loss;
+            self.loss[other * count + copy] = loss;
+        }
+        self.wall_loss[copy] = self.boards[own.board as usize]
+            .obstacles
+            .iter()
+            .filter(|obstacle| obstacle.quality < scene.quality[kind])
+            .map(|obstacle| pair_loss(scene, (obstacle.kind, 0), (kind, own.turn), own.at - obstacle.at))
+            .sum();
+    }
+
+    /// Sum over all pairs and walls, unweighted.
+    pub(super) fn total(&self) -> f64 {
+        self.loss.iter().sum::<f64>() / 2.0 + self.wall_loss.iter().sum::<f64>()
+    }
+
+    pub(super) fn weighted_total(&self) -> f64 {
+        let pairs: f64 = self
+            .loss
+            .iter()
+            .zip(&self.weight)
+            .map(|(loss, weight)| loss * weight)
+            .sum();
+        let walls: f64 = self
+            .wall_loss
+            .iter()
+            .zip(&self.wall_weight)
+            .map(|(loss, weight)| loss * weight)
+            .sum();
+        pairs / 2.0 + walls
+    }
+
+    /// Weighted loss of one copy.
+    pub(super) fn price(&self, copy: usize) -> f64 {
+        let count = self.poses.len();
+        let row = copy * count..(copy + 1) * count;
+        let pairs: f64 = self.loss[row.clone()]
+            .iter()
+            .zip(&self.weight[row])
+            .map(|(loss, weight)| loss * weight)
+            .sum();
+        pairs + self.wall_loss[copy] * self.wall_weight[copy]
+    }
+
+    pub(super) fn collides(&self, copy: usize) -> bool {
+        let count = self.poses.len();
+        self.wall_loss[copy] > 0.0
+            || self.loss[copy * count..(copy + 1) * count]
+                .iter()
+                .any(|&loss| loss > 0.0)
+    }
+
+    pub(super) fn is_clear(&self) -> bool {
+        self.loss.iter().chain(&self.wall_loss).all(|&loss| loss <= 0.0)
+    }
+
+    /// Makes what overlaps count more, the deepest most, and what does not count less.
+    pub(super) fn reweigh(&mut self) {
+        let most = self
+            .loss
+            .iter()
+            .chain(&self.wall_loss)
+            .copied()
+            .fold(0.0, f64::max);
+        if most <= 0.0 {
+            return;
+        }
+        let mut heaviest = 0.0_f64;
+        let all = self.loss.iter().zip(&mut self.weight);
+        for (loss, weight) in all.chain(self.wall_loss.iter().zip(&mut self.wall_weight)) {
+            *weight = if *loss > 0.0 {
+                *weight * (UP.0 + (UP.1 - UP.0) * loss / most)
+            } else {
+                (*weight * DOWN).max(1.0)
+            };
+            heaviest = heaviest.max(*weight);
+        }
+        if heaviest > 1e6 {
+            // Only the ratios matter; none is ever as large as to drown the rest for good.
+            for weight in self.weight.iter_mut().chain(&mut self.wall_weight) {
+                *weight = (*weight * 1e-3).max(1.0);
+            }
+        }
+    }
+
+    pub(super) fn forget_weights(&mut self) {
+        self.weight.fill(1.0);
+        self.wall_weight.fill(1.0);
+    }
+
+    /// Everything `copy` could meet on a board at a turn.
+    pub(super) fn rack(&self, scene: &Scene, copy: usize, turn: u16, board: u16, rack: &mut Rack) {
+        let count = self.poses.len();
+        let kind = scene.kind_of[copy];
+        let kinds = scene.forms.kinds.len();
+        let mine = scene.forms.kinds[kind].bounds[turn as usize];
+        let gap = Vec2::new(scene.forms.gap, scene.forms.gap);
+        rack.meetings.clear();
+        rack.window = None;
+        let mut add = |their_kind: usize, their_turn: u16, at: Vec2, weight: f64| {
+            let between = scene.forms.between((their_kind, their_turn), (kind, turn));
+            let theirs = scene.forms.kinds[their_kind].bounds[their_turn as usize];
+            rack.meetings.push(Meeting {
+                low: at + theirs.min - mine.max - gap,
+                high: at + theirs.max - mine.min + gap,
+                at,
+                cos: between.cos,
+                sin: between.sin,
+                counts: weight * scene.factor[their_kind * kinds + kind],
+                least: scene.least[their_kind * kinds + kind],
+                field: between.field as u32,
+            });
+        };
+        for (other, pose) in self.poses.iter().enumerate() {
+            if other != copy && pose.board == board {
+                add(
+                    scene.kind_of[other],
+                    pose.turn,
+                    pose.at,
+                    self.weight[copy * count + other],
+                );
+            }
+        }
+        for obstacle in &self.boards[board as usize].obstacles {
+            if obstacle.quality < scene.quality[kind] {
+                add(obstacle.kind, 0, obstacle.at, self.wall_weight[copy]);
+            }
+        }
+    }
+}
+
+fn pair_loss(scene: &Scene, fixed: (usize, u16), moved: (usize, u16), shift: Vec2) -> f64 {
+    let kinds = &scene.forms.kinds;
+    let (theirs, mine) = (
+        kinds[fixed.0].bounds[fixed.1 as usize],
+        kinds[moved.0].bounds[moved.1 as usize],
+    );
+    let gap = Vec2::new(scene.forms.gap, scene.forms.gap);
+    let (low, high) = (theirs.min - mine.max - gap, theirs.max - mine.min + gap);
+    if shift.x <= low.x || shift.x >= high.x || shift.y <= low.y || shift.y >= high.y {
+        return 0.0;
+    }
+    let deep = scene.forms.depth(scene.forms.between(fixed, moved), shift);
+    if deep <= 0.0 {
+        return 0.0;
+    }
+    let at = fixed.0 * kinds.len() + moved.0;
+    scene.factor[at] * shaped(f64::from(deep), scene.least[at])
+}
+
+/// How a depth counts: any overlap counts something, so that two shallow ones are not as good as none.
+#[inline]
+fn shaped(deep: f64, least: f64) -> f64 {
+    deep + least
+}
+
+impl Rack {
+    /// Weighted loss at a place; anything above `bound` may be told for a place that is worse than that.
+    #[inline]
+    pub(super) fn price(&self, scene: &Scene, at: Vec2, bound: f64) -> f64 {
+        price_of(&self.meetings, scene, at, bound)
+    }
+
+    /// As [`Rack::price`], for places near each other.
+    #[inline]
+    pub(super) fn price_near(&mut self, scene: &Scene, at: Vec2, reach: f64, bound: f64) -> f64 {
+        let inside = self
+            .window
+            .is_some_and(|(low, high)| at.x >= low.x && at.x <= high.x && at.y >= low.y && at.y <= high.y);
+        if !inside {
+            let (low, high) = (at - Vec2::new(reach, reach), at + Vec2::new(reach, reach));
+            self.window = Some((low, high));
+            self.near.clear();
+            self.near.extend(self.meetings.iter().filter(|meeting| {
+                meeting.low.x < high.x
+                    && meeting.high.x > low.x
+                    && meeting.low.y < high.y
+                    && meeting.high.y > low.y
+            }));
+        }
+        price_of(&self.near, scene, at, bound)
+    }
+}
+
+#[inline]
+fn price_of(meetings: &[Meeting], scene: &Scene, at: Vec2, bound: f64) -> f64 {
+    let mut sum = 0.0;
+    for meeting in meetings {
+        if at.x <= meeting.low.x || at.x >= meeting.high.x || at.y <= meeting.low.y || at.y >= meeting.high.y
+        {
+            continue;
+        }
+        let shift = at - meeting.at;
+        let d = Vec2::new(
+            meeting.cos * shift.x + meeting.sin * shift.y,
+            meeting.cos * shift.y - meeting.sin * shift.x,
+        );
+        let deep = scene.forms.field(meeting.field as usize).depth(d);
+        if deep > 0.0 {
+            sum += meeting.counts * shaped(f64::from(deep), meeting.least);
+            if sum > bound {
+                return sum;
+            }
+        }
+    }
+    sum
+}
