@@ -1,7 +1,7 @@
 //! Tests of what an item asks of the room beside it: room kept clear, grips, faces that carry no load.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use crate::{ArrangeOptions, Brief, Interior, Place, Support, arrange, pack, testing};
+use crate::{ArrangeOptions, Brief, Checks, Interior, Place, Support, arrange, pack, testing, verify};
 use caddis_basis::{Outcome, Quiet};
 use caddis_geometry::{Region, Vec3};
 use caddis_survey::{ClearRoom, Up};
@@ -128,21 +128,26 @@ fn room_below_an_item_raises_it() {
 }
 
 #[test]
-fn a_face_that_carries_no_load_lies_below_the_foam_above() {
-    let brief = brief_with(|item| item.no_load = vec![Up::PlusZ]);
+fn a_face_that_carries_no_load_under_squeezed_foam_is_a_finding() {
+    let pressed = |brief: &Brief, interior: &Interior| {
+        let checks = Checks {
+            falls: None,
+            spread: None,
+            ..Checks::default()
+        };
+        let found = verify(interior, brief, &checks, &Quiet).findings;
+        found.into_iter().find(|f| f.code == "no-load-face-pressed")
+    };
+    let mut brief = brief_with(|item| item.no_load = vec![Up::PlusZ]);
     let interior = arranged(&brief);
     let (_, place) = recorder(&interior);
-    let top = interior
-        .blocks
-        .iter()
-        .filter(|block| block.kind != crate::BlockKind::LidPad)
-        .nth(place.tier)
-        .unwrap()
-        .high;
-    let free = top - place.body.high().unwrap();
+    let finding = pressed(&brief, &interior).unwrap();
+    assert_eq!(finding.place, place.instance.to_string());
+    assert!(finding.margin.is_some_and(|margin| !margin.is_kept()));
+    brief.items[RECORDER].no_load = vec![Up::PlusX];
     assert!(
-        free >= brief.clearances.stack_squeeze.1.si() - 1e-9,
-        "{free} m free"
+        pressed(&brief, &interior).is_none(),
+        "its side is under no squeezed foam"
     );
 }
 

@@ -10,9 +10,6 @@ use caddis_survey::{HalfSide, Item, PosedItem, Up};
 const SAME_AREA: f64 = 1e-3;
 /// What a way that stands later in the item's list costs, metres of equivalent length.
 const LATER_WAY: f64 = 0.002;
-/// Free height over a face that must carry no load, metres (common practice, no source): what a lid usually squeezes its stack
-/// by. Verification holds the stack's own squeeze against it.
-pub(crate) const HEADROOM: f64 = 3e-3;
 /// Half of a corner relief's bulge over both sides of its corner, as a share of the cutter radius: 1 - cos 45°.
 pub(crate) const RELIEF_BULGE: f64 = 0.293;
 
@@ -82,10 +79,6 @@ pub(crate) fn way(brief: &Brief, item: &Item, up: Up, quarter_turns: u8, rank: u
     let mut body = coarse(&posed.stack.with_boxes(&posed.clear)).offset(tolerance + clearance);
     if let Some(top) = body.slabs.last_mut() {
         top.high += tolerance;
-        // A face that must carry no load lies so low that the foam above, pressed shut, does not reach it.
-        if item.no_load.contains(&up) {
-            top.high += HEADROOM;
-        }
     }
     Way {
         up,
