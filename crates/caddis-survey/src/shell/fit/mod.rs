@@ -140,7 +140,8 @@ pub fn fit_scan(base: &Mesh, lid: Option<&Mesh>, rim: Option<Length>) -> Result<
     };
     // Whole: upright by the base's own floor and walls first, for both halves are to have the same axes.
     let below: Vec<Sample> = samples.iter().filter(|s| s.at.z < guess).copied().collect();
-    let motion = fit_half(&below, guess - PARTING_OFF * height)?.walls.motion();
+    let below_guess = clear_of(guess, height, rim);
+    let motion = fit_half(&below, below_guess)?.walls.motion();
     samples = samples.iter().map(|s| s.posed(&motion)).collect();
     centre(&mut samples);
     let (low, high) = ends(&samples);
@@ -152,11 +153,9 @@ pub fn fit_scan(base: &Mesh, lid: Option<&Mesh>, rim: Option<Length>) -> Result<
     let mut above: Vec<Sample> = samples.iter().filter(|s| s.at.z >= parting).copied().collect();
     let mut lid = mirrored(&above);
     raise(&mut lid, -height);
-    // Near the parting the guess may count walls to the wrong half: they are left out until the lines have met.
-    let clear = PARTING_OFF * height;
     let first = (
-        fit_half(&below, parting - clear)?,
-        fit_half(&lid, height - parting - clear)?,
+        fit_half(&below, clear_of(parting, height, rim))?,
+        fit_half(&lid, clear_of(height - parting, height, rim))?,
     );
     let met = if rim.is_some() {
         None
@@ -182,6 +181,16 @@ pub fn fit_scan(base: &Mesh, lid: Option<&Mesh>, rim: Option<Length>) -> Result<
     let off = if rim.is_some() { 1e-3 } else { 2e-3 };
     (base.depth_off, lid.depth_off) = (off, off);
     Ok(ScanFit::of(&base, Some(&lid), true, false))
+}
+
+/// A half's depth short of the parting: near a guess walls may count to the wrong half, and are left out until the lines
+/// have met.
+fn clear_of(depth: f64, height: f64, rim: Option<Length>) -> f64 {
+    if rim.is_some() {
+        depth
+    } else {
+        depth - (PARTING_OFF * height).min(0.25 * depth)
+    }
 }
 
 /// About where base and lid part; `None` where there is a base alone.

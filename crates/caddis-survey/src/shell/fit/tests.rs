@@ -556,6 +556,27 @@ fn a_spoilt_whole_interior_with_a_dome_is_parted_too() {
     whole_comes_back(&shell, &spoilt(&whole(&shell), 11), 4.0);
 }
 
+/// A drawing of the room as a plain block, parted near its top by a stated rim plane: of the lid there is next to nothing.
+#[test]
+fn a_block_is_parted_where_it_is_said() {
+    let block = Mesh::cuboid(Vec3::ZERO, Vec3::new(0.4, 0.3, 0.15));
+    let fit = fit_scan(&block, None, Some(Length::mm(140.0))).unwrap();
+    let lid = fit.lid.unwrap();
+    for (found, wanted) in [
+        (&fit.base.rim.length, 400.0),
+        (&fit.base.floor.width, 300.0),
+        (&fit.base.depth, 140.0),
+        (&lid.rim.length, 400.0),
+        (&lid.depth, 10.0),
+    ] {
+        assert!(
+            (found.value.as_mm() - wanted).abs() < 0.1,
+            "{found}, not {wanted}"
+        );
+    }
+    assert!(fit.base.steps.is_empty() && lid.steps.is_empty() && lid.dome.is_none());
+}
+
 #[test]
 fn what_is_not_recovered_is_said_with_its_place() {
     let mut shell = surveyed();
