@@ -292,3 +292,11 @@ fn stopped_at_once_it_still_gives_a_sound_packing() {
     let packing = pack_strip(0.5, &parts, &timed, &Quiet).unwrap();
     assert_eq!(strip_referee(0.5, &parts, &packing, TOLERANCE), Vec::new());
 }
+
+#[test]
+fn many_kinds_and_one_as_wide_as_the_strip_are_packed() {
+    let mut parts = mixed(21, 36);
+    parts.push(part(Plan::rectangle(Vec2::ZERO, Vec2::new(0.05, 0.7)), 1));
+    let packing = pack(0.7, &parts, 1, 60_000, 1);
+    assert!(packing.density > 0.5, "{}", packing.density);
+}

@@ -6,6 +6,8 @@ use caddis_geometry::Vec2;
 
 /// Samples per copy and turn.
 const SAMPLES: usize = 600;
+/// With more kinds than these only one turn of each is tried: every pair of turns asked for costs a field.
+const MANY: usize = 30;
 /// Along the strip counts so much more than across.
 const ALONG: f64 = 10.0;
 
@@ -36,7 +38,13 @@ pub(super) fn filled(scene: &Scene, random: &mut Random) -> Option<State> {
         let own = &kinds[kind];
         let used = state.used_length(scene, 0);
         let mut best: Option<(f64, Pose)> = None;
-        for &turn in &own.turns {
+        let mut turns = own.turns.clone();
+        if kinds.len() > MANY {
+            turns.retain(|&turn| own.bounds[turn as usize].size().y <= 1.0 + 1e-9);
+            random.shuffle(&mut turns);
+            turns.truncate(1);
+        }
+        for turn in turns {
             let bounds = own.bounds[turn as usize];
             state.rack(scene, copy, turn, 0, &mut rack);
             // At the end of what is used there is always room.
