@@ -13,7 +13,7 @@ use serde_json::json;
 
 const ROUNDS: usize = 3;
 /// All questions so often between two looks at the clock, which ticks in milliseconds.
-const REPEATS: usize = 100;
+const REPEATS: usize = 20;
 /// Questions asked of every piece.
 const ASKED: usize = 100;
 /// Pieces lie on a grid of this pitch, metres.
