@@ -899,8 +899,12 @@ export interface components {
              */
             fragility_g?: number | null;
             fragility_source?: components["schemas"]["SourceResult"] | null;
+            /** @description Faces by which fingers may take it; empty where any will do. */
+            grips: string[];
             /** @description Id. */
             id: string;
+            /** @description Room that foam keeps out of, by what it is for. */
+            keep_clear: string[];
             /**
              * Format: double
              * @description Soft goods: least bend radius.
