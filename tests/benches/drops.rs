@@ -13,7 +13,7 @@ use caddis_protection::drop::{
     Contact, Fall, Gravity, Landing, MapSettings, Packing, Precision, RigidBody, Spring, SpringForm, Watch,
     fall_directions, fall_map, simulate,
 };
-use caddis_tests::drops_reference;
+use caddis_tests::reference;
 use serde_json::json;
 use std::hint::black_box;
 use std::time::Instant;
@@ -50,7 +50,10 @@ fn main() {
                "evaluations": run.evaluations, "patches": packing.contacts().len()})
     );
     let mut ratios = Vec::new();
-    for answer in drops_reference().as_array().unwrap() {
+    for answer in reference("drops", "drops", std::iter::empty::<&str>())
+        .as_array()
+        .unwrap()
+    {
         let theirs = answer["seconds"].as_f64().unwrap();
         let reached = answer["peak_g"].as_f64().unwrap();
         let same_law = answer["same_law"].as_bool().unwrap();

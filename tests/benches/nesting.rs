@@ -14,7 +14,7 @@ use caddis_geometry::{Contour, Region, Shape, Vec2};
 use caddis_layout::{
     Defect, SearchOptions, Sheet, SheetPart, StripOptions, StripPart, nest, pack_strip, strip_referee,
 };
-use caddis_tests::{Inputs, inputs, nesting_reference};
+use caddis_tests::{Inputs, inputs, reference};
 use serde_json::{Value, json};
 use std::env;
 use std::fs;
@@ -86,7 +86,7 @@ fn main() {
                 seed.to_string(),
                 workers.to_string(),
             ];
-            let answer = nesting_reference("solve", arguments);
+            let answer = reference("nesting", "solve", arguments);
             theirs.push(answer["density"].as_f64().unwrap());
             their_seconds += answer["seconds"].as_f64().unwrap();
             let begun = Instant::now();

@@ -8,7 +8,7 @@
 
 use caddis_geometry::{Contour, Region as Plan, SectionStack, Slab, Vec2};
 use caddis_layout::{Facet, Orientation, Piece, Placement, Prepared, Problem, Region, Sides, Tier, Weights};
-use caddis_tests::{Folder, placing_reference};
+use caddis_tests::{Folder, reference};
 use serde_json::json;
 
 const ROUNDS: usize = 3;
@@ -191,7 +191,7 @@ fn main() {
             "asked": asked.iter().map(|(piece, placement)| json!([piece, placement.at.x, placement.at.y])).collect::<Vec<_>>(),
         });
         std::fs::write(&file, written.to_string()).unwrap();
-        let theirs = placing_reference("answer", [&file]);
+        let theirs = reference("placing", "answer", [&file]);
         let prepared = Prepared::new(problem);
         let mut ours = f64::INFINITY;
         let mut distances = Vec::new();

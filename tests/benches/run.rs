@@ -64,7 +64,7 @@ fn stages() -> Vec<Case> {
         for (stage, seconds) in ran.json()["seconds"].as_object().unwrap() {
             keep_least(&mut ours, stage.clone(), seconds.as_f64().unwrap());
         }
-        for (stage, seconds) in reference("stages", [job.as_os_str()]).as_object().unwrap() {
+        for (stage, seconds) in reference("run", "stages", [job.as_os_str()]).as_object().unwrap() {
             keep_least(&mut references, stage.clone(), seconds.as_f64().unwrap());
         }
     }
@@ -121,7 +121,7 @@ fn geometry(path: &Path) -> Vec<Case> {
         lap(2);
         let shadow = mesh.shadow(bounds.min.z, bounds.max.z, Side::Outer).area();
         lap(3);
-        let answer: Value = reference("mesh", [path.as_os_str(), metres_per_unit(path).as_ref()]);
+        let answer: Value = reference("run", "mesh", [path.as_os_str(), metres_per_unit(path).as_ref()]);
         for (slot, seconds) in answer["seconds"].as_array().unwrap().iter().enumerate() {
             theirs[slot] = theirs[slot].min(seconds.as_f64().unwrap());
         }

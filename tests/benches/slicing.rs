@@ -17,7 +17,7 @@
 use caddis_basis::{BenchUnit, Name};
 use caddis_geometry::{CavityCut, Mesh, Region, Vec3};
 use caddis_survey::read_mesh;
-use caddis_tests::{Folder, slicing_reference};
+use caddis_tests::{Folder, reference};
 use serde_json::json;
 use std::path::Path;
 
@@ -38,7 +38,7 @@ const ROUNDING: f64 = 1e-4;
 
 fn main() {
     let folder = Folder::new();
-    let names = slicing_reference("make", [folder.path()]);
+    let names = reference("slicing", "make", [folder.path()]);
     let (mut manifold, mut shapely) = (Vec::new(), Vec::new());
     let mut largest_mesh: Option<(String, Mesh)> = None;
     for name in names.as_array().unwrap() {
@@ -46,7 +46,7 @@ fn main() {
         let path = folder.path().join(format!("{name}.bin"));
         let mesh = load(&path);
         let (ours, layers) = least(|| layers(&mesh, PLANES, TOLERANCE));
-        let theirs = slicing_reference("layers", [&path]);
+        let theirs = reference("slicing", "layers", [&path]);
         let corners: usize = layers
             .iter()
             .flat_map(Region::contours)
@@ -107,7 +107,7 @@ fn main() {
     let bytes = std::fs::read(&path).unwrap();
     let name = Name::new("read.stl");
     let (ours, report) = least(|| read_mesh(&bytes, &name, Some(BenchUnit::Millimetre)).unwrap().1);
-    let theirs = slicing_reference("read", [&path])["seconds"].as_f64().unwrap();
+    let theirs = reference("slicing", "read", [&path])["seconds"].as_f64().unwrap();
     println!(
         "{}",
         json!({

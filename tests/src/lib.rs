@@ -11,7 +11,4 @@ mod program;
 pub use folder::Folder;
 pub use manual::{Allowed, Row, manual};
 pub use place::{Inputs, demonstration_meshes, inputs, metres_per_unit, open_models, workspace_root};
-pub use program::{
-    Ran, caddis, drops_reference, nesting_reference, placing_reference, reference, second_opinion,
-    slicing_reference,
-};
+pub use program::{Ran, caddis, reference, second_opinion};

@@ -127,64 +127,20 @@ where
     python("tests/oracle/second_opinion.py", question, arguments)
 }
 
-/// Runs the reference side of the bench `run`: `tests/benches/run_reference.py QUESTION ARGUMENT...`.
+/// Runs the reference side of a bench: `tests/benches/BENCH_reference.py QUESTION ARGUMENT...`.
 ///
 /// # Panics
 /// As [`second_opinion`].
-pub fn reference<I, S>(question: &str, arguments: I) -> Value
+pub fn reference<I, S>(bench: &str, question: &str, arguments: I) -> Value
 where
     I: IntoIterator<Item = S>,
     S: AsRef<OsStr>,
 {
-    python("tests/benches/run_reference.py", question, arguments)
-}
-
-/// Runs the reference side of the bench `drops`: `tests/benches/drops_reference.py`, a list of answers.
-///
-/// # Panics
-/// As [`second_opinion`].
-pub fn drops_reference() -> Value {
     python(
-        "tests/benches/drops_reference.py",
-        "drops",
-        std::iter::empty::<&str>(),
+        &format!("tests/benches/{bench}_reference.py"),
+        question,
+        arguments,
     )
-}
-
-/// Runs the reference side of the bench `slicing`: `tests/benches/slicing_reference.py QUESTION ARGUMENT...`.
-///
-/// # Panics
-/// As [`second_opinion`].
-pub fn slicing_reference<I, S>(question: &str, arguments: I) -> Value
-where
-    I: IntoIterator<Item = S>,
-    S: AsRef<OsStr>,
-{
-    python("tests/benches/slicing_reference.py", question, arguments)
-}
-
-/// Runs the reference side of the bench `placing`: `tests/benches/placing_reference.py QUESTION ARGUMENT...`.
-///
-/// # Panics
-/// As [`second_opinion`].
-pub fn placing_reference<I, S>(question: &str, arguments: I) -> Value
-where
-    I: IntoIterator<Item = S>,
-    S: AsRef<OsStr>,
-{
-    python("tests/benches/placing_reference.py", question, arguments)
-}
-
-/// Runs the reference side of the bench `nesting`: `tests/benches/nesting_reference.py QUESTION ARGUMENT...`.
-///
-/// # Panics
-/// As [`second_opinion`].
-pub fn nesting_reference<I, S>(question: &str, arguments: I) -> Value
-where
-    I: IntoIterator<Item = S>,
-    S: AsRef<OsStr>,
-{
-    python("tests/benches/nesting_reference.py", question, arguments)
 }
 
 fn python<I, S>(script: &str, question: &str, arguments: I) -> Value

@@ -6,7 +6,7 @@ use caddis_basis::{Certainty, Domain, Finding, Severity, Source, Temperature};
 use caddis_documents::stress_strain_plot;
 use caddis_files::{FoamEntry, FoamTestFile};
 use caddis_protection::fit::{CompressionReading, GasFit, compression_curve};
-use caddis_protection::{Law, LawError, LawRecord};
+use caddis_protection::{Law, LawRecord};
 use serde_json::json;
 use std::fmt::Write as _;
 
@@ -93,7 +93,7 @@ pub(super) fn compression(file: &FoamTestFile, test: &Slow<'_>, about: &About<'_
         });
         match fit.law(source.clone()) {
             Ok(gas) => law = gas,
-            Err(error) => findings.push(no_gas_law(&error, &source)),
+            Err(_) => findings.push(no_gas_law(&fit, &source)),
         }
     }
     text.push_str("a slow test: a fall is stiffer, so verdicts read indicative\n");
@@ -123,13 +123,16 @@ pub(super) fn compression(file: &FoamTestFile, test: &Slow<'_>, about: &About<'_
 }
 
 /// The readings are no plateau with gas behind it.
-fn no_gas_law(error: &LawError, source: &Source) -> Finding {
+fn no_gas_law(fit: &GasFit, source: &Source) -> Finding {
     Finding::new(
         "no-gas-law",
         Domain::Protection,
         Severity::Caution,
         "compression test",
-        format!("the readings make no closed-cell gas law ({error}); the entry holds their table"),
+        format!(
+            "the readings would need a plateau of {:.2} kPa, and no foam has one below nothing; the entry holds their table",
+            fit.plateau / 1e3
+        ),
         source.clone(),
     )
     .remedy("check the solid fraction, or leave it out: the table says what was measured")
