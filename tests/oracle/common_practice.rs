@@ -25,6 +25,7 @@ fn half(side: HalfSide, narrows_by: f64, depth: f64) -> ShellHalf {
         dome: None,
         stated_drafts: None,
         intrusions: Vec::new(),
+        traced: Vec::new(),
     }
 }
 

@@ -363,6 +363,17 @@ fn layer(brief: &Brief, side: HalfSide, id: LayerId, (low, high): (f64, f64), st
         walls = shell.wall_section(f64::midpoint(low, high));
     }
     let walls = walls.offset(oversize, Side::Inner);
+    let walls = if shell.half(side).traced.is_empty() {
+        walls
+    } else {
+        // A traced wall may have corners that stand into the foam sharper than the cutter is round.
+        let around = walls
+            .bounds()
+            .map_or_else(Region::empty, |b| Region::rectangle(b.min, b.max))
+            .offset(0.1, Side::Outer);
+        let gone = reachable(&around.difference(&walls), brief.clearances.cutter_radius.si());
+        without_tongues(&walls.difference(&gone))
+    };
     let standing: Vec<Region> = shell
         .obstacles(side)
         .into_iter()

@@ -29,7 +29,7 @@ mod svg;
 mod test_plan;
 mod workbook;
 
-pub use drawing::{clear_sizes_plot, depth_map_plot, residual_plot};
+pub use drawing::{clear_sizes_plot, depth_map_plot, residual_plot, traced_plot};
 
 pub use contents_list::contents_list;
 pub use deck::deck;

@@ -142,9 +142,114 @@ fn a_survey_in_inches_reads_as_a_tape_does() {
     );
 }
 
+/// Two sections, the upper one first: a cut corner, a post that stands free and draws in; the lower reaches out a little
+/// past the upper.
+const TRACED: &str = r#"
+[[base.traced]]
+at = "4"
+plus_minus = "1/32"
+outlines = [
+    [["-11", "-7"], ["11", "-7"], ["11", "3"], ["7", "7"], ["-11", "7"]],
+    [["2", "1"], ["3", "1"], ["3", "2"], ["2", "2"]],
+]
+
+[[base.traced]]
+at = "1 1/2 ± 1/16"
+plus_minus = "1/32"
+outlines = [
+    [["-10 1/2", "-6 1/2"], ["-10 1/2", "6 1/2"], ["7", "7 1/32"], ["10 1/2", "3"], ["10 1/2", "-6 1/2"]],
+    [["1 7/8", "7/8"], ["3 1/8", "7/8"], ["3 1/8", "2 1/8"], ["1 7/8", "2 1/8"]],
+]
+"#;
+
+#[test]
+fn traced_sections_take_the_room_they_do_not_leave() {
+    let bare = read_shell(FULL.as_bytes(), "full", "full.toml").unwrap();
+    let shell = read_shell(format!("{FULL}{TRACED}").as_bytes(), "full", "full.toml").unwrap();
+    let [low, high] = shell.base.traced.as_slice() else {
+        panic!("two sections");
+    };
+    assert!(
+        (low.at.value.as_inches() - 1.5).abs() < 1e-12 && (high.at.value.as_inches() - 4.0).abs() < 1e-12
+    );
+    // What reaches out past the section above is left out.
+    let top = low.room.bounds().unwrap().max.y;
+    assert!((top - Length::inches(7.0).si()).abs() < 1e-8, "{top}");
+    let at = |x: f64, y: f64| caddis_geometry::Vec2::new(Length::inches(x).si(), Length::inches(y).si());
+    let height = |shell: &caddis_survey::Shell, p| shell.floor_height(p).unwrap() / 0.0254;
+    // On the post; beside it below the upper section; in the corner that is cut off; in the middle.
+    let depth = shell.base.depth.value.as_inches();
+    assert!((height(&shell, at(2.5, 1.5)) - depth).abs() < 1e-9);
+    assert!((height(&shell, at(1.95, 1.5)) - 4.0).abs() < 1e-9);
+    assert!((height(&shell, at(10.5, 6.5)) - depth).abs() < 1e-9);
+    assert!((height(&shell, at(-2.0, 0.0)) - height(&bare, at(-2.0, 0.0))).abs() < 1e-9);
+    let ledger = shell.volume_ledger();
+    assert!(
+        ledger
+            .iter()
+            .any(|(cause, lost)| cause == "base traced sections" && lost.as_litres() > 1.0),
+        "{ledger:?}"
+    );
+}
+
+#[test]
+fn broken_traced_sections_name_their_field() {
+    for (find, replace, field, words) in [
+        (
+            r#"at = "4""#,
+            r#"at = "90""#,
+            "base.traced[0]",
+            "below the rim plane",
+        ),
+        (
+            r#"at = "4""#,
+            r#"at = "1 1/2""#,
+            "base.traced",
+            "give one section a height",
+        ),
+        (
+            r#"["11", "3"], ["7", "7"]"#,
+            r#"["7", "7"], ["11", "3"]"#,
+            "base.traced[0].outlines[0]",
+            "crosses itself",
+        ),
+        (
+            r#"["2", "1"], ["3", "1"], ["3", "2"], ["2", "2"]"#,
+            r#"["2", "1"], ["3", "1"]"#,
+            "outlines[1]",
+            "2 corners",
+        ),
+        (
+            r#"["-10 1/2", "6 1/2"], ["7", "7 1/32"]"#,
+            r#"["-10 1/2", "6 1/2"], ["7", "7 3/8"]"#,
+            "base.traced[1].outline",
+            "never narrows",
+        ),
+        (
+            r#"plus_minus = "1/32""#,
+            r#"plus_minus = "3""#,
+            "base.traced[0]",
+            "below 50 mm",
+        ),
+    ] {
+        let text = TRACED.replacen(find, replace, 1);
+        assert_ne!(text, TRACED, "{find}");
+        let error = read_shell(format!("{FULL}{text}").as_bytes(), "full", "full.toml")
+            .unwrap_err()
+            .to_string();
+        assert!(
+            error.contains(field) && error.contains(words),
+            "{field}, {words}: {error}"
+        );
+    }
+}
+
 #[test]
 fn what_is_written_reads_back_the_same() {
-    let mut all = vec![("full".to_owned(), FULL.to_owned())];
+    let mut all = vec![
+        ("full".to_owned(), FULL.to_owned()),
+        ("traced".to_owned(), format!("{FULL}{TRACED}")),
+    ];
     for name in library().names(EntryKind::Shell) {
         let path = library().path(EntryKind::Shell, &name).unwrap();
         all.push((name, fs::read_to_string(path).unwrap()));

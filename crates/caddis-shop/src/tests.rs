@@ -99,6 +99,7 @@ fn half(side: HalfSide, depth: f64) -> ShellHalf {
         dome: None,
         stated_drafts: None,
         intrusions: Vec::new(),
+        traced: Vec::new(),
     }
 }
 

@@ -22,5 +22,5 @@ pub use shell::{
     Callout, ClearBlock, ClearCylinder, ClearSize, Corner, DepthMap, Dome, FitError, Fitting, FittingGroup,
     FittingState, GasketRim, GoesIn, HalfResidual, HalfSide, HalfSpace, Hinge, Intrusion, IntrusionKind,
     Obstacle, Opening, OutlineShape, Photo, Position, Reading, Residual, Room, RoomOf, ScanFit, Shell,
-    ShellError, ShellHalf, Solid, Step, Supplied, SurveyRecord, UnlockedSpan, Wall, fit_scan,
+    ShellError, ShellHalf, Solid, Step, Supplied, SurveyRecord, TracedSection, UnlockedSpan, Wall, fit_scan,
 };

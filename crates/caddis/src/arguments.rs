@@ -203,6 +203,9 @@ pub(crate) struct SurveyOptions {
     /// The rim plane over the floor, where it is known better than the scan says.
     #[arg(long, value_name = "HEIGHT", requires = "fit")]
     pub(crate) rim: Option<String>,
+    /// Keep sections cut straight from the scan in the survey, so that what no form was found for takes its room too.
+    #[arg(long, requires = "fit")]
+    pub(crate) sections: bool,
     /// What to call the shell; the scan's name without it.
     #[arg(long, requires = "fit", value_parser = entry_name)]
     pub(crate) name: Option<String>,

@@ -90,6 +90,7 @@ fn shell() -> Shell {
             steps: Vec::new(),
             dome: None,
             stated_drafts: None,
+            traced: Vec::new(),
             intrusions: vec![
                 block(
                     "wheel housing left",
@@ -124,6 +125,7 @@ fn shell() -> Shell {
             steps: Vec::new(),
             dome: None,
             stated_drafts: None,
+            traced: Vec::new(),
             intrusions: vec![
                 boss(-290.0, -170.0),
                 boss(290.0, -170.0),

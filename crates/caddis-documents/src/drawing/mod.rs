@@ -18,6 +18,7 @@ mod section;
 mod shock;
 mod spectrum;
 mod square_code;
+mod traces;
 mod view;
 mod worksheet;
 
@@ -46,4 +47,5 @@ pub use section::{Section, section_drawing};
 pub use shock::{ShockCurves, shock_plot};
 pub use spectrum::{SpectrumCurve, spectrum_plot};
 pub use square_code::square_code;
+pub use traces::traced_plot;
 pub(crate) use view::{NARROW, TYPE, View, WIDE, scale_bar};

@@ -56,6 +56,16 @@ form!(HalfForm {
     steps: Vec<StepForm>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     intrusions: Vec<IntrusionForm>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    traced: Vec<TracedForm>,
+});
+
+form!(TracedForm {
+    at: WrittenMeasure,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    plus_minus: Option<Written>,
+    /// The free plan, and what stands free in it: closed lines, one inside another by turns room and matter.
+    outlines: Vec<Vec<[Written; 2]>>,
 });
 
 /// One draft for all four walls, or one a wall.

@@ -2,16 +2,17 @@
 
 use super::form::{
     CalloutForm, CornerForm, DraftForm, FittingForm, GroupForm, HalfForm, IntrusionForm, KindForm,
-    OpeningForm, ShellForm, StateForm, StepForm, WallForm,
+    OpeningForm, ShellForm, StateForm, StepForm, TracedForm, WallForm,
 };
 use crate::document::Document;
 use crate::error::{Fault, FileError, join};
-use crate::written::{Bench, WrittenMeasure, parse_source};
+use crate::written::{Bench, Written, WrittenMeasure, parse_source};
 use caddis_basis::{Angle, Length, Mass, Measured};
-use caddis_geometry::Vec2;
+use caddis_geometry::{Contour, Region, Vec2};
 use caddis_survey::{
     Callout, Corner, Dome, Fitting, FittingGroup, FittingState, GasketRim, HalfSide, Hinge, Intrusion,
-    IntrusionKind, Opening, OutlineShape, Photo, Position, Shell, ShellHalf, Step, SurveyRecord, Wall,
+    IntrusionKind, Opening, OutlineShape, Photo, Position, Shell, ShellHalf, Step, SurveyRecord,
+    TracedSection, Wall,
 };
 
 /// Reads a shell; `name` is its id in the library, `file` what messages call it.
@@ -176,7 +177,57 @@ fn half(bench: &Bench, written: &HalfForm, side: HalfSide, path: &str) -> Result
         dome,
         stated_drafts,
         intrusions,
+        traced: written
+            .traced
+            .iter()
+            .enumerate()
+            .map(|(index, written)| traced(bench, written, &format!("{path}.traced[{index}]")))
+            .collect::<Result<_, _>>()?,
     })
+}
+
+fn traced(bench: &Bench, written: &TracedForm, path: &str) -> Result<TracedSection, Fault> {
+    let contours = written
+        .outlines
+        .iter()
+        .enumerate()
+        .map(|(index, points)| closed_line(bench, points, &format!("{path}.outlines[{index}]")))
+        .collect::<Result<Vec<_>, _>>()?;
+    Ok(TracedSection {
+        at: bench.measured_positive(&written.at, &join(path, "at"))?,
+        room: Region::from_contours(&contours),
+        plus_minus: written
+            .plus_minus
+            .as_ref()
+            .map(|off| bench.not_negative(off, &join(path, "plus_minus")))
+            .transpose()?,
+    })
+}
+
+/// Corners in order, either way round.
+fn closed_line(bench: &Bench, points: &[[Written; 2]], path: &str) -> Result<Contour, Fault> {
+    if points.len() < 3 {
+        return Err(Fault::new(
+            path,
+            format!("has {} corners, a closed line has at least three", points.len()),
+        )
+        .hint(
+            "give the corners in order as `[x, y]` from the middle of the opening; the line closes itself",
+        ));
+    }
+    let points = points
+        .iter()
+        .enumerate()
+        .map(|(index, point)| bench.point(point, &format!("{path}[{index}]")))
+        .collect::<Result<Vec<_>, _>>()?;
+    let contour = Contour::polygon(points);
+    let alone = Region::from_contours(std::slice::from_ref(&contour));
+    let (area, signed) = (alone.area(), contour.signed_area().abs());
+    if alone.shapes.len() > 1 || (area - signed).abs() > 1e-6 * area.max(1e-4) {
+        return Err(Fault::new(path, "the line crosses itself")
+            .hint("give the corners in the order in which one walks round the outline"));
+    }
+    Ok(contour)
 }
 
 fn step(bench: &Bench, written: &StepForm, path: &str) -> Result<Step, Fault> {

@@ -4,15 +4,15 @@ use super::form::{
     BoxForm, CalloutForm, CircleForm, CornerForm, DomeForm, DraftForm, DraftsForm, FittingForm, GasketForm,
     GroupForm, HalfForm, HingeForm, InCornerForm, IntrusionForm, KindForm, OnWallForm, OpeningForm,
     PhotoForm, PlainBoxForm, PolygonForm, RecordForm, RectangleForm, ShellForm, StateForm, StepForm,
-    WallForm,
+    TracedForm, WallForm,
 };
 use crate::document::SCHEMA;
 use crate::written::{Written, WrittenMeasure, certainty_word};
 use caddis_basis::{BenchUnit, Length, Measured, Parse, Source, tape_fraction};
-use caddis_geometry::Vec2;
+use caddis_geometry::{Vec2, Vertex};
 use caddis_survey::{
     Corner, Fitting, FittingGroup, FittingState, Intrusion, IntrusionKind, Opening, OutlineShape, Position,
-    Shell, ShellHalf, Wall,
+    Shell, ShellHalf, TracedSection, Wall,
 };
 
 /// The shell as a survey file. Reading it gives the same shell, to the last bit, with its bench unit; a source that is the
@@ -186,6 +186,20 @@ impl Writer<'_> {
                 })
                 .collect(),
             intrusions: half.intrusions.iter().map(|i| self.intrusion(i)).collect(),
+            traced: half.traced.iter().map(|section| self.traced(section)).collect(),
+        }
+    }
+
+    fn traced(&self, section: &TracedSection) -> TracedForm {
+        let place = |vertex: &Vertex| [vertex.at.x, vertex.at.y].map(|v| self.plain(&Length::from_si(v)));
+        TracedForm {
+            at: self.measure(&section.at),
+            plus_minus: section.plus_minus.map(|off| self.plain(&off)),
+            outlines: section
+                .room
+                .contours()
+                .map(|contour| contour.vertices.iter().map(place).collect())
+                .collect(),
         }
     }
 

@@ -8,6 +8,7 @@ mod fill;
 mod hull;
 mod mass;
 mod outline;
+mod parts;
 mod repair;
 mod resting;
 mod section;

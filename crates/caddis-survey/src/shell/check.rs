@@ -3,6 +3,7 @@
 use super::agree::check_overlaps;
 use super::error::half_name;
 use super::profile::Profile;
+use super::traced::check_traced;
 use super::{HalfSide, IntrusionKind, Shell, ShellHalf};
 use caddis_basis::{Domain, Finding, Length, Margin, Measured, Severity, Source, sort_findings};
 
@@ -26,6 +27,7 @@ impl Shell {
             check_intrusions(half, &mut findings);
             self.check_stated_drafts(half, &mut findings);
             check_overlaps(half, &mut findings);
+            check_traced(half, &mut findings);
         }
         self.check_total_depth(&mut findings);
         self.check_gasket(&mut findings);

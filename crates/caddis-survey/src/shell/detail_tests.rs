@@ -350,7 +350,9 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(60))]
 
     #[test]
-    fn volume_falls_with_draft_and_with_radii(shell in any_shell(), more in 0.5..8.0_f64) {
+    fn volume_falls_with_draft_and_with_radii(mut shell in any_shell(), more in 0.5..8.0_f64) {
+        // Where a trace is narrower than the walls it counts, whatever the walls do.
+        shell.base.traced.clear();
         let volume = |shell: &Shell| shell.usable_volume(HalfSide::Base).si();
         let before = volume(&shell);
         let mut leaning = shell.clone();

@@ -1,11 +1,13 @@
 //! Contradictions that leave no shell to work with.
 
 use super::profile::{Profile, Root};
-use super::{HalfSide, Opening, OutlineShape, Shell, ShellHalf};
+use super::{HalfSide, Opening, OutlineShape, Shell, ShellHalf, TracedSection, traced};
 use caddis_basis::{Angle, Length, Measured};
 
 /// No case this program is for is larger than this on any side: a larger number is a unit mistaken.
 const LARGEST: Length = Length::from_si(10.0);
+/// A traced section encloses at least this, square metres.
+const LEAST_TRACED: f64 = 1e-4;
 /// An intrusion's own sides may lean this far.
 const STEEPEST: f64 = 60.0;
 
@@ -53,6 +55,14 @@ pub enum ShellError {
         field: String,
         /// As printed.
         found: String,
+    },
+    /// A traced section that cannot be.
+    #[error("`{field}` {problem}")]
+    Traced {
+        /// The field.
+        field: String,
+        /// What is wrong and what would do.
+        problem: String,
     },
     /// The floor or crown is larger than the opening.
     #[error(
@@ -179,11 +189,12 @@ pub enum ShellError {
 }
 
 impl Shell {
-    /// The shell, if its survey does not contradict itself. What is only unlikely is left to [`Shell::check`].
+    /// The shell, if its survey does not contradict itself, its traced sections in order of height and each inside the next.
+    /// What is only unlikely is left to [`Shell::check`].
     ///
     /// # Errors
     /// The first contradiction found, in the order of the survey.
-    pub fn validated(self) -> Result<Self, ShellError> {
+    pub fn validated(mut self) -> Result<Self, ShellError> {
         if self.base.side != HalfSide::Base {
             return Err(ShellError::Side { field: "base" });
         }
@@ -192,6 +203,9 @@ impl Shell {
         }
         check_half("base", &self.base)?;
         check_half("lid", &self.lid)?;
+        for half in [&mut self.base, &mut self.lid] {
+            half.traced = traced::sorted(half)?;
+        }
         if let Some(total) = &self.total_depth {
             measured_size("total_depth", total)?;
         }
@@ -302,6 +316,9 @@ fn check_half(name: &'static str, half: &ShellHalf) -> Result<(), ShellError> {
     for index in 0..half.intrusions.len() {
         check_intrusion(name, half, index, &profile)?;
     }
+    for (index, section) in half.traced.iter().enumerate() {
+        check_trace(name, half, index, section)?;
+    }
     Ok(())
 }
 
@@ -310,6 +327,51 @@ fn check_opening(field: &str, opening: &Opening) -> Result<(), ShellError> {
     measured_size(&format!("{field}.width"), &opening.width)?;
     measured_not_negative(&format!("{field}.corner_radius"), &opening.corner_radius)?;
     point(&format!("{field}.centre"), opening.centre)
+}
+
+/// A traced section by itself; how they lie to each other is [`super::traced::sorted`]'s.
+fn check_trace(
+    name: &'static str,
+    half: &ShellHalf,
+    index: usize,
+    section: &TracedSection,
+) -> Result<(), ShellError> {
+    let field = format!("{name}.traced[{index}]");
+    measured_size(&format!("{field}.at"), &section.at)?;
+    let outside = |problem: String| {
+        Err(ShellError::Traced {
+            field: field.clone(),
+            problem,
+        })
+    };
+    if section.at.value >= half.depth.value {
+        return outside(format!(
+            "stands at {} of a depth of {}; give its height over floor or crown, below the rim plane",
+            section.at.value, half.depth.value
+        ));
+    }
+    if let Some(off) = section.plus_minus
+        && !(off.is_finite() && off >= Length::ZERO && off.si() < 0.05)
+    {
+        return outside(format!(
+            "has a ± of {off}; give how far its outline may be off, below 50 mm"
+        ));
+    }
+    let Some(bounds) = section.room.bounds() else {
+        return outside(
+            "encloses nothing; give the free plan as the corners of its outline, in order".to_owned(),
+        );
+    };
+    let far = [bounds.min, bounds.max]
+        .iter()
+        .any(|p| !p.is_finite() || p.x.abs().max(p.y.abs()) > LARGEST.si());
+    if far || section.room.area() < LEAST_TRACED {
+        return outside(format!(
+            "encloses {:.1} cm²; give the free plan as the corners of its outline in order, about the middle of the opening",
+            section.room.area() * 1e4
+        ));
+    }
+    Ok(())
 }
 
 fn check_intrusion(

@@ -1,5 +1,6 @@
 //! Whether a rigid block or cylinder goes in, which way up, where, and how much is left.
 
+use super::boundary::Boundary;
 use super::profile::{Profile, Root, Rounded};
 use super::{HalfSide, RoomOf, Shell};
 use caddis_basis::Length;
@@ -150,25 +151,12 @@ impl Footprint {
     }
 
     /// How far it stays clear of an outline (negative: how deep it stands in).
-    fn clear_of(self, outline: &Root, at: Vec2) -> f64 {
-        match outline {
-            Root::Rounded(rounded) => {
-                let sum = Rounded {
-                    half: rounded.half + self.half,
-                    ..*rounded
-                };
-                sum.signed_distance(at) - self.radius
-            }
-            // Judged by the box around it where it is of any other outline: never says yes wrongly.
-            Root::Free(region) => region.bounds().map_or(f64::INFINITY, |b| {
-                let sum = Rounded {
-                    centre: b.centre(),
-                    half: b.size() / 2.0 + self.half,
-                    radius: 0.0,
-                };
-                sum.signed_distance(at) - self.radius
-            }),
-        }
+    fn clear_of(self, rounded: &Rounded, at: Vec2) -> f64 {
+        let sum = Rounded {
+            half: rounded.half + self.half,
+            ..*rounded
+        };
+        sum.signed_distance(at) - self.radius
     }
 }
 
@@ -304,7 +292,8 @@ impl Closed {
     /// the place moves.
     pub(super) fn beside(&self, footprint: Footprint, low: f64, high: f64) -> impl Fn(Vec2) -> f64 + use<> {
         let mut walls: Vec<Rounded> = Vec::new();
-        let mut outlines: Vec<Root> = Vec::new();
+        let mut outlines: Vec<Rounded> = Vec::new();
+        let (mut odd_outlines, mut traced): (Vec<Boundary>, Vec<Boundary>) = (Vec::new(), Vec::new());
         let mut is_lost = low < 0.0 || high > self.crown[0] + 1e-12;
         for side in [HalfSide::Base, HalfSide::Lid] {
             let (profile, near, far) = match side {
@@ -320,13 +309,20 @@ impl Closed {
                 Some(free) => walls.push(free),
                 None => is_lost = true,
             }
-            outlines.extend(
-                profile
-                    .bodies
-                    .iter()
-                    .filter(|body| body.from < far && body.to > near)
-                    .filter_map(|body| body.outline_at(near.max(body.from))),
-            );
+            if let Some(trace) = profile.trace_at(near) {
+                traced.push(Boundary::of_room(trace.room()));
+            }
+            let standing = profile
+                .bodies
+                .iter()
+                .filter(|body| body.from < far && body.to > near)
+                .filter_map(|body| body.outline_at(near.max(body.from)));
+            for outline in standing {
+                match outline {
+                    Root::Rounded(rounded) => outlines.push(rounded),
+                    Root::Free(region) => odd_outlines.push(Boundary::of_matter(region)),
+                }
+            }
         }
         move |at| {
             if is_lost {
@@ -334,7 +330,14 @@ impl Closed {
             }
             let inside = walls.iter().map(|walls| footprint.inside(walls, at));
             let clear = outlines.iter().map(|outline| footprint.clear_of(outline, at));
-            inside.chain(clear).fold(f64::INFINITY, f64::min)
+            let simple = inside.chain(clear).fold(f64::INFINITY, f64::min);
+            let odd = odd_outlines
+                .iter()
+                .map(|outline| outline.outside(footprint.half, at));
+            let traced = traced.iter().map(|room| room.inside(footprint.half, at));
+            odd.chain(traced)
+                .map(|room| room - footprint.radius)
+                .fold(simple, f64::min)
         }
     }
 }

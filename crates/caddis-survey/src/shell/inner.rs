@@ -2,7 +2,7 @@
 
 use super::profile::{Profile, Rounded};
 use super::{HalfSide, HalfSpace, Obstacle, Shell};
-use caddis_geometry::{Region, Shape, Vec2};
+use caddis_geometry::{Region, Shape, Side, Vec2};
 use std::f64::consts::PI;
 
 /// Chords per corner: the cut between arc and chord is then r (1 - cos 7.5 deg) = 0.9 % of the radius.
@@ -13,6 +13,9 @@ const FILLET_BANDS: u32 = 4;
 const BAND_TAPER: f64 = 1e-3;
 /// A band of a stepped or domed wall may be wider than its section by this much, metres.
 const WALL_BAND_TAPER: f64 = 3e-3;
+/// Traced sections that take no more than twice this off a wall leave the wall as it is, metres: it would only be two
+/// readings of one wall, and what is cut follows the section all the same.
+const TRACED_SLIVER: f64 = 1e-4;
 /// How far the fillet ring reaches out behind the walls, metres.
 const RING_WIDTH: f64 = 0.1;
 
@@ -70,8 +73,8 @@ impl Shell {
         }
     }
 
-    /// Obstacles of one half: intrusions in bands (Outer), the fillet ring in bands, and in bands what steps and a dome
-    /// leave of the room that the half-spaces promise. Outlines may reach on behind the walls.
+    /// Obstacles of one half: intrusions in bands (Outer), the fillet ring in bands, and in bands what steps, a dome
+    /// and traced sections leave of the room that the half-spaces promise. Outlines may reach on behind the walls.
     pub fn obstacles(&self, side: HalfSide) -> Vec<Obstacle> {
         let half = self.half(side);
         let profile = Profile::nominal(half);
@@ -126,6 +129,23 @@ impl Shell {
                 push(name, true, ring(&profile, height(k)), height(k), height(k + 1));
             }
         }
+        for (low, high, room) in profile.traced_bands() {
+            // A band that the walls are inside of anyway is no obstacle.
+            let takes = profile
+                .walls_at(high)
+                .region()
+                .difference(&room)
+                .offset(-TRACED_SLIVER, Side::Inner);
+            if !takes.is_empty() {
+                push(
+                    "traced walls",
+                    true,
+                    frame_around(&profile, room.shapes),
+                    low,
+                    high,
+                );
+            }
+        }
         // With two stations the half-spaces are the walls themselves.
         if profile.stations.len() > 2 {
             let name = match side {
@@ -163,21 +183,29 @@ fn wall_ring(profile: &Profile, h: f64) -> Region {
 }
 
 fn around(profile: &Profile, free: Option<Rounded>) -> Region {
-    let margin = Vec2::new(RING_WIDTH, RING_WIDTH);
-    let reach = profile.rim.half + margin;
+    frame_around(profile, free.map_or_else(Vec::new, |walls| walls.region().shapes))
+}
+
+/// Everything outside some shapes, as far as a margin behind the rim, and the holes in them.
+fn frame_around(profile: &Profile, free: Vec<Shape>) -> Region {
+    let reach = profile.rim.half + Vec2::new(RING_WIDTH, RING_WIDTH);
     let around = Region::rectangle(profile.rim.centre - reach, profile.rim.centre + reach);
-    let hole = free
-        .map(|walls| walls.region())
-        .and_then(|region| region.shapes.into_iter().next());
     let Some(frame) = around.shapes.into_iter().next() else {
         return Region::empty();
     };
-    Region {
-        shapes: vec![Shape {
-            outer: frame.outer,
-            holes: hole.map(|shape| shape.outer.reversed()).into_iter().collect(),
-        }],
-    }
+    let (holes, islands): (Vec<_>, Vec<_>) = free
+        .into_iter()
+        .map(|shape| (shape.outer.reversed(), shape.holes))
+        .unzip();
+    let mut shapes = vec![Shape {
+        outer: frame.outer,
+        holes,
+    }];
+    shapes.extend(islands.into_iter().flatten().map(|island| Shape {
+        outer: island.reversed(),
+        holes: Vec::new(),
+    }));
+    Region { shapes }
 }
 
 /// The unit direction `quarters` quarter turns and `angle` radians from +x; exact for zero angle.

@@ -9,6 +9,7 @@
 
 mod agree;
 mod body;
+mod boundary;
 mod check;
 mod clear;
 mod depth;
@@ -24,6 +25,7 @@ mod reading;
 mod rounded;
 mod section;
 mod span;
+mod traced;
 mod volume;
 
 pub use clear::{ClearBlock, ClearCylinder, ClearSize};
@@ -35,6 +37,7 @@ pub use goes_in::{GoesIn, Room, Solid};
 pub use intrusion::{Corner, Intrusion, IntrusionKind, OutlineShape, Position, Wall};
 pub use reading::Reading;
 pub use span::UnlockedSpan;
+pub use traced::TracedSection;
 
 use caddis_basis::{Angle, BenchUnit, Length, Mass, Measured, Source};
 use caddis_geometry::{Region, Vec2};
@@ -105,6 +108,8 @@ pub struct ShellHalf {
     pub stated_drafts: Option<[Measured<Angle>; 4]>,
     /// What stands in.
     pub intrusions: Vec<Intrusion>,
+    /// Sections traced or cut from a scan, from floor or crown towards the rim; none where the sizes above say it all.
+    pub traced: Vec<TracedSection>,
 }
 
 /// An inner half-space of a drafted wall or of a chord of a corner: `normal . p <= offset + slope * z` for points inside,
@@ -123,9 +128,9 @@ pub struct HalfSpace {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Obstacle {
     /// Name of the intrusion ("floor fillet" or "crown fillet" for the ring of the fillet, "stepped wall" or "stepped
-    /// crown" for what steps and a dome leave).
+    /// crown" for what steps and a dome leave, "traced walls" for what traced sections take).
     pub name: String,
-    /// Whether it is part of the walls (fillet, steps, dome), which [`Shell::wall_section`] has already.
+    /// Whether it is part of the walls (fillet, steps, dome, traced sections), which [`Shell::wall_section`] has already.
     pub is_wall: bool,
     /// Outer plan outline.
     pub outline: Region,
@@ -199,7 +204,9 @@ impl ShellHalf {
             .stations
             .iter()
             .map(|station| station.height)
+            .chain(self.traced.iter().map(|section| section.at.value.si()))
             .collect();
+        heights.sort_by(f64::total_cmp);
         heights.dedup();
         heights
     }

@@ -4,9 +4,10 @@
 
 pub(super) use super::body::{Body, Root};
 pub(super) use super::rounded::Rounded;
-use super::{Opening, ShellHalf};
+use super::traced::Trace;
+use super::{Opening, ShellHalf, TracedSection};
 use caddis_basis::{Length, Measured};
-use caddis_geometry::Vec2;
+use caddis_geometry::{Region, Vec2};
 use std::f64::consts::FRAC_PI_2;
 
 /// Chords of a dome's quarter ellipse: Inner, and within 0.2 % of its rise.
@@ -32,18 +33,26 @@ pub(super) struct Profile {
     pub(super) stations: Vec<Station>,
     /// Intrusions that are there, in the survey's order.
     pub(super) bodies: Vec<Body>,
+    /// Traced sections, rising.
+    pub(super) traces: Vec<Trace>,
 }
 
 impl Profile {
     /// Every dimension at its value.
     pub(super) fn nominal(half: &ShellHalf) -> Self {
-        Self::build(half, |size| size.value, |take| take.value, Body::nominal)
+        Self::build(
+            half,
+            |size| size.value,
+            |take| take.value,
+            Body::nominal,
+            Trace::nominal,
+        )
     }
 
     /// Sizes of the room at their least, what takes room at its most. The depth is at its most, because that brings a
     /// given height closer to the floor; [`super::Shell::least_section`] ends the room at the least depth.
     pub(super) fn least(half: &ShellHalf) -> Self {
-        Self::build(half, Measured::least, Measured::most, Body::most)
+        Self::build(half, Measured::least, Measured::most, Body::most, Trace::least)
     }
 
     fn build(
@@ -51,6 +60,7 @@ impl Profile {
         room: impl Fn(&Measured<Length>) -> Length,
         taken: impl Fn(&Measured<Length>) -> Length,
         body: impl Fn(&super::Intrusion, &ShellHalf, usize, f64) -> Body,
+        trace: impl Fn(&TracedSection) -> Trace,
     ) -> Self {
         let opening = |o: &Opening| {
             Rounded::new(
@@ -120,6 +130,7 @@ impl Profile {
             spring,
             stations,
             bodies,
+            traces: half.traced.iter().map(trace).collect(),
         }
     }
 
@@ -164,6 +175,15 @@ impl Profile {
         self.walls_at(h).inset(self.fillet_inset(h))
     }
 
+    /// Walls, fillet and traced section at a height.
+    pub(super) fn room_at(&self, h: f64) -> Option<Region> {
+        let walls = self.free_at(h)?.region();
+        Some(match self.trace_at(h) {
+            Some(trace) => walls.intersection(&trace.room()),
+            None => walls,
+        })
+    }
+
     /// Height of wall or fillet over a plan point: the least height from which the point is free of both.
     ///
     /// # Accuracy
@@ -195,12 +215,13 @@ impl Profile {
             return None;
         }
         let tops = self.bodies.iter().filter_map(|body| body.top_over(p));
-        Some(tops.fold(self.wall_over(p), f64::max))
+        Some(tops.fold(self.wall_over(p).max(self.traced_over(p)), f64::max))
     }
 
     /// Heights at which the walls change their law, the ends included.
     pub(super) fn breaks(&self) -> Vec<f64> {
         let mut breaks: Vec<f64> = self.stations.iter().map(|station| station.height).collect();
+        breaks.extend(self.traces.iter().map(|trace| trace.from.min(self.depth)));
         breaks.push(0.0);
         breaks.push(self.depth);
         breaks

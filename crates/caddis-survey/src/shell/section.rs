@@ -44,14 +44,12 @@ impl Shell {
         }
     }
 
-    /// The plan at height `z` between walls and fillet alone, without intrusions. Empty outside the room.
+    /// The plan at height `z` between walls, fillet and traced sections, without intrusions. Empty outside the room.
     pub fn wall_section(&self, z: f64) -> Region {
         let (side, h) = self.height_in_half(z);
         let profile = Profile::nominal(self.half(side));
         if (0.0..=profile.depth).contains(&h) {
-            profile
-                .free_at(h)
-                .map_or_else(Region::empty, |walls| walls.region())
+            profile.room_at(h).unwrap_or_else(Region::empty)
         } else {
             Region::empty()
         }
@@ -68,7 +66,7 @@ impl Shell {
 }
 
 /// Walls at `low` minus every intrusion met between `low` and `high` (the same height unless tolerance spreads them).
-fn free(profile: &Profile, low: f64, high: f64) -> Region {
+pub(super) fn free(profile: &Profile, low: f64, high: f64) -> Region {
     let Some(walls) = profile.free_at(low) else {
         return Region::empty();
     };
@@ -81,9 +79,10 @@ fn free(profile: &Profile, low: f64, high: f64) -> Region {
         .filter(|outline| around.overlaps_box_of(outline))
         .map(|outline| outline.region())
         .collect();
+    let room = profile.room_at(low).unwrap_or_else(Region::empty);
     if standing.is_empty() {
-        walls.region()
+        room
     } else {
-        walls.region().difference(&Region::union_all(&standing))
+        room.difference(&Region::union_all(&standing))
     }
 }

@@ -3,6 +3,7 @@
 
 use super::*;
 use caddis_basis::{Certainty, Severity, Volume};
+use caddis_geometry::Contour;
 use proptest::prelude::*;
 use std::f64::consts::PI;
 
@@ -39,6 +40,7 @@ fn half(side: HalfSide, depth: f64, rim: Opening, floor: Opening, fillet: f64) -
         dome: None,
         stated_drafts: None,
         intrusions: Vec::new(),
+        traced: Vec::new(),
     }
 }
 
@@ -188,6 +190,15 @@ pub(super) fn turned(shell: &Shell) -> Shell {
                     *centre = Vec2::new(-centre.y.value.si(), centre.x.value.si()).into();
                 }
                 other => panic!("{other:?} is not turned here"),
+            }
+        }
+        for section in &mut half.traced {
+            for vertex in section.room.shapes.iter_mut().flat_map(|shape| {
+                std::iter::once(&mut shape.outer)
+                    .chain(&mut shape.holes)
+                    .flat_map(|contour| &mut contour.vertices)
+            }) {
+                vertex.at = Vec2::new(-vertex.at.y, vertex.at.x);
             }
         }
     }
@@ -570,13 +581,32 @@ fn no_shell_however_odd_panics() {
     let _ = (shell.volume_ledger(), shell.check(), shell.validated());
 }
 
+/// The k-th of some traced sections: a cut corner, and a hexagon that stands free and draws in.
+fn traced(half: &ShellHalf, k: u32, of: u32) -> TracedSection {
+    let share = f64::from(k + 1) / f64::from(of + 1);
+    let out = Vec2::new(half.rim.length.value.si(), half.rim.width.value.si()) * (0.40 + 0.12 * share);
+    let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 0.4), (0.5, 1.0), (-1.0, 1.0)];
+    let hexagon = (0..6).map(|k| {
+        let angle = f64::from(k) * PI / 3.0;
+        Vec2::new(angle.cos(), angle.sin()) * (0.05 - 0.03 * share)
+    });
+    TracedSection {
+        at: mm((half.depth.value * (0.9 * share)).as_mm()),
+        room: Region::from_contours(&[
+            Contour::polygon(corners.map(|(x, y)| Vec2::new(x * out.x, y * out.y))),
+            Contour::polygon(hexagon.map(|p| p + Vec2::new(0.02, -0.01))),
+        ]),
+        plus_minus: Some(Length::mm(0.4)),
+    }
+}
+
 prop_compose! {
     /// Any shell that validates, with a shifted, drafted floor.
     pub(super) fn any_shell()(
         length in 300.0..900.0_f64, width in 200.0..600.0_f64, radius in 0.0..90.0_f64,
         lean_x in 2.0..20.0_f64, lean_y in 2.0..20.0_f64, shift_x in -0.9..0.9_f64, shift_y in -0.9..0.9_f64,
         depth in 80.0..400.0_f64, fillet in 0.0..30.0_f64, less_radius in 0.0..1.0_f64,
-        housing in 30.0..120.0_f64, housing_draft in 0.0..8.0_f64,
+        housing in 30.0..120.0_f64, housing_draft in 0.0..8.0_f64, traces in 0..4_u32,
     ) -> Shell {
         let mut shell = shell();
         let rim = opening(length, width, radius, Vec2::ZERO);
@@ -595,6 +625,9 @@ prop_compose! {
             block("housing", IntrusionKind::WheelHousing, [-length / 2.0 + 20.0, -width / 2.0 + 20.0],
                 [housing, housing], depth * 0.4, housing_draft),
         ];
+        for half in [&mut shell.base, &mut shell.lid] {
+            half.traced = (0..traces).map(|k| traced(half, k, traces)).collect();
+        }
         shell
     }
 }

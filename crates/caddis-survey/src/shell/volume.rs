@@ -1,6 +1,7 @@
 //! Usable volume, and where the nominal box loses it.
 
 use super::profile::{Body, Profile, Root, Rounded};
+use super::section::free;
 use super::{HalfSide, Shell};
 use caddis_basis::Volume;
 use caddis_geometry::{Contour, Region, Shape, Vec2};
@@ -63,6 +64,7 @@ impl Shell {
                     Cause::Fillet if *name == "base" => "base floor fillet".to_owned(),
                     Cause::Fillet => "lid crown fillet".to_owned(),
                     Cause::Intrusion(index) => half.intrusions[index].name.clone(),
+                    Cause::Traced => format!("{name} traced sections"),
                 };
                 ledger.push((cause, Volume::from_si(pair[0].1 - pair[1].1)));
             }
@@ -93,6 +95,8 @@ enum Cause {
     CornerRadii,
     Fillet,
     Intrusion(usize),
+    /// What traced sections take of the room that all before them leaves.
+    Traced,
 }
 
 /// The volume left after each cause in turn; the first is the rim opening times the depth, the last the usable volume.
@@ -130,7 +134,21 @@ fn half_steps(profile: &Profile) -> Vec<(Cause, f64)> {
         left -= taken_by(profile, body, &profile.bodies[..k]);
         steps.push((Cause::Intrusion(body.index), left));
     }
+    if !profile.traces.is_empty() {
+        steps.push((Cause::Traced, traced_volume(profile)));
+    }
     steps
+}
+
+/// The integral of the sections themselves, by the plane's booleans.
+fn traced_volume(profile: &Profile) -> f64 {
+    let mut breaks = profile.breaks();
+    breaks.push(profile.fillet);
+    for body in &profile.bodies {
+        let (from, to) = body.reach();
+        breaks.extend([from, to, body.fillet_top()].map(|h| h.clamp(0.0, profile.depth)));
+    }
+    integral(&breaks, profile.fillet, &|h| free(profile, h, h).area())
 }
 
 /// Heights below the fillet's top where the corner radius equals the inset: there the corner turns sharp.

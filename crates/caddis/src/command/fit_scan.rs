@@ -7,7 +7,7 @@ use crate::command::{goes_in, print, print_json, shape};
 use crate::failure::{DONE, Failure};
 use crate::out_folder::OutFolder;
 use caddis_basis::{Angle, Length, Mass, Measured, Parse};
-use caddis_documents::{residual_plot, svg};
+use caddis_documents::{residual_plot, svg, traced_plot};
 use caddis_files::{FileError, write_shell};
 use caddis_survey::{
     HalfResidual, HalfSide, OutlineShape, ScanFit, Shell, ShellHalf, Supplied, SurveyRecord, Wall, fit_scan,
@@ -44,6 +44,11 @@ pub(super) fn run(scan: &Path, options: &SurveyOptions) -> Result<u8, Failure> {
             hint,
         ))
     })?;
+    let fit = if options.sections {
+        fit.with_sections(&base, lid.as_ref().map(|lid| &lid.0))
+    } else {
+        fit
+    };
     let (supplied, missing) = supplied(scan, options)?;
     let shell = supplied
         .as_ref()
@@ -223,6 +228,17 @@ fn write(out: &Path, fit: &ScanFit, shell: Option<&Shell>, scan: &Path) -> Resul
             svg(&residual_plot(&title, residual)).into_bytes(),
         ));
     }
+    for half in std::iter::once(&fit.base)
+        .chain(&fit.lid)
+        .filter(|half| !half.traced.is_empty())
+    {
+        let side = side_name(half.side);
+        let title = format!("Sections cut straight from the scan, {side}, from above");
+        files.push((
+            format!("sections-{side}.svg"),
+            svg(&traced_plot(&title, half)).into_bytes(),
+        ));
+    }
     let data = serde_json::to_string_pretty(&as_json(fit, shell, None))
         .map_err(|e| Failure::Internal(e.to_string()))?;
     files.push(("fit.json".to_owned(), data.into_bytes()));
@@ -313,6 +329,18 @@ fn as_text(fit: &ScanFit, text: &mut String) {
             );
         }
     }
+    for half in std::iter::once(&fit.base)
+        .chain(&fit.lid)
+        .filter(|half| !half.traced.is_empty())
+    {
+        let _ = writeln!(
+            text,
+            "{:<5}{} sections cut straight from the scan, outlines ± {}",
+            side_name(half.side),
+            half.traced.len(),
+            half.traced[0].plus_minus.unwrap_or(Length::ZERO)
+        );
+    }
     for residual in &fit.residuals {
         let _ = writeln!(
             text,
@@ -363,6 +391,14 @@ fn as_json(fit: &ScanFit, shell: Option<&Shell>, why_not: Option<&str>) -> Value
                 "to": size(&intrusion.to),
                 "draft_deg": intrusion.draft.value.as_degrees(),
                 "fillet": size(&intrusion.fillet),
+            })).collect::<Vec<_>>(),
+            "traced": half.traced.iter().map(|section| json!({
+                "at": size(&section.at),
+                "area_m2": section.room.area(),
+                "plus_minus_m": section.plus_minus.map(Length::si),
+                "outlines_m": section.room.contours()
+                    .map(|contour| contour.vertices.iter().map(|v| [v.at.x, v.at.y]).collect::<Vec<_>>())
+                    .collect::<Vec<_>>(),
             })).collect::<Vec<_>>(),
         })
     };

@@ -5,9 +5,11 @@
 
 mod axes;
 mod breaks;
+mod cut;
 mod ends;
 mod first;
 mod form;
+mod motion;
 mod recovered;
 mod residual;
 mod sample;
@@ -25,6 +27,7 @@ use breaks::{pieces, slices};
 use caddis_basis::Length;
 use caddis_geometry::{Mesh, Vec3};
 use form::{fit_half, refit};
+use motion::Motion;
 use sample::{Sample, quantile, spread};
 use stands::{Stand, stands};
 use walls::{FittedWalls, Walls};
@@ -89,6 +92,8 @@ struct FoundHalf {
     depth_off: f64,
     stands: Vec<Stand>,
     residual: HalfResidual,
+    /// From the file to here.
+    motion: Option<Motion>,
 }
 
 /// Fits a base and, in a mesh of its own, a lid; without one the mesh is of the whole interior, or of a base alone.
@@ -252,6 +257,7 @@ fn mirrored(samples: &[Sample]) -> Vec<Sample> {
         .map(|s| Sample {
             at: flip(s.at),
             normal: flip(s.normal),
+            from: s.from,
         })
         .collect()
 }
@@ -262,6 +268,7 @@ fn turn_over(samples: &mut [Sample]) {
         *sample = Sample {
             at: turn(sample.at),
             normal: turn(sample.normal),
+            from: sample.from,
         };
     }
 }
@@ -531,6 +538,7 @@ fn half(
         depth_off: 1e-3,
         stands,
         residual,
+        motion: Motion::of(&own),
     })
 }
 

@@ -2,6 +2,7 @@
 
 use super::FoundHalf;
 use super::ends::{Ends, upright, widened};
+use super::motion::Motion;
 use super::residual::HalfResidual;
 use super::stands::{Form, Stand};
 use super::walls::{End, Walls};
@@ -42,6 +43,8 @@ pub struct ScanFit {
     pub residuals: Vec<HalfResidual>,
     /// What is weak or could not be recovered.
     pub findings: Vec<Finding>,
+    /// From the file's frame to that of the base, and of the lid.
+    pub(super) motions: Vec<Option<Motion>>,
 }
 
 /// What no scan of the inside holds.
@@ -106,9 +109,11 @@ impl ScanFit {
             }
         });
         let mut residuals = vec![base.residual.clone()];
+        let mut motions = vec![base.motion.map(|motion| motion.about(origin))];
         let base = recovered(base, origin, &mut findings);
         let lid = lid.zip(lid_origin).map(|(lid, origin)| {
             residuals.push(lid.residual.clone());
+            motions.push(lid.motion.map(|motion| motion.about(origin)));
             recovered(lid, origin, &mut findings)
         });
         sort_findings(&mut findings);
@@ -117,6 +122,7 @@ impl ScanFit {
             lid,
             residuals,
             findings,
+            motions,
         }
     }
 
@@ -179,6 +185,7 @@ fn recovered(found: &FoundHalf, origin: Vec2, findings: &mut Vec<Finding>) -> Sh
         depth_off,
         stands,
         residual,
+        motion: _,
     } = found;
     let name = half_name(*side);
     let walls = upright(&fitted.walls, name, findings);
@@ -226,6 +233,7 @@ fn recovered(found: &FoundHalf, origin: Vec2, findings: &mut Vec<Finding>) -> Sh
         dome,
         stated_drafts: None,
         intrusions,
+        traced: Vec::new(),
     }
 }
 

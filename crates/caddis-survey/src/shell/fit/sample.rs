@@ -8,6 +8,8 @@ pub(super) struct Sample {
     pub(super) at: Vec3,
     /// Unit normal of its triangle, of either sense.
     pub(super) normal: Vec3,
+    /// Where it lay in the file.
+    pub(super) from: Vec3,
 }
 
 impl Sample {
@@ -15,6 +17,7 @@ impl Sample {
         Self {
             at: pose.apply(self.at),
             normal: pose.turn(self.normal),
+            from: self.from,
         }
     }
 }
@@ -46,10 +49,8 @@ pub(super) fn spread(mesh: &Mesh, count: usize) -> Vec<Sample> {
             u = (u + STEP[0]).fract();
             v = (v + STEP[1]).fract();
             let (s, t) = if u + v > 1.0 { (1.0 - u, 1.0 - v) } else { (u, v) };
-            samples.push(Sample {
-                at: a + (b - a) * s + (c - a) * t,
-                normal,
-            });
+            let at = a + (b - a) * s + (c - a) * t;
+            samples.push(Sample { at, normal, from: at });
         }
     }
     samples

@@ -34,7 +34,7 @@ fn circle(x: f64, y: f64, radius: f64) -> OutlineShape {
     }
 }
 
-fn surveyed() -> Shell {
+pub(super) fn surveyed() -> Shell {
     let mut shell = shell();
     shell.base.rim = opening(640.0, 400.0, 45.0, Vec2::ZERO);
     shell.base.floor = opening(622.0, 385.0, 38.0, Vec2::new(0.001, -0.0015));
@@ -193,7 +193,7 @@ fn reach(half: &ShellHalf) -> Vec2 {
 }
 
 /// Base with its floor at zero; lid as it lies on the base, its crown up.
-fn halves(shell: &Shell) -> (Mesh, Mesh) {
+pub(super) fn halves(shell: &Shell) -> (Mesh, Mesh) {
     let (base, lid) = (Profile::nominal(&shell.base), Profile::nominal(&shell.lid));
     let out = reach(&shell.base);
     let (rim, crown) = (base.depth, base.depth + lid.depth);
@@ -211,7 +211,7 @@ fn halves(shell: &Shell) -> (Mesh, Mesh) {
     )
 }
 
-fn whole(shell: &Shell) -> Mesh {
+pub(super) fn whole(shell: &Shell) -> Mesh {
     let (base, lid) = (Profile::nominal(&shell.base), Profile::nominal(&shell.lid));
     let out = reach(&shell.base);
     let (rim, crown) = (base.depth, base.depth + lid.depth);
@@ -247,7 +247,7 @@ impl Dice {
 }
 
 /// Noise of 0.3 mm in every direction, 30 round holes, 20 degrees of tilt and a turn.
-fn spoilt(mesh: &Mesh, seed: u64) -> Mesh {
+pub(super) fn spoilt(mesh: &Mesh, seed: u64) -> Mesh {
     let mut dice = Dice(seed);
     let holes: Vec<(Vec3, f64)> = (0..30)
         .map(|_| {
