@@ -33,17 +33,19 @@ impl ScanFit {
     #[must_use]
     pub fn with_sections(mut self, base: &Mesh, lid: Option<&Mesh>) -> Self {
         let mut findings = std::mem::take(&mut self.findings);
-        let spreads = self
-            .residuals
-            .iter()
-            .map(|residual| residual.root_mean_square.si());
         let halves = std::iter::once((&mut self.base, base))
             .chain(self.lid.as_mut().map(|half| (half, lid.unwrap_or(base))));
-        for (((half, mesh), motion), spread) in halves.zip(&self.motions).zip(spreads) {
-            half.traced = match motion {
-                Some(motion) => cut(half, &motion.of_mesh(mesh), spread, &mut findings),
-                None => Vec::new(),
-            };
+        for ((half, mesh), scanned) in halves.zip(&mut self.scanned) {
+            let Some(motion) = &scanned.motion else { continue };
+            half.traced = cut(half, &motion.of_mesh(mesh), scanned.spread, &mut findings);
+            if !half.traced.is_empty() {
+                // The sections hold what the outlines only went around.
+                let formed = half.intrusions.len() - scanned.odd;
+                half.intrusions.truncate(formed);
+                scanned.odd = 0;
+                let place = format!("{} intrusion", half_name(half.side));
+                findings.retain(|f| f.code != "fit-odd-outline" || !f.place.starts_with(&place));
+            }
         }
         sort_findings(&mut findings);
         self.findings = findings;

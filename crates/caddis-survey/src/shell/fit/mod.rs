@@ -29,7 +29,7 @@ use caddis_geometry::{Mesh, Vec3};
 use form::{fit_half, refit};
 use motion::Motion;
 use sample::{Sample, quantile, spread};
-use stands::{Stand, stands};
+use stands::{Odd, Stand, stands};
 use walls::{FittedWalls, Walls};
 
 /// Points spread over each surface.
@@ -91,6 +91,7 @@ struct FoundHalf {
     /// How far its rim may be off.
     depth_off: f64,
     stands: Vec<Stand>,
+    odd: Vec<Odd>,
     residual: HalfResidual,
     /// From the file to here.
     motion: Option<Motion>,
@@ -529,7 +530,7 @@ fn half(
         })
         .copied()
         .collect();
-    let (stands, _) = stands(&inside, &walls, depth, beyond);
+    let (stands, odd) = stands(&inside, &walls, depth, beyond);
     let residual = HalfResidual::of(side, &own, &walls, depth, &stands, beyond);
     Ok(FoundHalf {
         side,
@@ -537,6 +538,7 @@ fn half(
         depth,
         depth_off: 1e-3,
         stands,
+        odd,
         residual,
         motion: Motion::of(&own),
     })

@@ -4,7 +4,7 @@ use super::FoundHalf;
 use super::ends::{Ends, upright, widened};
 use super::motion::Motion;
 use super::residual::HalfResidual;
-use super::stands::{Form, Stand};
+use super::stands::{Form, Odd, Stand};
 use super::walls::{End, Walls};
 use crate::shell::check::survey;
 use crate::shell::error::half_name;
@@ -43,8 +43,29 @@ pub struct ScanFit {
     pub residuals: Vec<HalfResidual>,
     /// What is weak or could not be recovered.
     pub findings: Vec<Finding>,
-    /// From the file's frame to that of the base, and of the lid.
-    pub(super) motions: Vec<Option<Motion>>,
+    /// Of the base, and of the lid.
+    pub(super) scanned: Vec<Scanned>,
+}
+
+/// What sections straight from the scan are cut by.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Scanned {
+    /// From the file's frame to the half's.
+    pub(super) motion: Option<Motion>,
+    /// Spread of the surface about its walls, metres.
+    pub(super) spread: f64,
+    /// How many of its last intrusions are outlines around what has no form.
+    pub(super) odd: usize,
+}
+
+impl Scanned {
+    fn of(found: &FoundHalf, origin: Vec2) -> Self {
+        Self {
+            motion: found.motion.map(|motion| motion.about(origin)),
+            spread: found.fitted.spread,
+            odd: found.odd.len(),
+        }
+    }
 }
 
 /// What no scan of the inside holds.
@@ -109,11 +130,11 @@ impl ScanFit {
             }
         });
         let mut residuals = vec![base.residual.clone()];
-        let mut motions = vec![base.motion.map(|motion| motion.about(origin))];
+        let mut scanned = vec![Scanned::of(base, origin)];
         let base = recovered(base, origin, &mut findings);
         let lid = lid.zip(lid_origin).map(|(lid, origin)| {
             residuals.push(lid.residual.clone());
-            motions.push(lid.motion.map(|motion| motion.about(origin)));
+            scanned.push(Scanned::of(lid, origin));
             recovered(lid, origin, &mut findings)
         });
         sort_findings(&mut findings);
@@ -122,7 +143,7 @@ impl ScanFit {
             lid,
             residuals,
             findings,
-            motions,
+            scanned,
         }
     }
 
@@ -184,6 +205,7 @@ fn recovered(found: &FoundHalf, origin: Vec2, findings: &mut Vec<Finding>) -> Sh
         depth,
         depth_off,
         stands,
+        odd,
         residual,
         motion: _,
     } = found;
@@ -214,6 +236,11 @@ fn recovered(found: &FoundHalf, origin: Vec2, findings: &mut Vec<Finding>) -> Sh
         .iter()
         .enumerate()
         .map(|(index, stand)| intrusion(index, stand, found, &walls, origin))
+        .chain(
+            odd.iter()
+                .enumerate()
+                .map(|(index, odd)| outline_around(stands.len() + index, odd, found, origin)),
+        )
         .collect();
     say(found, residual, findings);
     ShellHalf {
@@ -346,6 +373,37 @@ fn intrusion(index: usize, stand: &Stand, found: &FoundHalf, walls: &Walls, orig
     }
 }
 
+/// A convex outline around what has no form, upright: never less room taken than it takes.
+fn outline_around(index: usize, odd: &Odd, found: &FoundHalf, origin: Vec2) -> Intrusion {
+    let off = STAND_OFF.max(found.fitted.spread);
+    let to = odd.to.min(found.depth);
+    Intrusion {
+        name: format!("intrusion {} (odd outline)", index + 1),
+        kind: IntrusionKind::Other,
+        outline: OutlineShape::Polygon {
+            points: odd
+                .corners
+                .iter()
+                .map(|p| Position {
+                    x: sized(p.x - origin.x, off),
+                    y: sized(p.y - origin.y, off),
+                })
+                .collect(),
+            corner_radius: Measured::exact(Length::ZERO),
+        },
+        from: if odd.from > 0.0 {
+            sized(odd.from, off.max(EDGE))
+        } else {
+            Measured::exact(Length::ZERO)
+        },
+        to: sized(to, off.max(EDGE)),
+        draft: Measured::exact(Angle::ZERO),
+        fillet: Measured::exact(Length::ZERO),
+        removable: false,
+        removed: false,
+    }
+}
+
 /// What could not be recovered.
 fn say(found: &FoundHalf, residual: &HalfResidual, findings: &mut Vec<Finding>) {
     let name = half_name(found.side);
@@ -375,7 +433,10 @@ fn say(found: &FoundHalf, residual: &HalfResidual, findings: &mut Vec<Finding>) 
                 source(),
             )
             .margin(Margin::at_most(residual.unexplained * 100.0, UNEXPLAINED * 100.0, "%"))
-            .remedy("undercuts and odd outlines are not recovered: look at the residual map and measure them by hand"),
+            .remedy(
+                "undercuts and odd outlines get no form: look at the residual map, keep sections cut straight from the scan \
+                 (`--sections`), or measure them by hand",
+            ),
         );
     }
     if let Some(worst) = residual.worst.filter(|worst| worst.off.abs() > residual.beyond) {
@@ -417,25 +478,31 @@ fn say(found: &FoundHalf, residual: &HalfResidual, findings: &mut Vec<Finding>) 
             .remedy("scan again with markers or matting spray, or measure by hand"),
         );
     }
-    for (index, stand) in found
-        .stands
-        .iter()
-        .enumerate()
-        .filter(|(_, stand)| stand.explained < 0.9)
-    {
+    for (index, odd) in found.odd.iter().enumerate() {
+        let (low, high) = odd
+            .corners
+            .iter()
+            .fold((odd.corners[0], odd.corners[0]), |(low, high), p| {
+                (low.min(*p), high.max(*p))
+            });
         findings.push(
             survey(
-                "fit-intrusion-rough",
+                "fit-odd-outline",
                 Severity::Caution,
-                format!("{name} intrusion {}", index + 1),
+                format!("{name} intrusion {}", found.stands.len() + index + 1),
                 format!(
-                    "only {:.0} % of its surface lies on the form it was given",
-                    stand.explained * 100.0
+                    "between x {} and {}, y {} and {}, {} to {} mm high, stands what has no simple form: a convex outline \
+                     around it takes its place, which may take more room than it does",
+                    mm(low.x),
+                    mm(high.x),
+                    mm(low.y),
+                    mm(high.y),
+                    mm(odd.from),
+                    mm(odd.to)
                 ),
                 source(),
             )
-            .margin(Margin::at_least(stand.explained * 100.0, 90.0, "%"))
-            .remedy("measure it by hand, as a polygon where it is of no simple form"),
+            .remedy("keep sections cut straight from the scan (`--sections`), or measure it by hand as a polygon"),
         );
     }
 }

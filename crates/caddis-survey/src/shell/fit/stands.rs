@@ -6,7 +6,7 @@ use super::walls::Walls;
 use crate::shell::clear::largest_rectangle;
 use crate::shell::rounded::Rounded;
 use crate::shell::{Corner, Wall};
-use caddis_geometry::{Vec2, Vec3};
+use caddis_geometry::{Contour, Region, Side, Vec2, Vec3, convex_hull};
 use std::collections::BTreeMap;
 
 /// Cells in which matter is told apart, metres.
@@ -21,6 +21,14 @@ const LEAST_FILLET: f64 = 2e-3;
 const BEHIND: f64 = 0.5;
 /// A form explains its samples when this share of them lies on it.
 const EXPLAINED: f64 = 0.9;
+/// Sizes with a larger standard deviation say nothing, metres.
+const UNSURE: f64 = 2e-3;
+/// Less than this share of what stands together is not taken for something of its own.
+const LEFT_OVER: f64 = 0.15;
+/// Nor are fewer samples.
+const LEAST_ODD: usize = 40;
+/// The outline of what has no form may stand off it by this, metres.
+const SIMPLER: f64 = 1e-3;
 
 /// The plan of what stands in.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -58,6 +66,14 @@ pub(super) struct Stand {
     pub(super) deviation: f64,
     /// Share of its samples that lie on it.
     pub(super) explained: f64,
+}
+
+/// Matter of no form that is looked for: a convex outline around it.
+#[derive(Debug, Clone)]
+pub(super) struct Odd {
+    pub(super) corners: Vec<Vec2>,
+    pub(super) from: f64,
+    pub(super) to: f64,
 }
 
 impl Form {
@@ -138,6 +154,11 @@ impl Form {
 }
 
 impl Stand {
+    /// Its samples lie on it, and they say where it is.
+    fn is_sound(&self) -> bool {
+        self.explained >= EXPLAINED && self.deviation < UNSURE
+    }
+
     /// How far a point stands outside of it (negative: inside).
     pub(super) fn outside(&self, p: Vec3) -> f64 {
         outside(
@@ -175,22 +196,21 @@ fn outside(root: &Rounded, [taper, to, fillet]: [f64; 3], from: f64, p: Vec3) ->
     side.max(ends)
 }
 
-/// Finds every intrusion among samples that stand inside the walls by more than `beyond`; gives them, and the samples that
-/// none of them explains.
-pub(super) fn stands(inside: &[Sample], walls: &Walls, depth: f64, beyond: f64) -> (Vec<Stand>, Vec<Sample>) {
+/// Finds every intrusion among samples that stand inside the walls by more than `beyond`: those that a form explains, and
+/// outlines around what none does.
+pub(super) fn stands(inside: &[Sample], walls: &Walls, depth: f64, beyond: f64) -> (Vec<Stand>, Vec<Odd>) {
     let mut found = Vec::new();
-    let mut left = Vec::new();
+    let mut odd = Vec::new();
     for group in groups(inside) {
         if group.len() < LEAST_SAMPLES {
-            left.extend(group);
             continue;
         }
         let whole = best(&group, walls, depth, beyond);
-        if let Some(stand) = whole.filter(|stand| stand.explained >= EXPLAINED) {
-            left.extend(group.iter().filter(|s| stand.outside(s.at).abs() > beyond));
+        if let Some(stand) = whole.filter(Stand::is_sound) {
             found.push(stand);
             continue;
         }
+        let all = group.len();
         // Several that touch: the largest rectangle of the mask first, then what it leaves.
         let mut rest = group;
         let mut parts = Vec::new();
@@ -213,7 +233,7 @@ pub(super) fn stands(inside: &[Sample], walls: &Walls, depth: f64, beyond: f64) 
             if own.len() < LEAST_SAMPLES {
                 break;
             }
-            let Some(stand) = best(&own, walls, depth, beyond).filter(|stand| stand.explained >= 0.6) else {
+            let Some(stand) = best(&own, walls, depth, beyond).filter(Stand::is_sound) else {
                 break;
             };
             let before = rest.len();
@@ -228,9 +248,55 @@ pub(super) fn stands(inside: &[Sample], walls: &Walls, depth: f64, beyond: f64) 
             }
         }
         found.extend(parts);
-        left.extend(rest);
+        // Blunt edges of what was found are left over too.
+        if (rest.len() as f64) < LEFT_OVER * all as f64 {
+            continue;
+        }
+        odd.extend(
+            groups(&rest)
+                .into_iter()
+                .filter(|group| group.len() >= LEAST_ODD)
+                .filter_map(|group| Odd::around(&group, depth, beyond)),
+        );
     }
-    (found, left)
+    (found, odd)
+}
+
+/// Where what the samples lie on begins (zero unless it has an underside with room below it) and ends.
+fn heights(samples: &[Sample], depth: f64, beyond: f64) -> (f64, f64) {
+    let mut values: Vec<f64> = samples.iter().map(|s| s.at.z).collect();
+    let (low, high) = (quantile(&mut values, 0.004), quantile(&mut values, 0.996));
+    let mut under: Vec<f64> = samples
+        .iter()
+        .filter(|s| s.normal.z.abs() > 0.8 && s.at.z < f64::midpoint(low, high))
+        .map(|s| s.at.z)
+        .collect();
+    let from = if low > 3.0 * beyond && under.len() * 25 > samples.len() {
+        quantile(&mut under, 0.5)
+    } else {
+        0.0
+    };
+    (from, if high > depth - 3e-3 { depth } else { high })
+}
+
+impl Odd {
+    fn around(samples: &[Sample], depth: f64, beyond: f64) -> Option<Self> {
+        let (from, to) = heights(samples, depth, beyond);
+        let hull = convex_hull(samples.iter().map(|s| s.at.plan()).collect());
+        if hull.len() < 3 || to <= from {
+            return None;
+        }
+        let outline = Region::from_contours(&[Contour::polygon(hull)]).simplified(SIMPLER, Side::Outer);
+        let corners = outline
+            .shapes
+            .first()?
+            .outer
+            .vertices
+            .iter()
+            .map(|v| v.at)
+            .collect();
+        Some(Self { corners, from, to })
+    }
 }
 
 /// The form that explains the samples best.
@@ -246,19 +312,8 @@ fn best(samples: &[Sample], walls: &Walls, depth: f64, beyond: f64) -> Option<St
     if !(half.x > 0.0 && half.y > 0.0) {
         return None;
     }
-    // An underside with room below it.
-    let mut under: Vec<f64> = samples
-        .iter()
-        .filter(|s| s.normal.z.abs() > 0.8 && s.at.z < f64::midpoint(z.0, z.1))
-        .map(|s| s.at.z)
-        .collect();
-    let from = if z.0 > 3.0 * beyond && under.len() * 25 > samples.len() {
-        quantile(&mut under, 0.5)
-    } else {
-        0.0
-    };
+    let (from, to) = heights(samples, depth, beyond);
     let is_to_rim = z.1 > depth - 3e-3;
-    let to = if is_to_rim { depth } else { z.1 };
     let at = walls.at(from.max(z.0));
     let touches = [
         low.x - (at.centre.x - at.half.x) < AT_WALL + beyond,
