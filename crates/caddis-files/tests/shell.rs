@@ -234,9 +234,8 @@ fn broken_traced_sections_name_their_field() {
     ] {
         let text = TRACED.replacen(find, replace, 1);
         assert_ne!(text, TRACED, "{find}");
-        let error = read_shell(format!("{FULL}{text}").as_bytes(), "full", "full.toml")
-            .unwrap_err()
-            .to_string();
+        let error = read_shell(format!("{FULL}{text}").as_bytes(), "full", "full.toml").unwrap_err();
+        let error = format!("{error}; {}", error.hint().unwrap_or_default());
         assert!(
             error.contains(field) && error.contains(words),
             "{field}, {words}: {error}"
