@@ -13,9 +13,10 @@ const FILLET_BANDS: u32 = 4;
 const BAND_TAPER: f64 = 1e-3;
 /// A band of a stepped or domed wall may be wider than its section by this much, metres.
 const WALL_BAND_TAPER: f64 = 3e-3;
-/// Traced sections that take no more than twice this off a wall leave the wall as it is, metres: it would only be two
-/// readings of one wall, and what is cut follows the section all the same.
-const TRACED_SLIVER: f64 = 1e-4;
+/// What traced sections take off a wall counts where it is thicker than twice this, metres: less is two readings of one wall.
+const TRACED_SLIVER: f64 = 3e-4;
+/// Bands of traced sections that differ by no more than twice this are one, metres.
+const TRACED_TAPER: f64 = 5e-4;
 /// How far the fillet ring reaches out behind the walls, metres.
 const RING_WIDTH: f64 = 0.1;
 
@@ -75,6 +76,9 @@ impl Shell {
 
     /// Obstacles of one half: intrusions in bands (Outer), the fillet ring in bands, and in bands what steps, a dome
     /// and traced sections leave of the room that the half-spaces promise. Outlines may reach on behind the walls.
+    ///
+    /// # Accuracy
+    /// Outer, save where a traced section lies within 0.6 mm of the walls: there the walls stand for it.
     pub fn obstacles(&self, side: HalfSide) -> Vec<Obstacle> {
         let half = self.half(side);
         let profile = Profile::nominal(half);
@@ -129,22 +133,8 @@ impl Shell {
                 push(name, true, ring(&profile, height(k)), height(k), height(k + 1));
             }
         }
-        for (low, high, room) in profile.traced_bands() {
-            // A band that the walls are inside of anyway is no obstacle.
-            let takes = profile
-                .walls_at(high)
-                .region()
-                .difference(&room)
-                .offset(-TRACED_SLIVER, Side::Inner);
-            if !takes.is_empty() {
-                push(
-                    "traced walls",
-                    true,
-                    frame_around(&profile, room.shapes),
-                    low,
-                    high,
-                );
-            }
+        for (low, high, takes) in traced_matter(&profile) {
+            push("traced walls", true, takes, low, high);
         }
         // With two stations the half-spaces are the walls themselves.
         if profile.stations.len() > 2 {
@@ -172,6 +162,34 @@ impl Shell {
     }
 }
 
+/// What traced sections take of the plan between the walls, in bands.
+fn traced_matter(profile: &Profile) -> Vec<(f64, f64, Region)> {
+    let mut bands: Vec<(f64, f64, Region)> = Vec::new();
+    for (low, high, room) in profile.traced_bands() {
+        let takes = stout(&profile.walls_at(high).region().difference(&room), TRACED_SLIVER);
+        if let Some((_, to, last)) = bands.last_mut() {
+            let differs = |a: &Region, b: &Region| !stout(&a.difference(b), TRACED_TAPER).is_empty();
+            if !differs(last, &takes) && !differs(&takes, last) {
+                *last = last.union(&takes);
+                *to = high;
+                continue;
+            }
+        }
+        bands.push((low, high, takes));
+    }
+    bands.retain(|(_, _, takes)| !takes.is_empty());
+    bands
+}
+
+/// What of a region is nowhere thinner than twice `half`, with what lies near it.
+fn stout(region: &Region, half: f64) -> Region {
+    let core = region.offset(-half, Side::Inner);
+    if core.is_empty() {
+        return core;
+    }
+    core.offset(3.0 * half, Side::Outer).intersection(region)
+}
+
 /// Everything around the free plan at height `h`, as far as a margin behind the rim.
 fn ring(profile: &Profile, h: f64) -> Region {
     around(profile, profile.free_at(h))
@@ -183,29 +201,20 @@ fn wall_ring(profile: &Profile, h: f64) -> Region {
 }
 
 fn around(profile: &Profile, free: Option<Rounded>) -> Region {
-    frame_around(profile, free.map_or_else(Vec::new, |walls| walls.region().shapes))
-}
-
-/// Everything outside some shapes, as far as a margin behind the rim, and the holes in them.
-fn frame_around(profile: &Profile, free: Vec<Shape>) -> Region {
     let reach = profile.rim.half + Vec2::new(RING_WIDTH, RING_WIDTH);
     let around = Region::rectangle(profile.rim.centre - reach, profile.rim.centre + reach);
+    let hole = free
+        .map(|walls| walls.region())
+        .and_then(|region| region.shapes.into_iter().next());
     let Some(frame) = around.shapes.into_iter().next() else {
         return Region::empty();
     };
-    let (holes, islands): (Vec<_>, Vec<_>) = free
-        .into_iter()
-        .map(|shape| (shape.outer.reversed(), shape.holes))
-        .unzip();
-    let mut shapes = vec![Shape {
-        outer: frame.outer,
-        holes,
-    }];
-    shapes.extend(islands.into_iter().flatten().map(|island| Shape {
-        outer: island.reversed(),
-        holes: Vec::new(),
-    }));
-    Region { shapes }
+    Region {
+        shapes: vec![Shape {
+            outer: frame.outer,
+            holes: hole.map(|shape| shape.outer.reversed()).into_iter().collect(),
+        }],
+    }
 }
 
 /// The unit direction `quarters` quarter turns and `angle` radians from +x; exact for zero angle.
