@@ -148,7 +148,7 @@ pub fn read_step_answer(
         name: name.clone(),
         error,
     })?;
-    let complaints = head.load_fails + head.transfer_fails;
+    let complaints = head.load_fails.saturating_add(head.transfer_fails);
     if complaints > 0 {
         found.doubts.push(format!(
             "the STEP kernel complained of {complaints} entities; parts may be missing, so compare its size with the real one"

@@ -30,7 +30,17 @@ pub(crate) fn bytes_of(path: &Path, what: &str) -> Result<Vec<u8>, Failure> {
             Some("name one file in it".to_owned()),
         )));
     }
-    std::fs::read(path).map_err(|reason| Failure::Input(FileError::unreadable(shown, &reason)))
+    std::fs::read(path).map_err(|reason| {
+        Failure::Input(if reason.kind() == std::io::ErrorKind::NotFound {
+            FileError::content(
+                shown,
+                "there is no such file".to_owned(),
+                Some(format!("name a {what} that is there")),
+            )
+        } else {
+            FileError::unreadable(shown, &reason)
+        })
+    })
 }
 
 /// Prints data on standard output.
