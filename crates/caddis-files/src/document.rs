@@ -46,7 +46,10 @@ impl Document {
                 error.span().map(|span| self.line(span.start)),
                 String::new(),
                 format!("this is not TOML: {}", error.message().replace('\n', ", ")),
-                None,
+                Some(
+                    "write `key = value`, text in double quotes, a table as `[name]` or `{ key = value }`"
+                        .to_owned(),
+                ),
             )
         })?;
         self.check_schema(table.get_ref())?;
@@ -124,11 +127,7 @@ impl Document {
 
     /// Serde's message as a sentence of ours: unknown keys get a suggestion, missing ones their table.
     fn explain(&self, error: &toml::de::Error, table: &DeTable<'_>) -> FileError {
-        let message = error
-            .message()
-            .trim()
-            .replace("expected u32", "expected a whole number, zero or more")
-            .replace("expected u64", "expected a whole number, zero or more");
+        let message = error.message().trim().to_owned();
         let span = error.span();
         let line = span.as_ref().map(|span| self.line(span.start));
         let mut field = span
@@ -153,9 +152,69 @@ impl Document {
             field = join(&field, key);
             (format!("`{key}` is missing"), Some(format!("add `{key} = …`")))
         } else {
-            (message, None)
+            plainly(&message)
         };
         self.content(line, field, problem, hint)
+    }
+}
+
+/// What the reader says in its own terms, in a bench's: what stands there, and what to write.
+fn plainly(message: &str) -> (String, Option<String>) {
+    let of_wrong_type = message
+        .strip_prefix("invalid type: ")
+        .or_else(|| message.strip_prefix("invalid value: "))
+        .and_then(|rest| rest.rsplit_once(", expected "));
+    if let Some((found, wanted)) = of_wrong_type {
+        let found = match found.split_once(' ') {
+            None if found == "map" => "a table".to_owned(),
+            None if found == "sequence" => "a list".to_owned(),
+            Some(("string", text)) => format!("the text {text}"),
+            Some(("boolean", word)) => word.to_owned(),
+            Some(("integer", number)) => format!("the number {}", number.trim_matches('`')),
+            _ => found.strip_prefix("floating point ").map_or_else(
+                || found.to_owned(),
+                |number| format!("the number {}", number.trim_matches('`')),
+            ),
+        };
+        return (
+            format!("here stands {found}, wanted is {}", in_words(wanted)),
+            Some(format!("write {}", in_words(wanted))),
+        );
+    }
+    if message.starts_with("invalid length") {
+        return (
+            format!("the list is of another length than wanted ({message})"),
+            Some(if message.contains("expected struct") {
+                "write a table such as `{ key = value }`".to_owned()
+            } else {
+                "give as many entries as are wanted".to_owned()
+            }),
+        );
+    }
+    match message {
+        "floating-point number overflowed" => (
+            "the number is too large to be held".to_owned(),
+            Some("write a quantity with its unit, such as \"620 mm\"".to_owned()),
+        ),
+        "wanted string or table" => (
+            "here stands neither text nor a table".to_owned(),
+            Some("write text in double quotes, or a table such as `{ key = value }`".to_owned()),
+        ),
+        _ => (message.to_owned(), None),
+    }
+}
+
+/// A wanted type as one would write it.
+fn in_words(wanted: &str) -> String {
+    match wanted {
+        "a string" => "text in double quotes".to_owned(),
+        "a sequence" => "a list such as `[a, b]`".to_owned(),
+        "a boolean" => "true or false".to_owned(),
+        "a map" => "a table such as `{ key = value }`".to_owned(),
+        "u32" | "u64" | "usize" => "a whole number, zero or more".to_owned(),
+        "f64" => "a number".to_owned(),
+        _ if wanted.starts_with("struct ") => "a table such as `{ key = value }`".to_owned(),
+        _ => wanted.to_owned(),
     }
 }
 
