@@ -315,7 +315,7 @@ pub(crate) fn view(app: &App, name: &str, open: &OpenJob, steps: Steps) -> Resul
         shapes: open
             .files
             .keys()
-            .filter(|path| *path != "job.toml")
+            .filter(|path| path.starts_with("shapes/") || (*path != "job.toml" && !path.ends_with(".json")))
             .cloned()
             .collect(),
         problem: job.err().map(|error| error.clone().into()),
