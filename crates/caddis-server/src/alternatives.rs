@@ -8,7 +8,9 @@ use crate::laid::refused;
 use crate::solve::options;
 use caddis_basis::{Flow, Outcome, Progress, Quiet, Severity};
 use caddis_design::{Arrangement, Checks, Interior, arrange, lay_out, verify};
-use caddis_files::{Job, PLACES, document_to_toml, read_job_file, read_places, write_places};
+use caddis_files::{
+    Job, JobFile, PLACES, document_to_toml, read_job_file, read_places, sha256_hex, write_places,
+};
 use caddis_store::{Draft, Subject};
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -29,13 +31,19 @@ pub(crate) struct Another {
     pub(crate) ended: Option<Problem>,
 }
 
-/// Searches for others, by job.
+/// Arrangements judged before are kept at most.
+const JUDGED: usize = 32;
+
+/// Searches for others, by job, and what was judged already, by what it was judged on.
 #[derive(Default)]
-pub(crate) struct Searches(Mutex<BTreeMap<String, Another>>);
+pub(crate) struct Searches {
+    under_way: Mutex<BTreeMap<String, Another>>,
+    judged: Mutex<BTreeMap<String, (Arc<Interior>, usize)>>,
+}
 
 impl Searches {
     fn lock(&self) -> std::sync::MutexGuard<'_, BTreeMap<String, Another>> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+        self.under_way.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     pub(crate) fn of(&self, name: &str) -> Option<Another> {
@@ -73,34 +81,56 @@ fn path(id: u32) -> String {
     format!("{ALTERNATIVES}{id:03}.json")
 }
 
-/// The job's own arrangement and its alternatives; those that can no longer be laid out are told by number and why.
-pub(crate) fn compared(
-    app: &App,
-    name: &str,
-    open: &OpenJob,
-) -> Result<(Vec<Alternative>, Vec<(u32, Problem)>), Problem> {
+/// Arrangements to compare, and those that can no longer be laid out: by number, and why.
+pub(crate) type Compared = (Vec<Alternative>, Vec<(u32, Problem)>);
+
+/// The job's own arrangement and its alternatives.
+pub(crate) fn compared(app: &App, name: &str, open: &OpenJob) -> Result<Compared, Problem> {
     let job = open.job.as_ref().map_err(|error| Problem::from(error.clone()))?;
-    let mut found = Vec::new();
-    let mut lost = Vec::new();
-    if open.files.contains_key(PLACES) {
-        match app.laid(name, open) {
-            Ok(interior) => found.push(judged(job, None, interior)),
-            Err(problem) => lost.push((0, problem)),
-        }
-    }
-    for (id, bytes) in kept(open) {
-        let laid = read_places(bytes)
-            .map_err(Problem::from)
-            .and_then(|places| lay_out(&job.brief, &places).map_err(|reasons| refused(&reasons)));
-        match laid {
-            Ok(interior) => found.push(judged(job, Some(id), Arc::new(interior))),
-            Err(problem) => lost.push((id, problem)),
+    let own = open.files.get(PLACES).map(|bytes| (None, bytes.as_slice()));
+    let all = own
+        .into_iter()
+        .chain(kept(open).into_iter().map(|(id, bytes)| (Some(id), bytes)));
+    let (mut found, mut lost) = (Vec::new(), Vec::new());
+    for (id, bytes) in all {
+        match judged(app, name, (open, job), id, bytes) {
+            Ok((interior, failing)) => found.push(Alternative {
+                id,
+                interior,
+                failing,
+            }),
+            Err(problem) => lost.push((id.unwrap_or(0), problem)),
         }
     }
     Ok((found, lost))
 }
 
-fn judged(job: &Job, id: Option<u32>, interior: Arc<Interior>) -> Alternative {
+/// The interior of kept places and how many findings fail, judged once.
+fn judged(
+    app: &App,
+    name: &str,
+    (open, job): (&OpenJob, &Job),
+    id: Option<u32>,
+    bytes: &[u8],
+) -> Result<(Arc<Interior>, usize), Problem> {
+    let asked: Vec<&str> = open
+        .revision
+        .files
+        .iter()
+        .filter(|(path, _)| *path != PLACES && !path.starts_with(ALTERNATIVES))
+        .map(|(_, hash)| hash.as_str())
+        .collect();
+    let key = format!("{}/{}", asked.join("/"), sha256_hex(bytes));
+    let lock = || app.searches.judged.lock().unwrap_or_else(PoisonError::into_inner);
+    if let Some(known) = lock().get(&key).cloned() {
+        return Ok(known);
+    }
+    let interior = if id.is_none() {
+        app.laid(name, open)?
+    } else {
+        let places = read_places(bytes)?;
+        Arc::new(lay_out(&job.brief, &places).map_err(|reasons| refused(&reasons))?)
+    };
     let checks = Checks {
         falls: None,
         spread: None,
@@ -112,11 +142,12 @@ fn judged(job: &Job, id: Option<u32>, interior: Arc<Interior>) -> Alternative {
         .iter()
         .filter(|finding| finding.severity == Severity::Failing)
         .count();
-    Alternative {
-        id,
-        interior,
-        failing,
+    let mut judged = lock();
+    if judged.len() >= JUDGED {
+        judged.pop_first();
     }
+    judged.insert(key, (interior.clone(), failing));
+    Ok((interior, failing))
 }
 
 /// Sets what lies there aside, to be compared with.
@@ -158,7 +189,7 @@ pub(crate) fn take(
     let file = read_job_file(&text, "job.toml")?;
     let mut document = serde_json::to_value(&file).map_err(|error| Problem::internal(error.to_string()))?;
     document["choices"]["seed"] = seed.into();
-    let file: caddis_files::JobFile =
+    let file: JobFile =
         serde_json::from_value(document).map_err(|error| Problem::internal(error.to_string()))?;
     let text = document_to_toml(&file).map_err(Problem::broken)?;
     files.insert("job.toml".to_owned(), text.into_bytes());

@@ -42,15 +42,15 @@ pub(crate) fn refused(reasons: &[Finding]) -> Problem {
     problem
 }
 
-impl App {
-    /// Where everything lies in a revision; `None` before it was ever arranged.
-    pub(crate) fn places(&self, open: &OpenJob) -> Result<Option<Arrangement>, Problem> {
-        open.files
-            .get(PLACES)
-            .map(|bytes| read_places(bytes).map_err(Problem::from))
-            .transpose()
-    }
+/// Where everything lies in a revision.
+pub(crate) fn places(open: &OpenJob) -> Result<Arrangement, Problem> {
+    let bytes = open.files.get(PLACES).ok_or_else(|| {
+        Problem::missing(format!("arrangement of revision {}", open.revision.number)).hint("arrange it first")
+    })?;
+    Ok(read_places(bytes)?)
+}
 
+impl App {
     /// The interior of what lies there.
     pub(crate) fn laid(&self, name: &str, open: &OpenJob) -> Result<Arc<Interior>, Problem> {
         let key = (name.to_owned(), content(&open.revision));
@@ -65,10 +65,7 @@ impl App {
             return Ok(known);
         }
         let job = open.job.as_ref().map_err(|error| Problem::from(error.clone()))?;
-        let places = self.places(open)?.ok_or_else(|| {
-            Problem::missing(format!("arrangement of revision {}", open.revision.number))
-                .hint("arrange it first")
-        })?;
+        let places = places(open)?;
         let interior = lay_out(&job.brief, &places).map_err(|reasons| refused(&reasons))?;
         Ok(self.remember_laid(name, open, interior))
     }
@@ -105,9 +102,7 @@ impl App {
     fn prepare(&self, name: &str, number: u64) -> Result<Arc<Live>, Problem> {
         let open = self.job(name, Some(number))?;
         let job = open.job.as_ref().map_err(|error| Problem::from(error.clone()))?;
-        let places = self.places(&open)?.ok_or_else(|| {
-            Problem::missing(format!("arrangement of revision {number}")).hint("arrange it first")
-        })?;
+        let places = places(&open)?;
         let live = Arc::new(Live::new(&job.brief, &places).map_err(|reasons| refused(&reasons))?);
         keep(&self.laid_out.lives, (name.to_owned(), number), live.clone());
         Ok(live)

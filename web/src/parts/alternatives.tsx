@@ -31,7 +31,8 @@ export function Alternatives({ job }: { job: Job }) {
     if (!searching) return;
     const timer = setTimeout(() => setTurn(turn + 1), LOOK);
     return () => clearTimeout(timer);
-  }, [searching, turn]);
+    // Anew with every answer, so that a slow one is waited for.
+  }, [view, searching]);
   if (!view || view.kept.length === 0) return null;
   const about = async (what: About, said?: string) => {
     const now = open.value;
@@ -132,7 +133,11 @@ export function Alternatives({ job }: { job: Job }) {
               <td>Fails in flat falls, stack and webs</td>
               {view.kept.map((one) => (
                 <td key={one.id ?? 0} class="number">
-                  {one.failing === 0 ? "nothing" : `${one.failing} findings`}
+                  {one.failing === 0
+                    ? "nothing"
+                    : one.failing === 1
+                      ? "1 finding"
+                      : `${one.failing} findings`}
                 </td>
               ))}
             </tr>
@@ -178,8 +183,8 @@ export function Alternatives({ job }: { job: Job }) {
 function Small({ one }: { one: One }) {
   const { interior } = one;
   const tiers = Math.max(...interior.places.map((place) => place.tier)) + 1;
-  const outline = interior.blocks[0]?.layers.at(-1)?.outline.contours ?? [];
-  const [left, front, right, back] = box(outline);
+  const outlineOf = (tier: number) => interior.blocks[tier]?.layers.at(-1)?.outline.contours ?? [];
+  const [left, front, right, back] = box(Array.from({ length: tiers }, (_, tier) => outlineOf(tier)).flat());
   const viewBox = `${left * 1000 - 6} ${-back * 1000 - 6} ${(right - left) * 1000 + 12} ${(back - front) * 1000 + 12}`;
   return (
     <div class="smalls">
@@ -193,7 +198,7 @@ function Small({ one }: { one: One }) {
             role="img"
             aria-label={`${tier > 0 ? "Tray" : "Base"} of ${one.id ? `alternative ${one.id}` : "the job's own"}`}
           >
-            <path class="foam" d={path(outline)} fill-rule="evenodd" />
+            <path class="foam" d={path(outlineOf(tier))} fill-rule="evenodd" />
             {interior.places
               .filter((place) => place.tier === tier)
               .map((place) => {

@@ -138,7 +138,8 @@ fn read(app: &App, bytes: &[u8], file: &str) -> Result<PackingList, Problem> {
 fn with_items(job: &[u8], items: &str, replaces: bool) -> Result<(String, Vec<String>), Problem> {
     let read = read_job_file(job, "job.toml")?;
     let mut document = serde_json::to_value(&read).map_err(|error| Problem::internal(error.to_string()))?;
-    let new = document_to_json(items.as_bytes(), "list")?;
+    // Every document says its schema; the items are read as one.
+    let new = document_to_json(format!("schema = 1\n{items}").as_bytes(), "list")?;
     let new = new
         .get("items")
         .and_then(Value::as_array)

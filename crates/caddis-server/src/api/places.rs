@@ -6,7 +6,7 @@ use crate::app::{App, OpenJob};
 use crate::body::Json;
 use crate::clock::now;
 use crate::error::Problem;
-use crate::laid::refused;
+use crate::laid::{places, refused};
 use crate::pins::with_pins;
 use crate::solve::options;
 use axum::extract::{Path, State};
@@ -220,9 +220,7 @@ fn changed(app: &Arc<App>, name: &str, request: &HandChanges) -> Result<HandAnsw
         .into());
     }
     let job = open.job.as_ref().map_err(|error| Problem::from(error.clone()))?;
-    let before = app.places(&open)?.ok_or_else(|| {
-        Problem::missing(format!("arrangement of revision {current}")).hint("arrange it first")
-    })?;
+    let before = places(&open)?;
     let changes: Vec<Change> = request
         .changes
         .iter()
