@@ -1,5 +1,5 @@
 /** The piece in hand: where it would be put, how it would lie there, and what became of putting it down. */
-import { signal } from "@preact/signals";
+import { computed, signal } from "@preact/signals";
 import { api, asProblem, author, must, type Schemas } from "./api/client";
 import { type Job, job, look, problem, saving, status } from "./job";
 
@@ -35,6 +35,10 @@ export interface Refusal {
 }
 
 export const held = signal<Held | null>(null);
+/** Which piece that is: changes less often than how it is held. */
+export const heldPiece = computed(() => held.value?.piece ?? "");
+/** In which tier it is held. */
+export const heldTier = computed(() => held.value?.spot.tier ?? -1);
 export const refusal = signal<Refusal | null>(null);
 
 /** The spot of a place. */

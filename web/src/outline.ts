@@ -14,7 +14,19 @@ function at(value: number): string {
  * of a quarter of the arc's angle to the next corner (as in DXF); positive turns counter-clockwise.
  */
 export function path(contours: readonly (readonly number[])[][]): string {
-  return contours.map(ring).join("");
+  return known(paths, contours, () => contours.map(ring).join(""));
+}
+
+/** What was made of an outline before: outlines are drawn on every frame of a drag and never change. */
+const paths = new WeakMap<object, string>();
+const flats = new WeakMap<object, [number, number][]>();
+
+function known<T>(map: WeakMap<object, T>, key: object, make: () => T): T {
+  const found = map.get(key);
+  if (found !== undefined) return found;
+  const made = make();
+  map.set(key, made);
+  return made;
 }
 
 function ring(corners: readonly (readonly number[])[]): string {
@@ -52,6 +64,10 @@ const CHORD = 2e-4;
 
 /** The corners of a contour with its arcs as chords. */
 export function flat(corners: readonly (readonly number[])[]): [number, number][] {
+  return known(flats, corners, () => flattened(corners));
+}
+
+function flattened(corners: readonly (readonly number[])[]): [number, number][] {
   const out: [number, number][] = [];
   corners.forEach((corner, index) => {
     const [x = 0, y = 0, bulge = 0] = corner;

@@ -2,7 +2,7 @@
 import { useEffect, useMemo, useState } from "preact/hooks";
 import type { Schemas } from "../api/client";
 import { type Document, get } from "../document";
-import { held, letGo, settle, spotOf, take } from "../hand";
+import { held, heldPiece, heldTier, letGo, settle, spotOf, take } from "../hand";
 import { type Job, result } from "../job";
 import { Alternatives } from "../parts/alternatives";
 import { Drawing } from "../parts/figure";
@@ -42,10 +42,8 @@ function pinnedOf(job: Job): ReadonlySet<string> {
 }
 
 function Packed({ job, interior }: { job: Job; interior: Interior }) {
-  const [tier, setTier] = useState(0);
   const [apart, setApart] = useState(false);
   const [glb, setGlb] = useState<ArrayBuffer | null>(null);
-  const now = held.value;
   useEffect(() => {
     let gone = false;
     fetch(`/api/jobs/${encodeURIComponent(job.name)}/scene.glb?revision=${job.revision}`)
@@ -61,56 +59,12 @@ function Packed({ job, interior }: { job: Job; interior: Interior }) {
   // What lies elsewhere now, since another revision came, is taken in hand anew.
   useEffect(() => settle(interior), [interior]);
   useEffect(() => letGo, []);
-  const tiers = Math.max(...interior.places.map((place) => place.tier)) + 1;
-  useEffect(() => {
-    if (now) setTier(now.spot.tier);
-  }, [now?.piece, now?.spot.tier]);
   const lifts = useMemo(() => (apart ? lift(interior) : undefined), [apart, interior]);
-  const pinned = pinnedOf(job);
-  const place = interior.places.find((known) => known.instance === now?.piece);
+  const pinned = useMemo(() => pinnedOf(job), [job]);
   return (
     <>
       <Totals interior={interior} />
-      <div class="split">
-        <figure>
-          <figcaption>
-            <b>Plan</b>
-            {tiers > 1 &&
-              ["Base", "Tray"].map((name, number) => (
-                <button
-                  key={name}
-                  type="button"
-                  aria-pressed={tier === number}
-                  onClick={() => {
-                    letGo();
-                    setTier(number);
-                  }}
-                >
-                  {name}
-                </button>
-              ))}
-            <span>back at the top; the cavity under every item is drawn; foam in mm</span>
-          </figcaption>
-          <PackedPlan interior={interior} tier={tier} pinned={pinned} />
-        </figure>
-        <div>
-          <Refused />
-          <HandPanel place={place} tiers={tiers} isPinned={now !== null && pinned.has(now.piece)} />
-        </div>
-      </div>
-      {now && (
-        <div class="pictures sections">
-          {([0, 1] as const).map((axis) => (
-            <figure key={axis}>
-              <figcaption>
-                <b>{axis === 0 ? "Section along, through it" : "Section across, through it"}</b>
-                <span>foam below and above in mm</span>
-              </figcaption>
-              <LiveSection interior={interior} now={now} axis={axis} />
-            </figure>
-          ))}
-        </div>
-      )}
+      <Hand interior={interior} pinned={pinned} />
       <div class="pictures">
         <figure class="sized">
           <figcaption>
@@ -140,6 +94,81 @@ function Packed({ job, interior }: { job: Job; interior: Interior }) {
       <Places interior={interior} pinned={pinned} />
       <Alternatives job={job} />
     </>
+  );
+}
+
+/** What moves with the hand, apart from what does not, so that a frame draws no more than it must. */
+function Hand({ interior, pinned }: { interior: Interior; pinned: ReadonlySet<string> }) {
+  const [tier, setTier] = useState(0);
+  const tiers = Math.max(...interior.places.map((place) => place.tier)) + 1;
+  useEffect(() => {
+    if (heldTier.value >= 0) setTier(heldTier.value);
+  }, [heldPiece.value, heldTier.value]);
+  return (
+    <>
+      <div class="split">
+        <figure>
+          <figcaption>
+            <b>Plan</b>
+            {tiers > 1 &&
+              ["Base", "Tray"].map((name, number) => (
+                <button
+                  key={name}
+                  type="button"
+                  aria-pressed={tier === number}
+                  onClick={() => {
+                    letGo();
+                    setTier(number);
+                  }}
+                >
+                  {name}
+                </button>
+              ))}
+            <span>back at the top; the cavity under every item is drawn; foam in mm</span>
+          </figcaption>
+          <PackedPlan interior={interior} tier={tier} pinned={pinned} />
+        </figure>
+        <Told interior={interior} pinned={pinned} tiers={tiers} />
+      </div>
+      <Sections interior={interior} />
+    </>
+  );
+}
+
+function Told({
+  interior,
+  pinned,
+  tiers,
+}: {
+  interior: Interior;
+  pinned: ReadonlySet<string>;
+  tiers: number;
+}) {
+  const piece = heldPiece.value;
+  const place = interior.places.find((known) => known.instance === piece);
+  return (
+    <div>
+      <Refused />
+      <HandPanel place={place} tiers={tiers} isPinned={pinned.has(piece)} />
+    </div>
+  );
+}
+
+function Sections({ interior }: { interior: Interior }) {
+  const now = held.value;
+  if (!now) return null;
+  return (
+    <div class="pictures sections">
+      {([0, 1] as const).map((axis) => (
+        <figure key={axis}>
+          <figcaption>
+            <b>{axis === 0 ? "Section along, through it" : "Section across, through it"}</b>
+            <span>foam below and above in mm</span>
+          </figcaption>
+          <LiveSection interior={interior} now={now} axis={axis} />
+        </figure>
+      ))}
+    </div>
   );
 }
 
@@ -187,7 +216,7 @@ function Places({ interior, pinned }: { interior: Interior; pinned: ReadonlySet<
                   <td>
                     <button
                       type="button"
-                      aria-pressed={held.value?.piece === place.instance}
+                      aria-pressed={heldPiece.value === place.instance}
                       onClick={() => take(place)}
                     >
                       {place.name}
