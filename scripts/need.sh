@@ -184,3 +184,19 @@ test_page() {
     export CADDIS_CHROMIUM
     (cd web && npm run --silent check && npm run --silent test && npm run --silent browser) >&2
 }
+
+# The interface asked whatever its description allows, by schemathesis in an environment of its own: no server errors. Needs
+# CADDIS_BINARY.
+test_contract() {
+    local wanted=tests/contract/requirements.txt place=.venv/contract stamp=.venv/contract/requirements.txt
+    need_python
+    if ! cmp -s "$wanted" "$stamp"; then
+        say "the contract fuzzer: $place"
+        rm -rf "$place"
+        python3 -m venv "$place" || stop "python3 -m venv $place failed"
+        "$place/bin/python" -m pip install --quiet --disable-pip-version-check -r "$wanted" >&2 ||
+            stop "pip could not install $wanted into $place"
+        cp "$wanted" "$stamp"
+    fi
+    "$place/bin/python" tests/contract/run.py >&2 || stop "the interface answered with a server error"
+}

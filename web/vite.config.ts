@@ -26,6 +26,9 @@ export default defineConfig({
           fileParallelism: false,
         },
       },
+      {
+        test: { name: "live", include: ["tests/live/*.test.ts"], testTimeout: 600_000, hookTimeout: 600_000 },
+      },
     ],
   },
 });

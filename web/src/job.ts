@@ -2,6 +2,7 @@
 import { signal } from "@preact/signals";
 import { api, asProblem, author, must, type Problem, type Schemas } from "./api/client";
 import type { Document } from "./document";
+import { type ListView, sendList } from "./parts/list_drop";
 
 export type Job = Schemas["JobView"];
 export type Result = Schemas["ResultView"];
@@ -14,6 +15,8 @@ export const conflict = signal<{ document: Document; note: string } | null>(null
 /** Another tab saved: a word for the status line. */
 export const status = signal("");
 export const saving = signal(false);
+/** Counts what long work has ended, for who waits for it. */
+export const solved = signal(0);
 
 let events: EventSource | null = null;
 
@@ -58,9 +61,10 @@ export async function open(name: string): Promise<void> {
       };
     }
   });
-  events.addEventListener("solved", (event) => {
-    const told = JSON.parse(event.data) as { revision: number };
-    if (told.revision === job.value?.revision) void look();
+  events.addEventListener("solved", () => {
+    // Also what another revision of the same content was asked for.
+    solved.value += 1;
+    void look();
   });
 }
 
@@ -176,12 +180,30 @@ export async function addShape(
   }
 }
 
-/** Starts arranging, verifying and making the newest revision. */
-export async function solve(): Promise<void> {
+/** What became of the list that a job was begun with. */
+export const begun = signal<{ name: string; found: ListView | Problem } | null>(null);
+
+/** Takes what became of a packing list into the open job. */
+export async function addList(file: File): Promise<ListView | Problem | null> {
+  const now = job.value;
+  if (!now) return null;
+  const found = await sendList(now.name, now.revision, file, false);
+  if ("sentence" in found) return found;
+  if (found.job) {
+    job.value = found.job;
+    await look();
+  }
+  return found;
+}
+
+/** Starts arranging, verifying and making the newest revision: from nothing, keeping what lies, or exactly as it lies. */
+export async function solve(from: "nothing" | "kept" | "laid"): Promise<void> {
   const name = job.value?.name;
   if (!name) return;
   try {
-    result.value = await must(api.POST("/api/jobs/{name}/solve", { params: { path: { name } } }));
+    result.value = await must(
+      api.POST("/api/jobs/{name}/solve", { params: { path: { name }, query: { from } } }),
+    );
     if (result.value.state === "running") await look();
   } catch (thrown) {
     problem.value = asProblem(thrown);

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { box, path } from "./outline";
+import { box, cuts, path } from "./outline";
 
 describe("outline", () => {
   it("draws a square in millimetres with the back at the top", () => {
@@ -41,5 +41,39 @@ describe("outline", () => {
 
   it("draws nothing of nothing", () => {
     expect(path([])).toBe("");
+  });
+});
+
+describe("cuts", () => {
+  const square = [
+    [-1, -1, 0],
+    [1, -1, 0],
+    [1, 1, 0],
+    [-1, 1, 0],
+  ];
+  it("passes through matter from side to side", () => {
+    expect(cuts([square], 0, 0)).toEqual([[-1, 1]]);
+    expect(cuts([square], 1, 0.5)).toEqual([[-1, 1]]);
+    expect(cuts([square], 0, 2)).toEqual([]);
+  });
+
+  it("passes through a circle of two half arcs at its own chord, whichever way the arcs turn", () => {
+    for (const bulge of [1, -1]) {
+      const circle = [
+        [-0.05, 0, bulge],
+        [0.05, 0, bulge],
+      ];
+      const [pair] = cuts([circle], 0, 0.03);
+      expect(pair?.[0]).toBeCloseTo(-0.04, 3);
+      expect(pair?.[1]).toBeCloseTo(0.04, 3);
+    }
+  });
+
+  it("leaves a hole out", () => {
+    const hole = square.map(([x = 0, y = 0]) => [x / 2, -y / 2, 0]);
+    expect(cuts([square, hole], 0, 0)).toEqual([
+      [-1, -0.5],
+      [0.5, 1],
+    ]);
   });
 });

@@ -15,6 +15,8 @@
 mod assemble;
 mod attempt;
 mod glance;
+mod laid;
+mod live;
 mod load_path;
 mod question;
 mod remedy;
@@ -29,7 +31,10 @@ use crate::{Brief, Change, Interior, ScoreTerm, score};
 use attempt::{Attempt, Tried, Watch};
 use caddis_basis::{Outcome, Progress};
 pub(crate) use glance::{Glance, KnownWays, glance};
+pub use laid::{Arrangement, SpaceSpot, lay_out};
+pub use live::{Breach, Broken, Lie, Live, SideRoom};
 use question::Question;
+pub use question::Spot;
 
 /// How hard to look.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -18,6 +18,8 @@ pub enum Change {
     Move(InstanceId, Vec2),
     /// Lay a piece another way.
     Turn(InstanceId, Up, u8),
+    /// Hang a piece in another tier, 0 at the bottom.
+    SetTier(InstanceId, usize),
     /// Keep a piece where it is, or let it go again.
     Pin(InstanceId, bool),
     /// Another shell.

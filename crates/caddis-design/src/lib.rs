@@ -27,7 +27,10 @@ mod verify;
 mod vibration;
 mod wishes;
 
-pub use arrange::{ArrangeOptions, arrange, rearrange};
+pub use arrange::{
+    ArrangeOptions, Arrangement, Breach, Broken, Lie, Live, SideRoom, SpaceSpot, Spot, arrange, lay_out,
+    rearrange,
+};
 pub use brief::{Brief, Clearances, Handling, Scatter, Signer};
 pub use change::Change;
 pub use interior::{Block, BlockKind, Cavity, CutTo, Interior, LayerPlan, Notch, Place};

@@ -22,6 +22,7 @@ mod list;
 mod manifest;
 mod new_job;
 mod numeric_table;
+mod places;
 mod quoted;
 mod read_job;
 mod recording;
@@ -53,6 +54,7 @@ pub use list::{
 };
 pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
 pub use new_job::new_job;
+pub use places::{PLACES, read_places, write_places};
 pub use read_job::{Choice, Job, read_foams, read_job, read_shells};
 pub use recording::{Recording, read_recording};
 pub use result::{

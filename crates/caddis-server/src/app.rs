@@ -1,9 +1,11 @@
 //! What all requests share: the store, the library, the jobs that are open.
 
+use crate::alternatives::Searches;
 use crate::clock::now;
 use crate::error::Problem;
+use crate::laid::LaidOut;
 use crate::serve::{ServeError, ServeOptions};
-use crate::shapes::RememberingReader;
+use crate::shapes::{RememberingReader, SheetReader};
 use crate::solve::Solves;
 use caddis_files::{EntryKind, FileError, Job, Library, SurveySection, job_files, read_job, sha256_hex};
 use caddis_store::{Draft, Kind, Revision, Store, StoreError, Subject};
@@ -66,11 +68,14 @@ pub(crate) struct App {
     /// Working folder; its names are made here and nowhere else.
     work: PathBuf,
     pub(crate) shapes: RememberingReader,
+    pub(crate) sheets: SheetReader,
     open: Mutex<BTreeMap<String, Arc<OpenJob>>>,
     surveys: Mutex<BTreeMap<String, SurveySection>>,
     numbers: AtomicU64,
     pub(crate) events: broadcast::Sender<Event>,
     pub(crate) solves: Solves,
+    pub(crate) laid_out: LaidOut,
+    pub(crate) searches: Searches,
 }
 
 impl App {
@@ -95,11 +100,14 @@ impl App {
             library: Library::new(vec![own, options.library]),
             work,
             shapes: RememberingReader::new(options.shapes),
+            sheets: options.sheets,
             open: Mutex::new(BTreeMap::new()),
             surveys: Mutex::new(BTreeMap::new()),
             numbers: AtomicU64::new(0),
             events: broadcast::channel(256).0,
             solves: Solves::default(),
+            laid_out: LaidOut::default(),
+            searches: Searches::default(),
         };
         for name in app.store.names(Kind::Shell)? {
             let revision = app.store.revision(&Subject::shell(&name), None)?;

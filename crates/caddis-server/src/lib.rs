@@ -5,14 +5,17 @@
 //! an answer acknowledges is in the store; no input makes it fail with 500. The interface describes itself (`OpenAPI` 3.1,
 //! from the handlers). Knows nothing about the terminal.
 
+mod alternatives;
 mod api;
 mod app;
 mod body;
 mod clock;
 mod error;
 mod guard;
+mod laid;
 mod openapi;
 mod page;
+mod pins;
 mod serve;
 mod set;
 mod shapes;
@@ -24,4 +27,4 @@ pub use openapi::openapi_json;
 pub use page::has_page;
 pub use serve::{ServeError, ServeOptions, Served, serve};
 pub use set::{CustomerPaper, JobSet, SetFile};
-pub use shapes::SharedReader;
+pub use shapes::{SharedReader, SheetReader};

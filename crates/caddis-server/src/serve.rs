@@ -4,7 +4,7 @@ use crate::api::router;
 use crate::app::App;
 use crate::guard::{Address, guard};
 use crate::page::page;
-use crate::shapes::SharedReader;
+use crate::shapes::{SharedReader, SheetReader};
 use crate::solve::resume;
 use axum::extract::DefaultBodyLimit;
 use caddis_files::FileError;
@@ -30,6 +30,8 @@ pub struct ServeOptions {
     pub port: u16,
     /// Reads shape files.
     pub shapes: SharedReader,
+    /// Reads workbooks.
+    pub sheets: SheetReader,
     /// Job folders to take in where no job of that name is kept yet.
     pub jobs: Vec<PathBuf>,
 }

@@ -1,6 +1,6 @@
 //! Shape files read once: the same bytes in the same unit are not read again while the program runs.
 
-use caddis_files::{ShapeReader, ShapeRequest, sha256_hex};
+use caddis_files::{ShapeReader, ShapeRequest, Sheet, sha256_hex};
 use caddis_geometry::Mesh;
 use caddis_survey::MeshReport;
 use std::collections::BTreeMap;
@@ -8,6 +8,9 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 /// A reader that threads share.
 pub type SharedReader = Arc<dyn ShapeReader + Send + Sync>;
+
+/// Reads the sheets of a workbook, under limits.
+pub type SheetReader = Arc<dyn Fn(&[u8]) -> Result<Vec<Sheet>, String> + Send + Sync>;
 
 /// Meshes kept at most.
 const KEPT: usize = 64;

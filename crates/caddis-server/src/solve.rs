@@ -1,15 +1,18 @@
 //! Long work: arrange, verify, make, in a thread of its own, with progress, and stopped when asked.
+//!
+//! What a search found is kept as a revision as soon as it is found, before it is verified: `places.json` beside `job.toml`.
 
+use crate::alternatives::ALTERNATIVES;
 use crate::app::{App, Event, OpenJob};
 use crate::clock::now;
 use crate::error::Problem;
 use caddis_basis::{Finding, Flow, Outcome, Progress, sort_findings};
 use caddis_design::{
-    ArrangeOptions, Blocked, Checks, Interior, Release, Verification, arrange, release, verify,
+    ArrangeOptions, Blocked, Checks, Interior, Release, Verification, arrange, rearrange, release, verify,
 };
-use caddis_files::Job;
+use caddis_files::{Job, sha256_hex};
 use caddis_shop::{ShopSet, make};
-use caddis_store::{StoreError, Work};
+use caddis_store::{Revision, StoreError, Work};
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -24,7 +27,7 @@ const LEAST_TOLD: f64 = 0.005;
 /// A design, finished.
 pub(crate) struct Design {
     pub(crate) open: Arc<OpenJob>,
-    pub(crate) interior: Interior,
+    pub(crate) interior: Arc<Interior>,
     pub(crate) verification: Verification,
     pub(crate) set: ShopSet,
     pub(crate) release: Result<Release, Blocked>,
@@ -58,46 +61,94 @@ pub(crate) enum State {
     Failed(Problem),
 }
 
-/// What has been asked for, by job and revision.
+/// What work starts from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum From {
+    /// Nothing: every place is searched for.
+    Nothing,
+    /// What lies there: kept where it can be.
+    Kept,
+    /// What lies there, exactly: verified and made, not searched.
+    Laid,
+}
+
+impl From {
+    /// As the page writes it.
+    pub(crate) fn parse(word: &str) -> Option<Self> {
+        match word {
+            "nothing" => Some(Self::Nothing),
+            "kept" => Some(Self::Kept),
+            "laid" => Some(Self::Laid),
+            _ => None,
+        }
+    }
+
+    /// The task's word in the store.
+    fn task(self) -> &'static str {
+        match self {
+            Self::Nothing => "solve",
+            Self::Kept => "solve-kept",
+            Self::Laid => "check",
+        }
+    }
+}
+
+/// What has been asked for, by job and content: an undo finds again what was found before.
 #[derive(Default)]
 pub(crate) struct Solves {
-    states: Mutex<BTreeMap<(String, u64), State>>,
+    states: Mutex<BTreeMap<(String, String), (u64, State)>>,
 }
 
 impl Solves {
-    pub(crate) fn state(&self, name: &str, revision: u64) -> Option<State> {
-        self.lock().get(&(name.to_owned(), revision)).cloned()
+    pub(crate) fn state(&self, name: &str, revision: &Revision) -> Option<State> {
+        let key = (name.to_owned(), content(revision));
+        self.lock().get(&key).map(|(_, state)| state.clone())
     }
 
-    fn lock(&self) -> std::sync::MutexGuard<'_, BTreeMap<(String, u64), State>> {
+    fn lock(&self) -> std::sync::MutexGuard<'_, BTreeMap<(String, String), (u64, State)>> {
         self.states.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    fn set(&self, name: &str, revision: u64, state: State) {
+    fn set(&self, name: &str, revision: &Revision, state: State) {
         let mut states = self.lock();
         let finished: Vec<_> = states
             .iter()
-            .filter(|(_, state)| !matches!(state, State::Running { .. }))
-            .map(|(key, _)| key.clone())
+            .filter(|(_, (_, state))| !matches!(state, State::Running { .. }))
+            .map(|(key, (number, _))| (*number, key.clone()))
             .collect();
         if finished.len() >= KEPT
-            && let Some(oldest) = finished.iter().min_by_key(|(_, revision)| *revision)
+            && let Some((_, oldest)) = finished.into_iter().min()
         {
-            states.remove(oldest);
+            states.remove(&oldest);
         }
-        states.insert((name.to_owned(), revision), state);
+        states.insert((name.to_owned(), content(revision)), (revision.number, state));
+    }
+
+    fn forget(&self, name: &str, revision: &Revision) {
+        self.lock().remove(&(name.to_owned(), content(revision)));
     }
 
     /// Asks the work on a revision to stop; it ends with the best it has.
-    pub(crate) fn stop(&self, name: &str, revision: u64) {
+    pub(crate) fn stop(&self, name: &str, revision: &Revision) {
         if let Some(State::Running { stop, .. }) = self.state(name, revision) {
             stop.store(true, Ordering::Relaxed);
         }
     }
 }
 
+/// What a revision asks, as one hash: alternatives that are kept beside it ask nothing.
+pub(crate) fn content(revision: &Revision) -> String {
+    let all: Vec<String> = revision
+        .files
+        .iter()
+        .filter(|(path, _)| !path.starts_with(ALTERNATIVES))
+        .map(|(path, hash)| format!("{path}\n{hash}"))
+        .collect();
+    sha256_hex(all.join("\n").as_bytes())
+}
+
 /// Starts the work unless it is under way or done.
-pub(crate) fn start(app: &Arc<App>, name: &str, number: Option<u64>) -> Result<u64, Problem> {
+pub(crate) fn start(app: &Arc<App>, name: &str, number: Option<u64>, from: From) -> Result<u64, Problem> {
     let open = app.job(name, number)?;
     let revision = open.revision.number;
     if let Err(error) = &open.job {
@@ -106,56 +157,62 @@ pub(crate) fn start(app: &Arc<App>, name: &str, number: Option<u64>) -> Result<u
     let stop = Arc::new(AtomicBool::new(false));
     {
         let mut states = app.solves.lock();
-        match states.get(&(name.to_owned(), revision)) {
-            Some(State::Running { .. } | State::Done(_) | State::Impossible(_)) => return Ok(revision),
-            Some(State::Failed(_)) | None => {}
+        let key = (name.to_owned(), content(&open.revision));
+        match states.get(&key) {
+            Some((_, State::Running { .. })) => return Ok(revision),
+            // To search again is a wish; what was checked as it lies is checked.
+            Some((_, State::Done(_) | State::Impossible(_))) if from == From::Laid => return Ok(revision),
+            _ => {}
         }
-        // Work on an older revision of the same job answers a question nobody asks any more.
-        for ((job, _), state) in states.iter() {
+        // Work on another revision of the same job answers a question nobody asks any more.
+        for ((job, _), (_, state)) in states.iter() {
             if let (true, State::Running { stop, .. }) = (job == name, state) {
                 stop.store(true, Ordering::Relaxed);
             }
         }
-        states.insert(
-            (name.to_owned(), revision),
-            State::Running {
-                stop: stop.clone(),
-                stage: "read".to_owned(),
-                fraction: 0.0,
-                best: None,
-            },
-        );
+        states.insert(key, (revision, running(&stop, "read")));
     }
     let work = Work {
         name: name.to_owned(),
-        task: "solve".to_owned(),
+        task: from.task().to_owned(),
         revision,
     };
     app.store.begin_work(&work)?;
     let app = app.clone();
     std::thread::spawn(move || {
+        let shown = Mutex::new(open.clone());
         let listener = Listener {
             app: &app,
             name: &work.name,
-            revision,
+            shown: &shown,
             stop,
             told: Mutex::new((String::new(), -1.0)),
         };
-        let state = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| run(&open, &listener)))
+        let state = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| run(&open, &listener, from)))
             .unwrap_or_else(|_| {
                 State::Failed(Problem::internal(
                     "the program failed at this job; the job itself is kept",
                 ))
             });
-        app.solves.set(&work.name, revision, state);
+        let shown = shown.into_inner().unwrap_or_else(PoisonError::into_inner);
+        app.solves.set(&work.name, &shown.revision, state);
         // A note that cannot be removed only means that the work is done once more at the next start.
         let _ = app.store.end_work(&work);
         let _ = app.events.send(Event::Solved {
             job: work.name,
-            revision,
+            revision: shown.revision.number,
         });
     });
     Ok(revision)
+}
+
+fn running(stop: &Arc<AtomicBool>, stage: &str) -> State {
+    State::Running {
+        stop: stop.clone(),
+        stage: stage.to_owned(),
+        fraction: 0.0,
+        best: None,
+    }
 }
 
 /// Starts again what a crash interrupted. Work whose job no longer reads is struck off: opening the job says why.
@@ -164,35 +221,96 @@ pub(crate) fn start(app: &Arc<App>, name: &str, number: Option<u64>) -> Result<u
 /// The store does not read.
 pub(crate) fn resume(app: &Arc<App>) -> Result<(), StoreError> {
     for work in app.store.interrupted_work()? {
-        if start(app, &work.name, Some(work.revision)).is_err() {
+        let from = [From::Kept, From::Laid]
+            .into_iter()
+            .find(|from| from.task() == work.task)
+            .unwrap_or(From::Nothing);
+        if start(app, &work.name, Some(work.revision), from).is_err() {
             app.store.end_work(&work)?;
         }
     }
     Ok(())
 }
 
-fn run(open: &Arc<OpenJob>, listener: &Listener<'_>) -> State {
-    let job = match &open.job {
-        Ok(job) => job,
-        Err(error) => return State::Failed(error.clone().into()),
+fn run(open: &Arc<OpenJob>, listener: &Listener<'_>, from: From) -> State {
+    match searched(open, listener, from) {
+        Ok((open, interior, stopped)) => checked(&open, interior, stopped, listener),
+        Err(state) => state,
+    }
+}
+
+/// The interior, and the revision that keeps where everything lies.
+fn searched(
+    open: &Arc<OpenJob>,
+    listener: &Listener<'_>,
+    from: From,
+) -> Result<(Arc<OpenJob>, Arc<Interior>, bool), State> {
+    let (app, name) = (listener.app, listener.name);
+    let job = open
+        .job
+        .as_ref()
+        .map_err(|error| State::Failed(error.clone().into()))?;
+    let options = options(job);
+    let outcome = match from {
+        From::Laid => {
+            let laid = app.laid(name, open).map_err(State::Failed)?;
+            return Ok((open.clone(), laid, false));
+        }
+        From::Nothing => arrange(&job.brief, &options, listener),
+        From::Kept => {
+            let before = app.laid_before(name, open).map_err(State::Failed)?;
+            rearrange(&before, &job.brief, &[], &options, listener)
+        }
     };
-    let options = ArrangeOptions {
-        seed: job.seed,
-        steps: job.steps,
-        workers: WORKERS,
-    };
-    let (interior, stopped) = match arrange(&job.brief, &options, listener) {
+    let (interior, stopped) = match outcome {
         Outcome::Complete(interior) => (interior, false),
         Outcome::Stopped {
             best: Some(interior), ..
         } => (interior, true),
         Outcome::Stopped { best: None, .. } => {
-            return State::Failed(
+            return Err(State::Failed(
                 Problem::broken("stopped before there was any layout")
                     .hint("let it run longer, or give it more steps"),
-            );
+            ));
         }
-        Outcome::Impossible { reasons } => return State::Impossible(Arc::new(reasons)),
+        Outcome::Impossible { reasons } => return Err(State::Impossible(Arc::new(reasons))),
+    };
+    let note = match from {
+        From::Kept => "arranged again, keeping what lies well",
+        _ => "arranged",
+    };
+    let kept = app
+        .keep_places(name, open, &interior, note)
+        .map_err(State::Failed)?;
+    let Some(kept) = kept else {
+        // Another edit came first: what was found is shown with the revision it answers.
+        return Ok((open.clone(), Arc::new(interior), stopped));
+    };
+    let laid = app.remember_laid(name, &kept, interior);
+    app.prepare_live(name, kept.revision.number, None);
+    app.solves
+        .set(name, &kept.revision, running(&listener.stop, "verify"));
+    if content(&kept.revision) != content(&open.revision) {
+        app.solves.forget(name, &open.revision);
+    }
+    *listener.shown.lock().unwrap_or_else(PoisonError::into_inner) = kept.clone();
+    app.tell(name, kept.revision.number, "this machine");
+    Ok((kept, laid, stopped))
+}
+
+/// How hard a job wants to be searched.
+pub(crate) fn options(job: &Job) -> ArrangeOptions {
+    ArrangeOptions {
+        seed: job.seed,
+        steps: job.steps,
+        workers: WORKERS,
+    }
+}
+
+fn checked(open: &Arc<OpenJob>, interior: Arc<Interior>, stopped: bool, listener: &Listener<'_>) -> State {
+    let job = match &open.job {
+        Ok(job) => job,
+        Err(error) => return State::Failed(error.clone().into()),
     };
     let mut verification = verify(&interior, &job.brief, &Checks::default(), listener);
     let set = match make(&interior, &job.brief, &job.shop, interior.seed, listener) {
@@ -218,9 +336,10 @@ fn run(open: &Arc<OpenJob>, listener: &Listener<'_>) -> State {
 
 /// Passes progress on to every tab.
 struct Listener<'a> {
-    app: &'a App,
+    app: &'a Arc<App>,
     name: &'a str,
-    revision: u64,
+    /// What is shown: the revision that keeps what was found, once there is one.
+    shown: &'a Mutex<Arc<OpenJob>>,
     stop: Arc<AtomicBool>,
     told: Mutex<(String, f64)>,
 }
@@ -230,13 +349,22 @@ impl Progress for Listener<'_> {
         let mut told = self.told.lock().unwrap_or_else(PoisonError::into_inner);
         if told.0 != stage || fraction - told.1 >= LEAST_TOLD {
             *told = (stage.to_owned(), fraction);
+            let shown = self
+                .shown
+                .lock()
+                .unwrap_or_else(PoisonError::into_inner)
+                .revision
+                .clone();
             let mut states = self.app.solves.lock();
-            if let Some(State::Running {
-                stage: s,
-                fraction: f,
-                best: b,
-                ..
-            }) = states.get_mut(&(self.name.to_owned(), self.revision))
+            if let Some((
+                _,
+                State::Running {
+                    stage: s,
+                    fraction: f,
+                    best: b,
+                    ..
+                },
+            )) = states.get_mut(&(self.name.to_owned(), content(&shown)))
             {
                 stage.clone_into(s);
                 *f = fraction;
@@ -247,7 +375,7 @@ impl Progress for Listener<'_> {
             drop(states);
             let _ = self.app.events.send(Event::Progress {
                 job: self.name.to_owned(),
-                revision: self.revision,
+                revision: shown.number,
                 stage: stage.to_owned(),
                 fraction,
                 best: best.map(str::to_owned),

@@ -40,6 +40,24 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{name}/alternatives": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The job's arrangement and its alternatives, with what each is judged by. */
+        get: operations["alternatives"];
+        put?: never;
+        /** Searches for another, sets aside, takes one up or lets one go; the answer is the job as it is then. */
+        post: operations["about"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{name}/back": {
         parameters: {
             query?: never;
@@ -51,6 +69,23 @@ export interface paths {
         put?: never;
         /** Undo, redo, or any older revision, as a new one. */
         post: operations["bring_back"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{name}/changes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Moves, turns, pins by hand: kept as a revision, or refused with what would be broken and the nearest place that would do. */
+        post: operations["change"];
         delete?: never;
         options?: never;
         head?: never;
@@ -145,6 +180,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{name}/lie": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** How a piece would lie at a place: what it would break and by how much, and the foam on every side. */
+        post: operations["lie"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{name}/list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** A packing list (CSV or XLSX) dropped in: usable rows become items, every other row is told with why. */
+        post: operations["add_list"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{name}/result": {
         parameters: {
             query?: never;
@@ -205,7 +274,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Starts arranging, verifying and making a revision; progress comes as events. */
+        /**
+         * Starts arranging, verifying and making a revision; progress comes as events, and where everything lies is kept as a
+         *     revision as soon as it is found.
+         */
         post: operations["solve"];
         delete?: never;
         options?: never;
@@ -320,6 +392,65 @@ export interface paths {
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        /** @description What to do about alternatives. */
+        About: "search" | "stop" | "set-aside" | {
+            /**
+             * Format: int32
+             * @description Make this one the job's own.
+             */
+            take: number;
+        } | {
+            /**
+             * Format: int32
+             * @description Let this one go.
+             */
+            drop: number;
+        };
+        /** @description What to do, on which revision. */
+        AboutAlternatives: {
+            /** @description Which tab. */
+            author: string;
+            /**
+             * Format: int64
+             * @description The revision this is asked on.
+             */
+            base: number;
+            what: components["schemas"]["About"];
+        };
+        /** @description An arrangement to compare. */
+        AlternativeView: {
+            /** @description Failing findings without simulated falls. */
+            failing: number;
+            /**
+             * Format: int32
+             * @description Its number; left out for the job's own.
+             */
+            id?: number | null;
+            /** @description Where everything lies, with its score term by term and its wishes. */
+            interior: components["schemas"]["InteriorSection"];
+            /**
+             * Format: double
+             * @description Sum of the score's terms.
+             */
+            points: number;
+        };
+        /** @description All arrangements of a revision. */
+        AlternativesView: {
+            another?: components["schemas"]["AnotherView"] | null;
+            /** @description The job's own first. */
+            kept: components["schemas"]["AlternativeView"][];
+            lost: components["schemas"]["LostView"][];
+            /** Format: int64 */
+            revision: number;
+        };
+        /** @description A search for another, under way. */
+        AnotherView: {
+            ended?: components["schemas"]["Problem"] | null;
+            /** Format: double */
+            fraction: number;
+            /** Format: int64 */
+            seed: number;
+        };
         /** @description What to bring back. */
         Back: "undo" | "redo" | {
             /**
@@ -408,6 +539,20 @@ export interface components {
             /** @description undo, redo, or the revision to restore. */
             what: components["schemas"]["Back"];
         };
+        /** @description A demand that the piece would break. */
+        BrokenView: {
+            /** @description cushion, web, collision, way-out, depth or way. */
+            kind: string;
+            /**
+             * Format: double
+             * @description How much is missing.
+             */
+            missing_m: number;
+            /** @description All of it. */
+            sentence: string;
+            /** @description What it meets. */
+            with: string;
+        };
         /** @description One shell. */
         CandidateResult: {
             /** @description What it measures: bounds where nothing is laid out. */
@@ -449,6 +594,12 @@ export interface components {
             over?: components["schemas"]["PrismResult"] | null;
             /** @description Nested steps from its floor up. */
             steps: components["schemas"]["PrismResult"][];
+        };
+        /** @description A header and what it was taken for. */
+        ColumnView: {
+            header: string;
+            /** @description Left out where the column was passed over. */
+            taken_for?: string | null;
         };
         /** @description A finding and its concession. */
         ConcededResult: {
@@ -795,6 +946,63 @@ export interface components {
              * @description Wall thickness.
              */
             wall_m: number;
+        };
+        /** @description What became of changes by hand: the job as it is now, or why not. */
+        HandAnswer: {
+            job?: components["schemas"]["JobView"] | null;
+            nearest?: components["schemas"]["SpotView"] | null;
+            /** @description Why the others cannot make way. */
+            reasons: components["schemas"]["FindingResult"][];
+            refused?: components["schemas"]["LieView"] | null;
+        };
+        /** @description One change by hand. */
+        HandChange: {
+            /** @description Plan centre of its box. */
+            at_m: number[];
+            /** @description `item/number`. */
+            piece: string;
+            /** @enum {string} */
+            what: "move";
+        } | {
+            /** @description `item/number`. */
+            piece: string;
+            /**
+             * Format: int32
+             * @description Counter-clockwise from above.
+             */
+            quarter_turns: number;
+            /** @description Which of its own faces is up. */
+            up: string;
+            /** @enum {string} */
+            what: "turn";
+        } | {
+            /** @description `item/number`. */
+            piece: string;
+            /** @description 0 at the bottom. */
+            tier: number;
+            /** @enum {string} */
+            what: "tier";
+        } | {
+            /** @description Keep it. */
+            on: boolean;
+            /** @description `item/number`. */
+            piece: string;
+            /** @enum {string} */
+            what: "pin";
+        };
+        /** @description Changes by hand, made together. */
+        HandChanges: {
+            /** @description Which tab. */
+            author: string;
+            /**
+             * Format: int64
+             * @description The revision they are made on.
+             */
+            base: number;
+            /** @description What is changed, in order. */
+            changes: components["schemas"]["HandChange"][];
+            /** @description The others make way where they can: a search, from how they lie. */
+            make_way?: boolean;
         };
         /** @description The height from which a piece is held to an acceleration. */
         HeldFromResult: {
@@ -1148,6 +1356,63 @@ export interface components {
             foams: components["schemas"]["FoamSummary"][];
             shells: components["schemas"]["ShellSummary"][];
             shops: string[];
+        };
+        /** @description How would this piece lie there? */
+        LieRequest: {
+            /** @description Plan centre of its box. */
+            at_m: number[];
+            /** @description `item/number`. */
+            piece: string;
+            /**
+             * Format: int32
+             * @description Counter-clockwise from above.
+             */
+            quarter_turns: number;
+            /**
+             * Format: int64
+             * @description The revision whose arrangement it is.
+             */
+            revision: number;
+            /** @description 0 at the bottom. */
+            tier: number;
+            /** @description Its way up. */
+            up: string;
+        };
+        /** @description How a piece would lie. */
+        LieView: {
+            /**
+             * Format: double
+             * @description Height of its lowest point.
+             */
+            bottom_m: number;
+            /** @description What is broken, the worst first. */
+            broken: components["schemas"]["BrokenView"][];
+            /** @description Nothing is broken by more than foam is cut to. */
+            is_allowed: boolean;
+            /** @description Foam left, right, front, back, below, above. */
+            sides: components["schemas"]["SideView"][];
+        };
+        /** @description What a list was understood as. */
+        ListView: {
+            columns: components["schemas"]["ColumnView"][];
+            file: string;
+            job?: components["schemas"]["JobView"] | null;
+            /** @description Sheets that name columns too but were not read. */
+            sheets_passed_over: string[];
+            /** @description Every row that cannot be used. */
+            unusable: components["schemas"]["UnusableView"][];
+            /** @description Names of the items that came of it, in the order of the rows. */
+            used: string[];
+        };
+        /** @description One that can no longer be laid out. */
+        LostView: {
+            /**
+             * Format: int32
+             * @description Its number; 0 for the job's own.
+             */
+            id: number;
+            /** @description Why. */
+            why: string;
         };
         /** @description How far a value lies from its limit. */
         MarginResult: {
@@ -1513,7 +1778,7 @@ export interface components {
             revision: number;
             /** @description Where running work is. */
             stage?: string | null;
-            /** @description none, running, done, impossible or failed. */
+            /** @description none, laid (arranged, not verified), running, done, impossible or failed. */
             state: string;
             /** @description The search was stopped before it was satisfied. */
             stopped: boolean;
@@ -1756,6 +2021,23 @@ export interface components {
              */
             volume_difference_m3: number;
         };
+        /** @description Foam on one side of a piece. */
+        SideView: {
+            /**
+             * Format: double
+             * @description Foam at the thinnest; left out where nothing is in that way.
+             */
+            foam_m?: number | null;
+            /**
+             * Format: double
+             * @description What is needed there.
+             */
+            need_m: number;
+            /** @description left, right, front, back, below or above. */
+            side: string;
+            /** @description What it lies towards. */
+            towards: string;
+        };
         /** @description Where a number or rule comes from. */
         SourceResult: {
             /**
@@ -1805,6 +2087,14 @@ export interface components {
              * @description How many.
              */
             quantity: number;
+        };
+        /** @description Where a piece lies, or could. */
+        SpotView: {
+            at_m: number[];
+            /** Format: int32 */
+            quarter_turns: number;
+            tier: number;
+            up: string;
         };
         /** @description How far peaks scatter under stated assumptions. */
         SpreadResult: {
@@ -1903,6 +2193,16 @@ export interface components {
              * @description Height of the plan.
              */
             z_m: number;
+        };
+        /** @description A row that cannot be packed as it stands. */
+        UnusableView: {
+            /** @description The header of the column at fault. */
+            column: string;
+            problem: string;
+            /** @description What would do. */
+            remedy: string;
+            /** @description Row of the sheet, from 1. */
+            row: number;
         };
         /** @description What verification says. */
         VerificationSection: {
@@ -2148,6 +2448,95 @@ export interface operations {
             };
         };
     };
+    alternatives: {
+        parameters: {
+            query?: {
+                /** @description The newest when left out. */
+                revision?: number;
+            };
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AlternativesView"];
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    about: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AboutAlternatives"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobView"];
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     bring_back: {
         parameters: {
             query?: never;
@@ -2169,6 +2558,55 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["JobView"];
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    change: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["HandChanges"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HandAnswer"];
                 };
             };
             404: {
@@ -2351,6 +2789,105 @@ export interface operations {
             };
         };
     };
+    lie: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LieRequest"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LieView"];
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    add_list: {
+        parameters: {
+            query: {
+                /** @description The revision it is added to. */
+                base: number;
+                /** @description The file's name as the person knows it. */
+                file: string;
+                /** @description `true` to let the list stand for all items there are; they are kept where left out. */
+                replace?: boolean;
+                /** @description Which tab. */
+                author: string;
+            };
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/octet-stream": number[];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ListView"];
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     result: {
         parameters: {
             query?: {
@@ -2480,6 +3017,11 @@ export interface operations {
             query?: {
                 /** @description The newest when left out. */
                 revision?: number;
+                /**
+                 * @description `nothing` (every place is searched for; when left out), `kept` (what lies there stays where it can) or `laid` (what lies
+                 *     there is verified and made as it is).
+                 */
+                from?: string;
             };
             header?: never;
             path: {

@@ -2,8 +2,9 @@
 import { useEffect, useState } from "preact/hooks";
 import type { Problem } from "../api/client";
 import { type Document, get, measureText, set, withText } from "../document";
-import { addShape, edit, type Job } from "../job";
+import { addList, addShape, begun, edit, type Job } from "../job";
 import { Findings, ProblemNotice } from "../parts/findings";
+import { ListDrop, ListFound } from "../parts/list_drop";
 import { Three } from "../parts/three";
 import { kg, size } from "../words";
 
@@ -40,6 +41,7 @@ export function ContentsStage({ job }: { job: Job }) {
   return (
     <>
       {job.problem && <ProblemNotice problem={job.problem} />}
+      {begun.value?.name === job.name && <ListFound found={begun.value.found} />}
       {contents && (
         <ul class="figures" aria-label="In all">
           <li>
@@ -99,6 +101,7 @@ export function ContentsStage({ job }: { job: Job }) {
             </button>
           </p>
           <Drop />
+          <ListDrop words="A packing list: drop it here, or choose" onFile={addList} />
           {contents && (
             <>
               <h2>Findings</h2>

@@ -2,7 +2,7 @@
 import { type Job, result } from "../job";
 import { Drawing } from "../parts/figure";
 import { money } from "../words";
-import { Work } from "./arrange";
+import { Work } from "../parts/work";
 
 export function MakeStage({ job }: { job: Job }) {
   const shop = result.value?.result?.shop;

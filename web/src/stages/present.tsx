@@ -1,6 +1,6 @@
 /** Present: the report as it prints, and everything to take away. */
 import { type Job, result } from "../job";
-import { Work } from "./arrange";
+import { Work } from "../parts/work";
 
 /** The customer's papers: file and title. */
 const papers: [string, string][] = [

@@ -2,7 +2,9 @@
 import { useEffect, useState } from "preact/hooks";
 import { api, asProblem, author, must, type Problem, type Schemas } from "../api/client";
 import { box, path } from "../outline";
+import { begun } from "../job";
 import { ProblemNotice } from "../parts/findings";
+import { sendList } from "../parts/list_drop";
 import { address, go } from "../place";
 import { kg, litres, size, when } from "../words";
 
@@ -113,10 +115,15 @@ function NewJob({ library, onProblem }: { library: Library; onProblem: (problem:
   const [title, setTitle] = useState("");
   const [customer, setCustomer] = useState("");
   const [shell, setShell] = useState(library.shells[0]?.name ?? "");
+  const [file, setFile] = useState<File | null>(null);
   const make = async (event: Event) => {
     event.preventDefault();
     try {
       const saved = await must(api.POST("/api/jobs", { body: { title, customer, shell, author } }));
+      // The sample item of the template makes way for the list; what is wrong with it stands beside the new job's contents.
+      begun.value = file
+        ? { name: saved.name, found: await sendList(saved.name, saved.revision, file, true) }
+        : null;
       go({ at: "job", name: saved.name, stage: "contents" });
     } catch (thrown) {
       onProblem(asProblem(thrown));
@@ -144,6 +151,16 @@ function NewJob({ library, onProblem }: { library: Library; onProblem: (problem:
                 </option>
               ))}
             </select>
+          </label>
+          <label class="wide">
+            <span>
+              Packing list to begin with, if there is one (XLSX, CSV): drop it on the field, or choose
+            </span>
+            <input
+              type="file"
+              accept=".xlsx,.csv,.tsv,.txt"
+              onChange={(event) => setFile(event.currentTarget.files?.[0] ?? null)}
+            />
           </label>
         </div>
         <p>

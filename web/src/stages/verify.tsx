@@ -9,7 +9,7 @@ import { ItemDetail } from "../parts/item_verdict";
 import { Three } from "../parts/three";
 import { Verdict } from "../parts/verdict";
 import { mm } from "../words";
-import { Work } from "./arrange";
+import { Work } from "../parts/work";
 
 export function VerifyStage({ job }: { job: Job }) {
   const [shown, setShown] = useState("");

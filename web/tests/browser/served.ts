@@ -4,6 +4,7 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { type BrowserContext, chromium } from "playwright-core";
+import type { Schemas } from "../../src/api/client";
 
 const ROOT = resolve(import.meta.dirname, "../../..");
 const BINARY = process.env.CADDIS_BINARY ?? join(ROOT, "target/release/caddis");
@@ -107,4 +108,17 @@ export async function browse(
     if (message.type() === "error") errors.push(message.text());
   });
   return { context, outside, errors, close: () => context.close() };
+}
+
+/** Arranges the demonstration job without a browser and waits until it lies. */
+export async function arranged(served: Served): Promise<Schemas["InteriorSection"]> {
+  const address = `${served.url}/api/jobs/tindra-ridge`;
+  const headers = { "content-type": "application/json" };
+  await fetch(`${address}/solve?from=nothing`, { method: "POST", headers });
+  for (;;) {
+    const now = (await (await fetch(`${address}/result`)).json()) as Schemas["ResultView"];
+    if (now.result?.interior) return now.result.interior;
+    if (now.state === "failed" || now.state === "impossible") throw new Error(JSON.stringify(now));
+    await new Promise((done) => setTimeout(done, 500));
+  }
 }

@@ -321,7 +321,12 @@ pub(super) fn placed(stack: &SectionStack, placement: &Placement) -> SectionStac
 }
 
 /// A spot as a placement in this attempt's tiers; `None` when its way is not among the item's.
-fn placement(question: &Question<'_>, attempt: &Attempt, piece: usize, spot: &Spot) -> Option<Placement> {
+pub(super) fn placement(
+    question: &Question<'_>,
+    attempt: &Attempt,
+    piece: usize,
+    spot: &Spot,
+) -> Option<Placement> {
     let item = question.pieces[piece].item;
     let orientation = question.way_of(item, spot)?;
     let tiers = tiers(attempt);
@@ -334,7 +339,7 @@ fn placement(question: &Question<'_>, attempt: &Attempt, piece: usize, spot: &Sp
     })
 }
 
-fn tiers(attempt: &Attempt) -> Vec<Tier> {
+pub(super) fn tiers(attempt: &Attempt) -> Vec<Tier> {
     let (boundary, top) = (attempt.stacking.boundary(), attempt.stacking.top());
     let base = Tier {
         low: 0.0,

@@ -14,14 +14,18 @@ use std::collections::BTreeMap;
 /// More pieces than this are a slip of the pen, not a packing list.
 const MOST_PIECES: usize = 400;
 /// Shares of the need that cushions of unknown fragility are thinned to, one after the other.
-const UNKNOWN_SHARES: [f64; 3] = [1.0, 0.5, 0.0];
+pub(super) const UNKNOWN_SHARES: [f64; 3] = [1.0, 0.5, 0.0];
 
 /// Where a piece is to lie, or lay before.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Spot {
+pub struct Spot {
+    /// Its way up.
     pub up: Up,
+    /// Quarter turns about the vertical, counter-clockwise from above.
     pub quarter_turns: u8,
+    /// Plan centre of its box.
     pub at: Vec2,
+    /// Tier it hangs in, 0 at the bottom.
     pub tier: usize,
 }
 
@@ -50,7 +54,7 @@ pub(super) struct Question<'a> {
     pub boundary: Option<f64>,
 }
 
-fn refusal(code: &'static str, place: impl Into<String>, sentence: impl Into<String>) -> Finding {
+pub(super) fn refusal(code: &'static str, place: impl Into<String>, sentence: impl Into<String>) -> Finding {
     Finding::new(
         code,
         Domain::Arrangement,
@@ -234,6 +238,10 @@ impl<'a> Question<'a> {
                         ..*spot
                     }),
                 ),
+                Change::SetTier(instance, tier) => (
+                    instance,
+                    spots.get(instance).map(|spot| Spot { tier: *tier, ..*spot }),
+                ),
                 Change::Pin(instance, true) => (instance, spots.get(instance).copied()),
                 Change::Pin(instance, false) => {
                     if let Some(&index) = index_of.get(instance) {
@@ -281,7 +289,7 @@ impl<'a> Question<'a> {
     }
 
     /// Makes sure that the way of a spot is among the ways of its item.
-    fn allow(&mut self, item: usize, spot: &Spot) {
+    pub(super) fn allow(&mut self, item: usize, spot: &Spot) {
         if self.way_of(item, spot).is_none() {
             let way = way(
                 self.brief,

@@ -8,7 +8,8 @@ use crate::clock::now;
 use crate::error::Problem;
 use axum::extract::{Path, State};
 use caddis_files::{
-    ContentsSection, JobFile, SurveySection, document_to_json, document_to_toml, job_template, read_job_file,
+    ContentsSection, JobFile, PLACES, SurveySection, document_to_json, document_to_toml, job_template,
+    read_job_file,
 };
 use caddis_store::{Draft, Kind, Revision, RevisionKind, Steps, StoreError, Subject};
 use serde::{Deserialize, Serialize};
@@ -315,7 +316,9 @@ pub(crate) fn view(app: &App, name: &str, open: &OpenJob, steps: Steps) -> Resul
         shapes: open
             .files
             .keys()
-            .filter(|path| *path != "job.toml")
+            .filter(|path| {
+                *path != "job.toml" && *path != PLACES && !path.starts_with(crate::alternatives::ALTERNATIVES)
+            })
             .cloned()
             .collect(),
         problem: job.err().map(|error| error.clone().into()),

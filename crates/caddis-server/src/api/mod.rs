@@ -1,9 +1,12 @@
 //! The handlers, one file a noun. Every handler describes itself.
 
+mod alternatives;
 mod events;
 mod figures;
 mod jobs;
 mod library;
+mod lists;
+mod places;
 mod results;
 mod shapes;
 mod survey;
@@ -30,9 +33,13 @@ pub(crate) fn router() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(jobs::job, jobs::save_job))
         .routes(routes!(jobs::history))
         .routes(routes!(jobs::bring_back))
+        .routes(routes!(lists::add_list))
         .routes(routes!(shapes::add_shape))
         .routes(routes!(shapes::item_scene))
         .routes(routes!(events::events))
+        .routes(routes!(alternatives::alternatives, alternatives::about))
+        .routes(routes!(places::lie))
+        .routes(routes!(places::change))
         .routes(routes!(results::solve))
         .routes(routes!(results::stop))
         .routes(routes!(results::result))

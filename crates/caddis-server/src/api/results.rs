@@ -2,20 +2,21 @@
 
 use crate::api::jobs::Which;
 use crate::api::{binary, blocking};
-use crate::app::App;
+use crate::app::{App, OpenJob};
 use crate::body::{Json, Query};
 use crate::error::Problem;
 use crate::set::{CustomerPaper, JobSet, SetFile};
-use crate::solve::{Design, State as Solve, start};
+use crate::solve::{Design, From, State as Solve, start};
 use axum::extract::{Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
+use caddis_design::Interior;
 use caddis_documents::{fall_scene, scene};
-use caddis_files::{FindingResult, ResultFile};
+use caddis_files::{FindingResult, InteriorSection, Job, PLACES, ResultFile, ResultHead};
 use caddis_store::Subject;
 use serde::Serialize;
 use std::sync::Arc;
-use utoipa::ToSchema;
+use utoipa::{IntoParams, ToSchema};
 
 /// The revision on papers made from the page.
 pub(super) const PAPER_REVISION: &str = "A";
@@ -25,7 +26,7 @@ pub(super) const PAPER_REVISION: &str = "A";
 pub(crate) struct ResultView {
     /// The job's revision this is about.
     revision: u64,
-    /// none, running, done, impossible or failed.
+    /// none, laid (arranged, not verified), running, done, impossible or failed.
     state: String,
     /// Where running work is.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -48,8 +49,19 @@ pub(crate) struct ResultView {
     problem: Option<Problem>,
 }
 
-/// Starts arranging, verifying and making a revision; progress comes as events.
-#[utoipa::path(post, path = "/api/jobs/{name}/solve", params(("name" = String, Path), Which),
+/// What to start from.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct Start {
+    /// `nothing` (every place is searched for; when left out), `kept` (what lies there stays where it can) or `laid` (what lies
+    /// there is verified and made as it is).
+    #[expect(dead_code, reason = "describes the parameter; it is read by name")]
+    from: Option<String>,
+}
+
+/// Starts arranging, verifying and making a revision; progress comes as events, and where everything lies is kept as a
+/// revision as soon as it is found.
+#[utoipa::path(post, path = "/api/jobs/{name}/solve", params(("name" = String, Path), Which, Start),
     responses((status = 200, body = ResultView), (status = 404, body = Problem), (status = 422, body = Problem)))]
 pub(crate) async fn solve(
     State(app): State<Arc<App>>,
@@ -57,8 +69,16 @@ pub(crate) async fn solve(
     query: Query,
 ) -> Result<Json<ResultView>, Problem> {
     blocking(app, move |app| {
-        let revision = start(app, &name, query.number("revision")?)?;
-        Ok(Json(view(app, &name, revision)?))
+        let from = match query.text("from") {
+            None => From::Nothing,
+            Some(word) => From::parse(&word).ok_or_else(|| {
+                Problem::broken(format!("`{word}` is nothing to start from"))
+                    .hint("use nothing, kept or laid")
+                    .field("from")
+            })?,
+        };
+        let revision = start(app, &name, query.number("revision")?, from)?;
+        Ok(Json(view(app, &name, &*app.job(&name, Some(revision))?)?))
     })
     .await
 }
@@ -72,12 +92,9 @@ pub(crate) async fn stop(
     query: Query,
 ) -> Result<Json<ResultView>, Problem> {
     blocking(app, move |app| {
-        let revision = app
-            .store
-            .revision(&Subject::job(&name), query.number("revision")?)?
-            .number;
-        app.solves.stop(&name, revision);
-        Ok(Json(view(app, &name, revision)?))
+        let open = app.job(&name, query.number("revision")?)?;
+        app.solves.stop(&name, &open.revision);
+        Ok(Json(view(app, &name, &open)?))
     })
     .await
 }
@@ -91,11 +108,8 @@ pub(crate) async fn result(
     query: Query,
 ) -> Result<Json<ResultView>, Problem> {
     blocking(app, move |app| {
-        let revision = app
-            .store
-            .revision(&Subject::job(&name), query.number("revision")?)?
-            .number;
-        Ok(Json(view(app, &name, revision)?))
+        let open = app.job(&name, query.number("revision")?)?;
+        Ok(Json(view(app, &name, &open)?))
     })
     .await
 }
@@ -109,8 +123,10 @@ pub(crate) async fn result_scene(
     query: Query,
 ) -> Result<Response, Problem> {
     blocking(app, move |app| {
-        let design = design(app, &name, query.number("revision")?)?;
-        let scene = scene(&design.job()?.brief, &design.interior);
+        let open = app.job(&name, query.number("revision")?)?;
+        let interior = app.laid(&name, &open)?;
+        let job = open.job.as_ref().map_err(|error| Problem::from(error.clone()))?;
+        let scene = scene(&job.brief, &interior);
         Ok(binary(scene.media_type, scene.bytes))
     })
     .await
@@ -156,9 +172,9 @@ pub(crate) async fn download(
     .await
 }
 
-fn view(app: &App, name: &str, revision: u64) -> Result<ResultView, Problem> {
+pub(super) fn view(app: &App, name: &str, open: &OpenJob) -> Result<ResultView, Problem> {
     let mut view = ResultView {
-        revision,
+        revision: open.revision.number,
         state: "none".to_owned(),
         stage: None,
         fraction: None,
@@ -168,7 +184,8 @@ fn view(app: &App, name: &str, revision: u64) -> Result<ResultView, Problem> {
         reasons: Vec::new(),
         problem: None,
     };
-    match app.solves.state(name, revision) {
+    let state = app.solves.state(name, &open.revision);
+    match state {
         None => {}
         Some(Solve::Running {
             stage,
@@ -195,16 +212,45 @@ fn view(app: &App, name: &str, revision: u64) -> Result<ResultView, Problem> {
             view.problem = Some(problem);
         }
     }
+    if view.result.is_none()
+        && let (Ok(job), true) = (&open.job, open.files.contains_key(PLACES))
+    {
+        match app.laid(name, open) {
+            Ok(interior) => {
+                if view.state == "none" {
+                    "laid".clone_into(&mut view.state);
+                }
+                view.result = Some(laid_file(job, &interior));
+            }
+            Err(problem) if view.state == "none" => view.problem = Some(problem),
+            Err(_) => {}
+        }
+    }
     Ok(view)
 }
 
+/// What is known of a design that lies but is not verified.
+fn laid_file(job: &Job, interior: &Interior) -> ResultFile {
+    let brief = &job.brief;
+    let mut result = ResultFile::new(ResultHead {
+        version: env!("CARGO_PKG_VERSION").to_owned(),
+        date: job.date.clone().unwrap_or_default(),
+        job: brief.job.clone(),
+        title: brief.title.clone(),
+        customer: brief.customer.clone(),
+    });
+    result.interior = Some(InteriorSection::of(interior, brief));
+    result
+}
+
 pub(super) fn design(app: &App, name: &str, revision: Option<u64>) -> Result<Arc<Design>, Problem> {
-    let revision = app.store.revision(&Subject::job(name), revision)?.number;
-    match app.solves.state(name, revision) {
+    let revision = app.store.revision(&Subject::job(name), revision)?;
+    match app.solves.state(name, &revision) {
         Some(Solve::Done(design)) => Ok(design),
-        _ => {
-            Err(Problem::missing(format!("finished design of revision {revision}")).hint("arrange it first"))
-        }
+        _ => Err(
+            Problem::missing(format!("finished design of revision {}", revision.number))
+                .hint("arrange and verify it first"),
+        ),
     }
 }
 

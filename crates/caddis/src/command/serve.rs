@@ -32,6 +32,7 @@ pub(crate) fn run(options: &ServeArguments) -> Result<u8, Failure> {
             address: options.address,
             port: options.port,
             shapes: Arc::new(ChildReader),
+            sheets: Arc::new(|bytes: &[u8]| crate::workbook_child::read(bytes)),
             jobs: options.jobs.clone(),
         },
         |served| {

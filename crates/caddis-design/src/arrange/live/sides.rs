@@ -1,0 +1,185 @@
+//! The foam on the six sides of a piece: how much there is, towards what, and how much is needed.
+
+use super::plan::{Plan, Toward};
+use super::{Live, wall_name};
+use caddis_layout::{Placement, Sides};
+
+/// Foam on one side of a piece.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SideRoom {
+    /// Towards what it lies, in the shop's words.
+    pub towards: String,
+    /// Thickness at the thinnest, straight along the axis, metres; below nothing where the piece stands in what it lies towards.
+    pub foam: f64,
+    /// What is needed there, metres.
+    pub need: f64,
+}
+
+fn of(sides: &Sides, toward: Toward) -> f64 {
+    match toward {
+        Toward::Left => sides.left,
+        Toward::Right => sides.right,
+        Toward::Front => sides.front,
+        Toward::Back => sides.back,
+    }
+}
+
+fn opposite(toward: Toward) -> Toward {
+    match toward {
+        Toward::Left => Toward::Right,
+        Toward::Right => Toward::Left,
+        Toward::Front => Toward::Back,
+        Toward::Back => Toward::Front,
+    }
+}
+
+impl Live {
+    pub(super) fn sides(&self, index: usize, placement: &Placement) -> [SideRoom; 6] {
+        let bands: Vec<(f64, f64, Plan)> = self.bands_of(index, placement).collect();
+        let [left, right, front, back] =
+            Toward::ALL.map(|toward| self.beside(index, placement, &bands, toward));
+        [
+            left,
+            right,
+            front,
+            back,
+            self.under(index, placement, &bands),
+            self.over(index, placement, &bands),
+        ]
+    }
+
+    fn beside(
+        &self,
+        index: usize,
+        placement: &Placement,
+        bands: &[(f64, f64, Plan)],
+        toward: Toward,
+    ) -> SideRoom {
+        let problem = self.problem();
+        let asked = &problem.pieces[index].orientations[placement.orientation];
+        let way = toward.vector();
+        let mut found = SideRoom {
+            towards: "nothing".to_owned(),
+            foam: f64::INFINITY,
+            need: of(&asked.wall, toward),
+        };
+        let mut consider = |foam: f64, need: f64, towards: &str| {
+            if foam < found.foam {
+                found = SideRoom {
+                    towards: towards.to_owned(),
+                    foam,
+                    need,
+                };
+            }
+        };
+        for facet in &problem.region.facets {
+            let slant = facet.normal.dot(way);
+            if slant < 0.05 {
+                continue;
+            }
+            for (low, high, plan) in bands {
+                let inside = [*low, *high].map(|z| facet.offset + facet.slope * z);
+                let left = (inside[0].min(inside[1]) - plan.reach(facet.normal)) / slant;
+                consider(left, of(&asked.wall, toward), wall_name(facet.normal));
+            }
+        }
+        for hindrance in &self.fixed.hindrances {
+            for (from, to, plan) in &hindrance.bands {
+                // What lies below a hindrance's top comes out past it.
+                for (low, high, mine) in bands {
+                    // What it stands in is said as such, not measured.
+                    if low < to && *from < *high && !mine.meets(plan) {
+                        consider(mine.room(plan, toward), of(&asked.wall, toward), &hindrance.name);
+                    }
+                }
+            }
+        }
+        for (other, its) in self.placements.iter().enumerate() {
+            if other == index {
+                continue;
+            }
+            let its_asked = &problem.pieces[other].orientations[its.orientation];
+            let need = of(&asked.web, toward).max(of(&its_asked.web, opposite(toward)));
+            for (low, high, plan) in self.bands_of(other, its) {
+                for (my_low, my_high, mine) in bands {
+                    if *my_low < high && low < *my_high && !mine.meets(&plan) {
+                        consider(mine.room(&plan, toward), need, &self.fixed.pieces[other].name);
+                    }
+                }
+            }
+        }
+        found
+    }
+
+    fn under(&self, index: usize, placement: &Placement, bands: &[(f64, f64, Plan)]) -> SideRoom {
+        let problem = self.problem();
+        let asked = &problem.pieces[index].orientations[placement.orientation];
+        let need = asked.below;
+        let passes = problem.pieces[index].may_pass && placement.tier > 0;
+        let mut found = SideRoom {
+            towards: "floor".to_owned(),
+            foam: placement.bottom - problem.region.low,
+            need,
+        };
+        if placement.tier > 0 && !passes {
+            "the tray's underside".clone_into(&mut found.towards);
+            found.foam = placement.bottom - problem.tiers[placement.tier].low;
+        }
+        let mut consider = |foam: f64, towards: &str| {
+            if foam < found.foam {
+                found = SideRoom {
+                    towards: towards.to_owned(),
+                    foam,
+                    need,
+                };
+            }
+        };
+        for hindrance in &self.fixed.hindrances {
+            for (_, to, plan) in &hindrance.bands {
+                for (low, _, mine) in bands {
+                    if low + 1e-9 >= *to && mine.meets(plan) {
+                        consider(low - to, &hindrance.name);
+                    }
+                }
+            }
+        }
+        for (other, its) in self.placements.iter().enumerate() {
+            if other == index || its.tier >= placement.tier {
+                continue;
+            }
+            for (_, high, plan) in self.bands_of(other, its) {
+                for (low, _, mine) in bands {
+                    if low + 1e-9 >= high && mine.meets(&plan) {
+                        consider(low - high, &self.fixed.pieces[other].name);
+                    }
+                }
+            }
+        }
+        found
+    }
+
+    fn over(&self, index: usize, placement: &Placement, bands: &[(f64, f64, Plan)]) -> SideRoom {
+        let top = bands
+            .iter()
+            .map(|(_, high, _)| *high)
+            .fold(f64::NEG_INFINITY, f64::max);
+        let is_last = placement.tier + 1 == self.tiers();
+        SideRoom {
+            towards: if is_last { "lid" } else { "the tray over it" }.to_owned(),
+            foam: if is_last {
+                self.fixed.lid - top
+            } else {
+                self.problem().tiers[placement.tier].high - top
+            },
+            need: if is_last {
+                self.fixed.pieces[index]
+                    .above
+                    .get(placement.orientation)
+                    .copied()
+                    .unwrap_or(0.0)
+            } else {
+                0.0
+            },
+        }
+    }
+}

@@ -1,0 +1,167 @@
+/** A section through the piece in hand, as it moves: layers, the cavities they hold, the piece itself with the foam below and above. */
+import type { Schemas } from "../api/client";
+import type { Held } from "../hand";
+import { box, cuts } from "../outline";
+
+type Interior = Schemas["InteriorSection"];
+type Prism = Schemas["PrismResult"];
+
+const MARGIN = 26;
+
+interface SectionProps {
+  interior: Interior;
+  now: Held;
+  /** 0: along the case, 1: across it. */
+  axis: 0 | 1;
+}
+
+export function LiveSection({ interior, now, axis }: SectionProps) {
+  const at = now.spot.at[1 - axis] ?? 0;
+  const layers = interior.blocks.flatMap((block) => block.layers);
+  const [left, front, right, back] = box(layers.flatMap((layer) => layer.outline.contours));
+  const [low, high] = axis === 0 ? [left, right] : [front, back];
+  const top = Math.max(...layers.map((layer) => layer.high_m));
+  const viewBox = `${low * 1000 - MARGIN} ${-top * 1000 - 8} ${(high - low) * 1000 + 2 * MARGIN} ${top * 1000 + 34}`;
+  const place = interior.places.find((known) => known.instance === now.piece);
+  const lid = interior.blocks.find((block) => block.kind.includes("lid"))?.low_m ?? top;
+  const rise = (now.lie?.bottom_m ?? place?.box_min_m[2] ?? 0) - (place?.box_min_m[2] ?? 0);
+  return (
+    <svg
+      class="drawing"
+      viewBox={viewBox}
+      role="img"
+      aria-label={`Section ${axis === 0 ? "along" : "across"} the case through ${now.name}`}
+    >
+      {layers.map((layer) =>
+        cuts(layer.outline.contours, axis, at).map(([from, to]) => (
+          <rect
+            key={`${layer.id}/${from}`}
+            class="foam"
+            x={from * 1000}
+            y={-layer.high_m * 1000}
+            width={(to - from) * 1000}
+            height={(layer.high_m - layer.low_m) * 1000}
+          />
+        )),
+      )}
+      {interior.cavities.map((cavity) => {
+        const other = interior.places.find((known) => known.instance === cavity.instance);
+        if (!other || cavity.instance === now.piece) return null;
+        const highest = other.box_max_m[2] ?? lid;
+        return (
+          <g key={cavity.id}>
+            <Steps class="cavity" steps={cavity.steps} axis={axis} at={at} by={0} rise={0} highest={lid} />
+            <Steps class="item" steps={cavity.steps} axis={axis} at={at} by={0} rise={0} highest={highest} />
+          </g>
+        );
+      })}
+      {place && (
+        <Mine interior={interior} now={now} place={place} axis={axis} at={at} rise={rise} lid={lid} />
+      )}
+      <line class="cut" x1={low * 1000} x2={high * 1000} y1={-lid * 1000} y2={-lid * 1000} />
+      <text x={low * 1000} y={20} font-size="12">
+        {axis === 0 ? "left" : "front"}
+      </text>
+      <text x={high * 1000} y={20} font-size="12" text-anchor="end">
+        {axis === 0 ? "right" : "back"}
+      </text>
+    </svg>
+  );
+}
+
+interface MineProps {
+  interior: Interior;
+  now: Held;
+  place: Schemas["PlaceResult"];
+  axis: 0 | 1;
+  at: number;
+  rise: number;
+  lid: number;
+}
+
+/** The piece in hand: as its cavity cuts it, or while it is turned as its box. */
+function Mine({ interior, now, place, axis, at, rise, lid }: MineProps) {
+  const by = (now.spot.at[axis] ?? 0) - (now.from.at[axis] ?? 0);
+  const refused = now.lie && !now.lie.is_allowed;
+  const look = refused ? "item held refused" : "item held";
+  const steps = interior.cavities.find((cavity) => cavity.instance === now.piece)?.steps ?? [];
+  const turned = now.spot.turns !== now.from.turns;
+  const middle = (now.spot.at[axis] ?? 0) * 1000;
+  const [below, above] = ["below", "above"].map((side) =>
+    now.lie?.sides.find((known) => known.side === side),
+  );
+  const [bottom, top] = [
+    ((place.box_min_m[2] ?? 0) + rise) * 1000,
+    ((place.box_max_m[2] ?? 0) + rise) * 1000,
+  ];
+  const other = axis === 0 ? 1 : 0;
+  const half =
+    ((place.box_max_m[turned ? other : axis] ?? 0) - (place.box_min_m[turned ? other : axis] ?? 0)) * 500;
+  const foam = (side: Schemas["SideView"] | undefined) => {
+    if (!side || side.foam_m === undefined || side.foam_m === null) return "";
+    const is = (side.foam_m * 1000).toFixed(0);
+    return side.foam_m < side.need_m - 5e-4 ? `${is} of ${(side.need_m * 1000).toFixed(0)}` : is;
+  };
+  return (
+    <>
+      {turned ? (
+        <rect class={look} x={middle - half} y={-top} width={2 * half} height={top - bottom} />
+      ) : (
+        <Steps
+          class={look}
+          steps={steps}
+          axis={axis}
+          at={at - ((now.spot.at[1 - axis] ?? 0) - (now.from.at[1 - axis] ?? 0))}
+          by={by}
+          rise={rise}
+          highest={Math.min((place.box_max_m[2] ?? lid) + rise, lid)}
+        />
+      )}
+      <g class="foam-lines">
+        <line x1={middle} x2={middle} y1={-bottom} y2={-bottom + Math.max(below?.foam_m ?? 0, 0) * 1000} />
+        <text x={middle + 5} y={-bottom + Math.max((below?.foam_m ?? 0) * 500, 0) + 5} font-size="13">
+          {foam(below)}
+        </text>
+        <line x1={middle} x2={middle} y1={-top} y2={-top - Math.max(above?.foam_m ?? 0, 0) * 1000} />
+        <text x={middle + 5} y={-top - Math.max((above?.foam_m ?? 0) * 500, 0) + 5} font-size="13">
+          {foam(above)}
+        </text>
+      </g>
+    </>
+  );
+}
+
+interface StepsProps {
+  class: string;
+  steps: readonly Prism[];
+  axis: 0 | 1;
+  at: number;
+  /** How far the piece has moved along the cut, and up, metres. */
+  by: number;
+  rise: number;
+  /** Nothing is drawn above it. */
+  highest: number;
+}
+
+function Steps({ class: look, steps, axis, at, by, rise, highest }: StepsProps) {
+  return (
+    <>
+      {steps.flatMap((step) =>
+        cuts(step.outline.contours, axis, at).map(([from, to]) => {
+          const [low, high] = [step.low_m + rise, Math.min(step.high_m + rise, highest)];
+          if (high <= low) return null;
+          return (
+            <rect
+              key={`${step.low_m}/${from}`}
+              class={look}
+              x={(from + by) * 1000}
+              y={-high * 1000}
+              width={(to - from) * 1000}
+              height={(high - low) * 1000}
+            />
+          );
+        }),
+      )}
+    </>
+  );
+}

@@ -1,0 +1,268 @@
+/** The plan of one tier: the true cavity under every item, and the piece in hand with the foam on its four sides. */
+import { useRef } from "preact/hooks";
+import type { Schemas } from "../api/client";
+import { type Held, held, hold, pin, putDown, same, shift, take, takeBack, turn } from "../hand";
+import { box, path } from "../outline";
+
+type Interior = Schemas["InteriorSection"];
+type Place = Schemas["PlaceResult"];
+
+/** Steps of the arrow keys, metres: fine, with Alt; usual; large, with Shift. */
+const STEPS = { fine: 1e-4, usual: 1e-3, large: 1e-2 };
+/** Points of the screen that a hand trembles by before a piece is moved. */
+const TREMBLE = 3;
+const MARGIN = 14;
+
+interface PlanProps {
+  interior: Interior;
+  tier: number;
+  pinned: ReadonlySet<string>;
+}
+
+export function PackedPlan({ interior, tier, pinned }: PlanProps) {
+  const svg = useRef<SVGSVGElement>(null);
+  const now = held.value;
+  const places = interior.places.filter((place) =>
+    now?.piece === place.instance ? now.spot.tier === tier : place.tier === tier,
+  );
+  const top = Math.max(
+    ...interior.places.filter((place) => place.tier === tier).map((place) => place.box_max_m[2] ?? 0),
+  );
+  const layer = interior.blocks
+    .filter((block) => !block.kind.includes("lid"))
+    .flatMap((block) => block.layers)
+    .filter((known) => known.low_m < top)
+    .at(-1);
+  const outline = layer?.outline.contours ?? [];
+  const [left, front, right, back] = box(outline);
+  const width = (right - left) * 1000 + 2 * MARGIN;
+  const viewBox = `${left * 1000 - MARGIN} ${-back * 1000 - MARGIN} ${width} ${(back - front) * 1000 + 2 * MARGIN}`;
+  const drag = useDrag(svg, width);
+  const lies = (cavity: string) =>
+    interior.cavities.some(
+      (known) => known.id === cavity && places.some((place) => place.instance === known.instance),
+    );
+  return (
+    <svg
+      ref={svg}
+      class="drawing plan"
+      viewBox={viewBox}
+      role="group"
+      aria-label={tier > 0 ? "Plan of the tray" : "Plan of the base"}
+    >
+      <defs>
+        <pattern
+          id="refused"
+          width="9"
+          height="9"
+          patternUnits="userSpaceOnUse"
+          patternTransform="rotate(45)"
+        >
+          <rect class="refused-ground" width="9" height="9" />
+          <line class="refused-line" x1="0" y1="0" x2="0" y2="9" />
+        </pattern>
+      </defs>
+      <path class="foam" d={path(outline)} fill-rule="evenodd" />
+      {interior.cavities
+        .filter((cavity) => lies(cavity.id))
+        .flatMap((cavity) =>
+          [...cavity.steps]
+            .reverse()
+            .map((step) => (
+              <path key={`${cavity.id}/${step.low_m}`} class="cavity" d={path(step.outline.contours)} />
+            )),
+        )}
+      {interior.notches
+        .filter((notch) => lies(notch.cavity))
+        .map((notch) => (
+          <path
+            key={`${notch.cavity}/${notch.void.low_m}/${JSON.stringify(notch.void.outline.contours[0]?.[0])}`}
+            class="cavity"
+            d={path(notch.void.outline.contours)}
+          />
+        ))}
+      {[...places]
+        .sort((a, b) => Number(a.instance === now?.piece) - Number(b.instance === now?.piece))
+        .map((place) => (
+          <Piece
+            key={place.instance}
+            place={place}
+            interior={interior}
+            mine={now?.piece === place.instance ? now : null}
+            isPinned={pinned.has(place.instance)}
+            drag={drag}
+          />
+        ))}
+      {now && now.spot.tier === tier && <Foam now={now} places={interior.places} />}
+    </svg>
+  );
+}
+
+interface Drag {
+  down: (event: PointerEvent, place: Place) => void;
+  move: (event: PointerEvent) => void;
+  up: (event: PointerEvent) => void;
+}
+
+/** Moves a piece with the pointer, by as much as the pointer moves. */
+function useDrag(svg: { current: SVGSVGElement | null }, width: number): Drag {
+  const begun = useRef<{ x: number; y: number; at: readonly [number, number]; moves: boolean } | null>(null);
+  return {
+    down(event, place) {
+      if (event.button !== 0) return;
+      take(place);
+      const now = held.value;
+      if (!now) return;
+      begun.current = { x: event.clientX, y: event.clientY, at: now.spot.at, moves: false };
+      if (event.currentTarget instanceof Element) event.currentTarget.setPointerCapture(event.pointerId);
+    },
+    move(event) {
+      const from = begun.current;
+      const now = held.value;
+      const pixels = svg.current?.getBoundingClientRect().width ?? 0;
+      if (!from || !now || pixels === 0) return;
+      const [dx, dy] = [event.clientX - from.x, event.clientY - from.y];
+      if (!from.moves && Math.hypot(dx, dy) < TREMBLE) return;
+      from.moves = true;
+      const metres = width / 1000 / pixels;
+      const round = (value: number) => Math.round(value * 1e4) / 1e4;
+      hold({ ...now.spot, at: [round(from.at[0] + dx * metres), round(from.at[1] - dy * metres)] });
+    },
+    up() {
+      const moved = begun.current?.moves ?? false;
+      begun.current = null;
+      if (moved) void putDown();
+    },
+  };
+}
+
+interface PieceProps {
+  place: Place;
+  interior: Interior;
+  mine: Held | null;
+  isPinned: boolean;
+  drag: Drag;
+}
+
+function Piece({ place, interior, mine, isPinned, drag }: PieceProps) {
+  const [x0 = 0, y0 = 0] = place.box_min_m;
+  const [x1 = 0, y1 = 0] = place.box_max_m;
+  const [x, y] = [(x0 + x1) * 500, -(y0 + y1) * 500];
+  const moved = mine !== null && !same(mine.from, mine.spot);
+  const quarter = mine ? mine.spot.turns - mine.from.turns : 0;
+  const transform = moved
+    ? `translate(${mine.spot.at[0] * 1000 - x} ${-mine.spot.at[1] * 1000 - y}) rotate(${-90 * quarter} ${x} ${y})`
+    : undefined;
+  const look = !mine ? "item" : mine.lie && !mine.lie.is_allowed && moved ? "item held refused" : "item held";
+  const keys = (event: KeyboardEvent) => {
+    if (event.ctrlKey || event.metaKey) return;
+    if (event.key === "Enter" || event.key === " ") {
+      event.preventDefault();
+      if (held.value?.piece === place.instance) void putDown();
+      else take(place);
+      return;
+    }
+    const step = event.shiftKey ? STEPS.large : event.altKey ? STEPS.fine : STEPS.usual;
+    const arrows: Record<string, [number, number]> = {
+      ArrowLeft: [-step, 0],
+      ArrowRight: [step, 0],
+      ArrowUp: [0, step],
+      ArrowDown: [0, -step],
+    };
+    const arrow = arrows[event.key];
+    const letter = event.key.toLowerCase();
+    if (!arrow && !["r", "p", "escape"].includes(letter)) return;
+    event.preventDefault();
+    take(place);
+    if (arrow) shift(...arrow);
+    else if (letter === "r") turn(event.shiftKey ? -1 : 1);
+    else if (letter === "p") void pin(!isPinned);
+    else takeBack();
+  };
+  return (
+    <g
+      role="button"
+      tabIndex={0}
+      aria-pressed={mine !== null}
+      aria-label={`${place.number}, ${place.name}${isPinned ? ", pinned" : ""}`}
+      aria-describedby="hand-keys"
+      onKeyDown={keys}
+      onFocus={() => take(place)}
+      onPointerDown={(event) => drag.down(event, place)}
+      onPointerMove={drag.move}
+      onPointerUp={drag.up}
+      onPointerCancel={drag.up}
+      {...(transform ? { transform } : {})}
+    >
+      {interior.cavities
+        .filter((cavity) => cavity.instance === place.instance)
+        .flatMap((cavity) =>
+          [...cavity.steps]
+            .reverse()
+            .map((step) => (
+              <path key={`${cavity.id}/${step.low_m}`} class={look} d={path(step.outline.contours)} />
+            )),
+        )}
+      <text
+        x={x}
+        y={y + 6}
+        font-size="18"
+        font-weight="600"
+        text-anchor="middle"
+        transform={`rotate(${90 * quarter} ${x} ${y})`}
+      >
+        {place.number}
+      </text>
+      {isPinned && (
+        <g class="pin" transform={`translate(${x + 15} ${y - 9})`}>
+          <circle r="4.5" />
+          <path d="M0 4.5V12" />
+        </g>
+      )}
+    </g>
+  );
+}
+
+/** Lines from the piece in hand to what it lies towards, with the foam in millimetres. */
+function Foam({ now, places }: { now: Held; places: readonly Place[] }) {
+  const place = places.find((known) => known.instance === now.piece);
+  if (!place || !now.lie) return null;
+  const half = [0, 1].map((axis) => ((place.box_max_m[axis] ?? 0) - (place.box_min_m[axis] ?? 0)) * 500);
+  const turned = (now.spot.turns - now.from.turns) % 2 !== 0;
+  const [hx = 0, hy = 0] = turned ? [half[1], half[0]] : half;
+  const [x, y] = [now.spot.at[0] * 1000, -now.spot.at[1] * 1000];
+  const ways: Record<string, [number, number]> = {
+    left: [-1, 0],
+    right: [1, 0],
+    front: [0, 1],
+    back: [0, -1],
+  };
+  return (
+    <g class="foam-lines">
+      {now.lie.sides.map((side) => {
+        const way = ways[side.side];
+        if (!way || side.foam_m === undefined || side.foam_m === null) return null;
+        const foam = Math.max(side.foam_m, 0) * 1000;
+        const [u, v] = way;
+        const [fromX, fromY] = [x + u * hx, y + v * hy];
+        const short = side.foam_m < side.need_m - 5e-4;
+        const [textX, textY] = [fromX + (u * foam) / 2, fromY + (v * foam) / 2];
+        return (
+          <g key={side.side} class={short ? "short" : ""}>
+            <line x1={fromX} y1={fromY} x2={fromX + u * foam} y2={fromY + v * foam} />
+            <text
+              x={textX}
+              y={textY + (v === 0 ? -4 : 5)}
+              font-size="14"
+              text-anchor={v === 0 ? "middle" : "start"}
+              dx={v === 0 ? 0 : 4}
+            >
+              {foam.toFixed(0)}
+              {short ? ` of ${(side.need_m * 1000).toFixed(0)}` : ""}
+            </text>
+          </g>
+        );
+      })}
+    </g>
+  );
+}
