@@ -81,7 +81,7 @@ fn cut(half: &ShellHalf, mesh: &Mesh, spread: f64, findings: &mut Vec<Finding>) 
         findings.push(
             survey(
                 "fit-section-open",
-                if sections.is_empty() {
+                if 2 * left_out > heights.len() {
                     Severity::Caution
                 } else {
                     Severity::Note

@@ -43,6 +43,8 @@ const SLICE: f64 = 2e-3;
 const LEVEL_OFF: f64 = 8e-3;
 /// How far a first guess of the parting may be off, as a share of the height.
 const PARTING_OFF: f64 = 0.04;
+/// How far below the rim plane matter is no longer looked for, metres.
+const RIM_LEFT_OUT: f64 = 3e-3;
 /// Directions in which the upper edge of open walls is looked for.
 const SECTORS: usize = 72;
 
@@ -526,7 +528,10 @@ fn half(
         .iter()
         .filter(|s| {
             let inside = walls.inside(s.at);
-            inside > beyond && !is_cover(s, depth) && !(inside < 3.0 * beyond && walls.is_at_edge(s.at))
+            // At the rim lies what mending put over an opening, and says nothing.
+            inside > beyond
+                && s.at.z < depth - RIM_LEFT_OUT
+                && !(inside < 3.0 * beyond && walls.is_at_edge(s.at))
         })
         .copied()
         .collect();

@@ -17,6 +17,8 @@ const LEAST_SAMPLES: usize = 14;
 const AT_WALL: f64 = 7e-3;
 /// A smaller fillet cannot be told from a blunt edge, metres.
 const LEAST_FILLET: f64 = 2e-3;
+/// What reaches so near to the rim plane goes on to it, metres.
+const AT_RIM: f64 = 6e-3;
 /// How far an attached outline reaches on behind its wall, metres.
 const BEHIND: f64 = 0.5;
 /// A form explains its samples when this share of them lies on it.
@@ -202,7 +204,7 @@ pub(super) fn stands(inside: &[Sample], walls: &Walls, depth: f64, beyond: f64) 
     let mut found = Vec::new();
     let mut odd = Vec::new();
     for group in groups(inside) {
-        if group.len() < LEAST_SAMPLES {
+        if group.len() < LEAST_SAMPLES || is_noise(&group, walls, beyond) {
             continue;
         }
         let whole = best(&group, walls, depth, beyond);
@@ -230,7 +232,7 @@ pub(super) fn stands(inside: &[Sample], walls: &Walls, depth: f64, beyond: f64) 
                 })
                 .copied()
                 .collect();
-            if own.len() < LEAST_SAMPLES {
+            if own.len() < LEAST_SAMPLES || is_noise(&own, walls, beyond) {
                 break;
             }
             let Some(stand) = best(&own, walls, depth, beyond).filter(Stand::is_sound) else {
@@ -255,11 +257,17 @@ pub(super) fn stands(inside: &[Sample], walls: &Walls, depth: f64, beyond: f64) 
         odd.extend(
             groups(&rest)
                 .into_iter()
-                .filter(|group| group.len() >= LEAST_ODD)
+                .filter(|group| group.len() >= LEAST_ODD && !is_noise(group, walls, beyond))
                 .filter_map(|group| Odd::around(&group, depth, beyond)),
         );
     }
     (found, odd)
+}
+
+/// Noise of a wall lies on top of itself in plan, and stands in by little more than what counts.
+fn is_noise(samples: &[Sample], walls: &Walls, beyond: f64) -> bool {
+    let mut reach: Vec<f64> = samples.iter().map(|s| walls.inside(s.at)).collect();
+    quantile(&mut reach, 0.9) < 1.5 * beyond
 }
 
 /// Where what the samples lie on begins (zero unless it has an underside with room below it) and ends.
@@ -276,7 +284,7 @@ fn heights(samples: &[Sample], depth: f64, beyond: f64) -> (f64, f64) {
     } else {
         0.0
     };
-    (from, if high > depth - 3e-3 { depth } else { high })
+    (from, if high > depth - AT_RIM { depth } else { high })
 }
 
 impl Odd {
@@ -313,7 +321,7 @@ fn best(samples: &[Sample], walls: &Walls, depth: f64, beyond: f64) -> Option<St
         return None;
     }
     let (from, to) = heights(samples, depth, beyond);
-    let is_to_rim = z.1 > depth - 3e-3;
+    let is_to_rim = z.1 > depth - AT_RIM;
     let at = walls.at(from.max(z.0));
     let touches = [
         low.x - (at.centre.x - at.half.x) < AT_WALL + beyond,
