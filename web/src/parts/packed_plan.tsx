@@ -81,6 +81,19 @@ export function PackedPlan({ interior, tier, pinned }: PlanProps) {
             d={path(notch.void.outline.contours)}
           />
         ))}
+      {interior.spaces
+        .filter((space) => Math.abs(space.room.high_m - (layer?.high_m ?? 0)) < 1e-3)
+        .map((space) => {
+          const [x0, y0, x1, y1] = box(space.room.outline.contours);
+          return (
+            <g key={space.name}>
+              <path class="hidden-line" d={path(space.room.outline.contours)} />
+              <text x={(x0 + x1) * 500} y={-(y0 + y1) * 500 + 5} font-size="14" text-anchor="middle">
+                {space.name}
+              </text>
+            </g>
+          );
+        })}
       {[...places]
         .sort((a, b) => Number(a.instance === now?.piece) - Number(b.instance === now?.piece))
         .map((place) => (
