@@ -137,7 +137,7 @@ describe("the page", () => {
     await drawn(tab, "Sheet 1 with the parts cut from it");
     await tab.getByRole("link", { name: "Present" }).click();
     const [zip] = await Promise.all([
-      tab.waitForEvent("download"),
+      tab.waitForEvent("download", { timeout: 400_000 }),
       tab.getByRole("link", { name: "Everything as one zip" }).click(),
     ]);
     expect(zip.suggestedFilename()).toBe("tindra-ridge.zip");
