@@ -4,13 +4,12 @@
 use crate::app::{App, OpenJob};
 use crate::clock::now;
 use crate::error::Problem;
+use crate::job_text;
 use crate::laid::refused;
 use crate::solve::options;
 use caddis_basis::{Flow, Outcome, Progress, Quiet, Severity};
 use caddis_design::{Arrangement, Checks, Interior, arrange, lay_out, verify};
-use caddis_files::{
-    Job, JobFile, PLACES, document_to_toml, read_job_file, read_places, sha256_hex, write_places,
-};
+use caddis_files::{Job, PLACES, read_places, sha256_hex, write_places};
 use caddis_store::{Draft, Subject};
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -185,14 +184,11 @@ pub(crate) fn take(
     if let Some(before) = files.insert(PLACES.to_owned(), taken) {
         files.insert(path(id), before);
     }
-    let text = files.get("job.toml").cloned().unwrap_or_default();
-    let file = read_job_file(&text, "job.toml")?;
-    let mut document = serde_json::to_value(&file).map_err(|error| Problem::internal(error.to_string()))?;
-    document["choices"]["seed"] = seed.into();
-    let file: JobFile =
-        serde_json::from_value(document).map_err(|error| Problem::internal(error.to_string()))?;
-    let text = document_to_toml(&file).map_err(Problem::broken)?;
-    files.insert("job.toml".to_owned(), text.into_bytes());
+    let (text, ()) = job_text::edited(job_text::of(&files)?, |document| {
+        document["choices"]["seed"] = seed.into();
+        Ok(())
+    })?;
+    files.insert(job_text::JOB.to_owned(), text.into_bytes());
     let kept = append(app, name, base, files, author, &format!("alternative {id} taken"))?;
     app.prepare_live(name, kept.revision.number, None);
     Ok(kept)

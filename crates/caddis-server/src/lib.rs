@@ -12,6 +12,7 @@ mod body;
 mod clock;
 mod error;
 mod guard;
+mod job_text;
 mod laid;
 mod openapi;
 mod page;

@@ -2,9 +2,9 @@
 
 use crate::app::OpenJob;
 use crate::error::Problem;
+use crate::job_text;
 use caddis_basis::InstanceId;
 use caddis_design::{Arrangement, Change};
-use caddis_files::{JobFile, document_to_toml, read_job_file};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
@@ -23,9 +23,19 @@ pub(crate) fn with_pins(open: &OpenJob, after: &Arrangement, changes: &[Change])
             _ => {}
         }
     }
-    let bytes = open.files.get("job.toml").map_or(&[][..], Vec::as_slice);
-    let file = read_job_file(bytes, "job.toml")?;
-    let mut document = serde_json::to_value(&file).map_err(|error| Problem::internal(error.to_string()))?;
+    let (text, ()) = job_text::edited(job_text::of(&open.files)?, |document| {
+        set_pins(document, after, pins)
+    })?;
+    Ok(text)
+}
+
+/// Sets and lets go pins in the wishes of a job.
+fn set_pins(
+    document: &mut Value,
+    after: &Arrangement,
+    pins: BTreeMap<InstanceId, bool>,
+) -> Result<(), Problem> {
+    // A job without wishes has no pins.
     let mut pinned: Vec<Value> = document
         .pointer("/wishes/pinned")
         .and_then(Value::as_array)
@@ -35,8 +45,9 @@ pub(crate) fn with_pins(open: &OpenJob, after: &Arrangement, changes: &[Change])
         let written = piece.to_string();
         let short = piece.item.to_string();
         let known = |pin: &Value| {
-            let named = pin.get("piece").and_then(Value::as_str).unwrap_or_default();
-            named == written || (piece.number == 1 && named == short)
+            pin.get("piece")
+                .and_then(Value::as_str)
+                .is_some_and(|named| named == written || (piece.number == 1 && named == short))
         };
         let at = pinned.iter().position(known);
         if !on {
@@ -62,7 +73,5 @@ pub(crate) fn with_pins(open: &OpenJob, after: &Arrangement, changes: &[Change])
         .entry("wishes")
         .or_insert_with(|| json!({}));
     wishes["pinned"] = Value::Array(pinned);
-    let file: JobFile =
-        serde_json::from_value(document).map_err(|error| Problem::internal(error.to_string()))?;
-    document_to_toml(&file).map_err(Problem::broken)
+    Ok(())
 }

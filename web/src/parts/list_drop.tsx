@@ -1,6 +1,7 @@
 /** A packing list dropped in, and what became of every row of it. */
 import { useState } from "preact/hooks";
 import { asProblem, author, type Problem, type Schemas } from "../api/client";
+import { DropArea } from "./drop_area";
 import { ProblemNotice } from "./findings";
 
 export type ListView = Schemas["ListView"];
@@ -92,7 +93,6 @@ interface ListDropProps {
 /** Where a list is dropped. */
 export function ListDrop({ words, onFile }: ListDropProps) {
   const [found, setFound] = useState<ListView | Problem | null>(null);
-  const [over, setOver] = useState(false);
   const [busy, setBusy] = useState(false);
   const take = async (file: File | undefined) => {
     if (!file) return;
@@ -102,21 +102,7 @@ export function ListDrop({ words, onFile }: ListDropProps) {
   };
   return (
     <>
-      {/* biome-ignore lint/a11y/noStaticElementInteractions: the file field inside does the same by keyboard */}
-      <div
-        class={over ? "drop over" : "drop"}
-        onDragOver={(event) => {
-          event.preventDefault();
-          setOver(true);
-        }}
-        onDragLeave={() => setOver(false)}
-        onDrop={(event) => {
-          event.preventDefault();
-          setOver(false);
-          void take(event.dataTransfer?.files[0]);
-        }}
-      >
-        <div class="row">
+      <DropArea onFiles={(files) => void take(files?.[0])}>
           <label>
             <span>{words} (XLSX, CSV)</span>
             <input
@@ -128,8 +114,7 @@ export function ListDrop({ words, onFile }: ListDropProps) {
           <span role="status" class="faint">
             {busy ? "reading…" : ""}
           </span>
-        </div>
-      </div>
+      </DropArea>
       {found && <ListFound found={found} />}
     </>
   );

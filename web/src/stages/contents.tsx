@@ -3,6 +3,7 @@ import { useEffect, useState } from "preact/hooks";
 import type { Problem } from "../api/client";
 import { type Document, get, measureText, set, withText } from "../document";
 import { addList, addShape, begun, edit, type Job } from "../job";
+import { DropArea } from "../parts/drop_area";
 import { Findings, ProblemNotice } from "../parts/findings";
 import { ListDrop, ListFound } from "../parts/list_drop";
 import { Three } from "../parts/three";
@@ -260,7 +261,6 @@ function ItemSheet({ job, index, count }: { job: Job; index: number; count: numb
 function Drop({ item }: { item?: string }) {
   const [problem, setProblem] = useState<Problem | null>(null);
   const [unit, setUnit] = useState("");
-  const [over, setOver] = useState(false);
   const [busy, setBusy] = useState(false);
   const take = async (files: FileList | null) => {
     setProblem(null);
@@ -276,21 +276,7 @@ function Drop({ item }: { item?: string }) {
   };
   return (
     <>
-      {/* biome-ignore lint/a11y/noStaticElementInteractions: the file field inside does the same by keyboard */}
-      <div
-        class={over ? "drop over" : "drop"}
-        onDragOver={(event) => {
-          event.preventDefault();
-          setOver(true);
-        }}
-        onDragLeave={() => setOver(false)}
-        onDrop={(event) => {
-          event.preventDefault();
-          setOver(false);
-          void take(event.dataTransfer?.files ?? null);
-        }}
-      >
-        <div class="row">
+      <DropArea onFiles={(files) => void take(files)}>
           <label>
             <span>
               {item
@@ -313,8 +299,7 @@ function Drop({ item }: { item?: string }) {
           <span role="status" class="faint">
             {busy ? "reading…" : ""}
           </span>
-        </div>
-      </div>
+      </DropArea>
       {problem && <ProblemNotice problem={problem} />}
     </>
   );

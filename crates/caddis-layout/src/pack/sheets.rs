@@ -57,12 +57,10 @@ struct Arrangement {
 
 /// Parts on as few and cheap sheets as the search finds, never on more than `start` has them on, and the places evaluated.
 pub(crate) fn pack_sheets(question: &SheetQuestion, start: Option<Vec<Laid>>) -> (Vec<Laid>, u64) {
-    if question.copies.is_empty() || question.sheets.is_empty() {
-        return (start.unwrap_or_default(), 0);
-    }
-    if let Some(laid) = &start
-        && !may_save(question, laid)
-    {
+    let is_settled = question.copies.is_empty()
+        || question.sheets.is_empty()
+        || start.as_ref().is_some_and(|laid| !may_save(question, laid));
+    if is_settled {
         return (start.unwrap_or_default(), 0);
     }
     let mut search = Search::new(question);

@@ -6,6 +6,7 @@ use crate::app::{App, OpenJob, plain_name};
 use crate::body::{Json, Query};
 use crate::clock::now;
 use crate::error::Problem;
+use crate::job_text;
 use axum::extract::{Path, State};
 use caddis_files::{
     ContentsSection, JobFile, PLACES, SurveySection, document_to_json, document_to_toml, job_template,
@@ -299,7 +300,7 @@ fn revision_view(revision: Revision) -> RevisionView {
 }
 
 pub(crate) fn view(app: &App, name: &str, open: &OpenJob, steps: Steps) -> Result<JobView, Problem> {
-    let bytes = open.files.get("job.toml").map_or(&[][..], Vec::as_slice);
+    let bytes = job_text::of(&open.files)?;
     // Through the typed form, so that every key has its default.
     let file = read_job_file(bytes, "job.toml");
     let document = match &file {

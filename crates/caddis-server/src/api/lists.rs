@@ -6,11 +6,9 @@ use crate::app::App;
 use crate::body::{File, Json, Query};
 use crate::clock::now;
 use crate::error::Problem;
+use crate::job_text;
 use axum::extract::{Path, State};
-use caddis_files::{
-    JobFile, PackingList, document_to_json, document_to_toml, is_workbook, read_job_file, read_list,
-    read_sheets, sheets_refused,
-};
+use caddis_files::{PackingList, document_to_json, is_workbook, read_list, read_sheets, sheets_refused};
 use caddis_store::{Draft, Subject};
 use serde::Serialize;
 use serde_json::{Value, json};
@@ -106,9 +104,11 @@ pub(crate) async fn add_list(
         let mut used = Vec::new();
         if !list.rows.is_empty() {
             let mut files = app.store.files(&base)?;
-            let text = files.get("job.toml").cloned().unwrap_or_default();
-            let (text, names) = with_items(&text, &list.as_items(&shown), replaces)?;
-            files.insert("job.toml".to_owned(), text.into_bytes());
+            let items = list.as_items(&shown);
+            let (text, names) = job_text::edited(job_text::of(&files)?, |document| {
+                add_items(document, &items, replaces)
+            })?;
+            files.insert(job_text::JOB.to_owned(), text.into_bytes());
             let draft = Draft {
                 files,
                 at: now(),
@@ -134,17 +134,15 @@ fn read(app: &App, bytes: &[u8], file: &str) -> Result<PackingList, Problem> {
     Ok(read_list(bytes, file)?)
 }
 
-/// The job's text with the items of a list, written as `[[items]]`, and the names of those.
-fn with_items(job: &[u8], items: &str, replaces: bool) -> Result<(String, Vec<String>), Problem> {
-    let read = read_job_file(job, "job.toml")?;
-    let mut document = serde_json::to_value(&read).map_err(|error| Problem::internal(error.to_string()))?;
+/// Adds the items of a list, written as `[[items]]`, to a job; their names.
+fn add_items(document: &mut Value, items: &str, replaces: bool) -> Result<Vec<String>, Problem> {
     // Every document says its schema; the items are read as one.
     let new = document_to_json(format!("schema = 1\n{items}").as_bytes(), "list")?;
     let new = new
         .get("items")
         .and_then(Value::as_array)
         .cloned()
-        .unwrap_or_default();
+        .ok_or_else(|| Problem::internal("the rows of a list are no items"))?;
     let list = document
         .as_object_mut()
         .map(|job| job.entry("items").or_insert_with(|| json!([])))
@@ -184,9 +182,7 @@ fn with_items(job: &[u8], items: &str, replaces: bool) -> Result<(String, Vec<St
         job.remove("wishes");
         job.remove("concessions");
     }
-    let file: JobFile =
-        serde_json::from_value(document).map_err(|error| Problem::internal(error.to_string()))?;
-    Ok((document_to_toml(&file).map_err(Problem::broken)?, names))
+    Ok(names)
 }
 
 fn listed(list: PackingList, file: String, used: Vec<String>, job: Option<JobView>) -> ListView {

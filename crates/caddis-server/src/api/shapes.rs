@@ -6,6 +6,7 @@ use crate::app::{App, plain_name};
 use crate::body::{File, Json, Query};
 use crate::clock::now;
 use crate::error::Problem;
+use crate::job_text;
 use axum::extract::{Path, State};
 use axum::response::Response;
 use caddis_basis::{BenchUnit, Name};
@@ -84,8 +85,7 @@ pub(crate) async fn add_shape(
         let subject = Subject::job(&name);
         let base = app.store.revision(&subject, Some(dropped.base))?;
         let mut files = app.store.files(&base)?;
-        let text = files.get("job.toml").cloned().unwrap_or_default();
-        let mut job = read_job_file(&text, "job.toml")?;
+        let mut job = read_job_file(job_text::of(&files)?, job_text::JOB)?;
         let (stem, ending) = dropped
             .file
             .rsplit_once('.')
