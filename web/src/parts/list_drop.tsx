@@ -103,17 +103,17 @@ export function ListDrop({ words, onFile }: ListDropProps) {
   return (
     <>
       <DropArea onFiles={(files) => void take(files?.[0])}>
-          <label>
-            <span>{words} (XLSX, CSV)</span>
-            <input
-              type="file"
-              accept=".xlsx,.csv,.tsv,.txt"
-              onChange={(event) => void take(event.currentTarget.files?.[0])}
-            />
-          </label>
-          <span role="status" class="faint">
-            {busy ? "reading…" : ""}
-          </span>
+        <label>
+          <span>{words} (XLSX, CSV)</span>
+          <input
+            type="file"
+            accept=".xlsx,.csv,.tsv,.txt"
+            onChange={(event) => void take(event.currentTarget.files?.[0])}
+          />
+        </label>
+        <span role="status" class="faint">
+          {busy ? "reading…" : ""}
+        </span>
       </DropArea>
       {found && <ListFound found={found} />}
     </>

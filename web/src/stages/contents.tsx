@@ -277,28 +277,28 @@ function Drop({ item }: { item?: string }) {
   return (
     <>
       <DropArea onFiles={(files) => void take(files)}>
-          <label>
-            <span>
-              {item
-                ? "Another shape for it: drop a file here, or choose"
-                : "Shapes of new items: drop files here, or choose"}{" "}
-              (STL, 3MF, GLB, OBJ, PLY)
-            </span>
-            <input type="file" multiple={!item} onChange={(event) => void take(event.currentTarget.files)} />
-          </label>
-          <label>
-            <span>Unit, where the file has none</span>
-            <select value={unit} onChange={(event) => setUnit(event.currentTarget.value)}>
-              <option value="">as the file says</option>
-              <option value="mm">mm</option>
-              <option value="cm">cm</option>
-              <option value="m">m</option>
-              <option value="in">in</option>
-            </select>
-          </label>
-          <span role="status" class="faint">
-            {busy ? "reading…" : ""}
+        <label>
+          <span>
+            {item
+              ? "Another shape for it: drop a file here, or choose"
+              : "Shapes of new items: drop files here, or choose"}{" "}
+            (STL, 3MF, GLB, OBJ, PLY)
           </span>
+          <input type="file" multiple={!item} onChange={(event) => void take(event.currentTarget.files)} />
+        </label>
+        <label>
+          <span>Unit, where the file has none</span>
+          <select value={unit} onChange={(event) => setUnit(event.currentTarget.value)}>
+            <option value="">as the file says</option>
+            <option value="mm">mm</option>
+            <option value="cm">cm</option>
+            <option value="m">m</option>
+            <option value="in">in</option>
+          </select>
+        </label>
+        <span role="status" class="faint">
+          {busy ? "reading…" : ""}
+        </span>
       </DropArea>
       {problem && <ProblemNotice problem={problem} />}
     </>
