@@ -94,6 +94,8 @@ pub struct Clearances {
     pub least_notch_web: Length,
     /// Least cutter radius in a cavity corner.
     pub cutter_radius: Length,
+    /// Layers are cut through or not at all: cavity floors are joints between layers.
+    pub through_cuts: bool,
 }
 
 /// The whole question of a job.

@@ -22,6 +22,7 @@ mod stack;
 mod test_plan;
 #[cfg(test)]
 mod testing;
+mod through;
 mod verification;
 mod verify;
 mod vibration;

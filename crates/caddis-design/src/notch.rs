@@ -3,6 +3,7 @@
 //! Limits: notches are looked for in the middle of a side and near it; where foam, a neighbour or its notch leaves no
 //! room the cavity goes without, and verification says so.
 
+use crate::through::joint_below;
 use crate::{Block, Brief, Cavity, KeptSpace, Notch, Place};
 use caddis_geometry::{Bounds2, Prism, Region, Vec2, Vec3};
 use caddis_survey::Item;
@@ -76,6 +77,11 @@ fn beside(
     let low = (high - brief.clearances.notch_depth.si())
         .min(item_top - FINGER_PAD)
         .max(place.bottom);
+    let low = if brief.clearances.through_cuts {
+        joint_below(blocks, low)
+    } else {
+        low
+    };
     let radius = brief.clearances.notch_radius.si();
     if !(radius > 0.0 && high > low) {
         return Vec::new();

@@ -18,6 +18,10 @@ const LAYER_WORTH: f64 = 4e-4;
 const TAPER_WORTH: f64 = 0.3;
 /// What a millimetre that the base stack stays below the rim weighs, in layers.
 const RIM_WORTH: f64 = 0.05;
+/// What a millimetre weighs by which a piece sinks to the joint under it, in layers.
+const SINK_WORTH: f64 = 0.2;
+/// Boundaries closer together than this are one choice where joints must suit pieces, metres.
+const NEAR: f64 = 4e-3;
 /// What a millimetre of squeeze outside its range weighs, in layers.
 const SQUEEZE_WORTH: f64 = 10.0;
 /// How far below the rim a base stack may end, metres.
@@ -63,14 +67,34 @@ impl Stacking {
     pub(crate) fn top(&self) -> f64 {
         self.base.height + self.tray.as_ref().map_or(0.0, |tray| tray.height)
     }
+
+    /// The joint at or below a height: where a cavity floor can be that is cut through whole layers.
+    pub(crate) fn joint_below(&self, brief: &Brief, height: f64) -> f64 {
+        let joint = brief.clearances.joint_loss.si().max(0.0);
+        let tray = self.tray.as_ref().map(|tray| (self.base.height, tray));
+        [(0.0, &self.base)]
+            .into_iter()
+            .chain(tray)
+            .flat_map(|(low, pile)| {
+                pile.stock.iter().scan((low, 0.0), move |(at, lost), thickness| {
+                    let bottom = *at;
+                    *at += thickness - *lost;
+                    *lost = joint;
+                    Some(bottom)
+                })
+            })
+            .filter(|bottom| *bottom <= height + GRAIN)
+            .fold(0.0, f64::max)
+    }
 }
 
 fn grain(height: f64) -> i64 {
     (height / GRAIN).round() as i64
 }
 
-/// The cheapest pile for every height up to `greatest` that thicknesses and joints can make, standing at `low`.
-fn piles(brief: &Brief, half: &HalfCost, low: f64, greatest: f64) -> BTreeMap<i64, Pile> {
+/// The cheapest pile for every height up to `greatest` that thicknesses and joints can make, standing at `low`. Where floors are
+/// wanted at heights that only joints can give, each costs what its piece sinks.
+fn piles(brief: &Brief, half: &HalfCost, low: f64, greatest: f64, floors: &[f64]) -> BTreeMap<i64, Pile> {
     let joint = brief.clearances.joint_loss.si().max(0.0);
     let thicknesses: Vec<f64> = brief
         .clearances
@@ -99,7 +123,13 @@ fn piles(brief: &Brief, half: &HalfCost, low: f64, greatest: f64) -> BTreeMap<i6
             if height > greatest + GRAIN {
                 continue;
             }
-            let cost = pile.cost + half.layer(low + pile.height, low + height);
+            let (bottom, top) = (low + pile.height, low + height);
+            let sunk: f64 = floors
+                .iter()
+                .filter(|floor| (bottom - GRAIN..top - GRAIN).contains(*floor))
+                .map(|floor| floor - bottom)
+                .sum();
+            let cost = pile.cost + half.layer(bottom, top) + sunk * 1e3 * SINK_WORTH;
             let next = grain(height);
             if queue.get(&next).is_none_or(|before| cost < before.cost - 1e-9) {
                 let mut stock = pile.stock.clone();
@@ -202,43 +232,82 @@ pub(crate) fn steepest(shell: &Shell, side: HalfSide) -> f64 {
 pub(crate) fn base_piles(brief: &Brief) -> Vec<Pile> {
     let rim = brief.shell.rim_height().si();
     let base = HalfCost::of(brief, HalfSide::Base);
-    piles(brief, &base, 0.0, rim).into_values().collect()
+    piles(brief, &base, 0.0, rim, &[]).into_values().collect()
 }
 
-/// Stacks the whole case in one block and a lid pad; `None` when no pile of stock comes near the rim.
-pub(crate) fn stack_one(brief: &Brief) -> Option<Stacking> {
+/// The pile of the same height whose joints suit pieces of these heights, their tops flush with its own. Without through cuts a
+/// floor may lie anywhere, and the pile stays as it is.
+fn suited(brief: &Brief, half: &HalfCost, low: f64, pile: Pile, heights: &[f64]) -> Pile {
+    if !brief.clearances.through_cuts {
+        return pile;
+    }
+    let floors: Vec<f64> = heights
+        .iter()
+        .filter(|height| **height < pile.height)
+        .map(|height| low + pile.height - height)
+        .collect();
+    piles(brief, half, low, pile.height, &floors)
+        .remove(&grain(pile.height))
+        .unwrap_or(pile)
+}
+
+/// Of the piles about as high as `pile` the one whose joints suit pieces of these heights best. How many layers make a height
+/// exactly is nearly fixed by it, since every joint loses the same.
+fn suited_near(brief: &Brief, half: &HalfCost, pile: &Pile, heights: &[f64]) -> Pile {
+    if !brief.clearances.through_cuts {
+        return pile.clone();
+    }
+    piles(brief, half, 0.0, pile.height + NEAR, &[])
+        .into_values()
+        .filter(|other| (other.height - pile.height).abs() <= NEAR)
+        .map(|other| suited(brief, half, 0.0, other, heights))
+        .min_by(|a, b| a.cost.total_cmp(&b.cost))
+        .unwrap_or_else(|| pile.clone())
+}
+
+/// Stacks the whole case in one block and a lid pad, for pieces of these heights; `None` when no pile of stock comes near the
+/// rim.
+pub(crate) fn stack_one(brief: &Brief, heights: &[f64]) -> Option<Stacking> {
+    let half = HalfCost::of(brief, HalfSide::Base);
     let lid = HalfCost::of(brief, HalfSide::Lid);
     base_piles(brief)
         .into_iter()
-        .filter_map(|base| finish(brief, &lid, base, None))
+        .filter(|base| ends_below_rim(brief, base.height))
+        .filter_map(|base| finish(brief, &lid, suited(brief, &half, 0.0, base, heights), None))
         .min_by(|a, b| a.cost.total_cmp(&b.cost))
 }
 
-/// Stacks a tray over a base block.
-pub(crate) fn stack_two(brief: &Brief, base: &Pile) -> Option<Stacking> {
+/// Stacks a tray over a base block, for pieces of these heights.
+pub(crate) fn stack_two(brief: &Brief, base: &Pile, heights: &[f64]) -> Option<Stacking> {
     let rim = brief.shell.rim_height().si();
     let half = HalfCost::of(brief, HalfSide::Base);
     let lid = HalfCost::of(brief, HalfSide::Lid);
-    piles(brief, &half, base.height, rim - base.height)
+    let base = suited_near(brief, &half, base, heights);
+    piles(brief, &half, base.height, rim - base.height, &[])
         .into_values()
-        .filter_map(|tray| finish(brief, &lid, base.clone(), Some(tray)))
+        .filter(|tray| ends_below_rim(brief, base.height + tray.height))
+        .filter_map(|tray| {
+            let tray = suited(brief, &half, base.height, tray, heights);
+            finish(brief, &lid, base.clone(), Some(tray))
+        })
         .min_by(|a, b| a.cost.total_cmp(&b.cost))
+}
+
+fn ends_below_rim(brief: &Brief, top: f64) -> bool {
+    (-GRAIN..=RIM_SLACK).contains(&(brief.shell.rim_height().si() - top))
 }
 
 /// Adds the lid pad whose free height squeezes the closed stack as asked, or comes nearest to it.
 fn finish(brief: &Brief, lid_half: &HalfCost, base: Pile, tray: Option<Pile>) -> Option<Stacking> {
     let top = base.height + tray.as_ref().map_or(0.0, |tray| tray.height);
     let below_rim = brief.shell.rim_height().si() - top;
-    if !(-GRAIN..=RIM_SLACK).contains(&below_rim) {
-        return None;
-    }
     let room = brief.shell.crown_height().si() - top;
     let (a, b) = (
         brief.clearances.stack_squeeze.0.si(),
         brief.clearances.stack_squeeze.1.si(),
     );
     let (least, most) = (a.min(b), a.max(b));
-    let lid = piles(brief, lid_half, top, room + most + 0.01)
+    let lid = piles(brief, lid_half, top, room + most + 0.01, &[])
         .into_values()
         .map(|mut pile| {
             let squeeze = pile.height - room;
@@ -431,7 +500,7 @@ mod tests {
     #[test]
     fn one_block_reaches_the_rim_and_the_lid_squeezes() {
         let brief = testing::brief();
-        let stacking = stack_one(&brief).unwrap();
+        let stacking = stack_one(&brief, &[]).unwrap();
         assert!(
             stacking.top() <= 0.240 + 1e-9 && stacking.top() >= 0.228,
             "{stacking:?}"
@@ -452,7 +521,7 @@ mod tests {
             .into_iter()
             .find(|p| (p.height - 0.133).abs() < 0.003)
             .unwrap();
-        let stacking = stack_two(&brief, &base).unwrap();
+        let stacking = stack_two(&brief, &base, &[]).unwrap();
         let blocks = blocks(&brief, &stacking);
         assert_eq!(blocks.len(), 3);
         let mut z = 0.0;
@@ -473,7 +542,7 @@ mod tests {
     #[test]
     fn layers_go_round_what_stands_in_them() {
         let brief = testing::brief();
-        let blocks = blocks(&brief, &stack_one(&brief).unwrap());
+        let blocks = blocks(&brief, &stack_one(&brief, &[]).unwrap());
         for block in &blocks {
             let side = if block.kind == BlockKind::LidPad {
                 HalfSide::Lid
@@ -495,7 +564,7 @@ mod tests {
     #[test]
     fn the_squeeze_is_what_the_wall_leaves() {
         let brief = testing::brief();
-        let blocks = blocks(&brief, &stack_one(&brief).unwrap());
+        let blocks = blocks(&brief, &stack_one(&brief, &[]).unwrap());
         let layer = &blocks[0].layers[blocks[0].layers.len() - 1];
         let width = |region: &Region| region.bounds().unwrap().size().y;
         for (z, squeeze) in [(layer.low, layer.squeeze.0), (layer.high, layer.squeeze.1)] {
@@ -505,9 +574,39 @@ mod tests {
     }
 
     #[test]
+    fn joints_lie_where_floors_are_wanted() {
+        let mut brief = testing::brief();
+        let heights = [0.052, 0.097, 0.171];
+        let sunk = |brief: &Brief| -> f64 {
+            let stacking = stack_one(brief, &heights).unwrap();
+            heights
+                .iter()
+                .map(|height| {
+                    let floor = stacking.top() - height;
+                    floor - stacking.joint_below(brief, floor)
+                })
+                .sum()
+        };
+        let anywhere = sunk(&brief);
+        brief.clearances.through_cuts = true;
+        let at_joints = sunk(&brief);
+        assert!(
+            at_joints < 0.012 && at_joints < anywhere,
+            "{at_joints} {anywhere}"
+        );
+        let stacking = stack_one(&brief, &heights).unwrap();
+        let joints = blocks(&brief, &stacking);
+        for height in heights {
+            let floor = stacking.top() - height;
+            let joint = crate::through::joint_below(&joints, floor);
+            assert!((joint - stacking.joint_below(&brief, floor)).abs() < 1e-9);
+        }
+    }
+
+    #[test]
     fn stock_that_makes_no_height_is_said_so() {
         let mut brief = testing::brief();
         brief.clearances.layer_thicknesses = vec![Length::mm(170.0)];
-        assert_eq!(stack_one(&brief), None);
+        assert_eq!(stack_one(&brief, &[]), None);
     }
 }

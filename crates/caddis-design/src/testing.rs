@@ -319,6 +319,7 @@ pub(crate) fn brief() -> Brief {
             notch_depth: mm(45.0),
             least_notch_web: mm(10.0),
             cutter_radius: mm(4.0),
+            through_cuts: false,
         },
         sundries: about(Mass::from_si(0.3), Mass::from_si(0.1)),
         batteries: Vec::new(),

@@ -8,6 +8,7 @@ use crate::wishes::WishesFile;
 use crate::written::{Bench, Written, WrittenMeasure};
 use caddis_basis::{Length, Margin};
 use caddis_design::{Clearances, Concession, Signer};
+use caddis_shop::Process;
 use serde::{Deserialize, Serialize};
 
 /// `job.toml`.
@@ -38,6 +39,9 @@ pub struct JobFile {
     pub removed: Vec<String>,
     /// Name of the shop in the library.
     pub shop: String,
+    /// The process the foam is cut by, by its name in the library; the shop's own when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub process: Option<String>,
     /// State of the pressure valve: working, manual, none, not-tight, unknown.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub valve: Option<String>,
@@ -181,8 +185,8 @@ pub struct ClearancesFile {
 }
 
 impl ClearancesFile {
-    /// The clearances of a shop, which states all of them.
-    pub(crate) fn whole(&self, bench: &Bench, path: &str) -> Result<Clearances, Fault> {
+    /// The clearances of a shop, which states all of them; the radius of corners may be left to its process.
+    pub(crate) fn whole(&self, bench: &Bench, path: &str, process: &Process) -> Result<Clearances, Fault> {
         let named = [
             ("layer_thicknesses", self.layer_thicknesses.is_some()),
             ("joint_loss", self.joint_loss.is_some()),
@@ -193,7 +197,6 @@ impl ClearancesFile {
             ("notch_radius", self.notch_radius.is_some()),
             ("notch_depth", self.notch_depth.is_some()),
             ("least_notch_web", self.least_notch_web.is_some()),
-            ("cutter_radius", self.cutter_radius.is_some()),
         ];
         if let Some((name, _)) = named.iter().find(|(_, stated)| !stated) {
             return Err(Fault::new(join(path, name), format!("`{name}` is missing"))
@@ -210,7 +213,8 @@ impl ClearancesFile {
                 notch_radius: Length::ZERO,
                 notch_depth: Length::ZERO,
                 least_notch_web: Length::ZERO,
-                cutter_radius: Length::ZERO,
+                cutter_radius: process.corner_radius(),
+                through_cuts: process.cuts_through(),
             },
             bench,
             path,
@@ -237,19 +241,19 @@ impl ClearancesFile {
         if let Some(written) = &self.stack_squeeze {
             all.stack_squeeze = bench.range(written, &join(path, "stack_squeeze"))?;
         }
-        let positive: [(&Option<Written>, &mut Length, &str); 5] = [
+        let positive: [(&Option<Written>, &mut Length, &str); 4] = [
             (&self.cavity_step, &mut all.cavity_step, "cavity_step"),
             (&self.least_floor, &mut all.least_floor, "least_floor"),
             (&self.notch_radius, &mut all.notch_radius, "notch_radius"),
             (&self.notch_depth, &mut all.notch_depth, "notch_depth"),
-            (&self.cutter_radius, &mut all.cutter_radius, "cutter_radius"),
         ];
         for (written, value, name) in positive {
             if let Some(written) = written {
                 *value = bench.positive(written, &join(path, name))?;
             }
         }
-        let not_negative: [(&Option<Written>, &mut Length, &str); 3] = [
+        let not_negative: [(&Option<Written>, &mut Length, &str); 4] = [
+            (&self.cutter_radius, &mut all.cutter_radius, "cutter_radius"),
             (&self.joint_loss, &mut all.joint_loss, "joint_loss"),
             (&self.layer_tolerance, &mut all.layer_tolerance, "layer_tolerance"),
             (&self.least_notch_web, &mut all.least_notch_web, "least_notch_web"),

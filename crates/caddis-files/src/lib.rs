@@ -23,6 +23,7 @@ mod manifest;
 mod new_job;
 mod numeric_table;
 mod places;
+mod process;
 mod quoted;
 mod read_job;
 mod recording;
@@ -55,7 +56,8 @@ pub use list::{
 pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
 pub use new_job::new_job;
 pub use places::{PLACES, read_places, write_places};
-pub use read_job::{Choice, Job, read_foams, read_job, read_shells};
+pub use process::{find_process, read_process};
+pub use read_job::{Choice, Job, read_foams, read_job, read_job_cut_by, read_shells};
 pub use recording::{Recording, read_recording};
 pub use result::{
     BillSection, CandidateResult, ContentsSection, FiguresResult, FindingResult, InteriorSection,

@@ -1,4 +1,4 @@
-//! Where library entries lie: folders with `shells/`, `foams/`, `shop/` and `journey/` in them, one TOML file an entry.
+//! Where library entries lie: folders with `shells/`, `foams/`, `shop/`, `processes/` and `journey/` in them, one TOML file an entry.
 
 use crate::error::{FileError, FilePlace};
 use crate::files::{read, shown};
@@ -12,8 +12,10 @@ pub enum EntryKind {
     Shell,
     /// A foam.
     Foam,
-    /// A shop: stock, process, rates, clearances.
+    /// A shop: stock, processes offered, rates, clearances.
     Shop,
+    /// A cutting process.
+    Process,
     /// What carriers, standards and practice ask of a case, in dated rows.
     Journey,
 }
@@ -25,6 +27,7 @@ impl EntryKind {
             Self::Shell => "shells",
             Self::Foam => "foams",
             Self::Shop => "shop",
+            Self::Process => "processes",
             Self::Journey => "journey",
         }
     }
@@ -34,6 +37,7 @@ impl EntryKind {
             Self::Shell => "shell",
             Self::Foam => "foam",
             Self::Shop => "shop",
+            Self::Process => "process",
             Self::Journey => "file of carriage limits",
         }
     }

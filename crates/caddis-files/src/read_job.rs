@@ -11,6 +11,7 @@ use crate::job::{JobFile, ShareFile, check_date, concessions};
 use crate::journey::{batteries, journey, valve};
 use crate::library::{EntryKind, Library};
 use crate::manifest::ManifestFile;
+use crate::process::read_process;
 use crate::scatter::scatter;
 use crate::shape::{ShapeReader, ShapeRequest};
 use crate::shell::{read_shell, remove_intrusions};
@@ -69,6 +70,19 @@ pub struct Job {
 /// A missing file (saying where it was looked for), a shape outside the folder, anything written wrong: each with
 /// file, line, field and what would do.
 pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> Result<Job, FileError> {
+    read_job_cut_by(folder, library, shapes, None)
+}
+
+/// Reads a job as if it named this process of the shop's.
+///
+/// # Errors
+/// As [`read_job`]; a process the shop does not offer.
+pub fn read_job_cut_by(
+    folder: &Path,
+    library: &Library,
+    shapes: &dyn ShapeReader,
+    process: Option<&str>,
+) -> Result<Job, FileError> {
     let path = folder.join("job.toml");
     let file = shown(&path);
     if !path.is_file() {
@@ -150,7 +164,16 @@ pub fn read_job(folder: &Path, library: &Library, shapes: &dyn ShapeReader) -> R
         1
     };
     let found = entry(EntryKind::Shop, &written.shop, "shop")?;
-    let shop = read_shop(&found.bytes, &shown(&found.path))?;
+    let mut find = |name: &str| {
+        let found = entry(EntryKind::Process, name, "process")?;
+        read_process(&found.bytes, &shown(&found.path))
+    };
+    let shop = read_shop(
+        &found.bytes,
+        &shown(&found.path),
+        process.or(written.process.as_deref()),
+        &mut find,
+    )?;
     let limits = written.journey.limits.as_deref().unwrap_or("common-practice");
     let found = entry(EntryKind::Journey, limits, "journey.limits")?;
     let limits = read_carriage_limits(&found.bytes, &shown(&found.path))?;

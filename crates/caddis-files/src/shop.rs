@@ -1,4 +1,4 @@
-//! A shop of the library as a file: stock, process, rates and the clearances it works to.
+//! A shop of the library as a file: stock, the processes it offers, rates and the clearances it works to.
 
 use crate::document::Document;
 use crate::error::{Fault, FileError, join};
@@ -7,8 +7,8 @@ use crate::written::{Bench, Written, parse_source};
 use caddis_basis::{Currency, Duration, Length, Money};
 use caddis_design::Clearances;
 use caddis_shop::{
-    BudgetPractice, DrawingPractice, DrawingUnits, Machine, Process, ProcessKind, Projection, Quoting, Rates,
-    SheetSize, Shop, Spread, StockSheet, ToleranceRow,
+    BudgetPractice, DrawingPractice, DrawingUnits, Machine, Process, Projection, Quoting, Rates, SheetSize,
+    Shop, Spread, StockSheet,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -30,8 +30,10 @@ struct ShopFile {
     name: String,
     currency: String,
     glue_holdback: Written,
-    process: ProcessFile,
-    machine: Option<MachineFile>,
+    /// The process used where a job names none, by its name in the library.
+    process: String,
+    /// What the shop asks for each process it offers, by its name in the library.
+    processes: BTreeMap<String, TermsFile>,
     rates: RatesFile,
     clearances: ClearancesFile,
     stock: Vec<StockFile>,
@@ -40,43 +42,6 @@ struct ShopFile {
     #[serde(default)]
     drawings: DrawingsFile,
     budget: Option<BudgetFile>,
-}
-
-#[derive(Debug, Clone, Copy, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-enum ProcessKindFile {
-    Router,
-    WaterJet,
-    Knife,
-    HotWire,
-}
-
-#[derive(Debug, Clone, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct ProcessFile {
-    name: String,
-    kind: ProcessKindFile,
-    kerf: Written,
-    least_radius: Written,
-    gap: Written,
-    greatest_thickness: Written,
-    feed: Written,
-    pass_depth: Written,
-    tolerance: String,
-    #[serde(default)]
-    tolerances: Vec<ToleranceFile>,
-    #[serde(default)]
-    cautions: Vec<String>,
-    source: String,
-}
-
-/// A row of the tolerance table.
-#[derive(Debug, Clone, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct ToleranceFile {
-    up_to: Written,
-    plan: Written,
-    depth: Written,
 }
 
 /// What the shop's finished jobs say: least, expected, most.
@@ -119,33 +84,22 @@ struct QuotationFile {
     shells: BTreeMap<String, String>,
 }
 
+/// What a shop asks for a process.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct MachineFile {
-    name: String,
+struct TermsFile {
+    machine_per_hour: String,
+    setup: Written,
+    handling_per_layer: Written,
+    /// Whether machine programs go with the cut files.
     #[serde(default)]
     write_programs: bool,
-    flute_length: Written,
-    /// Revolutions per minute.
-    spindle_rpm: f64,
-    plunge_feed: Written,
-    rapid: Written,
-    acceleration: Written,
-    corner_deviation: Written,
-    safe_height: Written,
-    stepover: f64,
-    skin: Written,
-    spin_up: Written,
-    source: String,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct RatesFile {
-    machine_per_hour: String,
     labour_per_hour: String,
-    setup: Written,
-    handling_per_layer: Written,
     gluing_per_joint: Written,
     adhesive_per_m2: String,
     overhead: f64,
@@ -176,17 +130,59 @@ struct SheetFile {
     price: String,
 }
 
-/// Reads a shop; `file` is what messages call it.
+/// Reads a shop as it works by `process`, or by the process it uses where nothing else is asked; `file` is what messages
+/// call it, `read` gives a process by its name in the library.
 ///
 /// # Errors
-/// Anything that is not a shop, with file, line, field and what would do.
-pub fn read_shop(bytes: &[u8], file: &str) -> Result<ShopEntry, FileError> {
+/// Anything that is not a shop, with file, line, field and what would do; a process it does not offer; whatever `read` says.
+pub fn read_shop(
+    bytes: &[u8],
+    file: &str,
+    process: Option<&str>,
+    read: &mut dyn FnMut(&str) -> Result<Process, FileError>,
+) -> Result<ShopEntry, FileError> {
     let document = Document::new(bytes, file)?;
     let written: ShopFile = document.parse()?;
-    convert(&written).map_err(|fault| document.locate(fault))
+    let locate = |fault| document.locate(fault);
+    let name = process.unwrap_or(&written.process);
+    let Some(terms) = written.processes.get(name) else {
+        let offered: Vec<&str> = written.processes.keys().map(String::as_str).collect();
+        let asked_by = if process.is_some() { "the job" } else { "`process`" };
+        return Err(locate(
+            Fault::new(
+                "processes",
+                format!("{asked_by} asks for `{name}`, which the shop does not offer"),
+            )
+            .hint(format!(
+                "it offers {}; name one of them, or state `[processes.{name}]`",
+                offered.join(", ")
+            )),
+        ));
+    };
+    let mut process = read(name)?;
+    process.machine = process.machine.map(|machine| Machine {
+        write_programs: terms.write_programs,
+        ..machine
+    });
+    if terms.write_programs && process.machine.is_none() {
+        let field = format!("processes.{name}.write_programs");
+        return Err(locate(
+            Fault::new(
+                field,
+                format!("`{name}` describes no machine that follows programs"),
+            )
+            .hint("leave it out, or state `[machine]` in the process's file"),
+        ));
+    }
+    convert(&written, process, terms, &format!("processes.{name}")).map_err(locate)
 }
 
-fn convert(written: &ShopFile) -> Result<ShopEntry, Fault> {
+fn convert(
+    written: &ShopFile,
+    process: Process,
+    terms: &TermsFile,
+    terms_at: &str,
+) -> Result<ShopEntry, Fault> {
     let bench = Bench::new(None)?;
     let currency =
         Currency::parse(&written.currency).map_err(|error| split("currency", &error.to_string()))?;
@@ -220,14 +216,14 @@ fn convert(written: &ShopFile) -> Result<ShopEntry, Fault> {
             });
         }
     }
+    let clearances = written.clearances.whole(&bench, "clearances", &process)?;
     Ok(ShopEntry {
         shop: Shop {
             name: written.name.clone(),
             currency,
             stock,
-            process: process(&bench, &written.process)?,
-            machine: written.machine.as_ref().map(|m| machine(&bench, m)).transpose()?,
-            rates: rates(&bench, &written.rates, currency)?,
+            process,
+            rates: rates(&bench, (&written.rates, terms, terms_at), currency)?,
             glue_holdback: bench.not_negative(&written.glue_holdback, "glue_holdback")?,
             quoting: quoting(&written.quotation, currency)?,
             drawing: drawing(&written.drawings)?,
@@ -237,74 +233,16 @@ fn convert(written: &ShopFile) -> Result<ShopEntry, Fault> {
                 .map(|file| budget(&bench, file))
                 .transpose()?,
         },
-        clearances: written.clearances.whole(&bench, "clearances")?,
+        clearances,
     })
 }
 
-fn process(bench: &Bench, written: &ProcessFile) -> Result<Process, Fault> {
-    let kerf: Length = bench.not_negative(&written.kerf, "process.kerf")?;
-    let gap: Length = bench.not_negative(&written.gap, "process.gap")?;
-    if gap < kerf {
-        return Err(Fault::new(
-            "process.gap",
-            format!("a gap of {gap} is less than the kerf of {kerf}"),
-        )
-        .hint("parts on a sheet need at least the kerf between them"));
-    }
-    Ok(Process {
-        name: written.name.clone(),
-        kind: match written.kind {
-            ProcessKindFile::Router => ProcessKind::Router,
-            ProcessKindFile::WaterJet => ProcessKind::WaterJet,
-            ProcessKindFile::Knife => ProcessKind::Knife,
-            ProcessKindFile::HotWire => ProcessKind::HotWire,
-        },
-        kerf,
-        least_radius: bench.not_negative(&written.least_radius, "process.least_radius")?,
-        gap,
-        greatest_thickness: bench.positive(&written.greatest_thickness, "process.greatest_thickness")?,
-        feed: bench.positive(&written.feed, "process.feed")?,
-        pass_depth: bench.positive(&written.pass_depth, "process.pass_depth")?,
-        tolerance: written.tolerance.clone(),
-        tolerances: tolerances(bench, &written.tolerances)?,
-        cautions: written.cautions.clone(),
-        source: parse_source(&written.source, "process.source")?,
-    })
-}
-
-fn machine(bench: &Bench, written: &MachineFile) -> Result<Machine, Fault> {
-    if !(written.stepover.is_finite() && (0.05..=0.5).contains(&written.stepover)) {
-        return Err(Fault::new(
-            "machine.stepover",
-            format!("{} is not a fraction from 0.05 to 0.5", written.stepover),
-        )
-        .hint("the distance between clearing passes over the cutter's diameter, e.g. 0.45"));
-    }
-    if !(written.spindle_rpm.is_finite() && (100.0..=100_000.0).contains(&written.spindle_rpm)) {
-        return Err(Fault::new(
-            "machine.spindle_rpm",
-            format!("{} is not a spindle speed", written.spindle_rpm),
-        )
-        .hint("revolutions per minute, from 100 to 100000"));
-    }
-    Ok(Machine {
-        name: written.name.clone(),
-        write_programs: written.write_programs,
-        flute_length: bench.positive(&written.flute_length, "machine.flute_length")?,
-        spindle_rpm: written.spindle_rpm,
-        plunge_feed: bench.positive(&written.plunge_feed, "machine.plunge_feed")?,
-        rapid: bench.positive(&written.rapid, "machine.rapid")?,
-        acceleration: bench.positive(&written.acceleration, "machine.acceleration")?,
-        corner_deviation: bench.positive(&written.corner_deviation, "machine.corner_deviation")?,
-        safe_height: bench.positive(&written.safe_height, "machine.safe_height")?,
-        stepover: written.stepover,
-        skin: bench.not_negative(&written.skin, "machine.skin")?,
-        spin_up: bench.not_negative(&written.spin_up, "machine.spin_up")?,
-        source: parse_source(&written.source, "machine.source")?,
-    })
-}
-
-fn rates(bench: &Bench, written: &RatesFile, currency: Currency) -> Result<Rates, Fault> {
+fn rates(
+    bench: &Bench,
+    (written, terms, terms_at): (&RatesFile, &TermsFile, &str),
+    currency: Currency,
+) -> Result<Rates, Fault> {
+    let at = |key: &str| join(terms_at, key);
     let share = |value: f64, name: &str, below: f64| {
         if value.is_finite() && (0.0..below).contains(&value) {
             Ok(value)
@@ -317,10 +255,10 @@ fn rates(bench: &Bench, written: &RatesFile, currency: Currency) -> Result<Rates
         }
     };
     Ok(Rates {
-        machine_per_hour: money(&written.machine_per_hour, currency, "rates.machine_per_hour")?,
+        machine_per_hour: money(&terms.machine_per_hour, currency, &at("machine_per_hour"))?,
         labour_per_hour: money(&written.labour_per_hour, currency, "rates.labour_per_hour")?,
-        setup: bench.not_negative(&written.setup, "rates.setup")?,
-        handling_per_layer: bench.not_negative(&written.handling_per_layer, "rates.handling_per_layer")?,
+        setup: bench.not_negative(&terms.setup, &at("setup"))?,
+        handling_per_layer: bench.not_negative(&terms.handling_per_layer, &at("handling_per_layer"))?,
         gluing_per_joint: bench.not_negative(&written.gluing_per_joint, "rates.gluing_per_joint")?,
         adhesive_per_m2: money(&written.adhesive_per_m2, currency, "rates.adhesive_per_m2")?,
         overhead: share(written.overhead, "overhead", 10.0)?,
@@ -328,26 +266,6 @@ fn rates(bench: &Bench, written: &RatesFile, currency: Currency) -> Result<Rates
         margin: share(written.margin, "margin", 1.0)?,
         source: parse_source(&written.source, "rates.source")?,
     })
-}
-
-fn tolerances(bench: &Bench, written: &[ToleranceFile]) -> Result<Vec<ToleranceRow>, Fault> {
-    let mut rows: Vec<ToleranceRow> = Vec::new();
-    for (index, row) in written.iter().enumerate() {
-        let at = |key: &str| format!("process.tolerances[{index}].{key}");
-        let up_to: Length = bench.positive(&row.up_to, &at("up_to"))?;
-        if rows.last().is_some_and(|last| up_to <= last.up_to) {
-            return Err(
-                Fault::new(at("up_to"), format!("{up_to} is not more than the row before it"))
-                    .hint("write the rows by rising nominal size"),
-            );
-        }
-        rows.push(ToleranceRow {
-            up_to,
-            plan: bench.positive(&row.plan, &at("plan"))?,
-            depth: bench.positive(&row.depth, &at("depth"))?,
-        });
-    }
-    Ok(rows)
 }
 
 fn quoting(written: &QuotationFile, currency: Currency) -> Result<Quoting, Fault> {

@@ -3,8 +3,8 @@
 
 use caddis_basis::{Certainty, Length, Pressure};
 use caddis_files::{
-    DirectReader, EntryKind, FileError, Job, JobFile, Library, new_job, read_foam, read_job, read_shell,
-    read_shop,
+    DirectReader, EntryKind, FileError, Job, JobFile, Library, ShopEntry, find_process, new_job, read_foam,
+    read_job, read_process, read_shell, read_shop,
 };
 use caddis_protection::{LawKind, gibson_ashby};
 use caddis_survey::{Fragility, ItemShape};
@@ -25,6 +25,14 @@ fn library() -> Library {
 fn demo() -> Job {
     read_job(&root().join("jobs/tindra-ridge"), &library(), &DirectReader)
         .unwrap_or_else(|error| panic!("{error}\nhint: {:?}", error.hint()))
+}
+
+/// A shop's text with the library's processes.
+fn shop_of(text: &str, process: Option<&str>) -> Result<ShopEntry, FileError> {
+    let library = library();
+    read_shop(text.as_bytes(), "x.toml", process, &mut |name| {
+        find_process(&library, name, "x.toml")
+    })
 }
 
 /// A folder of its own below the build's, made fresh.
@@ -228,7 +236,7 @@ fn a_wrong_law_names_its_field() {
 #[test]
 fn the_shop_stocks_every_layer_of_every_foam() {
     let path = library().path(EntryKind::Shop, "coldwater").unwrap();
-    let entry = read_shop(&fs::read(&path).unwrap(), &path.display().to_string())
+    let entry = shop_of(&fs::read_to_string(&path).unwrap(), None)
         .unwrap_or_else(|error| panic!("{error}\nhint: {:?}", error.hint()));
     for foam in library().names(EntryKind::Foam) {
         for thickness in &entry.clearances.layer_thicknesses {
@@ -866,11 +874,9 @@ fn broken_foams_and_shops_are_errors() {
     assert_eq!(error.place().field, "colour", "{error}");
     let path = library().path(EntryKind::Shop, "coldwater").unwrap();
     let text = fs::read_to_string(path).unwrap();
-    let read = |text: &str| read_shop(text.as_bytes(), "x.toml").unwrap_err();
+    let read = |text: &str| shop_of(text, None).unwrap_err();
     let error = read(&text.replacen("16.80 EUR", "16.80 USD", 1));
     assert_eq!(error.place().field, "stock[0].sheets[0].price", "{error}");
-    let error = read(&text.replace("gap = \"10 mm\"", "gap = \"2 mm\""));
-    assert_eq!(error.place().field, "process.gap", "{error}");
     let error = read(&text.replace("cavity_step = \"5 mm\"\n", ""));
     assert_eq!(error.place().field, "clearances.cavity_step", "{error}");
     let error = read(&text.replace("margin = 0.35", "margin = 1.35"));
@@ -881,14 +887,72 @@ fn broken_foams_and_shops_are_errors() {
     assert_eq!(error.place().field, "quotation.valid_days", "{error}");
     let error = read(&text.replace("318.00 EUR", "318.00 USD"));
     assert_eq!(error.place().field, "quotation.shells.ridgeback-640", "{error}");
-    let error = read(&text.replace("up_to = \"63 mm\"", "up_to = \"40 mm\""));
-    assert_eq!(error.place().field, "process.tolerances[1].up_to", "{error}");
+    let error = read(&text.replacen("\"60.00 EUR\"", "\"60.00 USD\"", 1));
+    assert_eq!(
+        error.place().field,
+        "processes.router-8mm.machine_per_hour",
+        "{error}"
+    );
+    let error = read(&text.replacen("write_programs = true\n", "write_programs = maybe\n", 1));
+    assert!(error.hint().is_some(), "{error}");
+    let error = read(&text.replace("process = \"router-8mm\"", "process = \"saw\""));
+    assert_eq!(error.place().field, "processes", "{error}");
+    assert!(error.hint().unwrap().contains("water-jet"), "{error}");
+    let error = shop_of(&text, Some("saw")).unwrap_err();
+    assert!(error.to_string().contains("the job asks for `saw`"), "{error}");
+    let programs = text.replace(
+        "[processes.knife]\n",
+        "[processes.knife]\nwrite_programs = true\n",
+    );
+    let error = shop_of(&programs, Some("knife")).unwrap_err();
+    assert_eq!(error.place().field, "processes.knife.write_programs", "{error}");
     let silent = text
         .replace("quantities = [1, 5, 10, 25]\n", "")
         .replace("valid_days = 30\n", "");
-    let entry = read_shop(silent.as_bytes(), "x.toml").unwrap();
+    let entry = shop_of(&silent, None).unwrap();
     assert_eq!(entry.shop.quoting.quantities, caddis_shop::Quoting::QUANTITIES);
     assert_eq!(entry.shop.quoting.valid_days, None);
+}
+
+#[test]
+fn processes_are_read_whole_or_refused() {
+    let text = |name: &str| fs::read_to_string(library().path(EntryKind::Process, name).unwrap()).unwrap();
+    let read = |text: &str| read_process(text.as_bytes(), "x.toml");
+    for name in library().names(EntryKind::Process) {
+        let process = read(&text(&name)).unwrap_or_else(|error| panic!("{name}: {error}"));
+        assert!(!process.cautions.is_empty(), "{name}");
+        assert_eq!(process.cuts_through(), !name.starts_with("router"), "{name}");
+    }
+    let router = text("router-8mm");
+    let knife = text("knife");
+    for (from, spoilt, field) in [
+        (&router, ("gap = \"10 mm\"", "gap = \"2 mm\""), "gap"),
+        (
+            &router,
+            ("up_to = \"63 mm\"", "up_to = \"40 mm\""),
+            "tolerances[1].up_to",
+        ),
+        (&router, ("pass_depth = \"30 mm\"\n", ""), "pass_depth"),
+        (&router, ("stepover = 0.45", "stepover = 0.9"), "machine.stepover"),
+        (&router, ("kind = \"router\"", "kind = \"water-jet\""), "machine"),
+        (&knife, ("12 deg", "85 deg"), "blade.edge_angle"),
+        (&knife, ("\"knife\"", "\"hot-wire\""), "blade"),
+        (
+            &knife,
+            ("start = \"0.8 s\"", "pass_depth = \"5 mm\"\nstart = \"0.8 s\""),
+            "pass_depth",
+        ),
+    ] {
+        let changed = from.replacen(spoilt.0, spoilt.1, 1);
+        assert_ne!(&changed, from, "{field}");
+        let error = read(&changed).unwrap_err();
+        assert_eq!(error.place().field, field, "{error}");
+        assert!(error.hint().is_some(), "{error}");
+    }
+    let blade = knife.find("blade = ").unwrap();
+    let end = blade + knife[blade..].find('\n').unwrap();
+    let bare = format!("{}{}", &knife[..blade], &knife[end..]);
+    assert_eq!(read(&bare).unwrap_err().place().field, "least_radius");
 }
 
 #[test]

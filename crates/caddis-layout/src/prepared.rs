@@ -54,7 +54,7 @@ impl Prepared {
     pub fn flush_bottom(&self, piece: usize, orientation: usize, tier: usize) -> Option<f64> {
         let form = self.room.form(piece, orientation)?;
         let high = self.room.problem.tiers.get(tier)?.high;
-        Some(high - self.room.demands(form).above - self.room.forms[form].body.height)
+        Some(high - self.room.demands(form).above_in(tier) - self.room.forms[form].body.height)
     }
 
     /// The tightest contact of `piece` placed so, against the room and against the `others` (piece index, placement).
@@ -79,7 +79,8 @@ impl Prepared {
         }
         let too_deep = room.too_deep(piece, form, placement.tier, placement.bottom);
         if too_deep > 0.0 {
-            let top = placement.bottom + room.forms[form].body.height + room.demands(form).above;
+            let top =
+                placement.bottom + room.forms[form].body.height + room.demands(form).above_in(placement.tier);
             let over = top > room.problem.tiers[placement.tier].high + ROUNDING;
             tightest = Contact {
                 with: if over { "tier top" } else { "floor" }.to_owned(),

@@ -74,10 +74,17 @@ pub struct Orientation {
     pub web: Sides,
     /// Foam needed below (towards floor, hindrances or the pieces of the tier below).
     pub below: f64,
-    /// Foam that must stay above it inside its tier (0: top flush with the tier's top).
-    pub above: f64,
+    /// Foam that must stay above it inside its tier, by tier; 0 where none is named (its top is flush with the tier's).
+    pub above: Vec<f64>,
     /// Score offset: preferred ways lie at 0, others cost more (metres of equivalent length).
     pub cost: f64,
+}
+
+impl Orientation {
+    /// Foam that must stay above it in a tier.
+    pub fn above_in(&self, tier: usize) -> f64 {
+        self.above.get(tier).copied().unwrap_or(0.0)
+    }
 }
 
 /// Something to place.

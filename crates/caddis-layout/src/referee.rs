@@ -187,7 +187,7 @@ fn heights(problem: &Problem, piece: usize, it: &Lifted, slack: f64, found: &mut
         ("floor", floor - low),
         (
             "tier top",
-            body_top + it.orientation.above - problem.tiers[tier].high,
+            body_top + it.orientation.above_in(tier) - problem.tiers[tier].high,
         ),
         ("rim plane", body_top - problem.region.high),
     ] {

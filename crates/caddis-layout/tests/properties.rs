@@ -121,7 +121,7 @@ fn two_tiers(seed: u64) -> Problem {
             orientation.wall.left = dice.between(0.01, 0.03);
             orientation.web.back = dice.between(0.005, 0.02);
             orientation.web.right = dice.between(0.005, 0.02);
-            orientation.above = dice.between(0.0, 0.01);
+            orientation.above = vec![dice.between(0.0, 0.01), dice.between(0.0, 0.01)];
         }
     }
     let mut question = problem(region, pieces);
@@ -138,7 +138,7 @@ fn scattered(question: &Problem, seed: u64) -> Vec<Placement> {
             let orientation = (dice.unit() * piece.orientations.len() as f64) as usize;
             let tier = (dice.unit() * question.tiers.len() as f64) as usize;
             let way = &piece.orientations[orientation];
-            let flush = question.tiers[tier].high - way.above - way.body.high().unwrap();
+            let flush = question.tiers[tier].high - way.above_in(tier) - way.body.high().unwrap();
             Placement {
                 orientation,
                 tier,

@@ -1,10 +1,14 @@
 //! What the shop finds in a part: webs, loose pieces, limits of the process.
 
+mod process;
+
 use crate::split::{Split, without_slivers};
-use crate::{Process, ProcessKind, Shop};
+use crate::{Process, Shop};
 use caddis_basis::{Certainty, Domain, Finding, Margin, Severity, Source, Tolerance};
 use caddis_design::{Brief, Interior};
 use caddis_geometry::{Region, Side};
+use caddis_protection::Foam;
+use process::process_limits;
 
 /// Foam that equipment presses aside by hand without noticing: two square millimetres in a corner.
 const LEAST_IN_THE_WAY: f64 = 2e-6;
@@ -42,15 +46,21 @@ pub(crate) fn check(
     findings.extend(loose_pieces(split, above));
     findings.extend(unreached(split));
     findings.extend(no_glue(split));
-    findings.extend(process_limits(split, &shop.process));
+    if let Some(foam) = foam(split, interior, brief) {
+        findings.extend(process_limits(split, foam, &shop.process));
+    }
     findings.extend(cavity_corners(split, interior, &shop.process));
     findings.extend(outline_corners(split, &shop.process));
     findings
 }
 
+fn foam<'a>(split: &Split, interior: &Interior, brief: &'a Brief) -> Option<&'a Foam> {
+    brief.foams.get(interior.blocks.get(split.block)?.foam)
+}
+
 /// Foam between a cavity and the layer's outline thinner than the foam's least web.
 fn thin_web(split: &Split, interior: &Interior, brief: &Brief) -> Option<Finding> {
-    let foam = brief.foams.get(interior.blocks.get(split.block)?.foam)?;
+    let foam = foam(split, interior, brief)?;
     let widest = &split.levels.first()?.void;
     let room = widest.room_inside(&split.part.outline);
     (room < foam.least_web.si()).then(|| {
@@ -155,54 +165,9 @@ fn no_glue(split: &Split) -> Option<Finding> {
     })
 }
 
-fn process_limits(split: &Split, process: &Process) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    let part = &split.part;
-    if part.stock > process.greatest_thickness {
-        findings.push(
-            finding(
-                "too-thick-to-cut",
-                Severity::Failing,
-                split,
-                format!(
-                    "the layer is {:.1} mm thick; {} cuts {:.1} mm",
-                    part.stock.as_mm(),
-                    process.name,
-                    process.greatest_thickness.as_mm()
-                ),
-                process.source.clone(),
-            )
-            .margin(Margin::at_most(
-                part.stock.as_mm(),
-                process.greatest_thickness.as_mm(),
-                "mm",
-            ))
-            .remedy("stack thinner layers"),
-        );
-    }
-    if process.kind != ProcessKind::Router && !part.pockets.is_empty() {
-        findings.push(
-            finding(
-                "pocket-in-through-cut",
-                Severity::Failing,
-                split,
-                format!(
-                    "the layer has {} blind pocket depths; {} only cuts through",
-                    part.pockets.len(),
-                    process.name
-                ),
-                process.source.clone(),
-            )
-            .margin(Margin::at_most(part.pockets.len() as f64, 0.0, ""))
-            .remedy("put layer joints at the cavity floors, or rout the layer"),
-        );
-    }
-    findings
-}
-
 /// What a cutter of the least radius leaves in a cavity's corners, and whether the equipment needs that room.
 fn cavity_corners(split: &Split, interior: &Interior, process: &Process) -> Option<Finding> {
-    let radius = process.least_radius.si();
+    let radius = process.corner_radius().si();
     if radius <= 0.0 {
         return None;
     }
@@ -272,7 +237,7 @@ fn cavity_corners(split: &Split, interior: &Interior, process: &Process) -> Opti
 
 /// Inside corners of the outline that the cutter rounds.
 fn outline_corners(split: &Split, process: &Process) -> Option<Finding> {
-    let radius = process.least_radius.si();
+    let radius = process.corner_radius().si();
     if radius <= 0.0 {
         return None;
     }

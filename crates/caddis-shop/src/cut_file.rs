@@ -1,7 +1,7 @@
 //! Cut files: the only way to DXF and SVG for cutting, and only with a release.
 
 use crate::bill::short;
-use crate::drawing::{CUT_THROUGH, Drawing, MARK, NOTES, SCALE, SHEET, pocket_layer};
+use crate::drawing::{CUT_THROUGH, Drawing, ENTRY_SLIT, MARK, NOTES, SCALE, SHEET, pocket_layer};
 use crate::mark::{arrow, mark, words};
 use crate::{LayerPart, SheetNest, Shop, ShopSet, dxf, program, svg};
 use caddis_design::{BlockKind, CutTo, Release};
@@ -71,6 +71,7 @@ pub fn cut_files(set: &ShopSet, shop: &Shop, job: &str, revision: &str, release:
     let mut programs = Vec::new();
     let mut withheld = String::new();
     let writes_programs = shop
+        .process
         .machine
         .as_ref()
         .is_some_and(|machine| machine.write_programs);
@@ -143,6 +144,11 @@ fn draw_part(drawing: &mut Drawing, part: &LayerPart, mark: Option<&Strokes>, pl
     for region in &part.through {
         drawing.region(CUT_THROUGH, &region.placed(place));
     }
+    let slits = part
+        .slits
+        .iter()
+        .map(|slit| slit.map(|end| place.apply(end)).to_vec());
+    drawing.strokes(ENTRY_SLIT, slits);
     for pocket in &part.pockets {
         drawing.region(&pocket_layer(pocket.depth.si()), &pocket.region.placed(place));
     }

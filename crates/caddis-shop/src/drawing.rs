@@ -6,6 +6,8 @@ use std::collections::BTreeMap;
 
 /// Cut through.
 pub(crate) const CUT_THROUGH: &str = "CUT_THRU";
+/// Way of a hot wire into a cavity.
+pub(crate) const ENTRY_SLIT: &str = "ENTRY_SLIT";
 /// Marks drawn or scratched on the face.
 pub(crate) const MARK: &str = "MARK";
 /// Words beside the part.
@@ -30,6 +32,7 @@ pub(crate) fn pocket_layer(depth: f64) -> String {
 pub(crate) fn colour(layer: &str) -> u8 {
     match layer {
         CUT_THROUGH => 1,
+        ENTRY_SLIT => 2,
         MARK => 5,
         NOTES => 7,
         SHEET => 8,

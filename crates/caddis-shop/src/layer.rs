@@ -2,7 +2,7 @@
 
 use caddis_basis::{LayerId, Length, Volume};
 use caddis_design::{BlockKind, CutTo};
-use caddis_geometry::Region;
+use caddis_geometry::{Region, Vec2};
 
 /// A blind pocket. A layer's pockets are nested: at any depth the foam that goes is the union of the pockets at least that
 /// deep, so a stepped cavity is a wide shallow pocket around a narrow deep one, and no contour is given twice.
@@ -48,6 +48,8 @@ pub struct LayerPart {
     pub outline: Region,
     /// Cut through.
     pub through: Vec<Region>,
+    /// Slits by which a hot wire enters the through cuts; none for other processes.
+    pub slits: Vec<[Vec2; 2]>,
     /// Blind pockets from the face that is up while cutting, deepest last.
     pub pockets: Vec<Pocket>,
     /// "top" or "underside": the face that is up while cutting, as installed.
@@ -98,6 +100,9 @@ impl LayerPart {
         }
         for pocket in &mut self.pockets {
             pocket.region = pocket.region.mirrored_x();
+        }
+        for slit in &mut self.slits {
+            *slit = slit.map(|end| Vec2::new(-end.x, end.y));
         }
         self.mirrored = true;
         self

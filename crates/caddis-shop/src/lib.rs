@@ -15,7 +15,9 @@ mod layer;
 mod make;
 mod mark;
 mod nest;
+mod process;
 mod program;
+mod slit;
 mod split;
 mod stock;
 mod stroke_font;
@@ -30,8 +32,6 @@ pub use cut_file::{CutFile, CutFiles, WITHHELD, cut_files};
 pub use layer::{Glue, LayerPart, Pocket};
 pub use make::{MakeError, ShopSet, make};
 pub use nest::{NestedPart, SheetNest};
+pub use process::{Blade, Motion, Process, ProcessKind, ToleranceRow};
 pub use program::{Machine, SheetPath};
-pub use stock::{
-    DrawingPractice, DrawingUnits, Process, ProcessKind, Projection, Quoting, Rates, SheetSize, Shop,
-    StockSheet, ToleranceRow,
-};
+pub use stock::{DrawingPractice, DrawingUnits, Projection, Quoting, Rates, SheetSize, Shop, StockSheet};

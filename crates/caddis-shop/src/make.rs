@@ -2,7 +2,7 @@
 
 use crate::split::{Split, split};
 use crate::{Bill, Glue, LayerPart, SheetNest, Shop};
-use crate::{SheetPath, bill, check, lamination, nest, program};
+use crate::{ProcessKind, SheetPath, bill, check, lamination, nest, program, slit};
 use caddis_basis::{Finding, Length, Progress, Volume, sort_findings};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::Region;
@@ -83,6 +83,11 @@ pub fn make(
             .skip(1);
         for (split, glue) in uppers.zip(glues) {
             split.part.glue = Some(glue);
+        }
+    }
+    if shop.process.kind == ProcessKind::HotWire {
+        for split in &mut splits {
+            split.part.slits = slit::slits(&split.part);
         }
     }
     let mut findings = check::check_shop(shop);

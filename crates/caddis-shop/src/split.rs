@@ -102,6 +102,7 @@ fn split_layer(
         cut_to: layer.cut_to,
         outline: layer.outline.clone(),
         through,
+        slits: Vec::new(),
         pockets,
         face_up: if from_top { "top" } else { "underside" },
         mirrored: false,

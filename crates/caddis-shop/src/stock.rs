@@ -1,7 +1,7 @@
-//! The shop as data: stock, process, rates.
+//! The shop as data: stock, rates, how it quotes and draws.
 
-use crate::{BudgetPractice, Machine};
-use caddis_basis::{Currency, Duration, Length, Money, Source, Speed};
+use crate::{BudgetPractice, Process};
+use caddis_basis::{Currency, Duration, Length, Money, Source};
 use std::collections::BTreeMap;
 
 /// A sheet the shop buys.
@@ -24,66 +24,6 @@ pub struct StockSheet {
     /// Skinned, coloured on one face or laminated: parts must not be turned over (they never are).
     pub one_good_face: bool,
     /// Where the row comes from, with its date.
-    pub source: Source,
-}
-
-/// What the shop keeps of sizes up to a nominal one. All of it is the shop's own.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ToleranceRow {
-    /// Largest nominal size of the row.
-    pub up_to: Length,
-    /// Half-width on sizes and places in plan.
-    pub plan: Length,
-    /// Half-width on depths.
-    pub depth: Length,
-}
-
-impl Process {
-    /// The row of a nominal size; `None` beyond the table, or without one.
-    pub fn tolerance_of(&self, nominal: Length) -> Option<&ToleranceRow> {
-        self.tolerances.iter().find(|row| nominal <= row.up_to)
-    }
-}
-
-/// How foam is cut.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum ProcessKind {
-    /// Router: pockets with exact floors.
-    Router,
-    /// Water jet: through cuts only.
-    WaterJet,
-    /// Oscillating knife: through cuts only.
-    Knife,
-    /// Hot wire: through cuts only.
-    HotWire,
-}
-
-/// A cutting process as data; the values are common practice and the shop's to edit.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Process {
-    /// Name on papers.
-    pub name: String,
-    /// Kind.
-    pub kind: ProcessKind,
-    /// Cutter diameter or kerf.
-    pub kerf: Length,
-    /// Least inside radius.
-    pub least_radius: Length,
-    /// Free gap between parts on a sheet (at least the kerf).
-    pub gap: Length,
-    /// Greatest thickness it cuts.
-    pub greatest_thickness: Length,
-    /// Cutting feed.
-    pub feed: Speed,
-    /// Depth of one pass.
-    pub pass_depth: Length,
-    /// Tolerance class words for the sheets ("ISO 3302-1 class L1 by analogy").
-    pub tolerance: String,
-    /// The tolerance table of its drawings, by nominal size, rising.
-    pub tolerances: Vec<ToleranceRow>,
-    /// Cautions printed on shop papers.
-    pub cautions: Vec<String>,
-    /// Source.
     pub source: Source,
 }
 
@@ -207,8 +147,6 @@ pub struct Shop {
     pub stock: Vec<StockSheet>,
     /// The process used.
     pub process: Process,
-    /// The router that follows programs, if its data are given.
-    pub machine: Option<Machine>,
     /// Rates.
     pub rates: Rates,
     /// Adhesive is held back this far from a cavity's edge.

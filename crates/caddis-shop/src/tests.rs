@@ -4,12 +4,13 @@
 use crate::bill::{Effort, cost_lines};
 use crate::split::split;
 use crate::{
-    BudgetError, BudgetPractice, BudgetQuestion, DrawingPractice, MakeError, Process, ProcessKind, Quoting,
-    Rates, Shop, ShopSet, Spread, StockSheet, budget, cut_files, lamination, make, price_breaks,
+    Blade, BudgetError, BudgetPractice, BudgetQuestion, DrawingPractice, MakeError, Motion, Process,
+    ProcessKind, Quoting, Rates, Shop, ShopSet, Spread, StockSheet, budget, cut_files, lamination, make,
+    price_breaks,
 };
 use caddis_basis::{
-    Area, CavityId, Certainty, Currency, Density, Duration, InstanceId, ItemId, LayerId, Length, Mass,
-    Measured, Money, Quiet, Severity, Source, Speed, Volume,
+    Acceleration, Area, CavityId, Certainty, Currency, Density, Duration, InstanceId, ItemId, LayerId,
+    Length, Mass, Measured, Money, Quiet, Severity, Source, Speed, Volume,
 };
 use caddis_design::{
     Block, BlockKind, Brief, Cavity, Clearances, CutTo, Handling, Interior, LayerPlan, Notch, Place, Release,
@@ -149,6 +150,7 @@ pub(crate) fn brief() -> Brief {
             notch_depth: mm(45.0),
             least_notch_web: mm(10.0),
             cutter_radius: mm(4.0),
+            through_cuts: false,
         },
         sundries: about(Mass::from_si(0.1)),
         batteries: Vec::new(),
@@ -288,12 +290,21 @@ pub(crate) fn shop() -> Shop {
             greatest_thickness: mm(100.0),
             feed: Speed::from_si(0.1),
             pass_depth: mm(25.0),
+            motion: Motion {
+                rapid: Speed::from_si(0.5),
+                acceleration: Acceleration::from_si(2.0),
+                corner_deviation: mm(0.05),
+            },
+            start: Duration::ZERO,
+            lead_in: mm(0.0),
+            blade: None,
+            suits: Vec::new(),
+            machine: None,
             tolerance: "±1 mm".to_owned(),
             tolerances: Vec::new(),
             cautions: vec!["wear eye protection, local rules apply".to_owned()],
             source: invented(),
         },
-        machine: None,
         rates: rates(),
         glue_holdback: mm(5.0),
         quoting: Quoting::default(),
@@ -643,6 +654,52 @@ fn severity_of(set: &ShopSet, code: &str) -> Option<Severity> {
     set.findings.iter().find(|f| f.code == code).map(|f| f.severity)
 }
 
+/// Time by hand: 4 starts of 2 s, ways in and out, the outline and the holes at 0.1 m/s, slower where the axes turn.
+#[test]
+fn what_cuts_through_takes_its_starts_ways_in_and_contours() {
+    let mut jet = shop();
+    jet.process.kind = ProcessKind::WaterJet;
+    jet.process.kerf = mm(0.2);
+    let mut quick = jet.clone();
+    quick.process.motion.acceleration = Acceleration::from_si(1e6);
+    quick.process.motion.rapid = Speed::from_si(1e6);
+    let bare = make(&interior(), &brief(), &quick, 1, &Quiet).unwrap();
+    assert_eq!(bare.paths.len(), bare.nests.len());
+    let contours: f64 = bare
+        .layers
+        .iter()
+        .map(|part| {
+            let holes: f64 = part.through.iter().map(Region::boundary_length).sum();
+            part.outline.boundary_length() + holes
+        })
+        .sum();
+    let time = |set: &ShopSet| -> f64 { set.paths.iter().map(|path| path.time.si()).sum() };
+    let by_hand = contours / 0.1;
+    assert!(
+        (time(&bare) - by_hand).abs() < 0.01 * by_hand,
+        "{} {by_hand}",
+        time(&bare)
+    );
+    quick.process.start = Duration::from_si(2.0);
+    quick.process.lead_in = mm(5.0);
+    let begun = make(&interior(), &brief(), &quick, 1, &Quiet).unwrap();
+    let starts: usize = begun
+        .layers
+        .iter()
+        .map(|part| {
+            1 + part
+                .through
+                .iter()
+                .map(|hole| hole.contours().count())
+                .sum::<usize>()
+        })
+        .sum();
+    let more = starts as f64 * (2.0 + 2.0 * 0.005 / 0.1);
+    assert!((time(&begun) - time(&bare) - more).abs() < 1e-6);
+    let real = make(&interior(), &brief(), &jet, 1, &Quiet).unwrap();
+    assert!(time(&real) > time(&bare));
+}
+
 #[test]
 fn a_sound_design_has_no_failing_shop_finding() {
     let set = made();
@@ -665,6 +722,49 @@ fn findings_name_what_the_shop_cannot_make() {
         Some(Severity::Failing)
     );
     assert_eq!(severity_of(&set, "too-thick-to-cut"), Some(Severity::Failing));
+
+    // A wire enters both holes of the upper layer by slits no longer than to its edge, and is not for every foam.
+    let upper = &set.layers[1];
+    assert_eq!(upper.slits.len(), upper.through.len());
+    for slit in &upper.slits {
+        assert!(slit[0].distance(slit[1]) < 0.1, "{slit:?}");
+    }
+    assert_eq!(severity_of(&set, "entered-by-slits"), Some(Severity::Caution));
+    assert_eq!(severity_of(&set, "foam-unsuited-to-process"), None);
+    wire.process.suits = vec!["polypropylene".to_owned()];
+    let set = make(&interior(), &brief(), &wire, 1, &Quiet).unwrap();
+    assert_eq!(
+        severity_of(&set, "foam-unsuited-to-process"),
+        Some(Severity::Failing)
+    );
+
+    // A knife three millimetres wide leaves a curve of 1 mm, and its corners meet across a narrow web.
+    let mut knife = shop();
+    knife.process.kind = ProcessKind::Knife;
+    knife.process.kerf = mm(0.2);
+    knife.process.blade = Some(Blade {
+        width: mm(3.0),
+        side_error: mm(0.3),
+        edge_angle: 70.0_f64.to_radians(),
+    });
+    let mut tight = interior();
+    tight.cavities[0].steps[0].region = Region::rounded_rectangle(at(-100.0, -40.0), at(-60.0, 40.0), 0.001);
+    let set = make(&tight, &brief(), &knife, 1, &Quiet).unwrap();
+    assert_eq!(
+        severity_of(&set, "curve-tighter-than-blade"),
+        Some(Severity::Caution)
+    );
+    tight.cavities[0].steps[0].region = Region::rectangle(at(-100.0, -40.0), at(-60.0, 40.0));
+    let set = make(&tight, &brief(), &knife, 1, &Quiet).unwrap();
+    assert_eq!(severity_of(&set, "overcuts-meet"), Some(Severity::Caution));
+
+    // A jet leaves water in open cells.
+    let mut jet = shop();
+    jet.process.kind = ProcessKind::WaterJet;
+    let mut open = brief();
+    open.foams[0].closed_cell = false;
+    let set = make(&interior(), &open, &jet, 1, &Quiet).unwrap();
+    assert_eq!(severity_of(&set, "wet-after-cutting"), Some(Severity::Caution));
 
     // A ring cut through the top layer leaves a core that nothing holds once the layer below is gone.
     let mut ring = interior();

@@ -93,6 +93,9 @@ pub(crate) struct BudgetArguments {
     /// Shop by its name in the library.
     #[arg(long, default_value = "coldwater")]
     pub(crate) shop: String,
+    /// Process by its name in the library; the shop's own unless named.
+    #[arg(long)]
+    pub(crate) process: Option<String>,
     #[command(flatten)]
     pub(crate) library: LibraryOptions,
     #[command(flatten)]
@@ -331,6 +334,9 @@ pub(crate) struct JobOptions {
     pub(crate) out: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) library: LibraryOptions,
+    /// Process the foam is cut by, of those the shop offers; the job's or the shop's own without it.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) process: Option<String>,
     /// Seed of the search; the job's own without it.
     #[arg(long)]
     pub(crate) seed: Option<u64>,

@@ -9,7 +9,7 @@ use caddis_design::{
     ArrangeOptions, Blocked, Brief, Checks, Interior, Pricing, Release, SelectOptions, Selection, Standing,
     Verification, alternatives, arrange, release, select, verify,
 };
-use caddis_files::{Choice, Job, SelectionSection, read_foams, read_job, read_shells};
+use caddis_files::{Choice, Job, SelectionSection, read_foams, read_job_cut_by, read_shells};
 use caddis_shop::{Shop, ShopSet, make};
 use std::path::Path;
 use std::time::{Duration, Instant};
@@ -32,10 +32,15 @@ impl Times {
 }
 
 /// Reads a job.
-pub(crate) fn read(job: &Path, library: &LibraryOptions, times: &mut Times) -> Result<Job, Failure> {
+pub(crate) fn read(
+    job: &Path,
+    library: &LibraryOptions,
+    process: Option<&str>,
+    times: &mut Times,
+) -> Result<Job, Failure> {
     let library = crate::library_folder::find(library, Some(job))?;
     times
-        .stage("read", || read_job(job, &library, &ChildReader))
+        .stage("read", || read_job_cut_by(job, &library, &ChildReader, process))
         .map_err(Failure::from)
 }
 

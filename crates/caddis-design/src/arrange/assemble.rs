@@ -7,6 +7,7 @@ use crate::cushion::is_soft;
 use crate::notch::notches;
 use crate::relief::{Surroundings, relief, relieved};
 use crate::stack::blocks;
+use crate::through::through;
 use crate::{Block, BlockKind, Cavity, Interior, Place};
 use caddis_geometry::{Bounds3, Pose, Region, Vec2};
 
@@ -101,6 +102,12 @@ pub(super) fn interior(
         let tier = tier_of(&blocks, placement.tier);
         let relief = relief(&around, index, &way.faces, &found.loads[index], tier);
         cavities[index] = relieved(cavities[index].clone(), &relief);
+    }
+    if brief.clearances.through_cuts {
+        cavities = cavities
+            .into_iter()
+            .map(|cavity| through(cavity, &blocks))
+            .collect();
     }
     let notches = notches(brief, &blocks, &places, &cavities, &mouths, &spaces);
     Interior {

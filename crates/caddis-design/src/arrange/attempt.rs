@@ -22,6 +22,8 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 const ROUNDS: u32 = 5;
 /// Rounds more in which simulated falls may ask for foam, once every flat fall holds.
 const FALL_ROUNDS: u32 = 4;
+/// What a metre costs by which a piece sinks below the top of its tier.
+const SINK_COST: f64 = 1.0;
 /// Foam that may be missing where a piece lay before and it still counts as lying well, metres: what foam is cut to.
 pub(super) const SETTLED: f64 = 5e-4;
 
@@ -335,8 +337,18 @@ pub(super) fn placement(
         orientation,
         tier,
         at: spot.at,
-        bottom: tiers[tier].high - question.ways[item][orientation].height(),
+        bottom: bottom(question, attempt, &question.ways[item][orientation], &tiers[tier]),
     })
+}
+
+/// Where a piece stands in a tier: its top flush with the tier's, or, where floors are joints, sunk to the joint below.
+fn bottom(question: &Question<'_>, attempt: &Attempt, way: &Way, tier: &Tier) -> f64 {
+    let flush = tier.high - way.height();
+    if question.brief.clearances.through_cuts {
+        attempt.stacking.joint_below(question.brief, flush)
+    } else {
+        flush
+    }
 }
 
 pub(super) fn tiers(attempt: &Attempt) -> Vec<Tier> {
@@ -524,13 +536,17 @@ fn orientation(
             *web = web.max(room);
         }
     }
+    let above: Vec<f64> = tiers(attempt)
+        .iter()
+        .map(|tier| (tier.high - way.height() - bottom(question, attempt, way, tier)).max(0.0))
+        .collect();
     Orientation {
         tag: (way.up as u32) * 4 + u32::from(way.quarter_turns),
         body: way.body.clone(),
         wall,
         web: webs,
         below: needs[0],
-        above: 0.0,
-        cost: way.cost,
+        cost: way.cost + SINK_COST * above.iter().copied().fold(f64::INFINITY, f64::min).min(1.0),
+        above,
     }
 }

@@ -50,7 +50,7 @@ pub(super) fn pieces(brief: &Brief, tiers: usize) -> Vec<Piece> {
                     wall: sides,
                     web: sides,
                     below: brief.clearances.least_floor.si(),
-                    above: 0.0,
+                    above: Vec::new(),
                     cost: 0.0,
                 })
                 .to_vec(),

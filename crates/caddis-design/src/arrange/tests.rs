@@ -29,6 +29,42 @@ fn arranged(brief: &Brief) -> Interior {
     }
 }
 
+/// A process that cuts through has every void over the whole height of the layers it opens.
+#[test]
+fn through_cuts_end_at_joints() {
+    let mut brief = testing::brief();
+    brief.clearances.through_cuts = true;
+    let interior = arranged(&brief);
+    let mut voids = 0;
+    for void in interior.voids() {
+        for layer in interior.blocks.iter().flat_map(|block| &block.layers) {
+            let (low, high) = (void.low.max(layer.low), void.high.min(layer.high));
+            if high > low + 1e-9 {
+                let is_whole = (low - layer.low).abs() < 1e-9 && (high - layer.high).abs() < 1e-9;
+                assert!(is_whole, "{low} to {high} in {}", layer.id);
+                voids += 1;
+            }
+        }
+    }
+    assert!(voids > interior.cavities.len());
+    for (place, cavity) in interior.places.iter().zip(&interior.cavities) {
+        let mut joints = interior.blocks.iter().flat_map(|block| &block.layers);
+        assert!(
+            joints.any(|layer| (layer.low - place.bottom).abs() < 1e-6),
+            "{} stands on no joint",
+            place.instance
+        );
+        for step in &cavity.steps {
+            let swept = place.body.shadow(f64::NEG_INFINITY, step.high);
+            assert!(
+                swept.difference(&step.region).area() < 2e-7,
+                "{} does not get out",
+                place.instance
+            );
+        }
+    }
+}
+
 fn tier_blocks(interior: &Interior) -> Vec<(f64, f64)> {
     let blocks = interior
         .blocks

@@ -1,6 +1,7 @@
 //! Tiers: one block up to the rim, or a tray over a base block, and where the boundary lies.
 
 use super::question::Question;
+use super::ways::Way;
 use crate::cushion::{Level, Load, needs};
 use crate::stack::{Pile, Stacking, base_piles, stack_one, stack_two};
 
@@ -15,14 +16,15 @@ const SHORTLIST: usize = 12;
 
 /// The stackings to try, fewest trays first; where there was an interior before, its own first.
 pub(super) fn stackings(question: &Question<'_>) -> Vec<Stacking> {
-    let one = stack_one(question.brief);
-    let mut two = boundaries(question);
+    let heights = heights(question);
+    let one = stack_one(question.brief, &heights);
+    let mut two = boundaries(question, &heights);
     let mut found: Vec<Stacking> = Vec::new();
     if let Some(before) = question.boundary.filter(|boundary| *boundary > 0.0) {
         let same = base_piles(question.brief)
             .into_iter()
             .find(|pile| (pile.height - before).abs() < 1e-4)
-            .and_then(|pile| stack_two(question.brief, &pile));
+            .and_then(|pile| stack_two(question.brief, &pile, &heights));
         if let Some(same) = same {
             two.retain(|other| (other.boundary() - same.boundary()).abs() > 1e-4);
             found.push(same);
@@ -33,8 +35,21 @@ pub(super) fn stackings(question: &Question<'_>) -> Vec<Stacking> {
     found
 }
 
+/// Height of every piece the way it would rather lie.
+fn heights(question: &Question<'_>) -> Vec<f64> {
+    question
+        .pieces
+        .iter()
+        .filter_map(|piece| {
+            let ways = &question.ways[piece.item];
+            ways.iter().min_by(|a, b| a.cost.total_cmp(&b.cost))
+        })
+        .map(Way::height)
+        .collect()
+}
+
 /// The boundaries that share the pieces most evenly.
-fn boundaries(question: &Question<'_>) -> Vec<Stacking> {
+fn boundaries(question: &Question<'_>, heights: &[f64]) -> Vec<Stacking> {
     let brief = question.brief;
     let rim = brief.shell.rim_height().si();
     let margin = brief.foams[brief.base_foam].least_web.si() / 2.0;
@@ -70,7 +85,7 @@ fn boundaries(question: &Question<'_>) -> Vec<Stacking> {
         .into_iter()
         .take(SHORTLIST)
         .filter_map(|(score, pile)| {
-            let stacking = stack_two(brief, &pile)?;
+            let stacking = stack_two(brief, &pile, heights)?;
             let tray = stacking.tray.as_ref().map_or(0.0, |tray| tray.cost);
             Some((score + LAYER_WEIGHT * tray, stacking))
         })

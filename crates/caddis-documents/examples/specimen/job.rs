@@ -9,7 +9,7 @@ use caddis_design::{Brief, Clearances, Handling};
 use caddis_geometry::{Mesh, Vec2, Vec3};
 use caddis_journey::{Journey, Leg, LegKind, Valve};
 use caddis_protection::{CreepLimit, Foam, Law, LawKind, LawRange, LawRecord};
-use caddis_shop::{DrawingPractice, Process, ProcessKind, Quoting, Rates, Shop, StockSheet};
+use caddis_shop::{DrawingPractice, Motion, Process, ProcessKind, Quoting, Rates, Shop, StockSheet};
 use caddis_survey::{
     Declared, Fragility, HalfSide, Intrusion, IntrusionKind, Item, ItemShape, Opening, OutlineShape, Part,
     Primitive, Shell, ShellHalf, Softness, SurveyRecord, Up,
@@ -325,6 +325,7 @@ pub(crate) fn brief() -> Brief {
             notch_depth: mm(45.0),
             least_notch_web: mm(10.0),
             cutter_radius: mm(4.0),
+            through_cuts: false,
         },
         sundries: about(Mass::from_si(0.3), Mass::from_si(0.1)),
         batteries: Vec::new(),
@@ -368,12 +369,21 @@ pub(crate) fn shop() -> Shop {
             greatest_thickness: mm(120.0),
             feed: Speed::from_si(0.1),
             pass_depth: mm(40.0),
+            motion: Motion {
+                rapid: Speed::from_si(0.5),
+                acceleration: Acceleration::from_si(2.0),
+                corner_deviation: mm(0.05),
+            },
+            start: Duration::ZERO,
+            lead_in: mm(0.0),
+            blade: None,
+            suits: Vec::new(),
+            machine: None,
             tolerance: "±0.5 mm in plan, ±0.5 mm in depth".to_owned(),
             tolerances: Vec::new(),
             cautions: vec!["Vacuum the dust while cutting".to_owned()],
             source: invented(),
         },
-        machine: None,
         rates: Rates {
             machine_per_hour: money(6500),
             labour_per_hour: money(4200),

@@ -139,7 +139,7 @@ impl Room {
                             continue;
                         };
                         let height = self.forms[self.form_of[piece][turn]].body.height;
-                        let bottom = range.high - orientation.above - height;
+                        let bottom = range.high - orientation.above_in(tier) - height;
                         ways.push((turn, tier, bottom, orientation.cost + TIER_STEP * rank as f64));
                     }
                 }
@@ -231,7 +231,7 @@ impl Room {
             .max(self.problem.region.low);
         let top = bottom + self.forms[form].body.height;
         let missing = (floor - (bottom - orientation.below))
-            .max(top + orientation.above - tiers[tier].high)
+            .max(top + orientation.above_in(tier) - tiers[tier].high)
             .max(top - self.problem.region.high);
         if missing > ROUNDING { missing } else { 0.0 }
     }

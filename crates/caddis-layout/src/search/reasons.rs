@@ -136,9 +136,9 @@ pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
                 web.front,
                 web.back,
                 orientation.below,
-                orientation.above,
             ];
-            let sound = foam.iter().all(|v| v.is_finite() && *v >= 0.0) && orientation.cost.is_finite();
+            let mut foam = foam.iter().chain(&orientation.above);
+            let sound = foam.all(|v| v.is_finite() && *v >= 0.0) && orientation.cost.is_finite();
             if !sound || !piece.mass.is_finite() {
                 add(
                     &piece.name,
@@ -189,7 +189,8 @@ fn unplaceable(room: &Room, piece: usize) -> Finding {
             .min_by(|a, b| deepest(a).total_cmp(&deepest(b)));
         let (missing, limit) = least.map_or((f64::NAN, f64::NAN), |slot| {
             let orientation = room.demands(slot.form);
-            let need = room.forms[slot.form].body.height + orientation.below + orientation.above;
+            let need =
+                room.forms[slot.form].body.height + orientation.below + orientation.above_in(slot.tier);
             (slot.too_deep, need - slot.too_deep)
         });
         return failing(

@@ -76,7 +76,7 @@ pub(crate) fn way(tag: u32, body: SectionStack, wall: f64, web: f64, below: f64)
         wall: all_round(wall),
         web: all_round(web),
         below,
-        above: 0.0,
+        above: Vec::new(),
         cost: 0.0,
     }
 }

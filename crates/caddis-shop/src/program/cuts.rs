@@ -119,7 +119,7 @@ fn levels(from: f64, to: f64, pass: f64) -> Vec<f64> {
 }
 
 /// The boundary moved by `by`, with the wall on the right of the path: the cutter, turning clockwise, climbs.
-fn profile(region: &Region, by: f64) -> Vec<Contour> {
+pub(super) fn profile(region: &Region, by: f64) -> Vec<Contour> {
     let side = if by > 0.0 { Side::Outer } else { Side::Inner };
     let moved = region.offset(by, side);
     moved

@@ -1,8 +1,8 @@
 //! The router that follows a program, as data.
 
-use caddis_basis::{Acceleration, Duration, Length, Source, Speed};
+use caddis_basis::{Duration, Length, Source, Speed};
 
-/// A three-axis router. Cutter diameter, feed and depth of one pass are the process's; the rest is here. The values are
+/// A three-axis router. Cutter diameter, feed, depth of one pass and motion are the process's; the rest is here. The values are
 /// common practice and the shop's to edit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Machine {
@@ -16,12 +16,6 @@ pub struct Machine {
     pub spindle_rpm: f64,
     /// Feed straight down.
     pub plunge_feed: Speed,
-    /// Speed of rapid moves, for the time estimate.
-    pub rapid: Speed,
-    /// Acceleration of the axes, for the time estimate.
-    pub acceleration: Acceleration,
-    /// How far a corner may be rounded at speed, for the time estimate.
-    pub corner_deviation: Length,
     /// Height above the sheet at which rapid moves go.
     pub safe_height: Length,
     /// Distance between clearing passes over the cutter's diameter.

@@ -1,8 +1,9 @@
-//! Machine programs: the tool path of every sheet, compensated for the cutter, its time, and its check.
+//! The tool path of every sheet, compensated for the cutter, and its time; for a router its machine program and the check of it.
 //!
 //! Guarantees: nothing is cut outside the design's voids (the program is read back and the cutter swept along it); inside before
 //! outside; rapid moves in the plan only at the safe height. Knows one tool and no clamps: the operator does.
 
+mod contours;
 mod cuts;
 mod machine;
 mod path;
@@ -35,39 +36,46 @@ pub struct SheetPath {
     path: ToolPath,
 }
 
-/// Paths of all sheets; none unless the shop has a machine and its process is a router.
+/// Paths of all sheets; none for a router whose data the shop does not give.
 pub(crate) fn sheet_paths(
     layers: &[LayerPart],
     nests: &[SheetNest],
     shop: &Shop,
 ) -> (Vec<SheetPath>, Vec<Finding>) {
     let (mut paths, mut findings) = (Vec::new(), Vec::new());
-    let Some(machine) = shop
-        .machine
-        .as_ref()
-        .filter(|_| shop.process.kind == ProcessKind::Router && shop.process.kerf.si() > 0.0)
-    else {
-        return (paths, findings);
+    let process = &shop.process;
+    let router = match (process.kind, &process.machine) {
+        (ProcessKind::Router, Some(machine)) if process.kerf.si() > 0.0 => Some(machine),
+        (ProcessKind::Router, _) => return (paths, findings),
+        _ => None,
     };
+    let feed = process.feed.si();
     let settings = Settings {
-        feed: shop.process.feed.si(),
-        plunge: machine.plunge_feed.si(),
-        safe: machine.safe_height.si(),
-        link: 2.0 * shop.process.kerf.si(),
+        feed,
+        // What cuts through at once moves in the plan alone.
+        plunge: router.map_or(feed, |machine| machine.plunge_feed.si()),
+        safe: router.map_or(0.0, |machine| machine.safe_height.si()),
+        link: 2.0 * process.kerf.si(),
     };
     let limits = time::Limits {
-        acceleration: machine.acceleration.si(),
-        corner_deviation: machine.corner_deviation.si(),
-        rapid: machine.rapid.si(),
+        acceleration: process.motion.acceleration.si(),
+        corner_deviation: process.motion.corner_deviation.si(),
+        rapid: process.motion.rapid.si(),
     };
     for (index, nest) in nests.iter().enumerate() {
         let mut parts = Vec::new();
+        let mut entries = contours::Entries::default();
         for nested in &nest.parts {
             let Some(part) = layers.iter().find(|part| part.id == nested.layer) else {
                 continue;
             };
-            findings.extend(too_short(part, machine));
-            let cuts = cuts::part_cuts(part, &nested.placement, &shop.process, machine);
+            let cuts = if let Some(machine) = router {
+                findings.extend(too_short(part, machine));
+                cuts::part_cuts(part, &nested.placement, process, machine)
+            } else {
+                contours::part_cuts(part, &nested.placement, process)
+            };
+            entries += contours::entries(part, &cuts, process);
             findings.extend(too_narrow(part, &cuts, shop));
             parts.push(cuts);
         }
@@ -80,9 +88,11 @@ pub(crate) fn sheet_paths(
                 Way::Line { .. } | Way::Arc { .. } => cutting += length,
             }
         }
+        cutting += entries.length;
+        let waits = entries.starts * process.start.si() + router.map_or(0.0, |machine| machine.spin_up.si());
         paths.push(SheetPath {
             nest: index,
-            time: Duration::from_si(time::path_time(&path, &limits) + machine.spin_up.si()),
+            time: Duration::from_si(time::path_time(&path, &limits) + entries.length / feed + waits),
             cutting: Length::from_si(cutting),
             air: Length::from_si(air),
             path,
@@ -103,8 +113,8 @@ pub(crate) fn program(
     shop: &Shop,
     stamp: &[String],
 ) -> Result<String, String> {
-    let Some(machine) = &shop.machine else {
-        return Err("the shop has no machine".to_owned());
+    let Some(machine) = &shop.process.machine else {
+        return Err("the process has no machine".to_owned());
     };
     let header = header(path, nest, stock, shop, machine, stamp);
     let text = write::write(&path.path, &header);
@@ -224,12 +234,13 @@ fn too_narrow(part: &LayerPart, cuts: &cuts::PartCuts, shop: &Shop) -> Option<Fi
             Severity::Failing,
             format!("layer {}", part.id),
             format!(
-                "{} pockets or holes are narrower than the cutter of {} mm and would not be cut",
+                "{} pockets or holes are narrower than the {} mm that {} takes and would not be cut",
                 cuts.too_narrow,
-                short(shop.process.kerf.as_mm())
+                short(shop.process.kerf.as_mm()),
+                shop.process.name
             ),
             Source::new(
-                "the cutter's diameter against the opening",
+                "the width of the cut against the opening",
                 Certainty::CommonPractice,
             ),
         )

@@ -6,7 +6,7 @@ use super::sweep::swept;
 use super::{Machine, program, read, verify};
 use crate::tests::{brief, interior, invented, mm, released, shop};
 use crate::{CutFiles, Shop, ShopSet, cut_files, make};
-use caddis_basis::{Acceleration, Duration, Quiet, Speed};
+use caddis_basis::{Duration, Quiet, Speed};
 use caddis_geometry::Vec3;
 
 fn machine() -> Machine {
@@ -16,9 +16,6 @@ fn machine() -> Machine {
         flute_length: mm(60.0),
         spindle_rpm: 18_000.0,
         plunge_feed: Speed::from_si(0.02),
-        rapid: Speed::from_si(0.5),
-        acceleration: Acceleration::from_si(2.0),
-        corner_deviation: mm(0.05),
         safe_height: mm(15.0),
         stepover: 0.45,
         skin: mm(0.4),
@@ -28,10 +25,9 @@ fn machine() -> Machine {
 }
 
 fn routing_shop() -> Shop {
-    Shop {
-        machine: Some(machine()),
-        ..shop()
-    }
+    let mut shop = shop();
+    shop.process.machine = Some(machine());
+    shop
 }
 
 fn set(shop: &Shop) -> ShopSet {
@@ -137,13 +133,11 @@ fn a_plunge_takes_a_disc() {
 
 #[test]
 fn a_short_cutter_is_found() {
-    let shop = Shop {
-        machine: Some(Machine {
-            flute_length: mm(40.0),
-            ..machine()
-        }),
-        ..shop()
-    };
+    let mut shop = shop();
+    shop.process.machine = Some(Machine {
+        flute_length: mm(40.0),
+        ..machine()
+    });
     let found: Vec<_> = set(&shop)
         .findings
         .iter()

@@ -5,7 +5,7 @@ use crate::command::goes_in::sizes;
 use crate::command::{print, print_json};
 use crate::failure::{DONE, Failure};
 use crate::library_folder;
-use caddis_files::{EntryKind, read_shop};
+use caddis_files::{EntryKind, find_process, read_shop};
 use caddis_shop::{BudgetPrice, BudgetQuestion, budget};
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -20,7 +20,9 @@ pub(crate) fn run(options: &BudgetArguments) -> Result<u8, Failure> {
             hint: format!("it has {}", library.names(EntryKind::Shop).join(", ")),
         })?;
     let bytes = super::bytes_of(&path, "shop file")?;
-    let shop = read_shop(&bytes, &path.display().to_string())
+    let file = path.display().to_string();
+    let mut process = |name: &str| find_process(&library, name, &file);
+    let shop = read_shop(&bytes, &file, options.process.as_deref(), &mut process)
         .map_err(Failure::Input)?
         .shop;
     let question = BudgetQuestion {

@@ -28,7 +28,7 @@ pub(crate) fn run(options: &ContentsOptions) -> Result<u8, Failure> {
 }
 
 fn packing_list(job: &Path, options: &ContentsOptions) -> Result<u8, Failure> {
-    let job = read(job, &options.library, &mut Times::default())?;
+    let job = read(job, &options.library, None, &mut Times::default())?;
     let findings: Vec<_> = job.brief.items.iter().flat_map(Item::check).collect();
     if options.output.json {
         print_json(&as_json(&job)?)?;

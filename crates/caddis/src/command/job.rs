@@ -40,7 +40,12 @@ pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) ->
         });
     }
     let mut times = Times::default();
-    let mut job = read(&options.job, &options.library, &mut times)?;
+    let mut job = read(
+        &options.job,
+        &options.library,
+        options.process.as_deref(),
+        &mut times,
+    )?;
     let date = date(options.date.as_ref(), job.date.as_ref())?;
     let tests = results.map(|file| tests::read(file, &job)).transpose()?;
     let chosen = chosen(&mut job, options, &mut times)?;
