@@ -8,6 +8,7 @@ mod determinism;
 mod hostile;
 mod real_meshes;
 mod results;
+mod since;
 mod step;
 mod workbooks;
 
@@ -20,6 +21,7 @@ fn main() {
     let mut trials = case::trials();
     trials.extend(determinism::trials());
     trials.extend(results::trials());
+    trials.extend(since::trials());
     trials.extend(real_meshes::trials());
     trials.extend(step::trials());
     trials.extend(workbooks::trials());

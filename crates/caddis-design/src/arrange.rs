@@ -59,6 +59,23 @@ pub fn arrange(brief: &Brief, options: &ArrangeOptions, progress: &dyn Progress)
     }
 }
 
+/// Finds an interior for a brief that was arranged before in another form: every piece known then stays where it lay when it
+/// still can, in the same stacking when it still does.
+///
+/// # Accuracy
+/// What must move is found by search, as by [`arrange`]; simulated falls do not ask for more foam, verification judges them.
+pub fn arrange_from(
+    before: &Arrangement,
+    brief: &Brief,
+    options: &ArrangeOptions,
+    progress: &dyn Progress,
+) -> Outcome<Interior> {
+    match Question::new(brief) {
+        Ok(question) => solve(&question.knowing(before), options, progress),
+        Err(reasons) => Outcome::Impossible { reasons },
+    }
+}
+
 /// Applies changes to a brief's interior and keeps what it can. The brief given is the one after the changes.
 ///
 /// Pieces that are moved, turned or pinned lie exactly where they are put; the others stay where they were when they

@@ -29,8 +29,8 @@ mod vibration;
 mod wishes;
 
 pub use arrange::{
-    ArrangeOptions, Arrangement, Breach, Broken, Lie, Live, SideRoom, SpaceSpot, Spot, arrange, lay_out,
-    rearrange,
+    ArrangeOptions, Arrangement, Breach, Broken, Lie, Live, SideRoom, SpaceSpot, Spot, arrange, arrange_from,
+    lay_out, rearrange,
 };
 pub use brief::{Brief, Clearances, Handling, Scatter, Signer};
 pub use change::Change;

@@ -5,6 +5,8 @@
 //! release every page says NOT RELEASED. Prints what it is given and computes nothing that verification did not.
 //! Knows nothing about databases or HTTP.
 
+mod changes;
+mod check_print;
 mod contents_list;
 mod date;
 mod deck;
@@ -31,6 +33,8 @@ mod workbook;
 
 pub use drawing::{clear_sizes_plot, depth_map_plot, residual_plot, traced_plot};
 
+pub use changes::changes;
+pub use check_print::check_print;
 pub use contents_list::contents_list;
 pub use deck::deck;
 pub use document::{Document, DocumentError};

@@ -5,6 +5,7 @@
 //! Core types are never serialisable: what is written has types of its own here. Knows nothing about databases or HTTP.
 
 mod carriage_limits;
+mod delivered;
 mod document;
 mod drop_height;
 mod edit;
@@ -42,6 +43,7 @@ mod wishes_fit;
 mod written;
 
 pub use carriage_limits::read_carriage_limits;
+pub use delivered::read_delivered;
 pub use edit::{document_to_json, document_to_toml, job_files, job_template, read_job_file};
 pub use error::{FileError, FilePlace};
 pub use foam::{read_foam, read_foam_vibration};

@@ -3,15 +3,15 @@
 use crate::workers::{Task, in_order};
 use caddis_design::{Blocked, Interior, Release, Verification, plan_tests, predictions};
 use caddis_documents::{
-    Document, DocumentError, PaperInput, Pictures, TestPlanInput, bill_values, bill_workbook, contents_list,
-    deck, drawings, fall_scene, first_article, labels, packing_list, quotation, report, scene,
-    test_plan_document,
+    Document, DocumentError, PaperInput, Pictures, TestPlanInput, bill_values, bill_workbook, changes,
+    check_print, contents_list, deck, drawings, fall_scene, first_article, labels, packing_list, quotation,
+    report, scene, test_plan_document,
 };
 use caddis_files::{
     ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead, ShopSection,
     SurveySection, VerificationSection, test_results_template,
 };
-use caddis_shop::{PriceBreak, ShopSet, cut_files, price_breaks};
+use caddis_shop::{ChangeOrder, PriceBreak, ShopSet, cut_files, price_breaks};
 
 /// A path inside the set, with what lies there.
 pub type SetFile = (String, Vec<u8>);
@@ -46,6 +46,8 @@ pub enum CustomerPaper {
     Labels,
     /// For whoever cuts, measures and approves.
     Drawings,
+    /// For the customer's bench, before anything is cut.
+    CheckPrint,
     /// For the first piece.
     FirstArticle,
     /// To show.
@@ -58,12 +60,13 @@ pub enum CustomerPaper {
 
 impl CustomerPaper {
     /// All of them, in the order they are written.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Quotation,
         Self::PackingList,
         Self::ContentsList,
         Self::Labels,
         Self::Drawings,
+        Self::CheckPrint,
         Self::FirstArticle,
         Self::Deck,
         Self::BillWorkbook,
@@ -78,6 +81,7 @@ impl CustomerPaper {
             Self::ContentsList => "contents-list.pdf",
             Self::Labels => "labels.pdf",
             Self::Drawings => "drawings.pdf",
+            Self::CheckPrint => "check-print.pdf",
             Self::FirstArticle => "first-article.pdf",
             Self::Deck => "deck.pdf",
             Self::BillWorkbook => "bill.xlsx",
@@ -106,6 +110,16 @@ impl JobSet<'_> {
     pub fn report(&self, set: &ShopSet) -> Result<SetFile, DocumentError> {
         let pictures = Pictures::of(&self.job.brief, self.interior)?;
         let document = report(&self.paper_input(set, &pictures))?;
+        Ok((document.name, document.bytes))
+    }
+
+    /// What a revision changes against what was delivered.
+    ///
+    /// # Errors
+    /// What the typesetter refuses.
+    pub fn changes(&self, set: &ShopSet, order: &ChangeOrder) -> Result<SetFile, DocumentError> {
+        let pictures = Pictures::of(&self.job.brief, self.interior)?;
+        let document = changes(&self.paper_input(set, &pictures), order)?;
         Ok((document.name, document.bytes))
     }
 
@@ -145,6 +159,7 @@ impl JobSet<'_> {
             CustomerPaper::ContentsList => contents_list(input),
             CustomerPaper::Labels => labels(input),
             CustomerPaper::Drawings => drawings(input),
+            CustomerPaper::CheckPrint => check_print(input),
             CustomerPaper::FirstArticle => first_article(input),
             CustomerPaper::Deck => deck(input, breaks),
             CustomerPaper::BillWorkbook => bill_workbook(input, breaks),

@@ -6,6 +6,7 @@
 mod bill;
 mod breaks;
 mod budget;
+mod change_order;
 mod check;
 mod cut_file;
 mod drawing;
@@ -28,6 +29,9 @@ mod tests;
 pub use bill::{Bill, BillLine, CostLine, Work};
 pub use breaks::{PriceBreak, price_breaks};
 pub use budget::{BudgetError, BudgetPractice, BudgetPrice, BudgetQuestion, Spread, budget};
+pub use change_order::{
+    ChangeOrder, Delivered, PartBefore, PartChange, PieceBefore, PieceChange, change_order,
+};
 pub use cut_file::{CutFile, CutFiles, WITHHELD, cut_files};
 pub use layer::{Glue, LayerPart, Pocket};
 pub use make::{MakeError, ShopSet, make};

@@ -337,6 +337,10 @@ pub(crate) struct JobOptions {
     /// Process the foam is cut by, of those the shop offers; the job's or the shop's own without it.
     #[arg(long, value_name = "NAME")]
     pub(crate) process: Option<String>,
+    /// The `result.json` (or its folder) of what was delivered: everything stays where it lay when it can, and what the
+    /// revision changes is said, priced and, with papers, marked in `changes.pdf`.
+    #[arg(long, value_name = "RESULT")]
+    pub(crate) since: Option<PathBuf>,
     /// Seed of the search; the job's own without it.
     #[arg(long)]
     pub(crate) seed: Option<u64>,

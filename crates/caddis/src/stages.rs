@@ -6,8 +6,8 @@ use crate::shape_child::ChildReader;
 use crate::terminal::Line;
 use caddis_basis::{Finding, Money, Outcome, Quiet};
 use caddis_design::{
-    ArrangeOptions, Blocked, Brief, Checks, Interior, Pricing, Release, SelectOptions, Selection, Standing,
-    Verification, alternatives, arrange, release, select, verify,
+    ArrangeOptions, Arrangement, Blocked, Brief, Checks, Interior, Pricing, Release, SelectOptions,
+    Selection, Standing, Verification, alternatives, arrange, arrange_from, release, select, verify,
 };
 use caddis_files::{Choice, Job, SelectionSection, read_foams, read_job_cut_by, read_shells};
 use caddis_shop::{Shop, ShopSet, make};
@@ -119,15 +119,23 @@ pub(crate) fn refusals(selection: &Selection) -> Vec<Finding> {
         .collect()
 }
 
-/// Arranges it.
-pub(crate) fn arranged(job: &Job, options: &JobOptions, times: &mut Times) -> Result<Interior, Failure> {
+/// Arranges it, keeping what it can of an arrangement of former times.
+pub(crate) fn arranged(
+    job: &Job,
+    options: &JobOptions,
+    before: Option<&Arrangement>,
+    times: &mut Times,
+) -> Result<Interior, Failure> {
     let search = ArrangeOptions {
         seed: options.seed.unwrap_or(job.seed),
         steps: options.steps.unwrap_or(job.steps),
         workers: usize::from(options.threads),
     };
     let line = Line::new();
-    match times.stage("arrange", || arrange(&job.brief, &search, &line)) {
+    match times.stage("arrange", || match before {
+        Some(before) => arrange_from(before, &job.brief, &search, &line),
+        None => arrange(&job.brief, &search, &line),
+    }) {
         Outcome::Complete(interior)
         | Outcome::Stopped {
             best: Some(interior), ..

@@ -9,6 +9,7 @@ const papers: [string, string][] = [
   ["contents-list.pdf", "Contents list"],
   ["labels.pdf", "Labels"],
   ["drawings.pdf", "Drawings"],
+  ["check-print.pdf", "Check print, full size"],
   ["first-article.pdf", "First article"],
   ["deck.pdf", "Deck"],
   ["bill.xlsx", "Bill (workbook)"],

@@ -1,6 +1,7 @@
 //! What is asked of one arrangement: pieces, the ways they may lie, pins, hints, and the attempts to make.
 
 use super::attempt::{Attempt, missing};
+use super::laid::Arrangement;
 use super::load_path::{Body, loads};
 use super::tiers::stackings;
 use super::ways::{Way, way, ways};
@@ -177,6 +178,15 @@ impl<'a> Question<'a> {
         self.pieces[index].hint = Some(spot);
         self.allow(item, &spot);
         Ok(())
+    }
+
+    /// The same question where it is known how some pieces lay before.
+    pub(super) fn knowing(mut self, before: &Arrangement) -> Self {
+        self.boundary = Some(before.boundary);
+        for piece in &mut self.pieces {
+            piece.hint = before.spot(&piece.instance);
+        }
+        self
     }
 
     /// The same question after changes to an interior that answered it before.

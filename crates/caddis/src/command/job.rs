@@ -2,7 +2,7 @@
 
 use crate::arguments::JobOptions;
 use crate::command::select::page;
-use crate::command::{print, print_json, tests};
+use crate::command::{print, print_json, since, tests};
 use crate::failure::{DONE, Failure, NOT_RELEASED};
 use crate::out_folder::OutFolder;
 use crate::stages::{Chosen, Times, arranged, chosen, made, read, released, verified};
@@ -11,7 +11,7 @@ use caddis_design::{Blocked, Interior, Release, Verification};
 use caddis_files::{Job, ResultFile, SelectionSection, SurveySection};
 use caddis_journey::Comparison;
 use caddis_server::{JobSet, SetFile};
-use caddis_shop::ShopSet;
+use caddis_shop::{ChangeOrder, ShopSet};
 use serde_json::{Value, json};
 use std::fmt::Write;
 use std::path::Path;
@@ -49,9 +49,13 @@ pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) ->
     let date = date(options.date.as_ref(), job.date.as_ref())?;
     let tests = results.map(|file| tests::read(file, &job)).transpose()?;
     let chosen = chosen(&mut job, options, &mut times)?;
-    let interior = match chosen.as_ref().and_then(Chosen::interior) {
-        Some(interior) => interior.clone(),
-        None => arranged(&job, options, &mut times)?,
+    let since = options.since.as_deref().map(since::read).transpose()?;
+    let interior = match (chosen.as_ref().and_then(Chosen::interior), &since) {
+        (Some(interior), None) => interior.clone(),
+        (_, since) => {
+            let before = since.as_ref().map(|since| &since.arrangement);
+            arranged(&job, options, before, &mut times)?
+        }
     };
     let selection = chosen.as_ref().map(|chosen| &chosen.section);
     if until == Until::Arrange {
@@ -73,10 +77,15 @@ pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) ->
             date: &date,
             revision: &options.revision,
             compared: &compared,
+            order: None,
         };
         return finish(&done, None, options, &times);
     }
     let set = made(&job, &interior, &mut verification, &mut times)?;
+    let order = since
+        .as_ref()
+        .map(|since| since.order(&job, &interior, &set))
+        .transpose()?;
     let release = released(&job, &verification);
     let done = Done {
         job: &job,
@@ -87,6 +96,7 @@ pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) ->
         date: &date,
         revision: &options.revision,
         compared: &[],
+        order: order.as_ref(),
     };
     if let Some(out) = &options.out {
         let folder = OutFolder::begin(out)?;
@@ -115,6 +125,8 @@ struct Done<'a> {
     revision: &'a str,
     /// Measured drops beside what is calculated.
     compared: &'a [Comparison],
+    /// What differs from what was delivered.
+    order: Option<&'a ChangeOrder>,
 }
 
 impl<'a> Done<'a> {
@@ -145,6 +157,10 @@ fn written(done: &Done<'_>, set: &ShopSet, until: Until) -> Result<Vec<SetFile>,
         for (_, bytes) in files.iter().filter(|(path, _)| path == caddis_shop::WITHHELD) {
             eprint!("programs withheld:\n{}", String::from_utf8_lossy(bytes));
         }
+    }
+    if let Some(order) = done.order {
+        let paper = done.set().changes(set, order);
+        files.push(paper.map_err(|error| Failure::Internal(error.to_string()))?);
     }
     if until >= Until::Present {
         let papers = done.set().papers(set);
@@ -272,6 +288,9 @@ fn finish(
         if !done.compared.is_empty() {
             all["tests"] = tests::json(done.compared);
         }
+        if let (Some(order), Some(set)) = (done.order, set) {
+            all["changes"] = since::as_json(order, set);
+        }
         print_json(&all)?;
     } else {
         print(&verdicts_text(done, set))?;
@@ -353,11 +372,15 @@ fn verdicts_text(done: &Done<'_>, set: Option<&ShopSet>) -> String {
         }
         let _ = writeln!(
             text,
-            "cost {}, price {}, foam yield {:.0} %",
+            "cut by {}: cost {}, price {}, foam yield {:.0} %",
+            done.job.shop.process.name,
             set.bill.cost,
             set.bill.price,
             set.bill.foam_yield * 100.0
         );
+        if let Some(order) = done.order {
+            text.push_str(&since::text(order, set));
+        }
     }
     text
 }

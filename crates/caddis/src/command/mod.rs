@@ -12,6 +12,7 @@ mod papers;
 pub(crate) mod select;
 pub(crate) mod serve;
 pub(crate) mod shape;
+mod since;
 pub(crate) mod survey;
 pub(crate) mod tests;
 

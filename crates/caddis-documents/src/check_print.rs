@@ -1,0 +1,166 @@
+//! The check print: every tier at full size on office paper, to lay the equipment on before anything is cut.
+
+use crate::date::ymd;
+use crate::drawing::check_plan;
+use crate::paper::head;
+use crate::press::Job;
+use crate::quotation::merge;
+use crate::{Document, DocumentError, PaperInput, svg};
+use caddis_geometry::Vec2;
+use caddis_shop::SheetSize;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+/// White that office printers leave, mm.
+const EDGE: f64 = 10.0;
+/// Room for the words over a tile and the bar under it, mm.
+const WORDS: (f64, f64) = (14.0, 16.0);
+/// What each tile repeats of its neighbours to the right and below, to glue on, mm.
+const FLAP: f64 = 8.0;
+
+/// How a drawing is shared out over pages.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Tiling {
+    /// Page turned to landscape.
+    flipped: bool,
+    /// Width and height of one tile, mm.
+    tile: Vec2,
+    columns: usize,
+    rows: usize,
+}
+
+impl Tiling {
+    /// The way that takes the fewest pages; upright where both take as many.
+    fn of(size: Vec2, page: Vec2) -> Self {
+        let way = |flipped: bool| {
+            let page = if flipped { Vec2::new(page.y, page.x) } else { page };
+            let tile = page - Vec2::new(2.0 * EDGE + FLAP, 2.0 * EDGE + WORDS.0 + WORDS.1 + FLAP);
+            let count = |length: f64, step: f64| (length / step).ceil().max(1.0) as usize;
+            Self {
+                flipped,
+                tile,
+                columns: count(size.x, tile.x),
+                rows: count(size.y, tile.y),
+            }
+        };
+        let (upright, flipped) = (way(false), way(true));
+        if flipped.columns * flipped.rows < upright.columns * upright.rows {
+            flipped
+        } else {
+            upright
+        }
+    }
+
+    /// `A1` is the upper left tile, `B1` the one to its right.
+    fn name(column: usize, row: usize) -> String {
+        let letter = char::from(b'A' + (column % 26) as u8);
+        format!("{letter}{}", row + 1)
+    }
+}
+
+/// Sets the check print, on A4 or, where the shop draws on inch papers, on Letter.
+///
+/// # Errors
+/// A date that is none; a template that does not fit its data.
+pub fn check_print(input: &PaperInput) -> Result<Document, DocumentError> {
+    let (paper, page) = match input.shop.drawing.paper {
+        SheetSize::A4 | SheetSize::A3 | SheetSize::A2 | SheetSize::A1 => ("a4", Vec2::new(210.0, 297.0)),
+        SheetSize::Letter | SheetSize::B | SheetSize::C | SheetSize::D => {
+            ("us-letter", Vec2::new(215.9, 279.4))
+        }
+    };
+    let mut files = BTreeMap::new();
+    let mut tiers: Vec<Value> = Vec::new();
+    let mut tier = 0;
+    while let Some(sheet) = check_plan(input.brief, input.interior, tier) {
+        let path = format!("tier-{}.svg", tier + 1);
+        files.insert(path.clone(), svg(&sheet).into_bytes());
+        let size = Vec2::new(sheet.width, sheet.height);
+        tiers.push(tier_data(tier, &path, size, &Tiling::of(size, page)));
+        tier += 1;
+    }
+    let mut data = head(input);
+    merge(
+        &mut data,
+        json!({
+            "paper": paper,
+            "edge": EDGE,
+            "words": WORDS.0,
+            "flap": FLAP,
+            "tiers": tiers,
+            "case": input.brief.shell.title,
+        }),
+    );
+    files.insert("data.json".to_owned(), data.to_string().into_bytes());
+    let job = Job {
+        main: include_str!("typst/check_print.typ"),
+        files,
+        date: ymd(input.date)?,
+        ident: format!(
+            "{} {} {} check print",
+            input.brief.job, input.revision, input.date
+        ),
+    };
+    job.document("check-print.pdf")
+}
+
+fn tier_data(tier: usize, path: &str, size: Vec2, tiling: &Tiling) -> Value {
+    let mut tiles: Vec<Value> = Vec::new();
+    for row in 0..tiling.rows {
+        for column in 0..tiling.columns {
+            let at = Vec2::new(column as f64 * tiling.tile.x, row as f64 * tiling.tile.y);
+            let room = size - at;
+            let (right, below) = (column + 1 < tiling.columns, row + 1 < tiling.rows);
+            tiles.push(json!({
+                "name": Tiling::name(column, row),
+                "x": at.x,
+                "y": at.y,
+                "width": tiling.tile.x.min(room.x),
+                "height": tiling.tile.y.min(room.y),
+                "right": right.then(|| Tiling::name(column + 1, row)),
+                "below": below.then(|| Tiling::name(column, row + 1)),
+            }));
+        }
+    }
+    json!({
+        "name": format!("tier {}", tier + 1),
+        "path": path,
+        "width": size.x,
+        "height": size.y,
+        "flipped": tiling.flipped,
+        "tiles": tiles,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn tiles_cover_the_drawing_once() {
+        let page = Vec2::new(210.0, 297.0);
+        for size in [
+            Vec2::new(620.0, 390.0),
+            Vec2::new(100.0, 90.0),
+            Vec2::new(300.0, 700.0),
+        ] {
+            let tiling = Tiling::of(size, page);
+            let data = tier_data(0, "x", size, &tiling);
+            let tiles = data["tiles"].as_array().map_or(&[][..], Vec::as_slice);
+            let number = |tile: &Value, key: &str| tile[key].as_f64().unwrap_or(f64::NAN);
+            let area: f64 = tiles
+                .iter()
+                .map(|tile| number(tile, "width") * number(tile, "height"))
+                .sum();
+            assert!((area - size.x * size.y).abs() < 1e-6, "{size:?}");
+            assert!(tiles.iter().all(|tile| number(tile, "width") > 0.0));
+        }
+        assert_eq!(Tiling::name(1, 2), "B3");
+    }
+
+    #[test]
+    fn a_wide_drawing_turns_the_page_where_that_saves_some() {
+        let tiling = Tiling::of(Vec2::new(250.0, 120.0), Vec2::new(210.0, 297.0));
+        assert!(tiling.flipped && tiling.columns * tiling.rows == 1, "{tiling:?}");
+    }
+}
