@@ -27,6 +27,16 @@ export function money(sum: { minor: number; currency: string }): string {
   return `${(sum.minor / 100).toFixed(2)}${NARROW}${sum.currency}`;
 }
 
+/** How much more or less a sum is than another; empty where they cannot be compared or are one. */
+export function moneyDifference(
+  first: { minor: number; currency: string } | undefined,
+  now: { minor: number; currency: string },
+): string {
+  if (!first || first.currency !== now.currency || first.minor === now.minor) return "";
+  const sign = now.minor > first.minor ? "+" : "−";
+  return `${sign}${money({ minor: Math.abs(now.minor - first.minor), currency: now.currency })}`;
+}
+
 /** A time of the history as the person's own clock reads. */
 export function when(iso: string): string {
   const time = new Date(iso);

@@ -251,18 +251,19 @@ fn suited(brief: &Brief, half: &HalfCost, low: f64, pile: Pile, heights: &[f64])
         .unwrap_or(pile)
 }
 
-/// Of the piles about as high as `pile` the one whose joints suit pieces of these heights best. How many layers make a height
+/// Of the base piles about as high as `pile` the one whose joints suit pieces of these heights best. How many layers make a height
 /// exactly is nearly fixed by it, since every joint loses the same.
-fn suited_near(brief: &Brief, half: &HalfCost, pile: &Pile, heights: &[f64]) -> Pile {
+pub(crate) fn suited_base(brief: &Brief, pile: Pile, heights: &[f64]) -> Pile {
     if !brief.clearances.through_cuts {
-        return pile.clone();
+        return pile;
     }
+    let half = &HalfCost::of(brief, HalfSide::Base);
     piles(brief, half, 0.0, pile.height + NEAR, &[])
         .into_values()
         .filter(|other| (other.height - pile.height).abs() <= NEAR)
         .map(|other| suited(brief, half, 0.0, other, heights))
         .min_by(|a, b| a.cost.total_cmp(&b.cost))
-        .unwrap_or_else(|| pile.clone())
+        .unwrap_or(pile)
 }
 
 /// Stacks the whole case in one block and a lid pad, for pieces of these heights; `None` when no pile of stock comes near the
@@ -277,12 +278,12 @@ pub(crate) fn stack_one(brief: &Brief, heights: &[f64]) -> Option<Stacking> {
         .min_by(|a, b| a.cost.total_cmp(&b.cost))
 }
 
-/// Stacks a tray over a base block, for pieces of these heights.
+/// Stacks a tray over a base block of this height, for pieces of these heights.
 pub(crate) fn stack_two(brief: &Brief, base: &Pile, heights: &[f64]) -> Option<Stacking> {
     let rim = brief.shell.rim_height().si();
     let half = HalfCost::of(brief, HalfSide::Base);
     let lid = HalfCost::of(brief, HalfSide::Lid);
-    let base = suited_near(brief, &half, base, heights);
+    let base = suited(brief, &half, 0.0, base.clone(), heights);
     piles(brief, &half, base.height, rim - base.height, &[])
         .into_values()
         .filter(|tray| ends_below_rim(brief, base.height + tray.height))

@@ -1,7 +1,7 @@
 //! The check print: every tier at full size on office paper, to lay the equipment on before anything is cut.
 
 use crate::date::ymd;
-use crate::drawing::check_plan;
+use crate::drawing::{CheckWords, check_plan};
 use crate::paper::head;
 use crate::press::Job;
 use crate::quotation::merge;
@@ -72,9 +72,11 @@ pub fn check_print(input: &PaperInput) -> Result<Document, DocumentError> {
     let mut files = BTreeMap::new();
     let mut tiers: Vec<Value> = Vec::new();
     let mut tier = 0;
-    while let Some(sheet) = check_plan(input.brief, input.interior, tier) {
+    let plan = |tier, words| check_plan(input.brief, input.interior, tier, words);
+    while let (Some(sheet), Some(key)) = (plan(tier, CheckWords::Names), plan(tier, CheckWords::Numbers)) {
         let path = format!("tier-{}.svg", tier + 1);
         files.insert(path.clone(), svg(&sheet).into_bytes());
+        files.insert(format!("key-{path}"), svg(&key).into_bytes());
         let size = Vec2::new(sheet.width, sheet.height);
         tiers.push(tier_data(tier, &path, size, &Tiling::of(size, page)));
         tier += 1;

@@ -130,6 +130,46 @@ struct SheetFile {
     price: String,
 }
 
+/// What a shop lets a job choose.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShopOffer {
+    /// Its name on papers.
+    pub name: String,
+    /// The process it uses where a job names none.
+    pub process: String,
+    /// Every process it offers, by name in the library.
+    pub processes: Vec<String>,
+    /// Layer thicknesses it stacks from unless a job says otherwise.
+    pub layer_thicknesses: Vec<Length>,
+}
+
+/// What a shop lets a job choose; `file` is what messages call it.
+///
+/// # Errors
+/// Anything that is not a shop, with file, line, field and what would do.
+pub fn read_shop_offer(bytes: &[u8], file: &str) -> Result<ShopOffer, FileError> {
+    let document = Document::new(bytes, file)?;
+    let written: ShopFile = document.parse()?;
+    let bench = Bench::new(None).map_err(|fault| document.locate(fault))?;
+    let layer_thicknesses = written
+        .clearances
+        .layer_thicknesses
+        .iter()
+        .flatten()
+        .enumerate()
+        .map(|(index, thickness)| {
+            bench.positive(thickness, &format!("clearances.layer_thicknesses[{index}]"))
+        })
+        .collect::<Result<_, _>>()
+        .map_err(|fault| document.locate(fault))?;
+    Ok(ShopOffer {
+        name: written.name,
+        process: written.process,
+        processes: written.processes.into_keys().collect(),
+        layer_thicknesses,
+    })
+}
+
 /// Reads a shop as it works by `process`, or by the process it uses where nothing else is asked; `file` is what messages
 /// call it, `read` gives a process by its name in the library.
 ///

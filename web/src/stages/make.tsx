@@ -1,15 +1,24 @@
 /** Make: layers, sheets and the bill. */
 import { type Job, result } from "../job";
+import { Choices } from "../parts/choices";
 import { Drawing } from "../parts/figure";
 import { money } from "../words";
 import { Work } from "../parts/work";
 
 export function MakeStage({ job }: { job: Job }) {
   const shop = result.value?.result?.shop;
-  if (!shop) return <Work />;
+  if (!shop) {
+    return (
+      <>
+        <Work />
+        <Choices job={job} />
+      </>
+    );
+  }
   return (
     <>
       <Work />
+      <Choices job={job} />
       <ul class="figures" aria-label="In all">
         <li>
           <b>{money(shop.bill.price)}</b> price

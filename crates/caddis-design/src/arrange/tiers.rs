@@ -3,7 +3,7 @@
 use super::question::Question;
 use super::ways::Way;
 use crate::cushion::{Level, Load, needs};
-use crate::stack::{Pile, Stacking, base_piles, stack_one, stack_two};
+use crate::stack::{Pile, Stacking, base_piles, stack_one, stack_two, suited_base};
 
 /// Boundaries tried besides no boundary at all.
 const BOUNDARIES: usize = 2;
@@ -85,7 +85,7 @@ fn boundaries(question: &Question<'_>, heights: &[f64]) -> Vec<Stacking> {
         .into_iter()
         .take(SHORTLIST)
         .filter_map(|(score, pile)| {
-            let stacking = stack_two(brief, &pile, heights)?;
+            let stacking = stack_two(brief, &suited_base(brief, pile, heights), heights)?;
             let tray = stacking.tray.as_ref().map_or(0.0, |tray| tray.cost);
             Some((score + LAYER_WEIGHT * tray, stacking))
         })

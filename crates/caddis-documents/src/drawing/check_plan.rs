@@ -1,7 +1,7 @@
 //! The face of a tier at full size, to lay the equipment on.
 
 use super::dimension::width_of;
-use super::view::{NARROW, TYPE, View, WIDE};
+use super::view::{NARROW, PAPER, TYPE, View, WIDE};
 use crate::sheet::{Anchor, Dash, INK, Sheet, Stroke, Text};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Bounds2, Region, Vec2};
@@ -11,12 +11,26 @@ const MARGIN: f64 = 4.0;
 /// Height of names, mm.
 const NAME: f64 = 4.0;
 
+/// What is written on pieces.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum CheckWords {
+    /// Number and name, to be read at full size.
+    Names,
+    /// The number alone, to be read where the sheet is drawn as wide as a page.
+    Numbers,
+}
+
 /// Outline, cavities and finger notches of a tier's top face at 1:1, with the silhouette of every piece dashed in its cavity;
 /// `None` for a tier without foam.
 ///
 /// # Units
 /// Paper millimetres are case millimetres.
-pub(crate) fn check_plan(brief: &Brief, interior: &Interior, tier: usize) -> Option<Sheet> {
+pub(crate) fn check_plan(
+    brief: &Brief,
+    interior: &Interior,
+    tier: usize,
+    words: CheckWords,
+) -> Option<Sheet> {
     let block = interior
         .blocks
         .iter()
@@ -38,6 +52,12 @@ pub(crate) fn check_plan(brief: &Brief, interior: &Interior, tier: usize) -> Opt
         let body = Region::union_all(place.body.slabs.iter().map(|slab| &slab.region));
         sheet.region(&body, view.map(), Some(NARROW.dashed(Dash::Dashed)), None);
         let name = brief.items.get(place.item).map_or("", |item| item.name.as_str());
+        if words == CheckWords::Numbers {
+            let height = NAME * size.x / PAPER;
+            let foot = view.point(place.at) - Vec2::new(0.0, height / 2.0);
+            sheet.text(foot, place.number.to_string(), height, Anchor::Middle);
+            continue;
+        }
         let words = format!("{} {name}", place.number);
         let room = body.bounds().map_or(Vec2::ZERO, |b: Bounds2| b.size() * 1e3);
         let along_y = room.y > room.x && width_of(&words, NAME) > room.x;
@@ -59,6 +79,9 @@ pub(crate) fn check_plan(brief: &Brief, interior: &Interior, tier: usize) -> Opt
             bold: false,
             colour: INK,
         });
+    }
+    if words == CheckWords::Numbers {
+        return Some(sheet);
     }
     let hinge = view.point(Vec2::new(bounds.centre().x, bounds.max.y));
     sheet.text(hinge - Vec2::new(0.0, 7.0), "hinge side", NAME, Anchor::Middle);

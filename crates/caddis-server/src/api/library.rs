@@ -7,7 +7,7 @@ use crate::body::Json;
 use crate::error::Problem;
 use axum::extract::{Path, State};
 use caddis_basis::Length;
-use caddis_files::{EntryKind, RegionResult, read_foam};
+use caddis_files::{EntryKind, RegionResult, find_process, read_foam, read_shop_offer};
 use caddis_store::{Kind, Subject};
 use caddis_survey::HalfSide;
 use serde::Serialize;
@@ -19,7 +19,27 @@ use utoipa::ToSchema;
 pub(crate) struct LibraryView {
     shells: Vec<ShellSummary>,
     foams: Vec<FoamSummary>,
-    shops: Vec<String>,
+    shops: Vec<ShopSummary>,
+}
+
+/// A shop, and what a job may choose of it.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct ShopSummary {
+    /// Its name in the library.
+    name: String,
+    title: String,
+    /// The process where a job names none.
+    process: String,
+    processes: Vec<ProcessSummary>,
+    layer_thicknesses_m: Vec<f64>,
+}
+
+/// A process at a glance.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct ProcessSummary {
+    /// Its name in the library.
+    name: String,
+    title: String,
 }
 
 /// A shell at a glance.
@@ -87,10 +107,37 @@ pub(crate) async fn library(State(app): State<Arc<App>>) -> Result<Json<LibraryV
         Ok(Json(LibraryView {
             shells,
             foams,
-            shops: app.library.names(EntryKind::Shop),
+            shops: app
+                .library
+                .names(EntryKind::Shop)
+                .into_iter()
+                .filter_map(|name| shop_summary(app, name))
+                .collect(),
         }))
     })
     .await
+}
+
+/// A shop that reads; one that does not says why where a job names it.
+fn shop_summary(app: &App, name: String) -> Option<ShopSummary> {
+    let path = app.library.path(EntryKind::Shop, &name)?;
+    let offer = read_shop_offer(&std::fs::read(path).ok()?, &name).ok()?;
+    let processes = offer
+        .processes
+        .into_iter()
+        .map(|name| ProcessSummary {
+            title: find_process(&app.library, &name, "the shop")
+                .map_or_else(|_| name.clone(), |process| process.name),
+            name,
+        })
+        .collect();
+    Some(ShopSummary {
+        name,
+        title: offer.name,
+        process: offer.process,
+        processes,
+        layer_thicknesses_m: offer.layer_thicknesses.iter().map(|t| t.si()).collect(),
+    })
 }
 
 fn shell_summary(app: &App, name: String, own: &[String]) -> ShellSummary {

@@ -7,6 +7,7 @@ mod jobs;
 mod library;
 mod lists;
 mod places;
+mod price;
 mod results;
 mod shapes;
 mod survey;
@@ -40,6 +41,7 @@ pub(crate) fn router() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(alternatives::alternatives, alternatives::about))
         .routes(routes!(places::lie))
         .routes(routes!(places::change))
+        .routes(routes!(price::price))
         .routes(routes!(results::solve))
         .routes(routes!(results::stop))
         .routes(routes!(results::result))
