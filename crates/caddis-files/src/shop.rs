@@ -30,6 +30,8 @@ struct ShopFile {
     name: String,
     currency: String,
     glue_holdback: Written,
+    #[serde(default)]
+    engrave_names: bool,
     /// The process used where a job names none, by its name in the library.
     process: String,
     /// What the shop asks for each process it offers, by its name in the library.
@@ -265,6 +267,7 @@ fn convert(
             process,
             rates: rates(&bench, (&written.rates, terms, terms_at), currency)?,
             glue_holdback: bench.not_negative(&written.glue_holdback, "glue_holdback")?,
+            engraves_names: written.engrave_names,
             quoting: quoting(&written.quotation, currency)?,
             drawing: drawing(&written.drawings)?,
             budget: written

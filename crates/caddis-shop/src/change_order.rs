@@ -408,7 +408,7 @@ mod tests {
         assert_eq!(order.blocks, [BlockKind::Base]);
         let anew = order.replacement.unwrap();
         assert!(anew.layers.iter().all(|part| part.block == BlockKind::Base));
-        assert!(anew.bill.price < set.bill.price);
+        assert!(anew.bill.price.minor() < set.bill.price.minor());
     }
 
     #[test]
@@ -417,7 +417,7 @@ mod tests {
         was.places = ["moved", "turned", "new", "same"].map(place).to_vec();
         let set = make(&was, &brief(), &shop(), 1, &Quiet).unwrap();
         let mut before = delivered(&set, &was);
-        before.pieces[0].at = before.pieces[0].at + Vec2::new(0.01, 0.0).at_height(0.0);
+        before.pieces[0].at += Vec2::new(0.01, 0.0).at_height(0.0);
         before.pieces[1].quarter_turns += 1;
         let gone = before.pieces[2].instance.clone();
         before.pieces[2].instance = InstanceId::new(ItemId::new("former"), 1);

@@ -1,7 +1,7 @@
 //! Cut files: the only way to DXF and SVG for cutting, and only with a release.
 
 use crate::bill::short;
-use crate::drawing::{CUT_THROUGH, Drawing, ENTRY_SLIT, MARK, NOTES, SCALE, SHEET, pocket_layer};
+use crate::drawing::{CUT_THROUGH, Drawing, ENGRAVE, ENTRY_SLIT, MARK, NOTES, SCALE, SHEET, pocket_layer};
 use crate::mark::{arrow, mark, words};
 use crate::{LayerPart, SheetNest, Shop, ShopSet, dxf, program, svg};
 use caddis_design::{BlockKind, CutTo, Release};
@@ -149,6 +149,13 @@ fn draw_part(drawing: &mut Drawing, part: &LayerPart, mark: Option<&Strokes>, pl
         .iter()
         .map(|slit| slit.map(|end| place.apply(end)).to_vec());
     drawing.strokes(ENTRY_SLIT, slits);
+    for name in &part.engravings {
+        let strokes = name
+            .strokes
+            .iter()
+            .map(|line| line.iter().map(|p| place.apply(*p)).collect());
+        drawing.strokes(ENGRAVE, strokes);
+    }
     for pocket in &part.pockets {
         drawing.region(&pocket_layer(pocket.depth.si()), &pocket.region.placed(place));
     }

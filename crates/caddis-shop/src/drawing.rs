@@ -8,6 +8,8 @@ use std::collections::BTreeMap;
 pub(crate) const CUT_THROUGH: &str = "CUT_THRU";
 /// Way of a hot wire into a cavity.
 pub(crate) const ENTRY_SLIT: &str = "ENTRY_SLIT";
+/// Names engraved on the face.
+pub(crate) const ENGRAVE: &str = "ENGRAVE";
 /// Marks drawn or scratched on the face.
 pub(crate) const MARK: &str = "MARK";
 /// Words beside the part.
@@ -34,6 +36,7 @@ pub(crate) fn colour(layer: &str) -> u8 {
         CUT_THROUGH => 1,
         ENTRY_SLIT => 2,
         MARK => 5,
+        ENGRAVE => 6,
         NOTES => 7,
         SHEET => 8,
         SCALE => 9,

@@ -1,5 +1,6 @@
 //! One foam layer as a part to cut.
 
+use crate::Engraving;
 use caddis_basis::{LayerId, Length, Volume};
 use caddis_design::{BlockKind, CutTo};
 use caddis_geometry::{Region, Vec2};
@@ -50,6 +51,8 @@ pub struct LayerPart {
     pub through: Vec<Region>,
     /// Slits by which a hot wire enters the through cuts; none for other processes.
     pub slits: Vec<[Vec2; 2]>,
+    /// Names on its face; none where the shop engraves none.
+    pub engravings: Vec<Engraving>,
     /// Blind pockets from the face that is up while cutting, deepest last.
     pub pockets: Vec<Pocket>,
     /// "top" or "underside": the face that is up while cutting, as installed.

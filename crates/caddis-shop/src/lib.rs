@@ -11,6 +11,7 @@ mod check;
 mod cut_file;
 mod drawing;
 mod dxf;
+mod engrave;
 mod lamination;
 mod layer;
 mod make;
@@ -33,6 +34,7 @@ pub use change_order::{
     ChangeOrder, Delivered, PartBefore, PartChange, PieceBefore, PieceChange, change_order,
 };
 pub use cut_file::{CutFile, CutFiles, WITHHELD, cut_files};
+pub use engrave::Engraving;
 pub use layer::{Glue, LayerPart, Pocket};
 pub use make::{MakeError, ShopSet, make};
 pub use nest::{NestedPart, SheetNest};

@@ -2,7 +2,7 @@
 
 use crate::split::{Split, split};
 use crate::{Bill, Glue, LayerPart, SheetNest, Shop};
-use crate::{ProcessKind, SheetPath, bill, check, lamination, nest, program, slit};
+use crate::{ProcessKind, SheetPath, bill, check, engrave, lamination, nest, program, slit};
 use caddis_basis::{Finding, Length, Progress, Volume, sort_findings};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::Region;
@@ -88,6 +88,11 @@ pub fn make(
     if shop.process.kind == ProcessKind::HotWire {
         for split in &mut splits {
             split.part.slits = slit::slits(&split.part);
+        }
+    }
+    if shop.engraves_names {
+        for split in &mut splits {
+            split.part.engravings = engrave::engravings(&split.part, interior, brief);
         }
     }
     let mut findings = check::check_shop(shop);

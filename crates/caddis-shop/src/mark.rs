@@ -24,6 +24,7 @@ pub(crate) fn mark(part: &LayerPart) -> Option<Vec<Vec<Vec2>>> {
         .through
         .iter()
         .chain(part.pockets.iter().map(|p| &p.region))
+        .chain(part.engravings.iter().map(|name| &name.ground))
         .collect();
     let face = part.outline.difference(&Region::union_all(voids));
     let bounds = face.bounds()?;

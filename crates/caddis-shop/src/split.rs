@@ -103,6 +103,7 @@ fn split_layer(
         outline: layer.outline.clone(),
         through,
         slits: Vec::new(),
+        engravings: Vec::new(),
         pockets,
         face_up: if from_top { "top" } else { "underside" },
         mirrored: false,

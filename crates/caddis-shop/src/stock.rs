@@ -151,6 +151,8 @@ pub struct Shop {
     pub rates: Rates,
     /// Adhesive is held back this far from a cavity's edge.
     pub glue_holdback: Length,
+    /// Names of the equipment are engraved beside its cavities.
+    pub engraves_names: bool,
     /// Letterhead and terms.
     pub quoting: Quoting,
     /// Paper, units and projection of its drawings.

@@ -307,6 +307,7 @@ pub(crate) fn shop() -> Shop {
         },
         rates: rates(),
         glue_holdback: mm(5.0),
+        engraves_names: false,
         quoting: Quoting::default(),
         drawing: DrawingPractice::default(),
         budget: None,

@@ -214,6 +214,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{name}/price": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What a revision costs as it lies there: layers, nests and bill, without verification. */
+        get: operations["price"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{name}/result": {
         parameters: {
             query?: never;
@@ -1355,7 +1372,7 @@ export interface components {
         LibraryView: {
             foams: components["schemas"]["FoamSummary"][];
             shells: components["schemas"]["ShellSummary"][];
-            shops: string[];
+            shops: components["schemas"]["ShopSummary"][];
         };
         /** @description How would this piece lie there? */
         LieRequest: {
@@ -1638,6 +1655,26 @@ export interface components {
             /** @description Plan. */
             outline: components["schemas"]["RegionResult"];
         };
+        /** @description A price, and what it is made of. */
+        PriceView: {
+            /** @description Bill and cost. */
+            bill: components["schemas"]["BillSection"];
+            /** @description What the shop cannot do. */
+            failing: components["schemas"]["FindingResult"][];
+            /** @description Foam of the base, and of the lid pad, as papers name them. */
+            foams: string[];
+            /** @description Layers to cut. */
+            layers: number;
+            /** @description The process it is cut by. */
+            process: string;
+            /**
+             * Format: int64
+             * @description The job's revision this is about.
+             */
+            revision: number;
+            /** @description Sheets to buy. */
+            sheets: number;
+        };
         /** @description A straight void. */
         PrismResult: {
             /**
@@ -1670,6 +1707,12 @@ export interface components {
             hint?: string | null;
             /** @description One sentence. */
             sentence: string;
+        };
+        /** @description A process at a glance. */
+        ProcessSummary: {
+            /** @description Its name in the library. */
+            name: string;
+            title: string;
         };
         /**
          * @description A plan outline: contours of corners `[x, y, bulge]` in metres; counter-clockwise encloses, clockwise is a hole; bulge
@@ -2020,6 +2063,16 @@ export interface components {
              * @description Foam of the parts less foam of the interior; should be nought.
              */
             volume_difference_m3: number;
+        };
+        /** @description A shop, and what a job may choose of it. */
+        ShopSummary: {
+            layer_thicknesses_m: number[];
+            /** @description Its name in the library. */
+            name: string;
+            /** @description The process where a job names none. */
+            process: string;
+            processes: components["schemas"]["ProcessSummary"][];
+            title: string;
         };
         /** @description Foam on one side of a piece. */
         SideView: {
@@ -2871,6 +2924,46 @@ export interface operations {
                 };
             };
             409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    price: {
+        parameters: {
+            query?: {
+                /** @description The newest when left out. */
+                revision?: number;
+            };
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PriceView"];
+                };
+            };
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };

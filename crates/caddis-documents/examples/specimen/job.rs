@@ -397,6 +397,7 @@ pub(crate) fn shop() -> Shop {
             source: invented(),
         },
         glue_holdback: mm(5.0),
+        engraves_names: false,
         quoting: Quoting::default(),
         drawing: DrawingPractice::default(),
         budget: None,

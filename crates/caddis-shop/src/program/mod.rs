@@ -187,7 +187,7 @@ fn header(
         "estimated {:.1} min at the machine without loading",
         path.time.si() / 60.0
     ));
-    comments.push("marks are not cut: mark parts from the layer drawings".to_owned());
+    comments.push("marks and names are not cut: mark and engrave parts from the layer drawings".to_owned());
     comments.push(
         "CAUTION: run in the air first; mind the spindle, dust and fire; stay with the machine".to_owned(),
     );
