@@ -80,7 +80,11 @@ export function Choices({ job }: { job: Job }) {
             <select
               value={String(get(document, `foams.${where}`) ?? "")}
               onChange={(event) =>
-                change(`foams.${where}`, event.currentTarget.value, `${where} of ${event.currentTarget.value}`)
+                change(
+                  `foams.${where}`,
+                  event.currentTarget.value,
+                  `${where} of ${event.currentTarget.value}`,
+                )
               }
             >
               {library.foams.map((foam) => (
@@ -154,7 +158,9 @@ export function Choices({ job }: { job: Job }) {
                   <td class="number">{price.sheets}</td>
                   <td class="number">{money(price.bill.price)}</td>
                   <td class="number">{moneyDifference(rows[0]?.price.bill.price, price.bill.price)}</td>
-                  <td>{price.failing.map((finding) => `${finding.place}: ${finding.sentence}`).join("; ")}</td>
+                  <td>
+                    {price.failing.map((finding) => `${finding.place}: ${finding.sentence}`).join("; ")}
+                  </td>
                 </tr>
               ))}
             </tbody>

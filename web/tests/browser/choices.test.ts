@@ -60,6 +60,37 @@ describe("choices", () => {
     await tab.close();
   });
 
+  it("prices another cutter, other foam and other layers as everything lies, each beside the first", async () => {
+    const tab = await page.context.newPage();
+    await tab.goto("/job/tindra-ridge/make");
+    const table = tab.getByRole("table", { name: /^What was tried/ });
+    const rows = table.locator("tbody tr");
+    await expect.poll(() => rows.count(), PATIENT).toBe(1);
+    await tab.getByLabel("Process").selectOption("router-4mm");
+    await expect.poll(() => rows.count(), PATIENT).toBe(2);
+    await rows.nth(1).getByRole("cell", { name: "router, 4 mm cutter" }).waitFor();
+    expect((await job()).document.process).toBe("router-4mm");
+    await rows
+      .nth(1)
+      .getByText(/^[+−]\d+\.\d\d/)
+      .waitFor();
+    await tab.getByLabel("Process").selectOption("router-8mm");
+    // Back at the first choice: it is the shop's own, and named in no line of the job.
+    await expect.poll(async () => (await job()).document.process, PATIENT).toBeUndefined();
+    await tab.getByLabel("Foam of the lid pad").selectOption("scar-33");
+    await rows.getByText(/lid: cross-linked/).waitFor(PATIENT);
+    await tab.getByLabel("Foam of the lid pad").selectOption("mere-24");
+    await tab.getByLabel("50", { exact: true }).uncheck();
+    await expect
+      .poll(async () => JSON.stringify((await job()).document.clearances ?? {}), PATIENT)
+      .toMatch(/"40 mm"\]/);
+    await tab.getByLabel("50", { exact: true }).check();
+    await expect
+      .poll(async () => JSON.stringify((await job()).document.clearances ?? {}), PATIENT)
+      .toBe("{}");
+    await tab.close();
+  });
+
   it("keeps wishes as they are made and says what became of them", async () => {
     const tab = await page.context.newPage();
     await tab.goto("/job/tindra-ridge/arrange");
