@@ -8,6 +8,7 @@ use caddis_geometry::{Contour, Region as Plan, Vec2};
 use caddis_layout::{Nesting, Sheet, SheetPart, UnplacedReason, nest, nest_to};
 use std::f64::consts::{FRAC_PI_2, PI};
 use std::time::Instant;
+use support::nested::assert_all_told;
 use support::{Dice, options};
 
 fn sheet(length: f64, width: f64, trim: f64, gap: f64) -> Sheet {
@@ -60,21 +61,7 @@ fn assert_sound(nesting: &Nesting, parts: &[SheetPart], sheets: &[Sheet]) {
             }
         }
     }
-    for (index, asked) in parts.iter().enumerate() {
-        let placed = nesting
-            .sheets
-            .iter()
-            .flat_map(|s| &s.parts)
-            .filter(|p| p.part == index)
-            .count();
-        let left: u32 = nesting
-            .unplaced
-            .iter()
-            .filter(|u| u.part == index)
-            .map(|u| u.copies)
-            .sum();
-        assert_eq!(placed as u32 + left, asked.quantity);
-    }
+    assert_all_told(nesting, parts);
 }
 
 #[test]

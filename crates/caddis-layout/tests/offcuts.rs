@@ -7,6 +7,7 @@ use caddis_basis::Quiet;
 use caddis_geometry::{Contour, Region as Plan, Shape, Vec2};
 use caddis_layout::{Defect, Nesting, Sheet, SheetPart, nest};
 use std::f64::consts::{FRAC_PI_2, PI};
+use support::nested::assert_all_told;
 use support::{Dice, options};
 
 fn polygon(points: &[(f64, f64)]) -> Plan {
@@ -66,21 +67,7 @@ fn assert_sound(nesting: &Nesting, parts: &[SheetPart], sheets: &[Sheet]) {
             plans.push(plan);
         }
     }
-    for (index, part) in parts.iter().enumerate() {
-        let placed = nesting
-            .sheets
-            .iter()
-            .flat_map(|sheet| &sheet.parts)
-            .filter(|p| p.part == index)
-            .count();
-        let left: u32 = nesting
-            .unplaced
-            .iter()
-            .filter(|u| u.part == index)
-            .map(|u| u.copies)
-            .sum();
-        assert_eq!(placed as u32 + left, part.quantity);
-    }
+    assert_all_told(nesting, parts);
 }
 
 #[test]

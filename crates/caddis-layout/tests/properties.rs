@@ -206,6 +206,41 @@ proptest! {
     }
 
     #[test]
+    fn the_referee_does_not_care_which_way_the_room_faces(seed in 0_u64..10_000) {
+        let question = two_tiers(seed);
+        let placements = scattered(&question, seed);
+        let quarter = Placement2 { angle: FRAC_PI_2, shift: Vec2::ZERO };
+        let moved: Vec<Placement> = placements
+            .iter()
+            .map(|placement| Placement { at: quarter.apply(placement.at), ..*placement })
+            .collect();
+        let missing = |question: &Problem, placements: &[Placement]| {
+            let mut missing: Vec<(usize, f64)> = referee(question, placements, 2e-5)
+                .iter()
+                .map(|violation| (violation.piece, violation.missing))
+                .collect();
+            missing.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+            missing
+        };
+        let (a, b) = (missing(&question, &placements), missing(&turned(&question), &moved));
+        prop_assert_eq!(a.len(), b.len());
+        for (x, y) in a.iter().zip(&b) {
+            prop_assert_eq!(x.0, y.0);
+            prop_assert!((x.1 - y.1).abs() < 1e-5, "{} {}", x.1, y.1);
+        }
+    }
+
+    #[test]
+    fn no_more_steps_than_asked(seed in 0_u64..10_000, steps in 0_u64..120_000, fill in 0.2_f64..0.5) {
+        let question = mixed(seed, 8, fill);
+        match search(&question, &options(seed, steps), &Quiet) {
+            Outcome::Complete(layout) => prop_assert!(layout.steps <= steps, "{} of {}", layout.steps, steps),
+            Outcome::Stopped { .. } => prop_assert!(false, "nobody stopped it"),
+            Outcome::Impossible { .. } => {}
+        }
+    }
+
+    #[test]
     fn removing_a_piece_never_hurts(seed in 0_u64..10_000) {
         let question = mixed(seed, 7, 0.4);
         if let Some(layout) = solved(&question, 1) {

@@ -2,6 +2,7 @@
 #![allow(dead_code, reason = "each test binary uses its own part")]
 
 pub(crate) mod jigsaw;
+pub(crate) mod nested;
 
 use caddis_geometry::{Contour, Region as Plan, SectionStack, Slab, Vec2};
 use caddis_layout::{
