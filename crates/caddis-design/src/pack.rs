@@ -6,9 +6,9 @@
 
 use crate::faces::is_before;
 use crate::scanline::{Axis, Flat, cells, merged, plan_cells, without};
-use crate::{Brief, Interior, Place};
+use crate::{Brief, Interior};
 use caddis_basis::InstanceId;
-use caddis_geometry::{Bounds3, Vec3};
+use caddis_geometry::{Bounds3, Pose, Vec3};
 use caddis_protection::{Impact, PackedBody, Patch};
 
 /// The six directions of fall, in case axes.
@@ -109,9 +109,38 @@ const GREATEST_BAND: f64 = 0.01;
 /// # Accuracy
 /// Thicknesses are exact for the shapes as they are (0.01 mm on arcs); areas are counted in cells of `spacing`.
 pub fn pack(interior: &Interior, brief: &Brief, spacing: f64) -> Vec<Packed> {
+    pack_on(interior, brief, spacing, 1)
+}
+
+/// As [`pack`], on so many threads; the same whatever their number.
+pub(crate) fn pack_on(interior: &Interior, brief: &Brief, spacing: f64, threads: usize) -> Vec<Packed> {
     let scene = Scene::new(interior, brief);
-    (0..interior.places.len())
-        .map(|index| packed(&scene, interior, brief, index, spacing))
+    let count = interior.places.len();
+    let threads = threads.clamp(1, count.max(1));
+    let share = |first: usize| {
+        (first..count)
+            .step_by(threads)
+            .map(|index| packed(&scene, interior, brief, index, spacing))
+            .collect::<Vec<_>>()
+    };
+    if threads == 1 {
+        return share(0);
+    }
+    let mut parts: Vec<std::vec::IntoIter<Packed>> = std::thread::scope(|scope| {
+        let share = &share;
+        let handles: Vec<_> = (0..threads)
+            .map(|first| scope.spawn(move || share(first)))
+            .collect();
+        handles
+            .into_iter()
+            .map(|handle| match handle.join() {
+                Ok(part) => part.into_iter(),
+                Err(panic) => std::panic::resume_unwind(panic),
+            })
+            .collect()
+    });
+    (0..count)
+        .filter_map(|index| parts[index % threads].next())
         .collect()
 }
 
@@ -130,7 +159,7 @@ fn packed(scene: &Scene, interior: &Interior, brief: &Brief, index: usize, spaci
         .map(|p| p.patch)
         .collect::<Vec<_>>();
     let own = item.inertia();
-    let inertia = turned_tensor(place, own);
+    let inertia = turned_tensor(&place.pose, own);
     Packed {
         instance: place.instance.clone(),
         sides,
@@ -146,13 +175,10 @@ fn packed(scene: &Scene, interior: &Interior, brief: &Brief, index: usize, spaci
 }
 
 /// R I R^T.
-fn turned_tensor(place: &Place, own: [Vec3; 3]) -> [Vec3; 3] {
-    let columns = own.map(|row| place.pose.turn(row)); // rows of I R^T, since I is symmetric
-    let column = |pick: fn(Vec3) -> f64| {
-        place
-            .pose
-            .turn(Vec3::new(pick(columns[0]), pick(columns[1]), pick(columns[2])))
-    };
+pub(crate) fn turned_tensor(pose: &Pose, own: [Vec3; 3]) -> [Vec3; 3] {
+    let columns = own.map(|row| pose.turn(row)); // rows of I R^T, since I is symmetric
+    let column =
+        |pick: fn(Vec3) -> f64| pose.turn(Vec3::new(pick(columns[0]), pick(columns[1]), pick(columns[2])));
     let (a, b, c) = (column(|v| v.x), column(|v| v.y), column(|v| v.z));
     [
         Vec3::new(a.x, b.x, c.x),

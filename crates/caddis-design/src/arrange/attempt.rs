@@ -13,15 +13,18 @@ use caddis_basis::{Finding, Flow, Outcome, Progress};
 use caddis_geometry::{Placement2, SectionStack, Vec3};
 use caddis_layout::{
     Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,
-    referee, search_from,
+    Within, referee, search_within,
 };
 use caddis_survey::{HalfSide, Item};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
-/// Rounds of searching and following the load path.
-const ROUNDS: u32 = 5;
-/// Rounds more in which simulated falls may ask for foam, once every flat fall holds.
-const FALL_ROUNDS: u32 = 4;
+/// Rounds of searching, following the load path and rehearsing falls, at most, and how many may pass without a better layout.
+const ROUNDS: u32 = 14;
+const PATIENCE: u32 = 5;
+/// Share of an attempt's steps for its first round.
+const FIRST: f64 = 0.3;
+/// Share of a later round's steps for finding a layout; the rest improves it.
+const FINDING: f64 = 0.6;
 /// Foam that may be missing where a piece lay before and it still counts as lying well, metres: what foam is cut to.
 pub(super) const SETTLED: f64 = 5e-4;
 
@@ -46,6 +49,8 @@ pub(super) struct Found {
     pub spaces: Vec<Placement>,
     /// Sides that fail though more foam would help.
     pub shortfalls: usize,
+    /// How bad that is, for comparison with another layout.
+    pub missing: f64,
     /// No flat fall fails; the sides that do, do in simulated falls.
     pub holds_flat: bool,
 }
@@ -53,21 +58,15 @@ pub(super) struct Found {
 /// What a piece asks beyond its needs, by side.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Demand {
-    /// Times its need.
-    pub boosts: [f64; 6],
     /// At least so much foam, towards the shell and towards a neighbour, metres.
     pub least: [[f64; 2]; 6],
 }
 
 impl Demand {
     /// Just its needs.
-    pub(super) const NONE: Self = Self {
-        boosts: [1.0; 6],
-        least: [[0.0; 2]; 6],
-    };
+    pub(super) const NONE: Self = Self { least: [[0.0; 2]; 6] };
 
     fn raise(&mut self, shortfall: &Shortfall) {
-        self.boosts[shortfall.side] *= shortfall.factor;
         for (least, wanted) in self.least[shortfall.side].iter_mut().zip(shortfall.least) {
             *least = least.max(wanted);
         }
@@ -75,9 +74,6 @@ impl Demand {
 
     fn halfway_to(&self, other: &Self) -> Self {
         let mut out = *self;
-        for (mine, theirs) in out.boosts.iter_mut().zip(other.boosts) {
-            *mine = f64::midpoint(*mine, theirs);
-        }
         for (mine, theirs) in out.least.iter_mut().flatten().zip(other.least.iter().flatten()) {
             *mine = f64::midpoint(*mine, *theirs);
         }
@@ -88,7 +84,7 @@ impl Demand {
 impl Found {
     /// Whether this falls short less than another: what fails flat fails first.
     pub(super) fn is_better_than(&self, other: &Self) -> bool {
-        (!self.holds_flat, self.shortfalls) < (!other.holds_flat, other.shortfalls)
+        (!self.holds_flat, self.missing) < (!other.holds_flat, other.missing)
     }
 }
 
@@ -151,12 +147,12 @@ impl Progress for Watch<'_> {
     }
 }
 
-/// Runs one attempt within a budget of steps.
+/// Runs one attempt: its first layout must be found within some steps; what is found may then be worked on with all of them.
 pub(super) fn run(
     question: &Question<'_>,
     attempt: &Attempt,
     options: &ArrangeOptions,
-    budget: u64,
+    (finding, all): (u64, u64),
     watch: &Watch<'_>,
 ) -> Run {
     let mut carried: Vec<[Load; 6]> = question.pieces.iter().map(|piece| piece.loads).collect();
@@ -170,27 +166,51 @@ pub(super) fn run(
                 .and_then(|spot| placement(question, attempt, index, &spot))
         })
         .collect();
-    let mut boosts = vec![Demand::NONE; question.pieces.len()];
-    let mut held = boosts.clone();
+    let mut demands = vec![Demand::NONE; question.pieces.len()];
+    let mut held = demands.clone();
+    // What a fresh start goes back to.
+    let known = hints.clone();
+    let mut in_vain = 0;
     let mut best: Option<Found> = None;
     let (mut steps, mut rounds) = (0, 0);
     let mut reasons = Vec::new();
-    let mut last = ROUNDS;
+    let mut last = PATIENCE;
     let mut round = 0;
-    while round < last {
-        let asked = problem(question, attempt, &carried, &boosts);
+    // A change to what lies there is answered at once; its verification simulates.
+    let mut with_falls = question.boundary.is_none();
+    loop {
+        if round >= last {
+            if !with_falls || best.as_ref().is_none_or(|best| best.holds_flat) {
+                break;
+            }
+            // What falls ask for leaves too little room for what flat falls need: then those alone.
+            with_falls = false;
+            hints.clone_from(&known);
+            demands.fill(Demand::NONE);
+            held.fill(Demand::NONE);
+            last = round + PATIENCE;
+        }
+        let asked = problem(question, attempt, &carried, &demands);
+        let first = (all as f64 * FIRST) as u64;
+        let (share, finding) = if round == 0 {
+            (first, finding)
+        } else {
+            let share = (all - first) / u64::from(ROUNDS - 3);
+            (share, (share as f64 * FINDING) as u64)
+        };
         let search = SearchOptions {
             seed: options.seed.wrapping_add(u64::from(round)),
-            steps: if round == 0 {
-                budget / 2
-            } else {
-                budget / 2 / u64::from(ROUNDS - 1)
-            },
+            steps: share.min(all.saturating_sub(steps)),
             workers: options.workers,
+        };
+        // Where something was arranged before it stays if it can; a layout of an earlier round is only a start.
+        let within = Within {
+            finding,
+            keeps: question.boundary.is_some(),
         };
         rounds += 1;
         round += 1;
-        let mut layout = match search_from(&asked, &hints, &search, watch) {
+        let mut layout = match search_within(&asked, &hints, &search, within, watch) {
             Outcome::Complete(layout)
             | Outcome::Stopped {
                 best: Some(layout), ..
@@ -203,14 +223,30 @@ pub(super) fn run(
                 break;
             }
             Outcome::Impossible { reasons: found } => {
-                steps += search.steps;
+                // What the referee refused was improved before.
+                let is_refused = found
+                    .first()
+                    .is_some_and(|reason| reason.code == "arrangement-refused");
+                steps += if is_refused {
+                    search.steps
+                } else {
+                    finding.min(search.steps)
+                };
                 reasons = found;
                 if best.is_none() || watch.is_stopped() {
                     break;
                 }
-                // Asked for too much at once: half of it may find room.
-                for (boost, held) in boosts.iter_mut().zip(&held) {
-                    *boost = boost.halfway_to(held);
+                in_vain += 1;
+                if in_vain % 2 == 1 {
+                    // Asked for too much at once: half of it may find room.
+                    for (demand, held) in demands.iter_mut().zip(&held) {
+                        *demand = demand.halfway_to(held);
+                    }
+                } else {
+                    // No room for it here: another arrangement may ask for less.
+                    hints.clone_from(&known);
+                    demands.fill(Demand::NONE);
+                    held.fill(Demand::NONE);
                 }
                 continue;
             }
@@ -223,15 +259,17 @@ pub(super) fn run(
             loads,
             spaces,
             shortfalls: 0,
+            missing: 0.0,
             holds_flat: true,
         };
         let short = shortfalls(
             question.brief,
             &interior(question, attempt, &found, (rounds, options.seed, steps)),
-            // A change to what lies there is answered at once; its verification simulates.
-            question.boundary.is_none().then_some(options.workers),
+            options.workers,
+            with_falls,
         );
         found.shortfalls = short.sides.len();
+        found.missing = short.missing;
         found.holds_flat = short.in_falls;
         // The finished interior has the last word: a load path that asks for a little more than the round before gave, in an
         // interior that holds every limit, is settled.
@@ -245,15 +283,13 @@ pub(super) fn run(
         let lying = found.layout.placements.iter().chain(&found.spaces);
         hints = lying.copied().map(Some).collect();
         carried.clone_from(&found.loads);
-        held.clone_from(&boosts);
+        held.clone_from(&demands);
         for shortfall in short.sides {
-            boosts[shortfall.piece].raise(&shortfall);
-        }
-        if found.holds_flat && !best.as_ref().is_some_and(|best| best.holds_flat) {
-            last = round + FALL_ROUNDS;
+            demands[shortfall.piece].raise(&shortfall);
         }
         if best.as_ref().is_none_or(|best| found.is_better_than(best)) {
             best = Some(found);
+            last = last.max((round + PATIENCE).min(ROUNDS));
         }
         if watch.is_stopped() {
             break;
@@ -358,12 +394,12 @@ pub(super) fn tiers(attempt: &Attempt) -> Vec<Tier> {
     }
 }
 
-/// The layout problem of an attempt for given loads; every side's need is multiplied by its boost.
+/// The layout problem of an attempt for given loads and what is asked beyond the needs.
 pub(super) fn problem(
     question: &Question<'_>,
     attempt: &Attempt,
     loads: &[[Load; 6]],
-    boosts: &[Demand],
+    demands: &[Demand],
 ) -> Problem {
     let brief = question.brief;
     let shell = &brief.shell;
@@ -388,7 +424,7 @@ pub(super) fn problem(
                         attempt,
                         piece.item,
                         way,
-                        (&loads[index], &boosts[index]),
+                        (&loads[index], &demands[index]),
                     )
                 })
                 .collect();
@@ -485,13 +521,14 @@ fn orientation(
     let brief = question.brief;
     let clearances = &brief.clearances;
     let mut needs = needs(brief, item, &way.faces, loads, &attempt.level);
-    let boosts = &demand.boosts;
-    for ((need, boost), least) in needs.iter_mut().zip(boosts).zip(&demand.least) {
-        *need = (*need * boost).max(least[0]);
+    for (need, least) in needs.iter_mut().zip(&demand.least) {
+        *need = need.max(least[0]);
     }
+    needs[0] = needs[0].max(demand.least[0][1]);
     // Corner reliefs of two neighbours bulge towards each other; the web is what is left between them.
     let web =
         brief.foams[brief.base_foam].least_web.si() + 2.0 * RELIEF_BULGE * clearances.cutter_radius.si();
+    let towards = |side: usize| web.max(demand.least[side][1]);
     let mut wall = Sides {
         left: needs[2],
         right: needs[3],
@@ -500,10 +537,10 @@ fn orientation(
     };
     // Foam towards a neighbour is in series with the neighbour's own; where a side fell short it grows too.
     let mut webs = Sides {
-        left: (web * boosts[2]).max(demand.least[2][1]),
-        right: (web * boosts[3]).max(demand.least[3][1]),
-        front: (web * boosts[4]).max(demand.least[4][1]),
-        back: (web * boosts[5]).max(demand.least[5][1]),
+        left: towards(2),
+        right: towards(3),
+        front: towards(4),
+        back: towards(5),
     };
     if attempt.room_for_notches && !is_soft(&brief.items[item]) {
         let room = clearances.notch_radius.si() + clearances.least_notch_web.si();

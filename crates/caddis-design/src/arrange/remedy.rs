@@ -246,7 +246,7 @@ fn helps(
             ..attempt.clone()
         };
         matches!(
-            run(question, &changed, options, budget, watch).tried,
+            run(question, &changed, options, (budget / 2, budget), watch).tried,
             Tried::Settled(_)
         )
     })
