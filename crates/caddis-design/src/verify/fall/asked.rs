@@ -39,12 +39,17 @@ pub(crate) struct AskedFoam {
 pub(crate) struct FallsAsk {
     /// Items that bottom, strike or pass their limit in some fall.
     pub failing: usize,
+    /// Only the first look was taken: it showed enough.
+    pub only_glanced: bool,
     /// What would hold them, by piece and side.
     pub foam: Vec<AskedFoam>,
 }
 
-/// Vertices of the coarser net that the first ones of the 642 directions make.
+/// Vertices of the coarser nets that the first ones of the 642 directions make.
 const COARSE: usize = 162;
+const GLANCE: usize = 42;
+/// So many items that fail at the first look send a layout back at once.
+const MANY: usize = 2;
 /// Falls are rehearsed from so much higher: what holds then still holds when every direction is followed finely.
 const HIGHER: f64 = 1.04;
 /// A strain so near the greatest counts as crushed, share of it.
@@ -97,8 +102,9 @@ pub(crate) fn asked(
         falls: Vec::new(),
         found: Vec::new(),
     };
-    bench.rehearse(interior, brief, &checks)?;
-    bench.asks(interior, brief)
+    let only_glanced = bench.rehearse(interior, brief, &checks)?;
+    let found = bench.asks(interior, brief)?;
+    Ok(FallsAsk { only_glanced, ..found })
 }
 
 struct Bench<'a> {
@@ -122,8 +128,14 @@ impl Bench<'_> {
         Ok(())
     }
 
-    /// The falls of the verification, coarsely: a coarse net, finer about each item's worst, then the harsher landings.
-    fn rehearse(&mut self, interior: &Interior, brief: &Brief, checks: &FallChecks) -> Result<(), LawError> {
+    /// The falls of the verification, coarsely: faces, edges and corners in a coarse net, a finer one and the finest about each
+    /// item's worst, then the harsher landings. Whether the first of these showed enough, and the others were left out.
+    fn rehearse(
+        &mut self,
+        interior: &Interior,
+        brief: &Brief,
+        checks: &FallChecks,
+    ) -> Result<bool, LawError> {
         let fall = |direction, landing| Fall {
             direction,
             height: Length::from_si(brief.handling.drop_height.most().si() * HIGHER),
@@ -134,7 +146,12 @@ impl Bench<'_> {
         let net = fall_directions();
         let principal = super::principal();
         let dead = |d: &Vec3| fall(*d, Landing::StopsDead);
-        self.run(net[..COARSE].iter().chain(&principal).map(dead).collect())?;
+        self.run(net[..GLANCE].iter().chain(&principal).map(dead).collect())?;
+        let failing = (0..self.limits.len()).filter(|item| !self.failures(*item).is_empty());
+        if failing.count() >= MANY {
+            return Ok(true);
+        }
+        self.run(net[GLANCE..COARSE].iter().map(dead).collect())?;
         let greatest = super::greatest_strain(brief);
         let mut near: Vec<usize> = Vec::new();
         for item in (0..self.limits.len()).filter(|item| self.limits[*item].is_some()) {
@@ -154,7 +171,8 @@ impl Bench<'_> {
         let directions: Vec<Vec3> = self.falls.iter().map(|fall| fall.direction).collect();
         let chosen = chosen(&directions, &self.found, self.limits.len());
         let harsher = landings(interior, brief, checks, &chosen, fall);
-        self.run(harsher.into_iter().map(|(_, fall, _)| fall).collect())
+        self.run(harsher.into_iter().map(|(_, fall, _)| fall).collect())?;
+        Ok(false)
     }
 
     /// An item's worst fall: by its peak, or by the strain of its foam.
@@ -166,8 +184,19 @@ impl Bench<'_> {
         (0..self.found.len()).fold(0, |best, fall| if of(fall) > of(best) { fall } else { best })
     }
 
+    /// The falls in which an item fails.
+    fn failures(&self, item: usize) -> Vec<usize> {
+        (0..self.found.len())
+            .filter(|&fall| self.fails(item, &self.found[fall][item]))
+            .collect()
+    }
+
     fn fails(&self, item: usize, fall: &ItemFall) -> bool {
         self.limits[item].is_some_and(|limit| fall.bottomed || fall.strikes || fall.peak > limit)
+    }
+
+    fn any_fails(&self, items: &[ItemFall]) -> bool {
+        items.iter().enumerate().any(|(item, fall)| self.fails(item, fall))
     }
 
     /// What would hold the items that fail.
@@ -175,9 +204,7 @@ impl Bench<'_> {
         let mut failing = 0;
         let mut chosen: Vec<usize> = Vec::new();
         for item in 0..self.limits.len() {
-            let mut worst: Vec<usize> = (0..self.found.len())
-                .filter(|&fall| self.fails(item, &self.found[fall][item]))
-                .collect();
+            let mut worst = self.failures(item);
             worst.sort_by(|&a, &b| {
                 let of = |fall: usize| self.found[fall][item].strain;
                 of(b).total_cmp(&of(a)).then(a.cmp(&b))
@@ -190,13 +217,16 @@ impl Bench<'_> {
         }
         chosen.sort_unstable();
         chosen.dedup();
-        let falls: Vec<Fall> = chosen.into_iter().map(|fall| self.falls[fall]).collect();
+        let mut falls: Vec<Fall> = chosen.into_iter().map(|fall| self.falls[fall]).collect();
         let mut more: BTreeMap<Key, f64> = BTreeMap::new();
         for _ in 0..TRIES {
             let thicker = self.packing.with_contacts(thickened(self.packing, &more))?;
             let tried = strains_all(&thicker, &falls, &Precision::ROUGH, self.threads)?;
             let added = self.crushed(brief, &thicker, &tried);
-            if added.is_empty() {
+            // What holds by now is not followed again.
+            let mut holds = tried.iter().map(|fall| !self.any_fails(&fall.items));
+            falls.retain(|_| !holds.next().unwrap_or(false));
+            if added.is_empty() || falls.is_empty() {
                 break;
             }
             for (key, by) in added {
@@ -206,6 +236,7 @@ impl Bench<'_> {
         }
         Ok(FallsAsk {
             failing,
+            only_glanced: false,
             foam: self.foam(interior, &more),
         })
     }
