@@ -28,7 +28,7 @@ mod wished;
 
 use crate::wishes::beyond_balance;
 use crate::{Brief, Change, Interior, ScoreTerm, score};
-use attempt::{Attempt, Tried, Watch};
+use attempt::{Attempt, Effort, Tried, Watch};
 use caddis_basis::{Outcome, Progress};
 pub(crate) use glance::{Glance, KnownWays, glance};
 pub use laid::{Arrangement, SpaceSpot, lay_out};
@@ -50,8 +50,8 @@ pub struct ArrangeOptions {
 /// Finds an interior: cushions sized by law along the load path, every item placed, cavities, notches and layers.
 ///
 /// The same brief, seed and steps give the same interior whatever the number of workers. The budget for finding a layout is
-/// shared evenly by the attempts that may become necessary, and what is found may use most of what is left; finding out which remedy would help an impossible brief uses as much again
-/// at most.
+/// shared evenly by the attempts that may become necessary, and what is found may use most of what is left; finding out which
+/// remedy would help an impossible brief uses as much again at most.
 pub fn arrange(brief: &Brief, options: &ArrangeOptions, progress: &dyn Progress) -> Outcome<Interior> {
     match Question::new(brief) {
         Ok(question) => solve(&question, options, progress),
@@ -77,7 +77,7 @@ pub fn rearrange(
 }
 
 /// One in so many of the steps left stays for the attempts after one that found a layout.
-const WAITING: u64 = 5;
+const WAITING: u64 = 2;
 
 fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progress) -> Outcome<Interior> {
     let attempts = match question.attempts() {
@@ -117,16 +117,18 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
         // What finds no layout leaves as much to those that follow; what does is worth most of what is left.
         let left = options.steps.saturating_sub(used);
         let share = left / waiting.max(2);
-        let budget = (
-            share / 2,
-            if index + 1 < attempts.len() {
+        let effort = Effort {
+            finding: share / 2,
+            all: if index + 1 < attempts.len() {
                 left - left / WAITING
             } else {
                 left
             },
-        );
+            // A change to what lies there is answered at once; its verification simulates.
+            with_falls: question.boundary.is_none(),
+        };
         waiting -= u64::from(!attempt.first_on_top);
-        let run = attempt::run(question, attempt, options, budget, &watch);
+        let run = attempt::run(question, attempt, options, effort, &watch);
         used += run.steps;
         rounds += run.rounds;
         if attempt.first_on_top && not_on_top.is_none() {

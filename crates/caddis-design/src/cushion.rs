@@ -19,10 +19,6 @@ const BEARING_SHARE: f64 = 0.95;
 const FLAT: f64 = 1.5e-3;
 /// What a face that is not flat may ask beyond a flat one, metres.
 const MOST_FOR_SHAPE: f64 = 0.1;
-/// An edge that goes deeper by less than this share is as flat as the foam is cut.
-const NO_TURNING: f64 = 0.01;
-/// What an item that turns may ask beyond a flat fall, metres.
-const MOST_FOR_TURNING: f64 = 0.03;
 /// Share of its thickness that a relieved cushion deflects at most in the drop it is sized for: a law's optimum strain
 /// and a little.
 const RELIEF_STROKE: f64 = 0.7;
@@ -122,8 +118,7 @@ pub(crate) fn needs(
 /// Thickness for one side: on the full area, else on a relieved one, else the one that comes closest.
 fn thickness(foam: &Foam, request: &SizeRequest, face: &Face) -> f64 {
     if let Ok(need) = size_with_full_area(foam, request) {
-        let flat = on_face(foam, request, face, need.thickness.si());
-        return on_its_edge(foam, request, face, flat);
+        return on_face(foam, request, face, need.thickness.si());
     }
     if let Ok(need) = size(foam, request) {
         // A relief is as deep as the foam deflects, and behind it the least foam stays.
@@ -168,37 +163,6 @@ fn on_face(foam: &Foam, request: &SizeRequest, face: &Face, flat: f64) -> f64 {
     }
     let (mut short, mut enough) = (flat, flat + MOST_FOR_SHAPE);
     if !holds(enough) {
-        return flat;
-    }
-    for _ in 0..16 {
-        let middle = f64::midpoint(short, enough);
-        if holds(middle) {
-            enough = middle;
-        } else {
-            short = middle;
-        }
-    }
-    enough
-}
-
-/// The thickness whose edge keeps within the law's strain though the item turns on it; at least that of a flat fall. Where no
-/// reasonable thickness does, that of the flat fall: the rehearsed falls say what would.
-///
-/// # Accuracy
-/// The flat strain times [`caddis_protection::turning`]: for foam that stiffens an upper estimate.
-fn on_its_edge(foam: &Foam, request: &SizeRequest, face: &Face, flat: f64) -> f64 {
-    if face.turning <= 1.0 + NO_TURNING {
-        return flat;
-    }
-    let stress: Pressure = request.mass.weight() / request.area;
-    let holds = |thickness: f64| {
-        let point = foam
-            .law
-            .cushion_point(stress, request.height, Length::from_si(thickness));
-        point.is_ok_and(|point| point.strain * face.turning <= foam.law.range.greatest_strain)
-    };
-    let (mut short, mut enough) = (flat, flat + MOST_FOR_TURNING);
-    if holds(flat) || !holds(enough) {
         return flat;
     }
     for _ in 0..16 {
@@ -298,34 +262,6 @@ mod tests {
         let flat = needs(&brief, 4, &flat, &[Load::NONE; 6], &Level::FULL);
         assert!(round[2] > flat[2] + 1e-3, "{} against {}", round[2], flat[2]);
         assert_eq!(round[0], flat[0]);
-    }
-
-    #[test]
-    fn what_turns_asks_for_more_and_what_does_not_for_the_flat_need() {
-        let mut brief = testing::brief();
-        // Rugged and heavy: its foam is used to the end of its law.
-        brief.items[1].mass = caddis_basis::Measured::exact(Mass::from_si(6.0));
-        brief.items[1].fragility = Fragility::Known(caddis_basis::Measured::exact(Acceleration::g(200.0)));
-        let plain = faces_of(&brief, 1);
-        let asked = |turning: f64| {
-            let faces = plain.clone().map(|face| Face { turning, ..face });
-            needs(&brief, 1, &faces, &[Load::NONE; 6], &Level::FULL)
-        };
-        let flat = asked(1.0);
-        let mut before = flat;
-        for turning in [1.02, 1.06, 1.1, 1.2] {
-            let now = asked(turning);
-            for side in 0..6 {
-                assert!(now[side] >= before[side] - 1e-9, "side {side}, {turning}");
-            }
-            assert!(
-                now[0] > flat[0] + 1e-4,
-                "{turning}: {} against {}",
-                now[0],
-                flat[0]
-            );
-            before = now;
-        }
     }
 
     #[test]

@@ -5,7 +5,6 @@
 
 use crate::scanline::{Axis, Flat, plan_cells};
 use caddis_geometry::{Bounds3, SectionStack, Vec3};
-use caddis_protection::{Lever, turning};
 use std::collections::BTreeMap;
 
 /// Grid across a face, metres.
@@ -16,60 +15,20 @@ const BAND: f64 = 0.02;
 const GRAIN: f64 = 1e-3;
 
 /// One face.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Face {
     /// Projected area, square metres.
     pub area: f64,
     /// (setback behind the foremost part, area), rising; areas sum to `area`.
     pub parts: Vec<(f64, f64)>,
-    /// The two axes across it in the order x, y, z: where its middle lies, and half the length of the rectangle that
-    /// spreads as far about it, metres.
-    pub spread: [(f64, f64); 2],
-    /// How much deeper its edge goes than a flat fall says, because the item turns as it sinks; 1 until
-    /// [`with_turning`] says.
-    pub turning: f64,
 }
-
-/// What lies at so much setback, and the moments of all of it.
-#[derive(Debug, Default)]
-struct Sum {
-    parts: BTreeMap<i64, f64>,
-    /// Area times place, and times place squared, along the two axes.
-    moments: [(f64, f64); 2],
-}
-
-/// The faces of an item whose centre of mass and inertia over mass (square metres, rows) are these.
-pub(crate) fn with_turning(mut faces: Faces, centre: Vec3, gyration: &[Vec3; 3]) -> Faces {
-    let squares = [gyration[0].x, gyration[1].y, gyration[2].z];
-    let at = [centre.x, centre.y, centre.z];
-    for (side, face) in faces.iter_mut().enumerate() {
-        let across = AXES[side];
-        let deeper: f64 = (0..2)
-            .map(|k| {
-                let (middle, half) = face.spread[k];
-                // Turning along one axis is about the other.
-                let lever = Lever {
-                    offset: middle - at[across[k]],
-                    half,
-                    gyration: squares[across[1 - k]].max(0.0).sqrt(),
-                };
-                turning(&lever) - 1.0
-            })
-            .sum();
-        face.turning = 1.0 + deeper;
-    }
-    faces
-}
-
-/// The axes across each face, as indices of x, y, z.
-const AXES: [[usize; 2]; 6] = [[0, 1], [0, 1], [1, 2], [1, 2], [0, 2], [0, 2]];
 
 /// Six faces in the order of [`crate::Direction::ALL`].
 pub(crate) type Faces = [Face; 6];
 
 /// The faces of a stack; `draft` is how much walls lean outward per height. What stands before `clear` room bears nothing.
 pub(crate) fn faces(stack: &SectionStack, clear: &[Bounds3], draft: f64) -> Faces {
-    let mut parts: [Sum; 6] = Default::default();
+    let mut parts: [BTreeMap<i64, f64>; 6] = Default::default();
     let flats: Vec<(f64, f64, Flat)> = stack
         .slabs
         .iter()
@@ -102,10 +61,10 @@ pub(crate) fn faces(stack: &SectionStack, clear: &[Bounds3], draft: f64) -> Face
                     let area = step * (high - low) / bands;
                     let across = from + (f64::from(row) + 0.5) * step;
                     if bears(axis.point(first.0, across, z), -axis.direction()) {
-                        parts[sides[0]].add(first.0 + draft * z, area, [across, z]);
+                        add(&mut parts[sides[0]], first.0 + draft * z, area);
                     }
                     if bears(axis.point(last.1, across, z), axis.direction()) {
-                        parts[sides[1]].add(draft * z - last.1, area, [across, z]);
+                        add(&mut parts[sides[1]], draft * z - last.1, area);
                     }
                 }
             }
@@ -118,7 +77,12 @@ pub(crate) fn faces(stack: &SectionStack, clear: &[Bounds3], draft: f64) -> Face
 
 /// Down and up, one column per cell of the silhouette. The foam above is cut flat, so only what touches it bears; its
 /// parts stand at one level here and verification sees the gaps.
-fn columns(flats: &[(f64, f64, Flat)], clear: &[Bounds3], down: &mut Sum, up: &mut Sum) {
+fn columns(
+    flats: &[(f64, f64, Flat)],
+    clear: &[Bounds3],
+    down: &mut BTreeMap<i64, f64>,
+    up: &mut BTreeMap<i64, f64>,
+) {
     let level = Vec3::new(0.0, 0.0, 1.0);
     let silhouette: Vec<&Flat> = flats.iter().map(|(_, _, flat)| flat).collect();
     for cell in plan_cells(&silhouette, SPACING) {
@@ -128,10 +92,10 @@ fn columns(flats: &[(f64, f64, Flat)], clear: &[Bounds3], down: &mut Sum, up: &m
         };
         let highest = within.next_back().map_or(*first_top, |(_, high, _)| *high);
         if !is_before(clear, cell.point.at_height(*lowest), -level) {
-            down.add(*lowest, cell.area, [cell.point.x, cell.point.y]);
+            add(down, *lowest, cell.area);
         }
         if !is_before(clear, cell.point.at_height(highest), level) {
-            up.add(0.0, cell.area, [cell.point.x, cell.point.y]);
+            add(up, 0.0, cell.area);
         }
     }
 }
@@ -158,29 +122,14 @@ fn cuts(low: f64, high: f64, clear: &[Bounds3]) -> Vec<(f64, f64)> {
     heights.windows(2).map(|pair| (pair[0], pair[1])).collect()
 }
 
-impl Sum {
-    fn add(&mut self, setback: f64, area: f64, at: [f64; 2]) {
-        *self.parts.entry((setback / GRAIN).round() as i64).or_insert(0.0) += area;
-        for (moment, at) in self.moments.iter_mut().zip(at) {
-            moment.0 += area * at;
-            moment.1 += area * at * at;
-        }
-    }
+fn add(parts: &mut BTreeMap<i64, f64>, setback: f64, area: f64) {
+    *parts.entry((setback / GRAIN).round() as i64).or_insert(0.0) += area;
 }
 
-fn face(Sum { parts, moments }: Sum) -> Face {
-    let area: f64 = parts.values().sum();
-    let spread = moments.map(|(first, second)| {
-        let middle = first / area.max(1e-12);
-        let square = second / area.max(1e-12) - middle * middle;
-        // A rectangle of half length a spreads by a²/3.
-        (middle, (3.0 * square.max(0.0)).sqrt())
-    });
+fn face(parts: BTreeMap<i64, f64>) -> Face {
     let foremost = parts.keys().next().copied().unwrap_or(0);
     Face {
-        area,
-        spread,
-        turning: 1.0,
+        area: parts.values().sum(),
         parts: parts
             .into_iter()
             .map(|(key, area)| ((key - foremost) as f64 * GRAIN, area))
@@ -208,37 +157,6 @@ mod tests {
                 face.area
             );
             assert_eq!(face.parts.len(), 1);
-        }
-    }
-
-    #[test]
-    fn a_weight_off_the_middle_turns_and_one_over_it_does_not() {
-        let item = &testing::items()[1];
-        let posed = item.posed(Up::PlusZ, 0, 0.005);
-        let plain = faces(&posed.stack, &[], 0.0);
-        let gyration = [(0.002, 0), (0.003, 1), (0.0015, 2)].map(|(square, axis)| {
-            let mut row = [0.0; 3];
-            row[axis] = square;
-            Vec3::new(row[0], row[1], row[2])
-        });
-        let middle = Vec3::new(plain[0].spread[0].0, plain[0].spread[1].0, plain[2].spread[1].0);
-        assert!(
-            (middle.z - 0.0851).abs() < 1e-3,
-            "half of its height: {}",
-            middle.z
-        );
-        assert!((plain[0].spread[0].1 - 0.06).abs() < 1e-3 && (plain[0].spread[1].1 - 0.045).abs() < 1e-3);
-        let of = |off: Vec3| with_turning(plain.clone(), middle + off, &gyration).map(|face| face.turning);
-        let over = of(Vec3::ZERO);
-        assert!(
-            over.iter().all(|turning| (turning - 1.0).abs() < 1e-3),
-            "{over:?}"
-        );
-        let (right, left) = (of(Vec3::new(0.02, 0.0, 0.0)), of(Vec3::new(-0.02, 0.0, 0.0)));
-        for side in 0..6 {
-            assert!((right[side] - left[side]).abs() < 1e-9, "mirrored");
-            let across = side != 2 && side != 3;
-            assert_eq!(right[side] > 1.05, across, "side {side}: {}", right[side]);
         }
     }
 

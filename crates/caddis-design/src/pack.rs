@@ -6,9 +6,9 @@
 
 use crate::faces::is_before;
 use crate::scanline::{Axis, Flat, cells, merged, plan_cells, without};
-use crate::{Brief, Interior};
+use crate::{Brief, Interior, Place};
 use caddis_basis::InstanceId;
-use caddis_geometry::{Bounds3, Pose, Vec3};
+use caddis_geometry::{Bounds3, Vec3};
 use caddis_protection::{Impact, PackedBody, Patch};
 
 /// The six directions of fall, in case axes.
@@ -159,7 +159,7 @@ fn packed(scene: &Scene, interior: &Interior, brief: &Brief, index: usize, spaci
         .map(|p| p.patch)
         .collect::<Vec<_>>();
     let own = item.inertia();
-    let inertia = turned_tensor(&place.pose, own);
+    let inertia = turned_tensor(place, own);
     Packed {
         instance: place.instance.clone(),
         sides,
@@ -175,10 +175,13 @@ fn packed(scene: &Scene, interior: &Interior, brief: &Brief, index: usize, spaci
 }
 
 /// R I R^T.
-pub(crate) fn turned_tensor(pose: &Pose, own: [Vec3; 3]) -> [Vec3; 3] {
-    let columns = own.map(|row| pose.turn(row)); // rows of I R^T, since I is symmetric
-    let column =
-        |pick: fn(Vec3) -> f64| pose.turn(Vec3::new(pick(columns[0]), pick(columns[1]), pick(columns[2])));
+fn turned_tensor(place: &Place, own: [Vec3; 3]) -> [Vec3; 3] {
+    let columns = own.map(|row| place.pose.turn(row)); // rows of I R^T, since I is symmetric
+    let column = |pick: fn(Vec3) -> f64| {
+        place
+            .pose
+            .turn(Vec3::new(pick(columns[0]), pick(columns[1]), pick(columns[2])))
+    };
     let (a, b, c) = (column(|v| v.x), column(|v| v.y), column(|v| v.z));
     [
         Vec3::new(a.x, b.x, c.x),

@@ -19,7 +19,6 @@ mod root;
 mod series;
 mod size;
 mod size_curves;
-mod turning;
 pub mod vibration;
 
 pub use body::{PackedBody, Patch};
@@ -35,4 +34,3 @@ pub use law::{
 pub use range::{THIN_FOAM, WorkingPoint};
 pub use series::{SeriesDrop, SeriesLayer, same_foam_thickness, series_drop, series_energy};
 pub use size::{Need, SizeRequest, size, size_with_full_area};
-pub use turning::{Lever, turning};

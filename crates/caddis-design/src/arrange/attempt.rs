@@ -19,10 +19,14 @@ use caddis_survey::{HalfSide, Item};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 /// Rounds of searching, following the load path and rehearsing falls, at most, and how many may pass without a better layout.
-const ROUNDS: u32 = 14;
+const ROUNDS: u32 = 10;
 const PATIENCE: u32 = 5;
-/// Share of an attempt's steps for its first round.
-const FIRST: f64 = 0.3;
+/// Rounds in which flat falls and rehearsed ones ask together though the flat ones have not held yet.
+const TOGETHER: u32 = 3;
+/// Share of an attempt's steps for its first round, and rounds that share the rest evenly: with falls, and where flat falls
+/// alone decide, which settle sooner.
+const FIRST: (f64, u64) = (0.3, 7);
+const FIRST_IF_FLAT: (f64, u64) = (0.5, 3);
 /// Share of a later round's steps for finding a layout; the rest improves it.
 const FINDING: f64 = 0.6;
 /// Foam that may be missing where a piece lay before and it still counts as lying well, metres: what foam is cut to.
@@ -82,6 +86,19 @@ impl Demand {
 }
 
 impl Found {
+    /// A layout with its load path, not judged yet.
+    fn of(question: &Question<'_>, mut layout: Layout) -> Self {
+        let spaces = layout.placements.split_off(question.pieces.len());
+        Self {
+            loads: load_path(question, &layout),
+            layout,
+            spaces,
+            shortfalls: 0,
+            missing: 0.0,
+            holds_flat: true,
+        }
+    }
+
     /// Whether this falls short less than another: what fails flat fails first.
     pub(super) fn is_better_than(&self, other: &Self) -> bool {
         (!self.holds_flat, self.missing) < (!other.holds_flat, other.missing)
@@ -147,15 +164,33 @@ impl Progress for Watch<'_> {
     }
 }
 
-/// Runs one attempt: its first layout must be found within some steps; what is found may then be worked on with all of them.
+/// What an attempt may use, and how closely it looks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Effort {
+    /// Steps within which its first layout must be found.
+    pub finding: u64,
+    /// Steps in all: what is found may be worked on with all of them.
+    pub all: u64,
+    /// Whether falls are rehearsed.
+    pub with_falls: bool,
+}
+
+/// Runs one attempt.
 pub(super) fn run(
     question: &Question<'_>,
     attempt: &Attempt,
     options: &ArrangeOptions,
-    (finding, all): (u64, u64),
+    effort: Effort,
     watch: &Watch<'_>,
 ) -> Run {
-    let mut carried: Vec<[Load; 6]> = question.pieces.iter().map(|piece| piece.loads).collect();
+    let Effort {
+        finding,
+        all,
+        mut with_falls,
+    } = effort;
+    let (first, later) = if with_falls { FIRST } else { FIRST_IF_FLAT };
+    let first = (all as f64 * first) as u64;
+    let mut carried = first_loads(question, attempt);
     let mut hints: Vec<Option<Placement>> = question
         .pieces
         .iter()
@@ -176,26 +211,21 @@ pub(super) fn run(
     let mut reasons = Vec::new();
     let mut last = PATIENCE;
     let mut round = 0;
-    // A change to what lies there is answered at once; its verification simulates.
-    let mut with_falls = question.boundary.is_none();
-    loop {
-        if round >= last {
-            if !with_falls || best.as_ref().is_none_or(|best| best.holds_flat) {
-                break;
-            }
-            // What falls ask for leaves too little room for what flat falls need: then those alone.
+    // What falls ask for may leave too little room for what flat falls need: then those alone until they hold.
+    let mut holds_flat = false;
+    while round < last {
+        if with_falls && !holds_flat && round == TOGETHER {
             with_falls = false;
+            last = last.max(round + PATIENCE);
             hints.clone_from(&known);
             demands.fill(Demand::NONE);
             held.fill(Demand::NONE);
-            last = round + PATIENCE;
         }
         let asked = problem(question, attempt, &carried, &demands);
-        let first = (all as f64 * FIRST) as u64;
         let (share, finding) = if round == 0 {
             (first, finding)
         } else {
-            let share = (all - first) / u64::from(ROUNDS - 3);
+            let share = (all - first) / later;
             (share, (share as f64 * FINDING) as u64)
         };
         let search = SearchOptions {
@@ -210,11 +240,14 @@ pub(super) fn run(
         };
         rounds += 1;
         round += 1;
-        let mut layout = match search_within(&asked, &hints, &search, within, watch) {
+        let mut found = match search_within(&asked, &hints, &search, within, watch) {
             Outcome::Complete(layout)
             | Outcome::Stopped {
                 best: Some(layout), ..
-            } => layout,
+            } => {
+                steps += layout.steps;
+                Found::of(question, layout)
+            }
             Outcome::Stopped {
                 best: None,
                 steps: used,
@@ -251,26 +284,17 @@ pub(super) fn run(
                 continue;
             }
         };
-        steps += layout.steps;
-        let spaces = layout.placements.split_off(question.pieces.len());
-        let loads = load_path(question, &layout);
-        let mut found = Found {
-            layout,
-            loads,
-            spaces,
-            shortfalls: 0,
-            missing: 0.0,
-            holds_flat: true,
-        };
-        let short = shortfalls(
-            question.brief,
-            &interior(question, attempt, &found, (rounds, options.seed, steps)),
-            options.workers,
-            with_falls,
-        );
+        let lies = interior(question, attempt, &found, (rounds, options.seed, steps));
+        let mut short = shortfalls(question.brief, &lies, options.workers, with_falls);
+        if short.sides.is_empty() && effort.with_falls && !with_falls {
+            // Now that flat falls hold, the others are asked too.
+            with_falls = true;
+            short = shortfalls(question.brief, &lies, options.workers, with_falls);
+        }
         found.shortfalls = short.sides.len();
         found.missing = short.missing;
         found.holds_flat = short.in_falls;
+        holds_flat |= short.in_falls;
         // The finished interior has the last word: a load path that asks for a little more than the round before gave, in an
         // interior that holds every limit, is settled.
         if short.sides.is_empty() {
@@ -304,13 +328,33 @@ pub(super) fn run(
     Run { tried, steps, rounds }
 }
 
+/// What each piece carries as far as anyone knows before the search. What was arranged before may have settled for less than its
+/// load path asks, in an interior that holds; then what lies there is not moved for it.
+fn first_loads(question: &Question<'_>, attempt: &Attempt) -> Vec<[Load; 6]> {
+    let known: Vec<[Load; 6]> = question.pieces.iter().map(|piece| piece.loads).collect();
+    if question.boundary.is_none() || missing_with(question, attempt, &known) <= SETTLED {
+        return known;
+    }
+    let pieces = question.pieces.iter();
+    pieces
+        .map(|piece| match piece.pin {
+            Some(_) => piece.loads,
+            None => [Load::NONE; 6],
+        })
+        .collect()
+}
+
 /// How much foam, in metres, an attempt's demands find missing where the hinted pieces lay before.
 pub(super) fn missing(question: &Question<'_>, attempt: &Attempt) -> f64 {
     let loads: Vec<[Load; 6]> = question.pieces.iter().map(|piece| piece.loads).collect();
+    missing_with(question, attempt, &loads)
+}
+
+fn missing_with(question: &Question<'_>, attempt: &Attempt, loads: &[[Load; 6]]) -> f64 {
     let mut before = problem(
         question,
         attempt,
-        &loads,
+        loads,
         &vec![Demand::NONE; question.pieces.len()],
     );
     let mut placements = Vec::new();

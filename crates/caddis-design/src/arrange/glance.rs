@@ -6,9 +6,10 @@
 use super::attempt::{Attempt, Demand, SETTLED, load_path, problem};
 use super::question::Question;
 use super::tiers::stackings;
-use super::ways::{Way, faces_of, ways};
+use super::ways::{Way, ways};
 use crate::Brief;
 use crate::cushion::{Level, Load};
+use crate::faces::faces;
 use crate::stack::steepest;
 use caddis_basis::{Domain, Finding, Outcome, Quiet, Severity, Source};
 use caddis_geometry::SectionStack;
@@ -51,10 +52,8 @@ impl KnownWays {
             let key = grain(steepest(shell, HalfSide::Base));
             by_draft.entry(key).or_insert_with(|| {
                 let mut known = posed.clone();
-                for (item, ways) in brief.items.iter().zip(&mut known) {
-                    for way in ways {
-                        way.faces = faces_of(item, &way.posed, key as f64 * DRAFT_GRAIN);
-                    }
+                for way in known.iter_mut().flatten() {
+                    way.faces = faces(&way.posed.stack, &way.posed.clear, key as f64 * DRAFT_GRAIN);
                 }
                 known
             });

@@ -1,8 +1,7 @@
 //! Ways a piece may lie: every allowed way up and turn, its body and its faces.
 
 use crate::Brief;
-use crate::faces::{Faces, faces, with_turning};
-use crate::pack::turned_tensor;
+use crate::faces::{Faces, faces};
 use crate::stack::steepest;
 use caddis_geometry::{SectionStack, Side, Slab};
 use caddis_survey::{HalfSide, Item, PosedItem, Up};
@@ -84,22 +83,11 @@ pub(crate) fn way(brief: &Brief, item: &Item, up: Up, quarter_turns: u8, rank: u
     Way {
         up,
         quarter_turns,
-        faces: faces_of(item, &posed, steepest(&brief.shell, HalfSide::Base)),
+        faces: faces(&posed.stack, &posed.clear, steepest(&brief.shell, HalfSide::Base)),
         posed,
         body,
         cost: LATER_WAY * rank as f64,
     }
-}
-
-/// The faces of a posed item between walls that lean so much, with how it turns on them.
-pub(crate) fn faces_of(item: &Item, posed: &PosedItem, draft: f64) -> Faces {
-    let mass = item.mass.value.si().max(1e-9);
-    let gyration = turned_tensor(&posed.pose, item.inertia()).map(|row| row / mass);
-    with_turning(
-        faces(&posed.stack, &posed.clear, draft),
-        posed.centre_of_mass,
-        &gyration,
-    )
 }
 
 /// Bands of a body as the search sees it are at least this tall, metres: a third of a usual pad, so that a well beside a
