@@ -5,8 +5,8 @@
 //! found and what verification finds short of foam in it, and searches again until both are satisfied. Attempts go from
 //! the best to the most modest: one block before a tray, full cushions before thinner ones, room for finger notches before none.
 //! Cushions of items whose fragility nobody states may be thinned (the verification then says what they hold); those
-//! of stated fragility never are. Once every flat fall holds, the falls of the verification are simulated: what bottoms as it
-//! turns asks for more foam too.
+//! of stated fragility never are. The falls of the verification are rehearsed on every layout: what bottoms as it
+//! turns asks for the foam that would hold it.
 //!
 //! What comes first: everything fits; every cushion holds what it must; the case is balanced for the way it is carried; as few
 //! trays as may be; room left; order. An arrangement that holds but lies out of balance is therefore only taken when no other
@@ -28,7 +28,7 @@ mod wished;
 
 use crate::wishes::beyond_balance;
 use crate::{Brief, Change, Interior, ScoreTerm, score};
-use attempt::{Attempt, Tried, Watch};
+use attempt::{Attempt, Effort, Tried, Watch};
 use caddis_basis::{Outcome, Progress};
 pub(crate) use glance::{Glance, KnownWays, glance};
 pub use laid::{Arrangement, SpaceSpot, lay_out};
@@ -49,9 +49,9 @@ pub struct ArrangeOptions {
 
 /// Finds an interior: cushions sized by law along the load path, every item placed, cavities, notches and layers.
 ///
-/// The same brief, seed and steps give the same interior whatever the number of workers. The budget is shared evenly by
-/// the attempts that may become necessary; finding out which remedy would help an impossible brief uses as much again
-/// at most.
+/// The same brief, seed and steps give the same interior whatever the number of workers. The budget for finding a layout is
+/// shared evenly by the attempts that may become necessary, and what is found may use most of what is left; finding out which
+/// remedy would help an impossible brief uses as much again at most.
 pub fn arrange(brief: &Brief, options: &ArrangeOptions, progress: &dyn Progress) -> Outcome<Interior> {
     match Question::new(brief) {
         Ok(question) => solve(&question, options, progress),
@@ -93,6 +93,9 @@ pub fn rearrange(
     }
 }
 
+/// One in so many of the steps left stays for the attempts after one that found a layout.
+const WAITING: u64 = 2;
+
 fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progress) -> Outcome<Interior> {
     let attempts = match question.attempts() {
         Ok(attempts) => attempts,
@@ -101,7 +104,7 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
     let watch = Watch::new(progress, attempts.len());
     // Keeping what is reached first on top is tried beside the attempts that do without, on a share of its own.
     let needful = attempts.iter().filter(|attempt| !attempt.first_on_top).count();
-    let budget = options.steps / (needful as u64 + 1);
+    let mut waiting = needful as u64 + 1;
     let (mut used, mut rounds) = (0, 0);
     // A layout whose load path or interior asks for more foam than it has: better than none, and verification says where.
     // The one that falls short on the fewest sides is kept, the first of equals.
@@ -128,7 +131,21 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
             }
         }
         watch.begin(index);
-        let run = attempt::run(question, attempt, options, budget, &watch);
+        // What finds no layout leaves as much to those that follow; what does is worth most of what is left.
+        let left = options.steps.saturating_sub(used);
+        let share = left / waiting.max(2);
+        let effort = Effort {
+            finding: share / 2,
+            all: if index + 1 < attempts.len() {
+                left - left / WAITING
+            } else {
+                left
+            },
+            // A change to what lies there is answered at once; its verification simulates.
+            with_falls: question.boundary.is_none(),
+        };
+        waiting -= u64::from(!attempt.first_on_top);
+        let run = attempt::run(question, attempt, options, effort, &watch);
         used += run.steps;
         rounds += run.rounds;
         if attempt.first_on_top && not_on_top.is_none() {

@@ -109,9 +109,38 @@ const GREATEST_BAND: f64 = 0.01;
 /// # Accuracy
 /// Thicknesses are exact for the shapes as they are (0.01 mm on arcs); areas are counted in cells of `spacing`.
 pub fn pack(interior: &Interior, brief: &Brief, spacing: f64) -> Vec<Packed> {
+    pack_on(interior, brief, spacing, 1)
+}
+
+/// As [`pack`], on so many threads; the same whatever their number.
+pub(crate) fn pack_on(interior: &Interior, brief: &Brief, spacing: f64, threads: usize) -> Vec<Packed> {
     let scene = Scene::new(interior, brief);
-    (0..interior.places.len())
-        .map(|index| packed(&scene, interior, brief, index, spacing))
+    let count = interior.places.len();
+    let threads = threads.clamp(1, count.max(1));
+    let share = |first: usize| {
+        (first..count)
+            .step_by(threads)
+            .map(|index| packed(&scene, interior, brief, index, spacing))
+            .collect::<Vec<_>>()
+    };
+    if threads == 1 {
+        return share(0);
+    }
+    let mut parts: Vec<std::vec::IntoIter<Packed>> = std::thread::scope(|scope| {
+        let share = &share;
+        let handles: Vec<_> = (0..threads)
+            .map(|first| scope.spawn(move || share(first)))
+            .collect();
+        handles
+            .into_iter()
+            .map(|handle| match handle.join() {
+                Ok(part) => part.into_iter(),
+                Err(panic) => std::panic::resume_unwind(panic),
+            })
+            .collect()
+    });
+    (0..count)
+        .filter_map(|index| parts[index % threads].next())
         .collect()
 }
 

@@ -24,4 +24,4 @@ pub use problem::{
     Weights, Wish,
 };
 pub use referee::{Violation, referee};
-pub use search::{search, search_first, search_from};
+pub use search::{Within, search, search_first, search_from, search_within};

@@ -231,6 +231,16 @@ proptest! {
     }
 
     #[test]
+    fn no_more_steps_than_asked(seed in 0_u64..10_000, steps in 0_u64..120_000, fill in 0.2_f64..0.5) {
+        let question = mixed(seed, 8, fill);
+        match search(&question, &options(seed, steps), &Quiet) {
+            Outcome::Complete(layout) => prop_assert!(layout.steps <= steps, "{} of {}", layout.steps, steps),
+            Outcome::Stopped { .. } => prop_assert!(false, "nobody stopped it"),
+            Outcome::Impossible { .. } => {}
+        }
+    }
+
+    #[test]
     fn removing_a_piece_never_hurts(seed in 0_u64..10_000) {
         let question = mixed(seed, 7, 0.4);
         if let Some(layout) = solved(&question, 1) {

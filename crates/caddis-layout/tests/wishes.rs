@@ -8,7 +8,7 @@ use caddis_layout::{Layout, Problem, Wish, referee, search};
 use support::{mixed, options};
 
 fn solved(question: &Problem, seed: u64) -> Layout {
-    match search(question, &options(seed, 800_000), &Quiet) {
+    match search(question, &options(seed, 2_000_000), &Quiet) {
         Outcome::Complete(layout) => {
             assert!(referee(question, &layout.placements, 1e-6).is_empty());
             layout
@@ -109,7 +109,7 @@ fn a_pinned_piece_stays_and_the_others_make_room() {
         // Somewhere it did not lie before: the mirrored place, where no wheel housing is in the way at that depth.
         pinned.at = Vec2::new(-pinned.at.x, pinned.at.y);
         question.pieces[3].pinned = Some(pinned);
-        match search(&question, &options(seed, 800_000), &Quiet) {
+        match search(&question, &options(seed, 2_000_000), &Quiet) {
             Outcome::Complete(layout) => {
                 assert_eq!(layout.placements[3], pinned);
                 assert!(referee(&question, &layout.placements, 1e-6).is_empty());

@@ -13,15 +13,22 @@ use caddis_basis::{Finding, Flow, Outcome, Progress};
 use caddis_geometry::{Placement2, SectionStack, Vec3};
 use caddis_layout::{
     Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,
-    referee, search_from,
+    Within, referee, search_within,
 };
 use caddis_survey::{HalfSide, Item};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
-/// Rounds of searching and following the load path.
-const ROUNDS: u32 = 5;
-/// Rounds more in which simulated falls may ask for foam, once every flat fall holds.
-const FALL_ROUNDS: u32 = 4;
+/// Rounds of searching, following the load path and rehearsing falls, at most, and how many may pass without a better layout.
+const ROUNDS: u32 = 10;
+const PATIENCE: u32 = 5;
+/// Rounds in which flat falls and rehearsed ones ask together though the flat ones have not held yet.
+const TOGETHER: u32 = 3;
+/// Share of an attempt's steps for its first round, and rounds that share the rest evenly: with falls, and where flat falls
+/// alone decide, which settle sooner.
+const FIRST: (f64, u64) = (0.3, 7);
+const FIRST_IF_FLAT: (f64, u64) = (0.5, 3);
+/// Share of a later round's steps for finding a layout; the rest improves it.
+const FINDING: f64 = 0.6;
 /// What a metre costs by which a piece sinks below the top of its tier.
 const SINK_COST: f64 = 1.0;
 /// Foam that may be missing where a piece lay before and it still counts as lying well, metres: what foam is cut to.
@@ -48,6 +55,8 @@ pub(super) struct Found {
     pub spaces: Vec<Placement>,
     /// Sides that fail though more foam would help.
     pub shortfalls: usize,
+    /// How bad that is, for comparison with another layout.
+    pub missing: f64,
     /// No flat fall fails; the sides that do, do in simulated falls.
     pub holds_flat: bool,
 }
@@ -55,21 +64,15 @@ pub(super) struct Found {
 /// What a piece asks beyond its needs, by side.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Demand {
-    /// Times its need.
-    pub boosts: [f64; 6],
     /// At least so much foam, towards the shell and towards a neighbour, metres.
     pub least: [[f64; 2]; 6],
 }
 
 impl Demand {
     /// Just its needs.
-    pub(super) const NONE: Self = Self {
-        boosts: [1.0; 6],
-        least: [[0.0; 2]; 6],
-    };
+    pub(super) const NONE: Self = Self { least: [[0.0; 2]; 6] };
 
     fn raise(&mut self, shortfall: &Shortfall) {
-        self.boosts[shortfall.side] *= shortfall.factor;
         for (least, wanted) in self.least[shortfall.side].iter_mut().zip(shortfall.least) {
             *least = least.max(wanted);
         }
@@ -77,9 +80,6 @@ impl Demand {
 
     fn halfway_to(&self, other: &Self) -> Self {
         let mut out = *self;
-        for (mine, theirs) in out.boosts.iter_mut().zip(other.boosts) {
-            *mine = f64::midpoint(*mine, theirs);
-        }
         for (mine, theirs) in out.least.iter_mut().flatten().zip(other.least.iter().flatten()) {
             *mine = f64::midpoint(*mine, *theirs);
         }
@@ -88,9 +88,22 @@ impl Demand {
 }
 
 impl Found {
+    /// A layout with its load path, not judged yet.
+    fn of(question: &Question<'_>, mut layout: Layout) -> Self {
+        let spaces = layout.placements.split_off(question.pieces.len());
+        Self {
+            loads: load_path(question, &layout),
+            layout,
+            spaces,
+            shortfalls: 0,
+            missing: 0.0,
+            holds_flat: true,
+        }
+    }
+
     /// Whether this falls short less than another: what fails flat fails first.
     pub(super) fn is_better_than(&self, other: &Self) -> bool {
-        (!self.holds_flat, self.shortfalls) < (!other.holds_flat, other.shortfalls)
+        (!self.holds_flat, self.missing) < (!other.holds_flat, other.missing)
     }
 }
 
@@ -153,15 +166,33 @@ impl Progress for Watch<'_> {
     }
 }
 
-/// Runs one attempt within a budget of steps.
+/// What an attempt may use, and how closely it looks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Effort {
+    /// Steps within which its first layout must be found.
+    pub finding: u64,
+    /// Steps in all: what is found may be worked on with all of them.
+    pub all: u64,
+    /// Whether falls are rehearsed.
+    pub with_falls: bool,
+}
+
+/// Runs one attempt.
 pub(super) fn run(
     question: &Question<'_>,
     attempt: &Attempt,
     options: &ArrangeOptions,
-    budget: u64,
+    effort: Effort,
     watch: &Watch<'_>,
 ) -> Run {
-    let mut carried: Vec<[Load; 6]> = question.pieces.iter().map(|piece| piece.loads).collect();
+    let Effort {
+        finding,
+        all,
+        mut with_falls,
+    } = effort;
+    let (first, later) = if with_falls { FIRST } else { FIRST_IF_FLAT };
+    let first = (all as f64 * first) as u64;
+    let mut carried = first_loads(question, attempt);
     let mut hints: Vec<Option<Placement>> = question
         .pieces
         .iter()
@@ -172,31 +203,53 @@ pub(super) fn run(
                 .and_then(|spot| placement(question, attempt, index, &spot))
         })
         .collect();
-    let mut boosts = vec![Demand::NONE; question.pieces.len()];
-    let mut held = boosts.clone();
+    let mut demands = vec![Demand::NONE; question.pieces.len()];
+    let mut held = demands.clone();
+    // What a fresh start goes back to.
+    let known = hints.clone();
+    let mut in_vain = 0;
     let mut best: Option<Found> = None;
     let (mut steps, mut rounds) = (0, 0);
     let mut reasons = Vec::new();
-    let mut last = ROUNDS;
+    let mut last = PATIENCE;
     let mut round = 0;
+    // What falls ask for may leave too little room for what flat falls need: then those alone until they hold.
+    let mut holds_flat = false;
     while round < last {
-        let asked = problem(question, attempt, &carried, &boosts);
+        if with_falls && !holds_flat && round == TOGETHER {
+            with_falls = false;
+            last = last.max(round + PATIENCE);
+            hints.clone_from(&known);
+            demands.fill(Demand::NONE);
+            held.fill(Demand::NONE);
+        }
+        let asked = problem(question, attempt, &carried, &demands);
+        let (share, finding) = if round == 0 {
+            (first, finding)
+        } else {
+            let share = (all - first) / later;
+            (share, (share as f64 * FINDING) as u64)
+        };
         let search = SearchOptions {
             seed: options.seed.wrapping_add(u64::from(round)),
-            steps: if round == 0 {
-                budget / 2
-            } else {
-                budget / 2 / u64::from(ROUNDS - 1)
-            },
+            steps: share.min(all.saturating_sub(steps)),
             workers: options.workers,
+        };
+        // Where something was arranged before it stays if it can; a layout of an earlier round is only a start.
+        let within = Within {
+            finding,
+            keeps: question.boundary.is_some(),
         };
         rounds += 1;
         round += 1;
-        let mut layout = match search_from(&asked, &hints, &search, watch) {
+        let mut found = match search_within(&asked, &hints, &search, within, watch) {
             Outcome::Complete(layout)
             | Outcome::Stopped {
                 best: Some(layout), ..
-            } => layout,
+            } => {
+                steps += layout.steps;
+                Found::of(question, layout)
+            }
             Outcome::Stopped {
                 best: None,
                 steps: used,
@@ -205,36 +258,45 @@ pub(super) fn run(
                 break;
             }
             Outcome::Impossible { reasons: found } => {
-                steps += search.steps;
+                // What the referee refused was improved before.
+                let is_refused = found
+                    .first()
+                    .is_some_and(|reason| reason.code == "arrangement-refused");
+                steps += if is_refused {
+                    search.steps
+                } else {
+                    finding.min(search.steps)
+                };
                 reasons = found;
                 if best.is_none() || watch.is_stopped() {
                     break;
                 }
-                // Asked for too much at once: half of it may find room.
-                for (boost, held) in boosts.iter_mut().zip(&held) {
-                    *boost = boost.halfway_to(held);
+                in_vain += 1;
+                if in_vain % 2 == 1 {
+                    // Asked for too much at once: half of it may find room.
+                    for (demand, held) in demands.iter_mut().zip(&held) {
+                        *demand = demand.halfway_to(held);
+                    }
+                } else {
+                    // No room for it here: another arrangement may ask for less.
+                    hints.clone_from(&known);
+                    demands.fill(Demand::NONE);
+                    held.fill(Demand::NONE);
                 }
                 continue;
             }
         };
-        steps += layout.steps;
-        let spaces = layout.placements.split_off(question.pieces.len());
-        let loads = load_path(question, &layout);
-        let mut found = Found {
-            layout,
-            loads,
-            spaces,
-            shortfalls: 0,
-            holds_flat: true,
-        };
-        let short = shortfalls(
-            question.brief,
-            &interior(question, attempt, &found, (rounds, options.seed, steps)),
-            // A change to what lies there is answered at once; its verification simulates.
-            question.boundary.is_none().then_some(options.workers),
-        );
+        let lies = interior(question, attempt, &found, (rounds, options.seed, steps));
+        let mut short = shortfalls(question.brief, &lies, options.workers, with_falls);
+        if short.sides.is_empty() && effort.with_falls && !with_falls {
+            // Now that flat falls hold, the others are asked too.
+            with_falls = true;
+            short = shortfalls(question.brief, &lies, options.workers, with_falls);
+        }
         found.shortfalls = short.sides.len();
+        found.missing = short.missing;
         found.holds_flat = short.in_falls;
+        holds_flat |= short.in_falls;
         // The finished interior has the last word: a load path that asks for a little more than the round before gave, in an
         // interior that holds every limit, is settled.
         if short.sides.is_empty() {
@@ -247,15 +309,13 @@ pub(super) fn run(
         let lying = found.layout.placements.iter().chain(&found.spaces);
         hints = lying.copied().map(Some).collect();
         carried.clone_from(&found.loads);
-        held.clone_from(&boosts);
+        held.clone_from(&demands);
         for shortfall in short.sides {
-            boosts[shortfall.piece].raise(&shortfall);
-        }
-        if found.holds_flat && !best.as_ref().is_some_and(|best| best.holds_flat) {
-            last = round + FALL_ROUNDS;
+            demands[shortfall.piece].raise(&shortfall);
         }
         if best.as_ref().is_none_or(|best| found.is_better_than(best)) {
             best = Some(found);
+            last = last.max((round + PATIENCE).min(ROUNDS));
         }
         if watch.is_stopped() {
             break;
@@ -270,13 +330,33 @@ pub(super) fn run(
     Run { tried, steps, rounds }
 }
 
+/// What each piece carries as far as anyone knows before the search. What was arranged before may have settled for less than its
+/// load path asks, in an interior that holds; then what lies there is not moved for it.
+fn first_loads(question: &Question<'_>, attempt: &Attempt) -> Vec<[Load; 6]> {
+    let known: Vec<[Load; 6]> = question.pieces.iter().map(|piece| piece.loads).collect();
+    if question.boundary.is_none() || missing_with(question, attempt, &known) <= SETTLED {
+        return known;
+    }
+    let pieces = question.pieces.iter();
+    pieces
+        .map(|piece| match piece.pin {
+            Some(_) => piece.loads,
+            None => [Load::NONE; 6],
+        })
+        .collect()
+}
+
 /// How much foam, in metres, an attempt's demands find missing where the hinted pieces lay before.
 pub(super) fn missing(question: &Question<'_>, attempt: &Attempt) -> f64 {
     let loads: Vec<[Load; 6]> = question.pieces.iter().map(|piece| piece.loads).collect();
+    missing_with(question, attempt, &loads)
+}
+
+fn missing_with(question: &Question<'_>, attempt: &Attempt, loads: &[[Load; 6]]) -> f64 {
     let mut before = problem(
         question,
         attempt,
-        &loads,
+        loads,
         &vec![Demand::NONE; question.pieces.len()],
     );
     let mut placements = Vec::new();
@@ -370,12 +450,12 @@ pub(super) fn tiers(attempt: &Attempt) -> Vec<Tier> {
     }
 }
 
-/// The layout problem of an attempt for given loads; every side's need is multiplied by its boost.
+/// The layout problem of an attempt for given loads and what is asked beyond the needs.
 pub(super) fn problem(
     question: &Question<'_>,
     attempt: &Attempt,
     loads: &[[Load; 6]],
-    boosts: &[Demand],
+    demands: &[Demand],
 ) -> Problem {
     let brief = question.brief;
     let shell = &brief.shell;
@@ -400,7 +480,7 @@ pub(super) fn problem(
                         attempt,
                         piece.item,
                         way,
-                        (&loads[index], &boosts[index]),
+                        (&loads[index], &demands[index]),
                     )
                 })
                 .collect();
@@ -497,13 +577,14 @@ fn orientation(
     let brief = question.brief;
     let clearances = &brief.clearances;
     let mut needs = needs(brief, item, &way.faces, loads, &attempt.level);
-    let boosts = &demand.boosts;
-    for ((need, boost), least) in needs.iter_mut().zip(boosts).zip(&demand.least) {
-        *need = (*need * boost).max(least[0]);
+    for (need, least) in needs.iter_mut().zip(&demand.least) {
+        *need = need.max(least[0]);
     }
+    needs[0] = needs[0].max(demand.least[0][1]);
     // Corner reliefs of two neighbours bulge towards each other; the web is what is left between them.
     let web =
         brief.foams[brief.base_foam].least_web.si() + 2.0 * RELIEF_BULGE * clearances.cutter_radius.si();
+    let towards = |side: usize| web.max(demand.least[side][1]);
     let mut wall = Sides {
         left: needs[2],
         right: needs[3],
@@ -512,10 +593,10 @@ fn orientation(
     };
     // Foam towards a neighbour is in series with the neighbour's own; where a side fell short it grows too.
     let mut webs = Sides {
-        left: (web * boosts[2]).max(demand.least[2][1]),
-        right: (web * boosts[3]).max(demand.least[3][1]),
-        front: (web * boosts[4]).max(demand.least[4][1]),
-        back: (web * boosts[5]).max(demand.least[5][1]),
+        left: towards(2),
+        right: towards(3),
+        front: towards(4),
+        back: towards(5),
     };
     if attempt.room_for_notches && !is_soft(&brief.items[item]) {
         let room = clearances.notch_radius.si() + clearances.least_notch_web.si();

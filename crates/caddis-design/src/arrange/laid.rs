@@ -324,6 +324,7 @@ impl<'a> Laid<'a> {
             loads: self.loads.clone(),
             spaces: self.placements[pieces..].to_vec(),
             shortfalls: 0,
+            missing: 0.0,
             holds_flat: true,
         };
         found.layout.steps = arrangement.steps;

@@ -1,6 +1,6 @@
 //! What would help a brief that cannot be arranged: each remedy is really tried, on a budget of its own.
 
-use super::attempt::{Attempt, Tried, Watch, run};
+use super::attempt::{Attempt, Effort, Tried, Watch, run};
 use super::question::Question;
 use crate::ArrangeOptions;
 use crate::cushion::{Level, Load, limit_of, needs};
@@ -238,6 +238,12 @@ fn helps(
         }
     }
     let budget = options.steps / SHARE / stackings.len().max(1) as u64;
+    // What helps is told, not laid: flat falls decide.
+    let effort = Effort {
+        finding: budget / 2,
+        all: budget,
+        with_falls: false,
+    };
     stackings.into_iter().any(|attempt| {
         let changed = Attempt {
             level,
@@ -246,7 +252,7 @@ fn helps(
             ..attempt.clone()
         };
         matches!(
-            run(question, &changed, options, budget, watch).tried,
+            run(question, &changed, options, effort, watch).tried,
             Tried::Settled(_)
         )
     })

@@ -4,12 +4,10 @@
 //! uneven, and only the finished interior shows it. Sides that fail though more foam would help ask for more and the
 //! layout is searched again; sides that no thickness helps are left to verification's findings.
 
-use crate::verify::{FallNet, worst_falls};
-use crate::{
-    Brief, Checks, Direction, FallChecks, Interior, Packed, PackedPatch, Support, Verification, pack, verify,
-};
-use caddis_basis::{Length, Quiet, Verdict};
-use caddis_survey::Fragility;
+use crate::pack::pack_on;
+use crate::verify::{AskedFoam, asked, flat_falls};
+use crate::{Brief, Interior, Packed, PackedPatch, Support};
+use caddis_basis::{Length, Verdict};
 
 /// What one repair asks beyond what was there, least and most.
 const FACTOR: (f64, f64) = (1.06, 1.4);
@@ -22,104 +20,73 @@ const CLOSE: f64 = 0.01;
 /// Grid of the patches, metres.
 const SPACING: f64 = 0.004;
 
-/// A fall also presses the sides towards which it goes at least so much of what it does towards its foremost.
-const ALSO: f64 = 0.6;
-
 /// What falls short.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Short {
+    /// How bad it is: sides that fail flat, or items that fail in falls and then the foam they lack.
+    pub missing: f64,
     pub sides: Vec<Shortfall>,
     /// Every flat fall holds; these are of simulated falls.
     pub in_falls: bool,
 }
 
-/// A side that fails and by what factor its need should grow.
+/// A side that fails and how much foam it should have.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Shortfall {
     pub piece: usize,
     /// In the order of [`crate::Direction::ALL`].
     pub side: usize,
-    pub factor: f64,
-    /// Foam it should have at least: towards the shell, towards a neighbour, metres. Slack may have given a side more than its
+    /// How far it should stand off at least: from the shell, from a neighbour, metres. Slack may have given a side more than its
     /// need already, and a larger need would then change nothing.
     pub least: [f64; 2],
 }
 
-/// Sides that fail in an interior and that more foam would help, in the order of its places: in flat falls, and where none
-/// does in simulated ones, if there are `workers` for them.
-pub(super) fn shortfalls(brief: &Brief, interior: &Interior, workers: Option<usize>) -> Short {
-    let sides = in_flat_falls(brief, interior);
-    let in_falls = sides.is_empty();
-    let Some(workers) = workers.filter(|_| in_falls) else {
-        return Short { sides, in_falls };
+/// Sides that fail in an interior and that more foam would help, in the order of its places: in flat falls, and in simulated
+/// ones where they are asked for.
+pub(super) fn shortfalls(brief: &Brief, interior: &Interior, workers: usize, with_falls: bool) -> Short {
+    let packed = pack_on(interior, brief, SPACING, workers);
+    let sides = in_flat_falls(brief, interior, &packed);
+    let mut short = Short {
+        missing: sides.len() as f64,
+        in_falls: sides.is_empty(),
+        sides,
     };
-    let packed = pack(interior, brief, SPACING);
-    // All directions only once the coarser net shows nothing.
-    let sides = [FallNet::Coarse, FallNet::Whole]
-        .into_iter()
-        .map(|net| in_any_fall(brief, interior, &packed, (net, workers)))
-        .find(|sides| !sides.is_empty())
-        .unwrap_or_default();
-    Short { sides, in_falls }
-}
-
-/// Sides towards which an item's worst simulated fall goes, where it bottoms, strikes or passes its limit.
-///
-/// An item that turns as it sinks presses one edge of its foam: flat falls do not show it.
-fn in_any_fall(
-    brief: &Brief,
-    interior: &Interior,
-    packed: &[Packed],
-    (net, workers): (FallNet, usize),
-) -> Vec<Shortfall> {
-    let asked = FallChecks {
-        threads: workers,
-        ..FallChecks::default()
-    };
-    // What cannot be simulated is a finding of the verification.
-    let Ok(worst) = worst_falls(interior, brief, packed, &asked, net) else {
-        return Vec::new();
-    };
-    let greatest = brief.foams[brief.base_foam].law.range.greatest_strain;
-    let mut found = Vec::new();
-    for (piece, worst) in worst.into_iter().enumerate() {
-        let Some((direction, fall)) = worst else { continue };
-        let over = match &brief.items[interior.places[piece].item].fragility {
-            Fragility::None => continue,
-            Fragility::Known(limit) => fall.peak / (limit.least().as_g() * (1.0 - CLOSE)),
-            Fragility::Unknown => 0.0,
-        };
-        let strain = fall.strain / greatest;
-        if !(fall.bottomed || fall.strikes || over > 1.0) {
-            continue;
-        }
-        let factor = (over.sqrt().max(strain) * FACTOR.0).clamp(FACTOR.0, BOTTOMED);
-        let along = Direction::ALL.map(|side| side.vector().dot(direction));
-        let most = along.iter().copied().fold(0.0, f64::max);
-        for (side, share) in along.into_iter().enumerate() {
-            // The lid pad is as thick as the lid is deep.
-            if side != 1 && share >= most * ALSO {
-                let least = thinnest(&packed[piece].sides[side]).map(|there| there * factor);
-                found.push(Shortfall {
-                    piece,
-                    side,
-                    factor,
-                    least,
-                });
-            }
-        }
+    if !with_falls {
+        return short;
     }
-    found
+    // What cannot be simulated is a finding of the verification.
+    if let Ok(found) = asked(interior, brief, &packed, workers) {
+        let more: f64 = found.foam.iter().map(|foam| foam.more).sum();
+        // A first look that showed enough left the rest out: as many again may show.
+        let looks = if found.only_glanced { 2.0 } else { 1.0 };
+        short.missing += found.failing as f64 * looks + more;
+        short.sides.extend(found.foam.iter().map(of_fall));
+    }
+    short
 }
 
-/// The thinnest foam of a side towards the shell and towards neighbours, metres, 0 where there is none.
-fn thinnest(patches: &[PackedPatch]) -> [f64; 2] {
+/// What a simulated fall asks for, as a shortfall.
+fn of_fall(foam: &AskedFoam) -> Shortfall {
+    let mut least = [0.0; 2];
+    least[usize::from(foam.to_neighbour)] = foam.distance;
+    Shortfall {
+        piece: foam.piece,
+        side: foam.side,
+        least,
+    }
+}
+
+/// How far a side would stand off the shell and its neighbours if its thinnest foam were so many times as thick; 0 where
+/// all of it is as thick by now.
+fn grown(patches: &[PackedPatch], factor: f64) -> [f64; 2] {
+    let bearing = patches.iter().filter(|p| p.support != Support::Void);
+    let thinnest = bearing.map(|p| p.patch.thickness).fold(f64::INFINITY, f64::min);
     let least = |wanted: fn(Support) -> bool| {
         let found = patches
             .iter()
-            .filter(|p| wanted(p.support))
-            .map(|p| p.patch.thickness);
-        found.reduce(f64::min).unwrap_or(0.0)
+            .filter(|p| wanted(p.support) && p.patch.thickness < thinnest * factor);
+        let distances = found.map(|p| p.patch.gap + thinnest * factor);
+        distances.reduce(f64::min).unwrap_or(0.0)
     };
     [
         least(|support| support == Support::Shell),
@@ -128,21 +95,11 @@ fn thinnest(patches: &[PackedPatch]) -> [f64; 2] {
 }
 
 /// Sides that fail in flat falls and that more foam would help.
-fn in_flat_falls(brief: &Brief, interior: &Interior) -> Vec<Shortfall> {
-    let verification: Verification = verify(
-        interior,
-        brief,
-        &Checks {
-            spacing: SPACING,
-            falls: None,
-            spread: None,
-        },
-        &Quiet,
-    );
+fn in_flat_falls(brief: &Brief, interior: &Interior, packed: &[Packed]) -> Vec<Shortfall> {
     let law = &brief.foams[brief.base_foam].law;
     let height = brief.handling.drop_height.most();
     let mut found = Vec::new();
-    for (piece, item) in verification.items.iter().enumerate() {
+    for (piece, item) in flat_falls(interior, brief, packed).iter().enumerate() {
         for (side, direction) in item.directions.iter().enumerate() {
             // The lid pad is as thick as the lid is deep.
             let is_close = direction.bottoming_margin.is_some_and(|margin| margin < CLOSE)
@@ -166,12 +123,9 @@ fn in_flat_falls(brief: &Brief, interior: &Interior) -> Vec<Shortfall> {
                 (None, None) => BOTTOMED,
                 (a, b) => a.unwrap_or(1.0).max(b.unwrap_or(1.0)) * FACTOR.0,
             };
-            found.push(Shortfall {
-                piece,
-                side,
-                least: [0.0; 2],
-                factor: factor.clamp(FACTOR.0, FACTOR.1),
-            });
+            let factor = factor.clamp(FACTOR.0, FACTOR.1);
+            let least = grown(&packed[piece].sides[side], factor);
+            found.push(Shortfall { piece, side, least });
         }
     }
     found

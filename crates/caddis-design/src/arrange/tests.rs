@@ -11,7 +11,7 @@ use std::sync::OnceLock;
 
 const OPTIONS: ArrangeOptions = ArrangeOptions {
     seed: 7,
-    steps: 400_000,
+    steps: 1_000_000,
     workers: 2,
 };
 

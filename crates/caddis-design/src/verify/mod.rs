@@ -32,10 +32,10 @@ mod tests;
 mod tried;
 mod vibration;
 
-use crate::{Brief, Interior, Verification, pack};
+use crate::{Brief, Interior, Packed, Verification, pack};
 use caddis_basis::{Domain, Finding, Flow, Progress, Severity, Source, Verdict, sort_findings};
 
-pub(crate) use fall::{FallNet, worst_falls};
+pub(crate) use fall::{AskedFoam, asked};
 use parcel::parcel;
 pub(crate) use parcel::{centre_of_mass, gross_mass};
 pub use spread::{ItemSpread, Spread, SpreadChecks};
@@ -160,6 +160,11 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
         fall_assumptions,
         findings,
     }
+}
+
+/// Every item in six flat falls and nothing else: what arranging asks in each of its rounds.
+pub(crate) fn flat_falls(interior: &Interior, brief: &Brief, packed: &[Packed]) -> Vec<crate::ItemVerdict> {
+    item::verdicts(interior, brief, packed, &mut Vec::new())
 }
 
 /// A verdict from a failing or passing check on data that supports it.

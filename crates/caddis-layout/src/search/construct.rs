@@ -70,6 +70,9 @@ impl State<'_> {
                 if best_key.0 <= ROUNDING && score >= best_key.1 {
                     continue;
                 }
+                if self.is_spent() {
+                    return best;
+                }
                 self.steps += 1;
                 let mut missing = way.zone.overlap(at, 0.0);
                 for (other, &is_placed) in placed.iter().enumerate() {

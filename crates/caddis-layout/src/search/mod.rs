@@ -29,6 +29,10 @@ const LANES: usize = 4;
 const ROUND: u64 = 20_000;
 /// Evaluations spent on sharing the slack, per lane.
 const SPREADING: u64 = 300_000;
+/// Share of the steps that finding a layout may take; the rest is kept for improving it.
+const FINDING: f64 = 0.7;
+/// Share of what is left for improving that goes to order at the end.
+const TIDYING: f64 = 0.2;
 /// Share of the budget spent on keeping every hinted piece exactly where it was.
 const KEEPING: f64 = 0.2;
 /// Room that outweighs geometry's chord error at arcs, metres.
@@ -54,7 +58,29 @@ pub fn search_from(
     options: &SearchOptions,
     progress: &dyn Progress,
 ) -> Outcome<Layout> {
-    run(problem, hints, options, progress, Finish::Improved)
+    let finding = (options.steps as f64 * FINDING) as u64;
+    let within = Within { finding, keeps: true };
+    search_within(problem, hints, options, within, progress)
+}
+
+/// How a search shares out its steps.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Within {
+    /// Steps that finding a layout may take; what is left of them improves it.
+    pub finding: u64,
+    /// Whether hinted pieces are first held exactly where they were; else they only start from there.
+    pub keeps: bool,
+}
+
+/// Like [`search_from`], with a say in how its steps are shared out.
+pub fn search_within(
+    problem: &Problem,
+    hints: &[Option<Placement>],
+    options: &SearchOptions,
+    within: Within,
+    progress: &dyn Progress,
+) -> Outcome<Layout> {
+    run(problem, hints, (options, within), progress, Finish::Improved)
 }
 
 /// Like [`search_from`], but the first layout that the referee accepts is given back as it is: slack is not shared out,
@@ -65,7 +91,11 @@ pub fn search_first(
     options: &SearchOptions,
     progress: &dyn Progress,
 ) -> Outcome<Layout> {
-    run(problem, hints, options, progress, Finish::AsFound)
+    let within = Within {
+        finding: options.steps,
+        keeps: true,
+    };
+    run(problem, hints, (options, within), progress, Finish::AsFound)
 }
 
 /// What becomes of a feasible layout.
@@ -80,10 +110,11 @@ enum Finish {
 fn run(
     problem: &Problem,
     hints: &[Option<Placement>],
-    options: &SearchOptions,
+    (options, within): (&SearchOptions, Within),
     progress: &dyn Progress,
     finish: Finish,
 ) -> Outcome<Layout> {
+    let finding = within.finding.min(options.steps);
     let reasons = reasons::unsound(problem);
     if !reasons.is_empty() {
         return Outcome::Impossible { reasons };
@@ -119,21 +150,23 @@ fn run(
         finish,
     };
     if let Some(kept) = keeping(&start, hints) {
-        let budget = (options.steps as f64 * KEEPING) as u64;
-        match search.run(&kept, budget, Fresh::Free) {
-            Ended::Found(layout) => return Outcome::Complete(layout),
-            Ended::Refused(_) | Ended::NotFound => {}
-            Ended::Stopped(best) => {
-                return Outcome::Stopped {
-                    best,
-                    steps: search.used,
-                };
+        if within.keeps {
+            let budget = (finding as f64 * KEEPING) as u64;
+            match search.run(&kept, budget, Fresh::Free) {
+                Ended::Found(layout) => return Outcome::Complete(layout),
+                Ended::Refused(_) | Ended::NotFound => {}
+                Ended::Stopped(best) => {
+                    return Outcome::Stopped {
+                        best,
+                        steps: search.used,
+                    };
+                }
             }
         }
         let mut loose = kept;
         loose.movable.clone_from(&start.movable);
         search.nearest = None;
-        let budget = (options.steps.saturating_sub(search.used)) / 2;
+        let budget = finding.saturating_sub(search.used) / 2;
         match search.run(&loose, budget, Fresh::None) {
             Ended::Found(layout) => return Outcome::Complete(layout),
             Ended::Refused(_) | Ended::NotFound => {}
@@ -145,7 +178,7 @@ fn run(
             }
         }
     }
-    let budget = options.steps.saturating_sub(search.used);
+    let budget = finding.saturating_sub(search.used);
     match search.run(&start, budget, Fresh::Free) {
         Ended::Found(layout) => Outcome::Complete(layout),
         Ended::Stopped(best) => Outcome::Stopped {
@@ -193,6 +226,7 @@ fn start<'a>(room: &'a Room, usable: &'a [Vec<usize>]) -> State<'a> {
         movable: pieces.iter().map(|piece| piece.pinned.is_none()).collect(),
         usable,
         steps: 0,
+        limit: 0,
     }
 }
 
@@ -234,6 +268,11 @@ fn keeping<'a>(start: &State<'a>, hints: &[Option<Placement>]) -> Option<State<'
     Some(kept)
 }
 
+/// Placements that may still be evaluated after the last look at what is left.
+fn margin(pieces: usize) -> u64 {
+    200 + 4 * pieces as u64
+}
+
 /// Whether movable pieces are placed anew before the search.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Fresh {
@@ -265,6 +304,7 @@ impl<'a> Search<'a, '_> {
             .map(|lane| {
                 let mut state = start.clone();
                 state.steps = 0;
+                state.limit = (budget / LANES as u64).saturating_sub(margin(state.len()));
                 Lane::new(state, Random::new(self.options.seed, lane as u64 + 1), 0.0)
             })
             .collect();
@@ -317,7 +357,7 @@ impl<'a> Search<'a, '_> {
             if stopped {
                 return Ended::Stopped(None);
             }
-            if spent >= budget || everything_stays {
+            if lanes.iter().all(|lane| lane.state.is_spent()) || everything_stays {
                 return Ended::NotFound;
             }
             let chunk = ROUND.min((budget - spent) / LANES as u64 + 1);
@@ -362,6 +402,11 @@ impl<'a> Search<'a, '_> {
                 Some(lane)
             })
             .collect();
+        let left = self.options.steps.saturating_sub(self.used);
+        let share = (left as f64 * (1.0 - TIDYING)) as u64 / lanes.len().max(1) as u64;
+        for lane in &mut lanes {
+            lane.state.limit = lane.state.steps + share.saturating_sub(margin(lane.state.len()));
+        }
         let plain: Vec<State> = lanes.iter().map(|lane| lane.state.clone()).collect();
         let improves = !stopped && self.finish == Finish::Improved;
         if improves {
@@ -401,6 +446,8 @@ impl<'a> Search<'a, '_> {
         if let (Some((_, best)), true) = (ranked.first(), improves) {
             let mut tidied = best.clone();
             tidied.steps = 0;
+            let left = self.options.steps.saturating_sub(self.used);
+            tidied.limit = left.saturating_sub(margin(tidied.len()));
             let floor = tidied.spare().max(0.0);
             tidy::balance(&mut tidied, floor);
             tidy::tidy(&mut tidied);
@@ -409,17 +456,16 @@ impl<'a> Search<'a, '_> {
             candidates.push(tidied);
         }
         candidates.extend(ranked.into_iter().map(|(_, state)| state));
-        // Geometry's grown arcs may stand off by its chord error: a hair of room settles what is only that.
-        candidates.extend(plain.iter().map(|state| {
-            let mut eased = state.clone();
-            eased.relax(HAIR, 200);
-            eased
-        }));
-        candidates.extend(plain);
         let mut refused = Vec::new();
         let report = |fraction: f64, words: &str| self.progress.report("arrange", fraction, Some(words));
         let _ = report(0.95, "checking");
-        for mut state in candidates {
+        // Geometry's grown arcs may stand off by its chord error: a hair of room settles what is only that.
+        let eased = plain.iter().map(|state| {
+            let mut eased = state.clone();
+            eased.relax(HAIR, 200);
+            eased
+        });
+        for mut state in candidates.into_iter().chain(eased).chain(plain.iter().cloned()) {
             let violations = referee(&state.room.problem, &state.placements(), SLACK);
             if violations.is_empty() {
                 let layout = state.layout(self.used);

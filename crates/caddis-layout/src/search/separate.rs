@@ -65,7 +65,7 @@ impl<'a> Lane<'a> {
             self.note();
             return;
         }
-        while !self.is_feasible() && self.state.steps < end {
+        while !self.is_feasible() && self.state.steps < end && !self.state.is_spent() {
             let mut colliding: Vec<usize> = movable
                 .iter()
                 .copied()
@@ -76,6 +76,9 @@ impl<'a> Lane<'a> {
                 .collect();
             self.random.shuffle(&mut colliding);
             for &piece in &colliding {
+                if self.state.is_spent() {
+                    break;
+                }
                 self.move_piece(piece);
                 if self.stuck > 6 && self.random.unit() < 0.15 {
                     self.swap(piece, &movable);
@@ -227,7 +230,7 @@ impl<'a> Lane<'a> {
             Vec2::new(0.7, -0.7),
         ];
         let mut way = self.random.below(ways.len());
-        while step > STEPS.1 && best > floor {
+        while step > STEPS.1 && best > floor && !self.state.is_spent() {
             let mut better = false;
             for sign in [1.0, -1.0] {
                 let next = Pose {

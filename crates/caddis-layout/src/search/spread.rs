@@ -33,6 +33,9 @@ pub(crate) fn prefer(state: &mut State, random: &mut Random) {
             state.positions(piece, slot, &everyone, random, &mut positions);
             for &at in &positions {
                 let pose = Pose { slot, at };
+                if state.is_spent() {
+                    return;
+                }
                 if state.own_overlap(piece, &pose, 0.0, ROUNDING) <= ROUNDING {
                     state.poses[piece] = pose;
                     break 'slots;
@@ -48,7 +51,7 @@ pub(crate) fn spread(state: &mut State, random: &mut Random, steps: u64) {
     let mut least = state.spare().max(0.0);
     let (wished, leaning) = (state.short() + ROUNDING, state.unbalanced() + ROUNDING);
     let mut rise = RISES.0;
-    while rise >= RISES.1 && least < SPARE_CAP && state.steps < end {
+    while rise >= RISES.1 && least < SPARE_CAP && state.steps < end && !state.is_spent() {
         let asked = (least + rise).min(SPARE_CAP);
         let mut tried = state.clone();
         let mut kept = tried.relax(asked + AIM, 120) || tried.is_feasible(asked);
@@ -89,7 +92,7 @@ pub(crate) fn centre(state: &mut State) {
             let mut pose = state.poses[piece];
             let mut least = state.own_spare(piece, &pose);
             let mut step = 0.004;
-            while step > 1e-4 {
+            while step > 1e-4 && !state.is_spent() {
                 let mut better = false;
                 for way in [
                     Vec2::new(1.0, 0.0),

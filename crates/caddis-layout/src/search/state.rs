@@ -24,11 +24,18 @@ pub(crate) struct State<'a> {
     pub(crate) usable: &'a [Vec<usize>],
     /// Placements evaluated.
     pub(crate) steps: u64,
+    /// How many there may be.
+    pub(crate) limit: u64,
 }
 
 impl<'a> State<'a> {
     pub(crate) fn slot_of(&self, piece: usize, pose: &Pose) -> &'a Slot {
         &self.room.slots[piece][pose.slot]
+    }
+
+    /// Whether nothing more may be evaluated.
+    pub(crate) fn is_spent(&self) -> bool {
+        self.steps >= self.limit
     }
 
     pub(crate) fn len(&self) -> usize {
@@ -164,6 +171,9 @@ impl<'a> State<'a> {
     pub(crate) fn relax(&mut self, extra: f64, rounds: usize) -> bool {
         let mut corrections = Vec::new();
         for round in 0..rounds {
+            if self.is_spent() {
+                return false;
+            }
             self.steps += self.len() as u64 / 2 + 1;
             let mut missing = 0.0;
             for piece in 0..self.len() {

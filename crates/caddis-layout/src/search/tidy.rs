@@ -20,12 +20,12 @@ const BALANCED: f64 = 0.01;
 pub(crate) fn balance(state: &mut State, floor: f64) {
     let floor = floor - ROUNDING;
     for _ in 0..state.len() {
-        if state.offset().length() <= BALANCED || !best_swap(state, floor) {
+        if state.is_spent() || state.offset().length() <= BALANCED || !best_swap(state, floor) {
             break;
         }
     }
     for _ in 0..SWAPS {
-        if state.offset().length() <= BALANCED || !relaxed_swap(state, floor) {
+        if state.is_spent() || state.offset().length() <= BALANCED || !relaxed_swap(state, floor) {
             break;
         }
     }
@@ -33,14 +33,15 @@ pub(crate) fn balance(state: &mut State, floor: f64) {
     for round in 0..LONG_WAY {
         let off = state.offset();
         // Four rounds for what is balanced already, more only for what gets nearer to it.
-        if off.length() <= BALANCED
+        if state.is_spent()
+            || off.length() <= BALANCED
             || round >= 4 && (state.unbalanced() <= 0.0 || off.length() > least - 1e-3)
         {
             return;
         }
         least = off.length();
         for piece in 0..state.len() {
-            if !state.movable[piece] {
+            if !state.movable[piece] || state.is_spent() {
                 continue;
             }
             let way = -state.offset().unit();
@@ -89,6 +90,9 @@ fn relaxed_swap(state: &mut State, floor: f64) -> bool {
     }
     promising.sort_by(|x, y| x.0.total_cmp(&y.0).then((x.1, x.2).cmp(&(y.1, y.2))));
     for (_, a, b) in promising.into_iter().take(TRIES) {
+        if state.is_spent() {
+            break;
+        }
         let mut tried = state.clone();
         (tried.poses[a].at, tried.poses[b].at) = (state.poses[b].at, state.poses[a].at);
         let asked = floor.max(0.0);
@@ -110,7 +114,7 @@ fn best_swap(state: &mut State, floor: f64) -> bool {
     let mut best: Option<(f64, usize, Pose, usize, Pose)> = None;
     for a in 0..state.len() {
         for b in a + 1..state.len() {
-            if !state.movable[a] || !state.movable[b] {
+            if !state.movable[a] || !state.movable[b] || state.is_spent() {
                 continue;
             }
             let (pose_a, pose_b) = (state.poses[a], state.poses[b]);
@@ -149,13 +153,16 @@ fn best_swap(state: &mut State, floor: f64) -> bool {
 /// Same turn for equal pieces, rows and columns on common lines, whole millimetres.
 pub(crate) fn tidy(state: &mut State) {
     let price = state.room.problem.weights.order;
+    if state.is_spent() {
+        return;
+    }
     let floor = (state.spare() - price).max(0.0) - ROUNDING;
     same_turn(state, floor);
     for across in [false, true] {
         lines(state, floor, across);
     }
     for piece in 0..state.len() {
-        if !state.movable[piece] {
+        if !state.movable[piece] || state.is_spent() {
             continue;
         }
         let pose = state.poses[piece];
@@ -184,7 +191,7 @@ fn same_turn(state: &mut State, floor: f64) {
             state.room.problem.pieces[other].kind == kind
                 && state.slot_of(other, &state.poses[other]).tier == here.tier
         });
-        let (Some(model), true) = (model, state.movable[piece]) else {
+        let (Some(model), true) = (model, state.movable[piece] && !state.is_spent()) else {
             continue;
         };
         let wanted = state.slot_of(model, &state.poses[model]);
@@ -237,7 +244,7 @@ fn lines(state: &mut State, floor: f64, across: bool) {
             let mean = group.iter().map(|&p| coordinate(state.poses[p].at)).sum::<f64>() / group.len() as f64;
             let target = pinned.map_or((mean / GRID).round() * GRID, |p| coordinate(state.poses[p].at));
             for piece in group {
-                if !state.movable[piece] {
+                if !state.movable[piece] || state.is_spent() {
                     continue;
                 }
                 let pose = state.poses[piece];

@@ -159,6 +159,9 @@ pub(crate) fn grant(state: &mut State, random: &mut Random, floor: f64) {
                 state.positions(piece, slot, &everyone, random, &mut positions);
                 for &at in &positions {
                     let pose = Pose { slot, at };
+                    if state.is_spent() {
+                        break;
+                    }
                     state.poses[piece] = pose;
                     let then = state.unfulfilled();
                     if then < best.0 - 1e-4 && state.own_overlap(piece, &pose, floor, ROUNDING) <= ROUNDING {
@@ -217,6 +220,9 @@ fn exchange(state: &mut State, piece: usize, floor: f64) {
     }
     promising.sort_by(|x, y| x.0.total_cmp(&y.0).then(x.1.cmp(&y.1)));
     for (_, other, a, b) in promising.into_iter().take(EXCHANGES) {
+        if state.is_spent() {
+            break;
+        }
         let mut tried = state.clone();
         (tried.poses[piece], tried.poses[other]) = (a, b);
         let fits = tried.relax(floor + 1e-5, 120) || tried.is_feasible(floor);
@@ -234,9 +240,15 @@ pub(crate) fn settle(state: &mut State) {
     if wishful.is_empty() {
         return;
     }
+    if state.is_spent() {
+        return;
+    }
     let spare = state.spare();
     for step in LAST_STEPS {
         for &piece in &wishful {
+            if state.is_spent() {
+                return;
+            }
             for (x, y) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
                 let kept = state.poses[piece];
                 let now = state.short();

@@ -126,6 +126,39 @@ pub fn simulate_all(
     found.into_iter().collect()
 }
 
+/// One fall with what it did to the foam.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Strained {
+    /// What each item does.
+    pub items: Vec<ItemFall>,
+    /// The largest strain of every patch, in the order of the packing's contacts.
+    pub strains: Vec<f64>,
+}
+
+/// As [`simulate_all`], with the largest strain of every patch, in the order of the packing's contacts.
+///
+/// # Errors
+/// As [`simulate`]; of several the first in order.
+pub fn strains_all(
+    packing: &Packing,
+    falls: &[Fall],
+    precision: &Precision,
+    threads: usize,
+) -> Result<Vec<Strained>, LawError> {
+    let watch = Watch {
+        strains: true,
+        ..Watch::default()
+    };
+    let found = in_order(falls.len(), threads, |index| {
+        let found = simulate(packing, &falls[index], precision, &watch)?;
+        Ok(Strained {
+            items: found.courses.iter().map(ItemFall::of).collect(),
+            strains: found.strains,
+        })
+    });
+    found.into_iter().collect()
+}
+
 /// Calls for 0 to `count`, on several threads, the answers in order.
 ///
 /// Every thread takes every n-th call, so that all have an even share of the costly ones.

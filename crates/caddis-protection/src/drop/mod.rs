@@ -21,7 +21,9 @@ mod step;
 
 pub use course::{Course, Extremes, PulseEnd, Record, Simulation};
 pub use direction::{fall_directions, name_of_direction};
-pub use fall_map::{FallMap, ItemFall, MapSettings, fall_map, merge_contacts, simulate_all};
+pub use fall_map::{
+    FallMap, ItemFall, MapSettings, Strained, fall_map, merge_contacts, simulate_all, strains_all,
+};
 pub use motion::{BodyState, Gravity, Instant};
 pub use packing::{Contact, Packing, RigidBody};
 pub use peak::Peak;

@@ -73,6 +73,13 @@ impl Precision {
         looks_closer: false,
     };
 
+    /// For searching a design: strains and peaks within a few per cent, at a third of the cost.
+    pub const ROUGH: Self = Self {
+        tolerance: 1e-3,
+        greatest_step: 1e-3,
+        ..Self::DESIGN
+    };
+
     /// For comparison with references: peaks within about 1e-7, over the whole of a horizon.
     pub fn reference(horizon: f64) -> Self {
         Self {

@@ -10,7 +10,7 @@ fn interior() -> &'static Interior {
     USUAL.get_or_init(|| {
         let options = ArrangeOptions {
             seed: 7,
-            steps: 400_000,
+            steps: 1_000_000,
             workers: 2,
         };
         match arrange(&testing::brief(), &options, &Quiet) {

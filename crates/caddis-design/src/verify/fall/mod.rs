@@ -5,6 +5,7 @@
 //! and corners and in every item's own worst; a case long enough that its far end comes down faster than it fell, landing
 //! one end first, on every side that allows it. The verdict takes the worst.
 
+mod asked;
 mod assumptions;
 mod words;
 
@@ -15,6 +16,7 @@ use super::reverse::{heights, reverse_words};
 use super::shock::shock;
 use super::tried::tried;
 use crate::{Brief, Direction, FallVerdict, Falls, Interior, ItemVerdict, LandingCase, Packed};
+pub(crate) use asked::{AskedFoam, asked};
 use assumptions::{assumptions, rebound};
 use caddis_basis::{Acceleration, Domain, Finding, Severity, Source, Speed, Verdict};
 use caddis_geometry::Vec3;
@@ -99,41 +101,6 @@ fn known_limit(fragility: &Fragility) -> Option<Acceleration> {
     }
 }
 
-/// Vertices of the coarser net that the first ones of the 642 directions make.
-const COARSE: usize = 162;
-
-/// How many directions are asked.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum FallNet {
-    /// The coarser net with faces, edges and corners.
-    Coarse,
-    /// All 642, as the verification asks.
-    Whole,
-}
-
-/// The worst simulated fall of every place; what arranging asks while it still can add foam.
-pub(crate) fn worst_falls(
-    interior: &Interior,
-    brief: &Brief,
-    packed: &[Packed],
-    asked: &FallChecks,
-    of: FallNet,
-) -> Result<Vec<Option<(Vec3, ItemFall)>>, LawError> {
-    let packing = packing(interior, brief, packed, asked.cell)?;
-    let mut net = fall_directions();
-    if of == FallNet::Coarse {
-        net.truncate(COARSE);
-        net.extend(principal());
-    }
-    let found = simulated(&packing, interior, brief, asked, &net)?;
-    Ok((0..packing.bodies())
-        .map(|item| {
-            let fall = &found[worst(&found, item).1?];
-            Some((fall.fall.direction, fall.items[item]))
-        })
-        .collect())
-}
-
 /// One fall and what each item did in it.
 pub(super) struct Found {
     pub landing: LandingCase,
@@ -171,65 +138,74 @@ fn simulated(
             items,
         })
         .collect();
-    // Faces, edges, corners and each item's worst direction.
+    let by_fall: Vec<Vec<ItemFall>> = found.iter().map(|fall| fall.items.clone()).collect();
+    let chosen = chosen(net, &by_fall, packing.bodies());
+    let harsher = landings(interior, brief, asked, &chosen, fall);
+    let falls: Vec<Fall> = harsher.iter().map(|(_, fall, _)| *fall).collect();
+    for (items, (landing, fall, edge)) in run(&falls)?.into_iter().zip(harsher) {
+        found.push(Found {
+            landing,
+            fall,
+            edge,
+            items,
+        });
+    }
+    Ok(found)
+}
+
+/// Faces, edges, corners and each item's worst direction.
+fn chosen(directions: &[Vec3], found: &[Vec<ItemFall>], items: usize) -> Vec<Vec3> {
     let mut chosen = principal();
-    for item in 0..packing.bodies() {
+    for item in 0..items {
         let worst = (0..found.len()).fold(0, |best, i| {
-            if severity(&found[i].items[item]) > severity(&found[best].items[item]) {
+            if severity(&found[i][item]) > severity(&found[best][item]) {
                 i
             } else {
                 best
             }
         });
-        if !chosen.contains(&net[worst]) {
-            chosen.push(net[worst]);
+        if !chosen.contains(&directions[worst]) {
+            chosen.push(directions[worst]);
         }
     }
+    chosen
+}
+
+/// The falls beside those in which the shell stops dead: with friction and bouncing in the chosen directions, and one end
+/// first, with which edge that is.
+fn landings(
+    interior: &Interior,
+    brief: &Brief,
+    asked: &FallChecks,
+    chosen: &[Vec3],
+    fall: impl Fn(Vec3, Landing) -> Fall,
+) -> Vec<(LandingCase, Fall, Option<String>)> {
+    let mut out = Vec::new();
     if let Some((friction, _)) = &brief.handling.foam_friction {
-        let falls: Vec<Fall> = chosen
-            .iter()
-            .map(|d| Fall {
+        out.extend(chosen.iter().map(|d| {
+            let rubs = Fall {
                 friction: *friction,
                 ..fall(*d, Landing::StopsDead)
-            })
-            .collect();
-        for (items, fall) in run(&falls)?.into_iter().zip(falls) {
-            found.push(Found {
-                landing: LandingCase::Rubs,
-                fall,
-                edge: None,
-                items,
-            });
-        }
+            };
+            (LandingCase::Rubs, rubs, None)
+        }));
     }
     if let Some(restitution) = rebound(brief, asked) {
         let landing = Landing::Bounces {
             mass: shell_mass(interior, brief),
             restitution,
         };
-        let falls: Vec<Fall> = chosen.iter().map(|d| fall(*d, landing)).collect();
-        for (items, fall) in run(&falls)?.into_iter().zip(falls) {
-            found.push(Found {
-                landing: LandingCase::Bounces,
-                fall,
-                edge: None,
-                items,
-            });
-        }
+        out.extend(
+            chosen
+                .iter()
+                .map(|d| (LandingCase::Bounces, fall(*d, landing), None)),
+        );
     }
     if asked.end_first {
-        let ends = ends_first(brief);
-        let falls: Vec<Fall> = ends.iter().map(|(d, landing, _)| fall(*d, *landing)).collect();
-        for ((items, fall), (.., edge)) in run(&falls)?.into_iter().zip(falls).zip(ends) {
-            found.push(Found {
-                landing: LandingCase::EndFirst,
-                fall,
-                edge: Some(edge),
-                items,
-            });
-        }
+        let ends = ends_first(brief).into_iter();
+        out.extend(ends.map(|(d, landing, edge)| (LandingCase::EndFirst, fall(d, landing), Some(edge))));
     }
-    Ok(found)
+    out
 }
 
 /// Higher is worse: whatever bottoms or strikes is worse than whatever does not.
