@@ -10,7 +10,8 @@ impl Boundary {
     /// Triangles, outward; chords of arcs stay within `chord` metres.
     ///
     /// # Accuracy
-    /// Corners lie on the exact surface. Level faces are triangulated on a grid of nanometres.
+    /// Corners lie on the exact surface. Level faces are triangulated on a grid of nanometres; where chords of neighbouring arcs
+    /// cross, a face stays open there, which [`Mesh::check`] shows and a finer `chord` mends.
     pub fn mesh(&self, chord: f64) -> Mesh {
         let mut mesh = Mesh {
             positions: self.corners.clone(),
@@ -27,6 +28,14 @@ impl Boundary {
             }
         }
         mesh
+    }
+
+    /// The same as a closed skin, with chords made finer where those asked for cross; `None` where none closes.
+    pub fn closed_mesh(&self, chord: f64) -> Option<Mesh> {
+        [1.0, 0.25, 0.0625]
+            .into_iter()
+            .map(|share| self.mesh(chord * share))
+            .find(|mesh| mesh.triangles.is_empty() || mesh.check().is_closed)
     }
 
     /// Vertices along an edge, both corners included.
@@ -152,16 +161,25 @@ fn level(face: &BoundaryFace, up: bool, chains: &[Vec<u32>], mesh: &mut Mesh) {
             ring
         })
         .collect();
+    // The triangulation trusts its input, so the overlay looks at it first; where rings are sound it changes nothing.
+    let mut overlay = overlay::Overlay::keeping_points();
+    for ring in &shape {
+        for (i, &from) in ring.iter().enumerate() {
+            overlay.add_edge(from, ring[(i + 1) % ring.len()], false);
+        }
+    }
     let mut triangulator = IntTriangulator::<i64, u32>::default();
-    let found = triangulator.uncheck_triangulate_shape(&shape);
-    for triangle in found.indices.chunks_exact(3) {
-        let corners = [triangle[0], triangle[1], triangle[2]].map(|i| found.points[i as usize]);
-        let [a, b, c] = corners;
-        let turn =
-            i128::from(b.x - a.x) * i128::from(c.y - a.y) - i128::from(b.y - a.y) * i128::from(c.x - a.x);
-        let named = corners.map(|p| vertex.get(&(p.x, p.y)).copied());
-        if let [Some(a), Some(b), Some(c)] = named {
-            mesh.triangles.push(if turn < 0 { [a, c, b] } else { [a, b, c] });
+    for sound in overlay.polygons(overlay::Rule::Union, overlay::Fill::Positive) {
+        let found = triangulator.uncheck_triangulate_shape(&sound);
+        for triangle in found.indices.chunks_exact(3) {
+            let corners = [triangle[0], triangle[1], triangle[2]].map(|i| found.points[i as usize]);
+            let [a, b, c] = corners;
+            let turn =
+                i128::from(b.x - a.x) * i128::from(c.y - a.y) - i128::from(b.y - a.y) * i128::from(c.x - a.x);
+            let named = corners.map(|p| vertex.get(&(p.x, p.y)).copied());
+            if let [Some(a), Some(b), Some(c)] = named {
+                mesh.triangles.push(if turn < 0 { [a, c, b] } else { [a, b, c] });
+            }
         }
     }
 }
