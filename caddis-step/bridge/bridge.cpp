@@ -8,6 +8,7 @@
 #include <utility>
 #include <vector>
 
+#include <BRepCheck_Analyzer.hxx>
 #include <BRepGProp.hxx>
 #include <BRepMesh_IncrementalMesh.hxx>
 #include <BRep_Tool.hxx>
@@ -45,6 +46,7 @@ struct Body {
     std::vector<double> positions;   // x, y, z of each vertex, mm
     std::vector<unsigned> triangles; // three vertices each
     bool is_solid = false;
+    bool is_valid = false;           // passes the library's own check of faces, edges and orientation
     double exact_volume = 0.0; // of a solid, mm³
     double exact_area = 0.0;   // mm²
     std::size_t unmeshed = 0;  // faces without triangles
@@ -129,6 +131,7 @@ void add_body(CaddisStepModel& model, const STEPControl_Reader& reader, const To
     body.name = name_of(reader, shape);
     body.product = product_of(reader, shape);
     body.is_solid = is_solid;
+    body.is_valid = BRepCheck_Analyzer(shape).IsValid();
     GProp_GProps surface;
     BRepGProp::SurfaceProperties(shape, surface);
     body.exact_area = surface.Mass();
@@ -244,6 +247,7 @@ std::size_t caddis_step_transfer_fails(const CaddisStepModel* model) { return mo
 std::size_t caddis_step_bodies(const CaddisStepModel* model) { return model->bodies.size(); }
 
 int caddis_step_is_solid(const CaddisStepModel* model, std::size_t body) { return model->bodies[body].is_solid ? 1 : 0; }
+int caddis_step_is_valid(const CaddisStepModel* model, std::size_t body) { return model->bodies[body].is_valid ? 1 : 0; }
 const char* caddis_step_name(const CaddisStepModel* model, std::size_t body) { return model->bodies[body].name.c_str(); }
 const char* caddis_step_product(const CaddisStepModel* model, std::size_t body) {
     return model->bodies[body].product.c_str();

@@ -10,6 +10,8 @@ pub(crate) struct Body {
     pub(crate) product: String,
     /// Whether it is a solid, which has an exact volume; a loose shell or face has none.
     pub(crate) is_solid: bool,
+    /// Whether it passes the library's own check of its faces, edges and orientation.
+    pub(crate) is_valid: bool,
     /// mm³, from the exact faces.
     pub(crate) exact_volume: f64,
     /// mm², from the exact faces.
@@ -45,6 +47,7 @@ unsafe extern "C" {
     fn caddis_step_transfer_fails(model: *const RawModel) -> usize;
     fn caddis_step_bodies(model: *const RawModel) -> usize;
     fn caddis_step_is_solid(model: *const RawModel, body: usize) -> c_int;
+    fn caddis_step_is_valid(model: *const RawModel, body: usize) -> c_int;
     fn caddis_step_name(model: *const RawModel, body: usize) -> *const c_char;
     fn caddis_step_product(model: *const RawModel, body: usize) -> *const c_char;
     fn caddis_step_exact_volume(model: *const RawModel, body: usize) -> c_double;
@@ -106,6 +109,7 @@ pub(crate) fn read(path: &str, chord: f64, angle: f64) -> Result<Model, String> 
                         .to_string_lossy()
                         .into_owned(),
                     is_solid: caddis_step_is_solid(model.0, body) != 0,
+                    is_valid: caddis_step_is_valid(model.0, body) != 0,
                     exact_volume: caddis_step_exact_volume(model.0, body),
                     exact_area: caddis_step_exact_area(model.0, body),
                     unmeshed: caddis_step_unmeshed(model.0, body),

@@ -91,6 +91,7 @@ fn encoded(model: &bridge::Model) -> Vec<u8> {
             "name": body.name,
             "product": body.product,
             "is_solid": body.is_solid,
+            "is_valid": body.is_valid,
             "exact_volume_mm3": body.exact_volume,
             "exact_area_mm2": body.exact_area,
             "unmeshed": body.unmeshed,

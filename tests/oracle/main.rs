@@ -9,6 +9,7 @@ mod carriage;
 mod common_practice;
 mod damage_boundary;
 mod drawing_libraries;
+mod exchange_libraries;
 mod foam_fit;
 mod gas_filled_foam;
 mod geometry_libraries;
@@ -74,6 +75,7 @@ fn chapters() -> Vec<Chapter> {
         drawing_libraries::chapter(&out),
         machine_programs::chapter(&out),
         scene_libraries::chapter(&out),
+        exchange_libraries::chapter(&out),
     ]
 }
 

@@ -8,6 +8,7 @@ import json
 import sys
 
 import second_opinion_hostile as hurts
+import second_opinion_exchange
 import second_opinion_programs
 import second_opinion_foam as foam
 import second_opinion_resting as stands
@@ -112,6 +113,7 @@ QUESTIONS = {
         of.cut_files,
         of.nests,
         of.scene_solids,
+        second_opinion_exchange.exchange,
         of.papers,
         of.workbook,
         second_opinion_programs.programs,

@@ -26,6 +26,9 @@ pub enum DocumentError {
     /// The bill cannot be written as a workbook.
     #[error("write the bill as a workbook: {0}")]
     Workbook(String),
+    /// The interior cannot be written for other programs.
+    #[error("write the interior for other programs: {0}")]
+    Exchange(String),
     /// The date is not one.
     #[error("read the date `{0}` (write year-month-day, e.g. 2026-11-25)")]
     Date(String),

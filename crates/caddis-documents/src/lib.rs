@@ -1,4 +1,4 @@
-//! What people read and open: drawings, report, scene.
+//! What people and their programs read and open: drawings, report, scene, solids.
 //!
 //! Guarantees: a drawing becomes a finished [`Sheet`] (paper millimetres) and every writer only transcribes it; type on a
 //! sheet is at least 2.5 mm high; colour never carries meaning alone; the same input gives the same bytes; without a
@@ -13,6 +13,7 @@ mod deck;
 mod document;
 mod drawing;
 mod drawing_set;
+mod exchange;
 mod fall_case;
 mod first_article;
 mod glb;
@@ -44,6 +45,7 @@ pub use drawing::{
     square_code, stress_energy_plot, stress_strain_plot,
 };
 pub use drawing_set::{drawing_sheets, drawings};
+pub use exchange::{ExchangeInput, interior_3mf, interior_step, interior_stl};
 pub use fall_case::fall_scene;
 pub use first_article::first_article;
 pub use labels::labels;

@@ -2,16 +2,15 @@
 
 use crate::Document;
 use crate::drawing::block_words;
+use crate::exchange::CHORD;
 use crate::glb::{Body, write};
 use caddis_design::{BlockKind, Brief, Interior};
-use caddis_geometry::{Mesh, Prism, Region, Side, Vec2, Vec3};
+use caddis_geometry::{Boundary, Mesh, Prism, Vec2, Vec3};
 use caddis_survey::{HalfSide, Item, Shell};
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// Chords of a corner of the shell.
 const CORNER: u32 = 8;
-/// How far chords of foam may leave its arcs, metres.
-const CHORD: f64 = 1e-4;
 /// Height of a band of the shell's wall, metres.
 const BAND: f64 = 0.01;
 /// Colours of equipment; the same kind has the same colour.
@@ -123,7 +122,7 @@ pub(crate) fn pieces(brief: &Brief, interior: &Interior) -> Vec<Piece> {
                     Prism { region, low, high }
                 })
                 .collect();
-            let mesh = stacked(&slices);
+            let mesh = foam_mesh(&slices);
             let name = format!("foam {} ({})", layer.id, block_words(block.kind));
             add(Part::Foam(block.kind), name, mesh, colour, 1.0);
         }
@@ -134,7 +133,7 @@ pub(crate) fn pieces(brief: &Brief, interior: &Interior) -> Vec<Piece> {
         };
         let mesh = item.mesh().posed(&place.pose);
         let name = format!("item {}", place.instance);
-        let colour = COLOURS[place.item % COLOURS.len()];
+        let colour = equipment_colour(place.item);
         add(Part::Item(index), name, mesh, colour, 1.0);
     }
     // Translucent bodies last, so that viewers without sorting blend them over the rest.
@@ -187,6 +186,24 @@ fn shell_pieces(shell: &Shell) -> Vec<Piece> {
 /// Colour of the shell.
 const SHELL: [u8; 3] = [0x45, 0x4a, 0x50];
 
+/// Colour of equipment of one kind.
+pub(crate) fn equipment_colour(item: usize) -> [u8; 3] {
+    COLOURS[item % COLOURS.len()]
+}
+
+/// Prisms that stand on each other as one skin; where their outlines come too near to be parted, one skin each.
+fn foam_mesh(slices: &[Prism]) -> Mesh {
+    let whole = Boundary::of(slices, &[]).ok();
+    if let Some(mesh) = whole.and_then(|boundary| boundary.closed_mesh(CHORD)) {
+        return mesh;
+    }
+    let mut mesh = Mesh::default();
+    for Prism { region, low, high } in slices {
+        mesh.append(&Mesh::prism(region, *low, *high));
+    }
+    mesh
+}
+
 /// The stretches of height between which no void begins or ends.
 fn bands(interior: &Interior, low: f64, high: f64) -> Vec<(f64, f64)> {
     let mut heights: Vec<f64> = interior
@@ -198,41 +215,6 @@ fn bands(interior: &Interior, low: f64, high: f64) -> Vec<(f64, f64)> {
     heights.sort_by(f64::total_cmp);
     heights.dedup_by(|b, a| *b - *a < 1e-6);
     heights.windows(2).map(|pair| (pair[0], pair[1])).collect()
-}
-
-/// The skin of prisms that stand on each other: walls, and floors and tops only where the next prism does not cover them.
-fn stacked(slices: &[Prism]) -> Mesh {
-    let mut mesh = Mesh::default();
-    let nothing = Region::empty();
-    for (index, slice) in slices.iter().enumerate() {
-        let below = index
-            .checked_sub(1)
-            .and_then(|i| slices.get(i))
-            .map_or(&nothing, |s| &s.region);
-        let above = slices.get(index + 1).map_or(&nothing, |s| &s.region);
-        for (z, other, up) in [(slice.low, below, false), (slice.high, above, true)] {
-            let open = if other == &slice.region {
-                Region::empty()
-            } else {
-                slice.region.difference(other)
-            };
-            for [a, b, c] in open.triangles() {
-                let base = mesh.positions.len() as u32;
-                mesh.positions.extend([a, b, c].map(|p| p.at_height(z)));
-                mesh.triangles.push(if up {
-                    [base, base + 1, base + 2]
-                } else {
-                    [base, base + 2, base + 1]
-                });
-            }
-        }
-        for contour in slice.region.contours() {
-            let ring = contour.flattened(CHORD, Side::Inner);
-            // Counter-clockwise rings have the foam on their left: outward is right, so the wall faces away from it.
-            skin(&mut mesh, (&ring, slice.low), (&ring, slice.high), true);
-        }
-    }
-    mesh
 }
 
 /// The closed skin of a shell half: inner and outer walls, floor or crown, and the rim.

@@ -13,5 +13,7 @@ mod vector;
 pub use mesh::{CavityCut, MassProperties, Mesh, MeshCheck, MeshError, Repairs, Resting};
 pub use plane::{Bounds2, Contour, Placement2, Region, Shape, Vertex, convex_hull};
 pub use safe_side::{Inner, Outer, Side};
-pub use solid::{Prism, SectionStack, Slab};
+pub use solid::{
+    Boundary, BoundaryEdge, BoundaryError, BoundaryFace, BoundaryPiece, Prism, SectionStack, Slab, Surface,
+};
 pub use vector::{Bounds3, Pose, Vec2, Vec3};

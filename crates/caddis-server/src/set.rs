@@ -3,9 +3,9 @@
 use crate::workers::{Task, in_order};
 use caddis_design::{Blocked, Interior, Release, Verification, plan_tests, predictions};
 use caddis_documents::{
-    Document, DocumentError, PaperInput, Pictures, TestPlanInput, bill_values, bill_workbook, changes,
-    check_print, contents_list, deck, drawings, fall_scene, first_article, labels, packing_list, quotation,
-    report, scene, test_plan_document,
+    Document, DocumentError, ExchangeInput, PaperInput, Pictures, TestPlanInput, bill_values, bill_workbook,
+    changes, check_print, contents_list, deck, drawings, fall_scene, first_article, interior_3mf,
+    interior_step, interior_stl, labels, packing_list, quotation, report, scene, test_plan_document,
 };
 use caddis_files::{
     ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead, ShopSection,
@@ -56,11 +56,17 @@ pub enum CustomerPaper {
     BillWorkbook,
     /// The bill as comma-separated values.
     BillValues,
+    /// The interior as exact solids, for their CAD.
+    InteriorStep,
+    /// The interior as coloured meshes.
+    InteriorThreeMf,
+    /// The interior as bare triangles.
+    InteriorStl,
 }
 
 impl CustomerPaper {
     /// All of them, in the order they are written.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 13] = [
         Self::Quotation,
         Self::PackingList,
         Self::ContentsList,
@@ -71,6 +77,9 @@ impl CustomerPaper {
         Self::Deck,
         Self::BillWorkbook,
         Self::BillValues,
+        Self::InteriorStep,
+        Self::InteriorThreeMf,
+        Self::InteriorStl,
     ];
 
     /// The name of its file.
@@ -86,6 +95,9 @@ impl CustomerPaper {
             Self::Deck => "deck.pdf",
             Self::BillWorkbook => "bill.xlsx",
             Self::BillValues => "bill.csv",
+            Self::InteriorStep => "interior.step",
+            Self::InteriorThreeMf => "interior.3mf",
+            Self::InteriorStl => "interior.stl",
         }
     }
 }
@@ -153,6 +165,13 @@ impl JobSet<'_> {
         input: &PaperInput,
         breaks: &[PriceBreak],
     ) -> Result<Document, DocumentError> {
+        let solids = ExchangeInput {
+            brief: input.brief,
+            interior: input.interior,
+            is_released: input.release.is_some(),
+            date: input.date,
+            version: input.version,
+        };
         match paper {
             CustomerPaper::Quotation => quotation(input, breaks),
             CustomerPaper::PackingList => packing_list(input),
@@ -164,6 +183,9 @@ impl JobSet<'_> {
             CustomerPaper::Deck => deck(input, breaks),
             CustomerPaper::BillWorkbook => bill_workbook(input, breaks),
             CustomerPaper::BillValues => Ok(bill_values(input)),
+            CustomerPaper::InteriorStep => interior_step(&solids),
+            CustomerPaper::InteriorThreeMf => interior_3mf(&solids),
+            CustomerPaper::InteriorStl => interior_stl(&solids),
         }
     }
 

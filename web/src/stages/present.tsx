@@ -14,6 +14,9 @@ const papers: [string, string][] = [
   ["deck.pdf", "Deck"],
   ["bill.xlsx", "Bill (workbook)"],
   ["bill.csv", "Bill (CSV)"],
+  ["interior.step", "Solids (STEP)"],
+  ["interior.3mf", "Meshes (3MF)"],
+  ["interior.stl", "Triangles (STL)"],
 ];
 
 export function PresentStage({ job }: { job: Job }) {

@@ -52,4 +52,4 @@ pub use shock::{ShockCurves, shock_plot};
 pub use spectrum::{SpectrumCurve, spectrum_plot};
 pub use square_code::square_code;
 pub use traces::traced_plot;
-pub(crate) use view::{NARROW, TYPE, View, WIDE, scale_bar};
+pub(crate) use view::{NARROW, TYPE, View, WIDE, balloon, scale_bar, scale_for};

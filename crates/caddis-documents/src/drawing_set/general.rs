@@ -1,6 +1,7 @@
-//! The general arrangement: plan, two sections and the lid's plan on one sheet; isometric view and lists on the next.
+//! The general arrangement: plan, two sections and the lid's plan on one sheet, the open case on the next, then the lists.
 
 use super::frame::{Title, framed, notes};
+use super::isometric::isometric;
 use super::paper_size;
 use crate::PaperInput;
 use crate::drawing::{
@@ -205,50 +206,68 @@ fn shifted(mark: &Mark, by: Vec2) -> Mark {
     }
 }
 
-/// The isometric view with the lists of foam parts, equipment and bought material.
-pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Inset) {
-    let units = input.shop.drawing.units;
+/// The open case in isometric view, and the shaded picture of foam and equipment lifted apart, which is set in afterwards.
+pub(crate) fn open_views(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Inset) {
     let title = Title {
-        shows: "Parts and material".to_owned(),
-        number: format!("{}-BOM", input.brief.job),
-        scale: String::new(),
-        material: String::new(),
+        shows: "General arrangement, open".to_owned(),
+        number: format!("{}-GA{}", input.brief.job, sheet.0),
+        scale: "as stated".to_owned(),
+        material: input.brief.shell.title.clone(),
         sheet,
     };
     let (mut page, (low, high)) = framed(input, &title);
-    let left = (high.x - low.x) * 0.42;
-    let size = Vec2::new(left, (left * 1.15).min(high.y - low.y - 8.0));
+    let wide = (high.x - low.x) * 0.6;
+    let tall = high.y - low.y - 6.0;
+    let view = isometric(input, Vec2::new(wide, tall));
+    placed(&mut page, &view, low.x, high.y);
+    let size = Vec2::new(high.x - low.x - wide - 4.0, tall - 6.0);
     let inset = Inset {
-        at: Vec2::new(low.x, low.y + (high.y - low.y - size.y) / 2.0),
+        at: Vec2::new(high.x - size.x, low.y + 6.0),
         size,
     };
     page.text(
-        Vec2::new(low.x + left / 2.0, low.y + 1.0),
+        Vec2::new(high.x - size.x / 2.0, low.y + 1.0),
         "foam and equipment lifted apart, no scale",
         TYPE,
         Anchor::Middle,
     );
-    let x = low.x + left + 4.0;
-    let wide = high.x - x;
-    let mut y = high.y - 4.0;
-    let mut table = |head: [&str; 4], rows: Vec<[String; 4]>| {
-        let widths = [0.10, 0.60, 0.18, 0.12].map(|share| share * wide);
+    notes(
+        &mut page,
+        input,
+        &["Hidden lines are left out; pieces that lie under a tray are not seen.".to_owned()],
+    );
+    (page, inset)
+}
+
+/// Where the rows of a list go: a column of a page, filled from the top.
+struct Column {
+    x: f64,
+    wide: f64,
+    /// The next row.
+    y: f64,
+    /// The lowest row.
+    floor: f64,
+}
+
+impl Column {
+    fn table(&mut self, page: &mut Sheet, head: [&str; 4], rows: Vec<[String; 4]>) {
+        let widths = [0.10, 0.60, 0.18, 0.12].map(|share| share * self.wide);
         let total = rows.len();
         for (index, row) in std::iter::once(head.map(str::to_owned)).chain(rows).enumerate() {
-            if y < low.y + 6.0 {
+            if self.y < self.floor {
                 page.text(
-                    Vec2::new(x, y),
+                    Vec2::new(self.x, self.y),
                     format!("and {} more: report", total + 1 - index),
                     TYPE,
                     Anchor::Start,
                 );
-                y -= 4.6;
+                self.y -= 4.6;
                 return;
             }
-            let mut at = x;
+            let mut at = self.x;
             for (cell, width) in row.iter().zip(widths) {
                 page.words(Text {
-                    at: Vec2::new(at, y),
+                    at: Vec2::new(at, self.y),
                     words: cut_words(cell, width - 1.5),
                     height: TYPE,
                     anchor: Anchor::Start,
@@ -259,14 +278,40 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Inset)
                 at += width;
             }
             page.line(
-                &[Vec2::new(x, y - 1.2), Vec2::new(x + wide - 2.0, y - 1.2)],
+                &[
+                    Vec2::new(self.x, self.y - 1.2),
+                    Vec2::new(self.x + self.wide - 2.0, self.y - 1.2),
+                ],
                 Stroke::line(0.13, GREY),
             );
-            y -= 4.6;
+            self.y -= 4.6;
         }
-        y -= 4.0;
+        self.y -= 4.0;
+    }
+}
+
+/// The lists of foam parts, equipment and bought material.
+pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
+    let units = input.shop.drawing.units;
+    let title = Title {
+        shows: "Parts and material".to_owned(),
+        number: format!("{}-BOM", input.brief.job),
+        scale: String::new(),
+        material: String::new(),
+        sheet,
     };
-    table(
+    let (mut page, (low, high)) = framed(input, &title);
+    let wide = (high.x - low.x - 6.0) / 2.0;
+    let column = |x: f64| Column {
+        x,
+        wide,
+        y: high.y - 4.0,
+        floor: low.y + 6.0,
+    };
+    let (mut left, mut right) = (column(low.x + 2.0), column(low.x + wide + 8.0));
+    right.wide -= 2.0;
+    left.table(
+        &mut page,
         ["part", "foam part", "thickness", "pieces"],
         input
             .set
@@ -284,7 +329,8 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Inset)
     );
     let mut places: Vec<&Place> = input.interior.places.iter().collect();
     places.sort_by_key(|place| place.number);
-    table(
+    right.table(
+        &mut page,
         ["balloon", "equipment (customer's)", "mass", "tier"],
         places
             .into_iter()
@@ -299,7 +345,8 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Inset)
             })
             .collect(),
     );
-    table(
+    left.table(
+        &mut page,
         ["bill", "material", "quantity", ""],
         input
             .set
@@ -329,5 +376,5 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Inset)
             "Bought sheets hold more than these parts; what is left is stock.".to_owned(),
         ],
     );
-    (page, inset)
+    page
 }

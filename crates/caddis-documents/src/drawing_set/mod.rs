@@ -3,6 +3,7 @@
 mod characteristic;
 mod frame;
 mod general;
+mod isometric;
 mod layer_sheet;
 mod paper_size;
 
@@ -27,20 +28,21 @@ fn sheets(input: &PaperInput) -> Vec<(Sheet, Option<Inset>)> {
     let parts = measured(&input.set.layers, &input.shop.process);
     let tables = layer_sheet::table_count(input, &parts);
     let views = general::arrangement_count(input);
-    let of = views + 1 + parts.len() + tables;
+    let of = views + 2 + parts.len() + tables;
     let mut sheets: Vec<(Sheet, Option<Inset>)> = general::arrangements(input, of)
         .into_iter()
         .map(|sheet| (sheet, None))
         .collect();
-    let (lists, inset) = general::lists(input, (views + 1, of));
-    sheets.push((lists, Some(inset)));
+    let (open, inset) = general::open_views(input, (views + 1, of));
+    sheets.push((open, Some(inset)));
+    sheets.push((general::lists(input, (views + 2, of)), None));
     for (index, part) in parts.iter().enumerate() {
         sheets.push((
-            layer_sheet::layer_sheet(input, part, (views + 2 + index, of)),
+            layer_sheet::layer_sheet(input, part, (views + 3 + index, of)),
             None,
         ));
     }
-    for table in layer_sheet::table_sheets(input, &parts, views + 2 + parts.len(), of) {
+    for table in layer_sheet::table_sheets(input, &parts, views + 3 + parts.len(), of) {
         sheets.push((table, None));
     }
     sheets

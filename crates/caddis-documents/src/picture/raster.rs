@@ -55,7 +55,8 @@ impl Eye {
         }
     }
 
-    fn seen(&self, p: Vec3) -> Vec3 {
+    /// A point as seen: to the right, up, towards the eye.
+    pub(crate) fn seen(&self, p: Vec3) -> Vec3 {
         Vec3::new(p.dot(self.right), p.dot(self.up), p.dot(self.towards))
     }
 }

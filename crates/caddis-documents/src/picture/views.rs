@@ -15,16 +15,30 @@ const APART: f64 = 0.06;
 
 /// The case open on its hinge (taken to lie along the back), packed. Sizes in pixels.
 pub fn open_case(brief: &Brief, interior: &Interior, width: usize, height: usize) -> Picture {
+    let bodies: Vec<Body> = swung_open(brief, interior)
+        .map(|(piece, mesh)| solid(piece, mesh))
+        .collect();
+    picture(&bodies, Eye::from(CORNER), Light::Lambert, width, height)
+}
+
+/// What is to be seen of the open case, and its meshes.
+pub(crate) fn opened(brief: &Brief, interior: &Interior) -> Vec<(Part, Mesh)> {
+    swung_open(brief, interior)
+        .map(|(piece, mesh)| (piece.part, mesh))
+        .collect()
+}
+
+fn swung_open(brief: &Brief, interior: &Interior) -> impl Iterator<Item = (Piece, Mesh)> {
     let rim = brief.shell.rim_height().si();
     let hinge = Vec3::new(
         0.0,
         brief.shell.base.rim.width.value.si() / 2.0 + brief.shell.base.wall.value.si(),
         rim,
     );
-    let bodies: Vec<Body> = pieces(brief, interior)
+    pieces(brief, interior)
         .into_iter()
         .filter(|piece| !matches!(piece.part, Part::Intrusion(_)))
-        .map(|piece| {
+        .map(move |piece| {
             let is_lid = match piece.part {
                 Part::Shell(side) => side == caddis_survey::HalfSide::Lid,
                 Part::Foam(kind) => kind == BlockKind::LidPad,
@@ -35,10 +49,8 @@ pub fn open_case(brief: &Brief, interior: &Interior, width: usize, height: usize
             } else {
                 piece.body.mesh.clone()
             };
-            solid(piece, mesh)
+            (piece, mesh)
         })
-        .collect();
-    picture(&bodies, Eye::from(CORNER), Light::Lambert, width, height)
 }
 
 /// Foam blocks and equipment lifted apart in the order they are packed: each tier's items above its foam. Sizes in pixels.

@@ -40,6 +40,11 @@ impl Bounds2 {
         }
     }
 
+    /// Whether the point lies inside or on the edge.
+    pub fn holds(&self, p: Vec2) -> bool {
+        self.min.x <= p.x && p.x <= self.max.x && self.min.y <= p.y && p.y <= self.max.y
+    }
+
     /// Whether the closed rectangles meet.
     pub fn meets(&self, other: &Self) -> bool {
         self.min.x <= other.max.x

@@ -27,7 +27,7 @@ impl Region {
     }
 
     /// By the even-odd rule along a ray; says nothing sure about points on the boundary.
-    fn is_inside(&self, p: Vec2) -> bool {
+    pub(crate) fn is_inside(&self, p: Vec2) -> bool {
         self.edges().map(|e| e.crossings(p)).sum::<u32>() % 2 == 1
     }
 

@@ -132,6 +132,45 @@ impl Edge {
         }
     }
 
+    /// The edge the other way round.
+    pub(crate) fn reversed(&self) -> Self {
+        match self {
+            Self::Line(a, b) => Self::Line(*b, *a),
+            Self::Arc(arc) => Self::Arc(Arc {
+                a: arc.b,
+                b: arc.a,
+                bulge: -arc.bulge,
+                ..*arc
+            }),
+        }
+    }
+
+    /// The direction it leaves in, and how it bends there (1 over the radius, positive to the left).
+    pub(crate) fn departure(&self) -> (Vec2, f64) {
+        match self {
+            Self::Line(a, b) => ((*b - *a).unit(), 0.0),
+            Self::Arc(arc) => {
+                let turn = arc.bulge.signum();
+                let out = (arc.a - arc.centre).unit();
+                (out.perpendicular() * turn, turn / arc.radius)
+            }
+        }
+    }
+
+    /// Signed area between chord and arc, 0 for a line.
+    ///
+    /// # Source
+    /// Circular segment r² (θ - sin θ) / 2. Elementary.
+    pub(crate) fn segment_area(&self) -> f64 {
+        match self {
+            Self::Line(..) => 0.0,
+            Self::Arc(arc) => {
+                let sweep = arc.sweep();
+                arc.radius * arc.radius * (sweep - sweep.sin()) / 2.0
+            }
+        }
+    }
+
     pub(crate) fn length(&self) -> f64 {
         match self {
             Self::Line(a, b) => a.distance(*b),

@@ -13,6 +13,7 @@ mod simplify;
 
 pub use bounds::{Bounds2, Placement2};
 pub use contour::{Contour, Vertex};
+pub(crate) use edge::Edge;
 #[cfg(test)]
 pub(crate) use edge::segment_distance;
 pub use hull::convex_hull;

@@ -91,6 +91,13 @@ impl Overlay {
         Self { overlay }
     }
 
+    /// One whose results keep points that lie in line with their neighbours.
+    pub(crate) fn keeping_points() -> Self {
+        let mut overlay = Self::new();
+        overlay.overlay.options.preserve_output_collinear = true;
+        overlay
+    }
+
     fn mark(&mut self, circle: Option<Circle>) -> Mark {
         let Some(circle) = circle else { return Mark(0) };
         let circles = self.overlay.data_store_mut();

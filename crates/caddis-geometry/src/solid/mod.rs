@@ -1,5 +1,9 @@
 //! Solids as stacks of horizontal sections: what layout, cavities and layers are made of.
 
+mod boundary;
+
+pub use boundary::{Boundary, BoundaryEdge, BoundaryError, BoundaryFace, BoundaryPiece, Surface};
+
 use crate::mesh::{Spans, shadow_among};
 use crate::{Bounds3, Mesh, Placement2, Region, Side};
 

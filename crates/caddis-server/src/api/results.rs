@@ -287,6 +287,9 @@ fn media_type(file: &str) -> &'static str {
     match file.rsplit('.').next() {
         Some("xlsx") => "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
         Some("csv") => "text/csv; charset=utf-8",
+        Some("step") => "model/step",
+        Some("3mf") => "model/3mf",
+        Some("stl") => "model/stl",
         _ => "application/pdf",
     }
 }

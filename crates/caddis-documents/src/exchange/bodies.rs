@@ -1,0 +1,208 @@
+//! What the exchange files hold: each layer of foam and each piece of equipment as a body.
+
+use super::{CHORD, ExchangeInput, marked};
+use crate::DocumentError;
+use crate::drawing::block_words;
+use crate::scene::equipment_colour;
+use caddis_design::{Block, Interior, LayerPlan, Place};
+use caddis_geometry::{Boundary, BoundaryError, Mesh, Pose, Prism, Region, Vec2};
+use caddis_survey::{Item, ItemShape, Part, Primitive};
+
+/// A mesh of more triangles is given as sections: programs that draw every triangle as a face choke on it.
+const MOST_FACETS: usize = 600;
+
+/// What a body is made of.
+pub(super) enum Form {
+    /// Exact solids, each with where it stands.
+    Exact(Vec<(Boundary, Pose)>),
+    /// A closed mesh in case coordinates.
+    Facets(Mesh),
+}
+
+/// One body.
+pub(super) struct Body {
+    /// Its name, with what it stands for.
+    pub(super) name: String,
+    /// sRGB.
+    pub(super) colour: [u8; 3],
+    /// As exact as can be, for STEP.
+    pub(super) form: Form,
+    /// As triangles, in case coordinates, closed.
+    pub(super) mesh: Mesh,
+}
+
+pub(super) fn bodies(input: &ExchangeInput) -> Result<Vec<Body>, DocumentError> {
+    let mark = marked(input.is_released);
+    let mut bodies = Vec::new();
+    for block in &input.interior.blocks {
+        let colour = input
+            .brief
+            .foams
+            .get(block.foam)
+            .map_or([0x80; 3], |foam| foam.colour);
+        for layer in &block.layers {
+            let name = format!("{mark}foam {} ({})", layer.id, block_words(block.kind));
+            bodies.push(foam(input.interior, block, layer, name, colour)?);
+        }
+    }
+    for place in &input.interior.places {
+        let item = input.brief.items.get(place.item).ok_or_else(|| {
+            DocumentError::Mismatch(format!("piece {} is of no item of the brief", place.instance))
+        })?;
+        bodies.push(equipment(place, item, mark)?);
+    }
+    Ok(bodies)
+}
+
+/// A layer at its net size, with every void that is cut out of it.
+fn layer_boundary(interior: &Interior, layer: &LayerPlan) -> Result<Boundary, BoundaryError> {
+    let voids: Vec<Prism> = interior
+        .voids()
+        .filter(|prism| prism.low < layer.high && prism.high > layer.low)
+        .map(|prism| Prism {
+            region: prism.region.clone(),
+            low: prism.low.max(layer.low),
+            high: prism.high.min(layer.high),
+        })
+        .collect();
+    let outline = Prism {
+        region: layer.outline.clone(),
+        low: layer.low,
+        high: layer.high,
+    };
+    Boundary::of(&[outline], &voids)
+}
+
+fn foam(
+    interior: &Interior,
+    block: &Block,
+    layer: &LayerPlan,
+    name: String,
+    colour: [u8; 3],
+) -> Result<Body, DocumentError> {
+    let (name, parts) = if let Ok(boundary) = layer_boundary(interior, layer) {
+        (name, vec![boundary])
+    } else {
+        // Outlines too near each other to be parted over the whole height still stand slice by slice.
+        let heights = interior.heights_within(layer.low, layer.high);
+        let slices: Result<Vec<Boundary>, BoundaryError> = heights
+            .windows(2)
+            .map(|pair| {
+                let region = interior.foam_at(block, layer, f64::midpoint(pair[0], pair[1]));
+                slice(region, pair[0], pair[1])
+            })
+            .collect();
+        let slices = slices.map_err(|error| unclosed(&layer.id.to_string(), &error))?;
+        (format!("{name} in {} slices", slices.len()), slices)
+    };
+    Ok(exact(
+        name,
+        colour,
+        parts.into_iter().map(|b| (b, Pose::IDENTITY)).collect(),
+    ))
+}
+
+fn slice(region: Region, low: f64, high: f64) -> Result<Boundary, BoundaryError> {
+    Boundary::of(&[Prism { region, low, high }], &[])
+}
+
+fn unclosed(what: &str, error: &BoundaryError) -> DocumentError {
+    DocumentError::Exchange(format!("{what}: {error}"))
+}
+
+fn exact(mut name: String, colour: [u8; 3], parts: Vec<(Boundary, Pose)>) -> Body {
+    let mut mesh = Mesh::default();
+    let mut is_open = false;
+    for (boundary, pose) in &parts {
+        let skin = boundary.closed_mesh(CHORD).unwrap_or_else(|| {
+            is_open = true;
+            boundary.mesh(CHORD)
+        });
+        mesh.append(&skin.posed(pose));
+    }
+    if is_open {
+        name.push_str(" (triangles do not close)");
+    }
+    Body {
+        name,
+        colour,
+        form: Form::Exact(parts),
+        mesh,
+    }
+}
+
+fn equipment(place: &Place, item: &Item, mark: &str) -> Result<Body, DocumentError> {
+    let name = format!("{mark}item {}", place.instance);
+    let colour = equipment_colour(place.item);
+    let failed = |error: BoundaryError| unclosed(&place.instance.to_string(), &error);
+    let posed = |solid: &Primitive, pose: &Pose| Ok((primitive(solid).map_err(failed)?, *pose));
+    match &item.shape {
+        ItemShape::Primitive(solid) => Ok(exact(name, colour, vec![posed(solid, &place.pose)?])),
+        ItemShape::Compound(parts) => {
+            let parts: Result<Vec<_>, DocumentError> = parts
+                .iter()
+                .map(|part| posed(&part.solid, &part_pose(part).then(&place.pose)))
+                .collect();
+            Ok(exact(format!("{name} (parts may overlap)"), colour, parts?))
+        }
+        ItemShape::Mesh { mesh, .. } => {
+            let mesh = mesh.posed(&place.pose);
+            let check = mesh.check();
+            if check.is_closed && check.bodies == 1 && mesh.triangles.len() <= MOST_FACETS {
+                return Ok(Body {
+                    name: format!("{name} (facets)"),
+                    colour,
+                    form: Form::Facets(mesh.clone()),
+                    mesh,
+                });
+            }
+            let sections = sections(place).map_err(failed)?;
+            let mut body = exact(format!("{name} (outer sections)"), colour, sections);
+            if check.is_closed {
+                body.mesh = mesh;
+            }
+            Ok(body)
+        }
+    }
+}
+
+/// The outer sections a piece was packed by, as one solid where they can be parted, else one each.
+fn sections(place: &Place) -> Result<Vec<(Boundary, Pose)>, BoundaryError> {
+    let whole = Boundary::of(&place.body.slabs, &[]);
+    let parts = match whole {
+        Ok(boundary) => vec![boundary],
+        Err(_) => place
+            .body
+            .slabs
+            .iter()
+            .filter(|slab| !slab.region.is_empty())
+            .map(|slab| slice(slab.region.clone(), slab.low, slab.high))
+            .collect::<Result<_, _>>()?,
+    };
+    Ok(parts
+        .into_iter()
+        .map(|boundary| (boundary, Pose::IDENTITY))
+        .collect())
+}
+
+fn part_pose(part: &Part) -> Pose {
+    part.up.pose().then(&Pose::translation(part.at))
+}
+
+/// A box or cylinder in its own frame.
+fn primitive(solid: &Primitive) -> Result<Boundary, BoundaryError> {
+    let (region, height) = match solid {
+        Primitive::Cuboid {
+            length,
+            width,
+            height,
+        } => {
+            let half = Vec2::new(length.si() / 2.0, width.si() / 2.0);
+            (Region::rectangle(-half, half), height.si())
+        }
+        Primitive::Cylinder { diameter, height } => {
+            (Region::circle(Vec2::ZERO, diameter.si() / 2.0), height.si())
+        }
+    };
+    slice(region, 0.0, height)
+}

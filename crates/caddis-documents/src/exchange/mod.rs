@@ -1,0 +1,101 @@
+//! The interior for other people's programs: the same bodies as STEP, 3MF and STL, in case coordinates.
+//!
+//! Foam layers stand at their net size as they are cut; equipment as what is known of it. What stands for what is said in the
+//! files themselves: a body's name carries it.
+
+mod bodies;
+mod step;
+mod stl;
+mod threemf;
+
+use crate::date::ymd;
+use crate::{Document, DocumentError};
+use bodies::bodies;
+use caddis_design::{Brief, Interior};
+
+/// What the exchange files are written from.
+#[derive(Debug, Clone, Copy)]
+pub struct ExchangeInput<'a> {
+    /// The question.
+    pub brief: &'a Brief,
+    /// The answer.
+    pub interior: &'a Interior,
+    /// Without a release every body's name begins with NOT RELEASED.
+    pub is_released: bool,
+    /// ISO date, year-month-day.
+    pub date: &'a str,
+    /// Version of the program.
+    pub version: &'a str,
+}
+
+/// How far chords may leave arcs in files of triangles, metres.
+pub(crate) const CHORD: f64 = 1e-4;
+
+/// The interior as STEP: planes and cylinders, exact.
+///
+/// # Units
+/// Millimetres.
+///
+/// # Accuracy
+/// Foam layers and simple equipment are exact: one solid for each connected piece, arcs as cylinders. Equipment given as a mesh
+/// is that mesh where it is small and closed, else its outer sections.
+///
+/// # Source
+/// ISO 10303-21 (clear text), application protocol 214; the entities as in AP214 (from memory), each file read by a second
+/// program in the tests.
+///
+/// # Errors
+/// A date that is none; foam whose outlines come too near each other to be told apart.
+pub fn interior_step(input: &ExchangeInput) -> Result<Document, DocumentError> {
+    ymd(input.date)?;
+    Ok(Document {
+        name: "interior.step".to_owned(),
+        media_type: "model/step",
+        bytes: step::write(&title(input), input.date, input.version, &bodies(input)?).into_bytes(),
+    })
+}
+
+/// The interior as 3MF: named, coloured, closed triangle meshes.
+///
+/// # Units
+/// Millimetres.
+///
+/// # Accuracy
+/// Chords within 0.1 mm of arcs; numbers to a hundredth of a micrometre.
+///
+/// # Source
+/// 3MF core specification 1.x (from memory), opened by a second program in the tests.
+///
+/// # Errors
+/// Foam whose outlines come too near each other to be told apart; an archive that cannot be written.
+pub fn interior_3mf(input: &ExchangeInput) -> Result<Document, DocumentError> {
+    Ok(Document {
+        name: "interior.3mf".to_owned(),
+        media_type: "model/3mf",
+        bytes: threemf::write(&title(input), &bodies(input)?)?,
+    })
+}
+
+/// The interior as one binary STL, without names and colours.
+///
+/// # Units
+/// Millimetres, which the format cannot say.
+///
+/// # Errors
+/// Foam whose outlines come too near each other to be told apart.
+pub fn interior_stl(input: &ExchangeInput) -> Result<Document, DocumentError> {
+    Ok(Document {
+        name: "interior.stl".to_owned(),
+        media_type: "model/stl",
+        bytes: stl::write(input.version, &bodies(input)?),
+    })
+}
+
+fn title(input: &ExchangeInput) -> String {
+    format!("{}{}", marked(input.is_released), input.brief.title)
+}
+
+/// What stands before names.
+fn marked(is_released: bool) -> &'static str {
+    if is_released { "" } else { "NOT RELEASED " }
+}

@@ -1,0 +1,145 @@
+//! The specimen's interior for other programs: whole, named, and the same bytes twice.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+#[expect(dead_code, reason = "shared with tests of papers")]
+mod specimen;
+
+use caddis_documents::{DocumentError, ExchangeInput, interior_3mf, interior_step, interior_stl};
+use caddis_geometry::{Mesh, Vec3};
+use specimen::specimen;
+use std::collections::BTreeMap;
+
+fn input(is_released: bool) -> ExchangeInput<'static> {
+    let s = specimen();
+    ExchangeInput {
+        brief: &s.brief,
+        interior: &s.interior,
+        is_released,
+        date: "2026-11-25",
+        version: "0.1.0",
+    }
+}
+
+fn step(is_released: bool) -> String {
+    String::from_utf8(interior_step(&input(is_released)).unwrap().bytes).unwrap()
+}
+
+#[test]
+fn every_file_repeats() {
+    let all = || {
+        let input = input(true);
+        [
+            interior_step(&input).unwrap(),
+            interior_3mf(&input).unwrap(),
+            interior_stl(&input).unwrap(),
+        ]
+    };
+    let first = all();
+    assert_eq!(first, all());
+    let names: Vec<&str> = first.iter().map(|document| document.name.as_str()).collect();
+    assert_eq!(names, ["interior.step", "interior.3mf", "interior.stl"]);
+}
+
+#[test]
+fn in_step_every_edge_bounds_two_faces_that_run_it_against_each_other() {
+    let text = step(true);
+    let mut uses: BTreeMap<&str, (u32, u32)> = text
+        .lines()
+        .filter(|line| line.contains("=EDGE_CURVE("))
+        .map(|line| (line.split('=').next().unwrap(), (0, 0)))
+        .collect();
+    assert!(uses.len() > 100, "{}", uses.len());
+    for line in text.lines().filter(|line| line.contains("=ORIENTED_EDGE(")) {
+        let mut parts = line.trim_end_matches(");").rsplit(',');
+        let forward = parts.next().unwrap() == ".T.";
+        let count = uses.get_mut(parts.next().unwrap()).unwrap();
+        if forward {
+            count.0 += 1;
+        } else {
+            count.1 += 1;
+        }
+    }
+    assert!(uses.values().all(|&count| count == (1, 1)), "{uses:?}");
+    // Every name that is used is defined.
+    let last = text.lines().filter(|line| line.starts_with('#')).count();
+    let numbers = text.split('#').skip(1).filter_map(|rest| {
+        rest.split(|c: char| !c.is_ascii_digit())
+            .next()?
+            .parse::<usize>()
+            .ok()
+    });
+    assert_eq!(numbers.max(), Some(last));
+}
+
+#[test]
+fn each_layer_and_piece_is_a_product_and_without_a_release_says_so() {
+    let s = specimen();
+    let text = step(true);
+    let products: Vec<&str> = text
+        .lines()
+        .filter(|line| line.contains("=PRODUCT("))
+        .map(|line| line.split('\'').nth(1).unwrap())
+        .collect();
+    for layer in s.interior.blocks.iter().flat_map(|block| &block.layers) {
+        let start = format!("foam {} (", layer.id);
+        assert!(products.iter().any(|name| name.starts_with(&start)), "{start}");
+    }
+    for place in &s.interior.places {
+        let start = format!("item {}", place.instance);
+        assert!(products.iter().any(|name| name.starts_with(&start)), "{start}");
+    }
+    assert!(!text.contains("NOT RELEASED"));
+    let unreleased = step(false);
+    let marked = unreleased
+        .lines()
+        .filter(|line| line.contains("=PRODUCT('NOT RELEASED "))
+        .count();
+    assert_eq!(marked, products.len());
+}
+
+#[test]
+fn the_triangles_close_and_hold_what_the_foam_holds() {
+    let s = specimen();
+    let stl = interior_stl(&input(true)).unwrap().bytes;
+    let mut mesh = Mesh::default();
+    for record in stl[84..].chunks_exact(50) {
+        let number = |k: usize| f64::from(f32::from_le_bytes(record[4 * k..4 * k + 4].try_into().unwrap()));
+        let base = u32::try_from(mesh.positions.len()).unwrap();
+        mesh.positions.extend(
+            (1..4)
+                .map(|corner| Vec3::new(number(3 * corner), number(3 * corner + 1), number(3 * corner + 2))),
+        );
+        mesh.triangles.push([base, base + 1, base + 2]);
+    }
+    assert!(!mesh.triangles.is_empty());
+    assert_eq!(
+        mesh.triangles.len(),
+        u32::from_le_bytes(stl[80..84].try_into().unwrap()) as usize
+    );
+    // The divergence theorem needs no welding: triangles of a closed skin give its volume.
+    let volume: f64 = mesh.corners().map(|[a, b, c]| a.dot(b.cross(c)) / 6.0).sum();
+    let foam: f64 = s
+        .interior
+        .blocks
+        .iter()
+        .map(|block| s.interior.foam_volume(block))
+        .sum();
+    let items: f64 = s
+        .interior
+        .places
+        .iter()
+        .map(|place| s.brief.items[place.item].mesh().mass_properties().volume)
+        .sum();
+    let wanted = (foam + items) * 1e9;
+    assert!(
+        (volume / wanted - 1.0).abs() < 2e-3,
+        "{volume} instead of {wanted}"
+    );
+}
+
+#[test]
+fn a_date_that_is_none_is_an_error() {
+    let mut input = input(true);
+    input.date = "tomorrow";
+    assert!(matches!(interior_step(&input), Err(DocumentError::Date(_))));
+}
