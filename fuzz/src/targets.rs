@@ -16,8 +16,12 @@ pub(crate) const FOLDERS: &[(&str, &str)] = &[
     ("shell", "library/shells"),
     ("foam", "library/foams"),
     ("shop", "library/shop"),
+    ("process", "library/processes"),
     ("limits", "library/journey"),
 ];
+
+/// What the shop works by while its own file is changed.
+const PROCESS: &[u8] = include_bytes!("../../library/processes/router-8mm.toml");
 
 /// All of them.
 pub(crate) const TARGETS: &[Target] = &[
@@ -58,7 +62,17 @@ pub(crate) const TARGETS: &[Target] = &[
         let vibration = said(caddis_files::read_foam_vibration(bytes, "foam.toml"));
         said(caddis_files::read_foam(bytes, "foam", "foam.toml")) + &vibration
     }),
-    ("shop", |bytes| said(caddis_files::read_shop(bytes, "shop.toml"))),
+    ("shop", |bytes| {
+        let mut process = |_: &str| caddis_files::read_process(PROCESS, "process.toml");
+        let offer = said(caddis_files::read_shop_offer(bytes, "shop.toml"));
+        said(caddis_files::read_shop(bytes, "shop.toml", None, &mut process)) + &offer
+    }),
+    ("process", |bytes| {
+        said(caddis_files::read_process(bytes, "process.toml"))
+    }),
+    ("delivered", |bytes| {
+        said(caddis_files::read_delivered(bytes, "result.json"))
+    }),
     ("limits", |bytes| {
         said(caddis_files::read_carriage_limits(bytes, "limits.toml"))
     }),

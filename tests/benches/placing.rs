@@ -96,7 +96,7 @@ fn piece(index: usize, corners: &[Vec2], wall: f64, web: f64) -> Piece {
             wall: all_round(wall),
             web: all_round(web),
             below: 0.02,
-            above: 0.0,
+            above: Vec::new(),
             cost: 0.0,
         }],
         tiers: vec![0],

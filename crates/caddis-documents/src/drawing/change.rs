@@ -18,7 +18,7 @@ const LESS: ([u8; 3], [u8; 3]) = ([0xd3, 0xe1, 0xf1], [0x1f, 0x4e, 0x79]);
 pub(crate) fn change_drawing(part: &LayerPart, more: &Region, less: &Region, width: f64) -> Sheet {
     let bounds = [&part.outline, more, less]
         .into_iter()
-        .filter_map(|region| region.bounds())
+        .filter_map(Region::bounds)
         .reduce(|one, other| one.joined(&other));
     let (size, middle) = bounds.map_or((Vec2::new(0.1, 0.1), Vec2::ZERO), |b| (b.size(), b.centre()));
     let scale = scale_for(size, Vec2::new(width - 10.0, 105.0));

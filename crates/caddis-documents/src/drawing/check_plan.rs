@@ -41,7 +41,7 @@ pub(crate) fn check_plan(
     let open = Region::union_all(&open);
     let bounds = [&layer.outline, &open]
         .into_iter()
-        .filter_map(|region| region.bounds())
+        .filter_map(Region::bounds)
         .reduce(|one, other| one.joined(&other))?;
     let size = bounds.size() * 1e3 + Vec2::new(2.0 * MARGIN, 2.0 * MARGIN);
     let mut sheet = Sheet::blank(format!("tier {} at full size", tier + 1), size.x, size.y);
