@@ -1,7 +1,7 @@
 //! The check print: every tier at full size on office paper, to lay the equipment on before anything is cut.
 
 use crate::date::ymd;
-use crate::drawing::{CheckWords, check_plan};
+use crate::drawing::{Name, check_plan};
 use crate::paper::head;
 use crate::press::Job;
 use crate::quotation::merge;
@@ -72,13 +72,17 @@ pub fn check_print(input: &PaperInput) -> Result<Document, DocumentError> {
     let mut files = BTreeMap::new();
     let mut tiers: Vec<Value> = Vec::new();
     let mut tier = 0;
-    let plan = |tier, words| check_plan(input.brief, input.interior, tier, words);
-    while let (Some(sheet), Some(key)) = (plan(tier, CheckWords::Names), plan(tier, CheckWords::Numbers)) {
+    while let Some(plan) = check_plan(input.brief, input.interior, tier) {
         let path = format!("tier-{}.svg", tier + 1);
-        files.insert(path.clone(), svg(&sheet).into_bytes());
-        files.insert(format!("key-{path}"), svg(&key).into_bytes());
-        let size = Vec2::new(sheet.width, sheet.height);
-        tiers.push(tier_data(tier, &path, size, &Tiling::of(size, page)));
+        files.insert(path.clone(), svg(&plan.lines).into_bytes());
+        files.insert(format!("key-{path}"), svg(&plan.key).into_bytes());
+        let size = Vec2::new(plan.lines.width, plan.lines.height);
+        tiers.push(tier_data(
+            tier,
+            &path,
+            (size, &plan.names),
+            &Tiling::of(size, page),
+        ));
         tier += 1;
     }
     let mut data = head(input);
@@ -106,19 +110,21 @@ pub fn check_print(input: &PaperInput) -> Result<Document, DocumentError> {
     job.document("check-print.pdf")
 }
 
-fn tier_data(tier: usize, path: &str, size: Vec2, tiling: &Tiling) -> Value {
+fn tier_data(tier: usize, path: &str, (size, names): (Vec2, &[Name]), tiling: &Tiling) -> Value {
     let mut tiles: Vec<Value> = Vec::new();
     for row in 0..tiling.rows {
         for column in 0..tiling.columns {
             let at = Vec2::new(column as f64 * tiling.tile.x, row as f64 * tiling.tile.y);
             let room = size - at;
+            let tile = Vec2::new(tiling.tile.x.min(room.x), tiling.tile.y.min(room.y));
             let (right, below) = (column + 1 < tiling.columns, row + 1 < tiling.rows);
             tiles.push(json!({
                 "name": Tiling::name(column, row),
                 "x": at.x,
                 "y": at.y,
-                "width": tiling.tile.x.min(room.x),
-                "height": tiling.tile.y.min(room.y),
+                "width": tile.x,
+                "height": tile.y,
+                "names": names.iter().filter_map(|name| name_on(name, at, tile, size.y)).collect::<Vec<_>>(),
                 "right": right.then(|| Tiling::name(column + 1, row)),
                 "below": below.then(|| Tiling::name(column, row + 1)),
             }));
@@ -131,6 +137,23 @@ fn tier_data(tier: usize, path: &str, size: Vec2, tiling: &Tiling) -> Value {
         "height": size.y,
         "flipped": tiling.flipped,
         "tiles": tiles,
+    })
+}
+
+/// A name whose middle lies on a tile, from the tile's upper left corner, moved so far that all of it does where that is possible.
+fn name_on(name: &Name, corner: Vec2, tile: Vec2, plan_height: f64) -> Option<Value> {
+    let middle = Vec2::new(name.at.x, plan_height - name.at.y) - corner;
+    let is_here = (0.0..tile.x).contains(&middle.x) && (0.0..tile.y).contains(&middle.y);
+    let half = name.half();
+    let within = |at: f64, half: f64, length: f64| at.min(length - half).max(half);
+    is_here.then(|| {
+        json!({
+            "words": name.words,
+            "x": within(middle.x, half.x, tile.x),
+            "y": within(middle.y, half.y, tile.y),
+            "height": name.height,
+            "upright": name.upright,
+        })
     })
 }
 
@@ -147,7 +170,13 @@ mod tests {
             Vec2::new(300.0, 700.0),
         ] {
             let tiling = Tiling::of(size, page);
-            let data = tier_data(0, "x", size, &tiling);
+            let name = Name {
+                words: "Probe".to_owned(),
+                at: Vec2::new(tiling.tile.x.min(size.x) - 1.0, size.y - 1.0),
+                height: 4.0,
+                upright: false,
+            };
+            let data = tier_data(0, "x", (size, std::slice::from_ref(&name)), &tiling);
             let tiles = data["tiles"].as_array().map_or(&[][..], Vec::as_slice);
             let number = |tile: &Value, key: &str| tile[key].as_f64().unwrap_or(f64::NAN);
             let area: f64 = tiles
@@ -156,6 +185,14 @@ mod tests {
                 .sum();
             assert!((area - size.x * size.y).abs() < 1e-6, "{size:?}");
             assert!(tiles.iter().all(|tile| number(tile, "width") > 0.0));
+            // A name at a tile's edge stands on that tile alone, as a whole.
+            let named: Vec<&Value> = tiles
+                .iter()
+                .flat_map(|tile| tile["names"].as_array().into_iter().flatten())
+                .collect();
+            assert_eq!(named.len(), 1, "{size:?}");
+            let right = number(named[0], "x") + name.half().x;
+            assert!(right <= tiling.tile.x + 1e-9 && number(named[0], "y") >= 4.0 - 1e-9);
         }
         assert_eq!(Tiling::name(1, 2), "B3");
     }

@@ -5,8 +5,8 @@ mod specimen;
 
 use caddis_basis::{Currency, Money};
 use caddis_documents::{
-    Document, DocumentError, PaperInput, bill_values, bill_workbook, contents_list, deck, labels,
-    packing_list, quotation, square_code,
+    Document, DocumentError, PaperInput, bill_values, bill_workbook, check_print, contents_list, deck,
+    labels, packing_list, quotation, square_code,
 };
 use caddis_shop::{Shop, price_breaks};
 use specimen::{job, specimen};
@@ -34,6 +34,7 @@ fn all(input: &PaperInput) -> Result<Vec<Document>, DocumentError> {
         packing_list(input)?,
         contents_list(input)?,
         labels(input)?,
+        check_print(input)?,
         deck(input, &breaks)?,
         bill_workbook(input, &breaks)?,
         bill_values(input),
@@ -53,6 +54,7 @@ fn every_paper_is_a_pdf_and_repeats() {
             "packing-list.pdf",
             "contents-list.pdf",
             "labels.pdf",
+            "check-print.pdf",
             "deck.pdf",
             "bill.xlsx",
             "bill.csv"
@@ -61,8 +63,29 @@ fn every_paper_is_a_pdf_and_repeats() {
     for paper in first.iter().filter(|paper| paper.media_type == "application/pdf") {
         assert!(paper.bytes.starts_with(b"%PDF-1."), "{}", paper.name);
         assert!(paper.bytes.trim_ascii_end().ends_with(b"%%EOF"), "{}", paper.name);
+        assert!(is_archival(paper), "{}", paper.name);
     }
     assert_eq!(first, all(&input).unwrap());
+}
+
+/// Whether a paper says of itself that it is PDF/A-2u, in its metadata (ISO 19005-2: part and conformance).
+fn is_archival(paper: &Document) -> bool {
+    let text = String::from_utf8_lossy(&paper.bytes);
+    let says = |key: &str, value: &str| {
+        text.contains(&format!("<pdfaid:{key}>{value}<"))
+            || text.contains(&format!("pdfaid:{key}=\"{value}\""))
+    };
+    says("part", "2") && says("conformance", "U")
+}
+
+#[test]
+fn a_name_in_letters_no_face_holds_is_printed_and_claims_no_archive() {
+    let shop = job::shop();
+    let mut brief = specimen().brief.clone();
+    brief.customer = "\u{89b3}\u{6e2c}\u{6240}".to_owned();
+    let papers = all(&input(&shop, &brief, "2026-11-25")).unwrap();
+    let labels = papers.iter().find(|paper| paper.name == "labels.pdf").unwrap();
+    assert!(labels.bytes.starts_with(b"%PDF-1.") && !is_archival(labels));
 }
 
 #[test]

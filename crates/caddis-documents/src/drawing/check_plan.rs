@@ -2,22 +2,55 @@
 
 use super::dimension::width_of;
 use super::view::{NARROW, PAPER, TYPE, View, WIDE};
-use crate::sheet::{Anchor, Dash, INK, Sheet, Stroke, Text};
+use crate::sheet::{Anchor, Dash, INK, Sheet, Stroke};
 use caddis_design::{BlockKind, Brief, Interior};
-use caddis_geometry::{Bounds2, Region, Vec2};
+use caddis_geometry::{Region, Vec2};
 
 /// White around everything, mm.
 const MARGIN: f64 = 4.0;
 /// Height of names, mm.
 const NAME: f64 = 4.0;
 
-/// What is written on pieces.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum CheckWords {
-    /// Number and name, to be read at full size.
-    Names,
-    /// The number alone, to be read where the sheet is drawn as wide as a page.
-    Numbers,
+/// A name to be printed, mm from the lower left corner of the plan.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Name {
+    /// The words.
+    pub(crate) words: String,
+    /// Their middle.
+    pub(crate) at: Vec2,
+    /// Height of capitals.
+    pub(crate) height: f64,
+    /// Read from the right.
+    pub(crate) upright: bool,
+}
+
+impl Name {
+    /// Half of what it takes along both axes.
+    pub(crate) fn half(&self) -> Vec2 {
+        let (along, across) = (width_of(&self.words, self.height) / 2.0, self.height);
+        if self.upright {
+            Vec2::new(across, along)
+        } else {
+            Vec2::new(along, across)
+        }
+    }
+
+    fn meets(&self, other: &Self) -> bool {
+        let room = self.half() + other.half();
+        let apart = self.at - other.at;
+        apart.x.abs() < room.x && apart.y.abs() < room.y
+    }
+}
+
+/// The face of a tier at full size.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct CheckPlan {
+    /// Its lines alone.
+    pub(crate) lines: Sheet,
+    /// The same with the numbers of the pieces, to be read where it is drawn as wide as a page.
+    pub(crate) key: Sheet,
+    /// What is written on pieces, to be read at full size; no name lies on another.
+    pub(crate) names: Vec<Name>,
 }
 
 /// Outline, cavities and finger notches of a tier's top face at 1:1, with the silhouette of every piece dashed in its cavity;
@@ -25,12 +58,7 @@ pub(crate) enum CheckWords {
 ///
 /// # Units
 /// Paper millimetres are case millimetres.
-pub(crate) fn check_plan(
-    brief: &Brief,
-    interior: &Interior,
-    tier: usize,
-    words: CheckWords,
-) -> Option<Sheet> {
+pub(crate) fn check_plan(brief: &Brief, interior: &Interior, tier: usize) -> Option<CheckPlan> {
     let block = interior
         .blocks
         .iter()
@@ -44,50 +72,51 @@ pub(crate) fn check_plan(
         .filter_map(Region::bounds)
         .reduce(|one, other| one.joined(&other))?;
     let size = bounds.size() * 1e3 + Vec2::new(2.0 * MARGIN, 2.0 * MARGIN);
-    let mut sheet = Sheet::blank(format!("tier {} at full size", tier + 1), size.x, size.y);
+    let mut lines = Sheet::blank(format!("tier {} at full size", tier + 1), size.x, size.y);
     let view = View::centred(1.0, bounds.centre(), size / 2.0);
-    sheet.region(&layer.outline, view.map(), Some(WIDE), None);
-    sheet.region(&open, view.map(), Some(WIDE), None);
+    lines.region(&layer.outline, view.map(), Some(WIDE), None);
+    lines.region(&open, view.map(), Some(WIDE), None);
+    let mut numbers = Vec::new();
+    let mut names: Vec<Name> = Vec::new();
     for place in interior.places.iter().filter(|place| place.tier == tier) {
         let body = Region::union_all(place.body.slabs.iter().map(|slab| &slab.region));
-        sheet.region(&body, view.map(), Some(NARROW.dashed(Dash::Dashed)), None);
+        lines.region(&body, view.map(), Some(NARROW.dashed(Dash::Dashed)), None);
+        numbers.push((view.point(place.at), place.number));
         let name = brief.items.get(place.item).map_or("", |item| item.name.as_str());
-        if words == CheckWords::Numbers {
-            let height = NAME * size.x / PAPER;
-            let foot = view.point(place.at) - Vec2::new(0.0, height / 2.0);
-            sheet.text(foot, place.number.to_string(), height, Anchor::Middle);
-            continue;
-        }
         let words = format!("{} {name}", place.number);
-        let room = body.bounds().map_or(Vec2::ZERO, |b: Bounds2| b.size() * 1e3);
-        let along_y = room.y > room.x && width_of(&words, NAME) > room.x;
-        sheet.words(Text {
-            at: view.point(place.at)
-                - if along_y {
-                    Vec2::new(-NAME / 2.0, 0.0)
-                } else {
-                    Vec2::new(0.0, NAME / 2.0)
-                },
+        let room = body.bounds().map_or(Vec2::ZERO, |b| b.size() * 1e3);
+        let wide = width_of(&words, NAME);
+        let mut name = Name {
             words,
-            height: if width_of(name, NAME) > room.x.max(room.y) {
-                TYPE
-            } else {
-                NAME
-            },
-            anchor: Anchor::Middle,
-            turned: if along_y { 90.0 } else { 0.0 },
-            bold: false,
-            colour: INK,
-        });
-    }
-    if words == CheckWords::Numbers {
-        return Some(sheet);
+            at: view.point(place.at),
+            height: if wide > room.x.max(room.y) { TYPE } else { NAME },
+            upright: room.y > room.x && wide > room.x,
+        };
+        let home = name.at;
+        for step in [0.0, -2.0, 2.0, -4.0, 4.0, -6.0, 6.0] {
+            name.at = home + Vec2::new(0.0, step * NAME);
+            if !names.iter().any(|other| other.meets(&name)) {
+                break;
+            }
+        }
+        names.push(name);
     }
     let hinge = view.point(Vec2::new(bounds.centre().x, bounds.max.y));
-    sheet.text(hinge - Vec2::new(0.0, 7.0), "hinge side", NAME, Anchor::Middle);
-    sheet.line(
-        &[hinge - Vec2::new(0.0, 9.0), hinge - Vec2::new(0.0, 20.0)],
+    lines.line(
+        &[hinge - Vec2::new(0.0, 1.0), hinge - Vec2::new(0.0, 12.0)],
         Stroke::line(0.35, INK),
     );
-    Some(sheet)
+    names.push(Name {
+        words: "hinge side".to_owned(),
+        at: hinge - Vec2::new(0.0, 15.0),
+        height: NAME,
+        upright: false,
+    });
+    let mut key = lines.clone();
+    let height = NAME * size.x / PAPER;
+    for (at, number) in numbers {
+        let foot = at - Vec2::new(0.0, height / 2.0);
+        key.text(foot, number.to_string(), height, Anchor::Middle);
+    }
+    Some(CheckPlan { lines, key, names })
 }

@@ -289,11 +289,22 @@ fn mark_worst(sheet: &mut Sheet, direction: Vec3, words: &str, layout: &Layout) 
         sheet.circle(spot, radius, Some(Stroke::line(0.5, colour)), None);
     }
     let half = width_of(&words, height) / 2.0 + 0.8 * scale;
-    let y = if spot.y < middle.y {
-        spot.y + 2.2 + 1.8 * scale + wider
+    let (over, under) = (
+        spot.y + 2.2 + 1.8 * scale + wider,
+        spot.y - 2.2 - 4.3 * scale - wider,
+    );
+    // The names of the sides and of the face stand in one row through the middles.
+    let row = 1.9 * scale.max(layout.scale) + 0.3;
+    let is_clear = |y: f64| y - 0.8 * scale > middle.y + row || y + 3.0 * scale < middle.y - row;
+    let ways = if spot.y < middle.y {
+        [over, under]
     } else {
-        spot.y - 2.2 - 4.3 * scale - wider
+        [under, over]
     };
+    let y = ways
+        .into_iter()
+        .find(|y| is_clear(*y))
+        .unwrap_or_else(|| over.max(middle.y + row + 0.9 * scale));
     let x = spot.x.clamp(half + 1.0, PAPER - half - 1.0);
     sheet.rectangle(
         Vec2::new(x - half, y - 0.8 * scale),

@@ -29,7 +29,7 @@ pub(crate) use worksheet::worksheet_picture;
 pub use case::case_plan;
 pub(crate) use case::{bounds_on_paper, case_plan_in};
 pub(crate) use change::change_drawing;
-pub(crate) use check_plan::{CheckWords, check_plan};
+pub(crate) use check_plan::{Name, check_plan};
 pub use cushion::cushion_plot;
 pub(crate) use fall_map::SHADES;
 pub use fall_map::{FallMark, MapSize, fall_map_plot};
