@@ -124,8 +124,8 @@ fn print(job: Job) -> Result<Vec<u8>, DocumentError> {
     };
     let archival = PdfStandards::new(&[PdfStandard::A_2u])
         .map_err(|error| DocumentError::Pdf(error.message().to_string()))?;
-    // The archive form forbids a character that no face holds. A name in other letters is printed all the same, and the file then
-    // does not claim that form.
+    // The archive form refuses a character that no face holds, or a photograph in colours of its own. Such a paper is printed all the
+    // same, and the file then does not claim that form.
     let bytes = typst_pdf::pdf(&pages, &options(archival))
         .or_else(|_| typst_pdf::pdf(&pages, &options(PdfStandards::default())))
         .map_err(|errors| DocumentError::Pdf(sentences(&press, &errors)))?;
