@@ -5,6 +5,7 @@
 
 mod finding;
 mod ids;
+mod in_order;
 mod measured;
 mod money;
 mod outcome;
@@ -17,6 +18,7 @@ mod verdict;
 
 pub use finding::{Domain, Finding, Margin, Sense, Severity, failing, sort_findings};
 pub use ids::{CavityId, InstanceId, ItemId, LayerId, Name};
+pub use in_order::in_order;
 pub use measured::Measured;
 pub use money::{Currency, Money, MoneyError};
 pub use outcome::{Flow, Outcome, Progress, Quiet};

@@ -7,7 +7,7 @@
 use crate::faces::is_before;
 use crate::scanline::{Axis, Flat, cells, merged, plan_cells, without};
 use crate::{Brief, Interior, Place};
-use caddis_basis::InstanceId;
+use caddis_basis::{InstanceId, in_order};
 use caddis_geometry::{Bounds3, Vec3};
 use caddis_protection::{Impact, PackedBody, Patch};
 
@@ -115,33 +115,9 @@ pub fn pack(interior: &Interior, brief: &Brief, spacing: f64) -> Vec<Packed> {
 /// As [`pack`], on so many threads; the same whatever their number.
 pub(crate) fn pack_on(interior: &Interior, brief: &Brief, spacing: f64, threads: usize) -> Vec<Packed> {
     let scene = Scene::new(interior, brief);
-    let count = interior.places.len();
-    let threads = threads.clamp(1, count.max(1));
-    let share = |first: usize| {
-        (first..count)
-            .step_by(threads)
-            .map(|index| packed(&scene, interior, brief, index, spacing))
-            .collect::<Vec<_>>()
-    };
-    if threads == 1 {
-        return share(0);
-    }
-    let mut parts: Vec<std::vec::IntoIter<Packed>> = std::thread::scope(|scope| {
-        let share = &share;
-        let handles: Vec<_> = (0..threads)
-            .map(|first| scope.spawn(move || share(first)))
-            .collect();
-        handles
-            .into_iter()
-            .map(|handle| match handle.join() {
-                Ok(part) => part.into_iter(),
-                Err(panic) => std::panic::resume_unwind(panic),
-            })
-            .collect()
-    });
-    (0..count)
-        .filter_map(|index| parts[index % threads].next())
-        .collect()
+    in_order(interior.places.len(), threads, |index| {
+        packed(&scene, interior, brief, index, spacing)
+    })
 }
 
 fn packed(scene: &Scene, interior: &Interior, brief: &Brief, index: usize, spacing: f64) -> Packed {

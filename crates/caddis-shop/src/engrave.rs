@@ -23,9 +23,9 @@ pub struct Engraving {
     pub text: String,
     /// Letter height, metres.
     pub height: f64,
-    /// Its strokes, part frame.
+    /// Its strokes, part frame, metres.
     pub strokes: Vec<Vec<Vec2>>,
-    /// The ground it takes, part frame.
+    /// The ground it takes, part frame, metres.
     pub ground: Region,
 }
 

@@ -49,7 +49,7 @@ pub struct LayerPart {
     pub outline: Region,
     /// Cut through.
     pub through: Vec<Region>,
-    /// Slits by which a hot wire enters the through cuts; none for other processes.
+    /// Slits by which a hot wire enters the through cuts, from end to end in metres; none for other processes.
     pub slits: Vec<[Vec2; 2]>,
     /// Names on its face; none where the shop engraves none.
     pub engravings: Vec<Engraving>,

@@ -5,7 +5,7 @@ use super::course::Course;
 use super::packing::{Contact, Packing};
 use super::simulate::{Fall, Landing, Precision, Watch, simulate};
 use crate::LawError;
-use caddis_basis::Length;
+use caddis_basis::{Length, in_order};
 use caddis_geometry::Vec3;
 use std::collections::BTreeMap;
 
@@ -157,29 +157,6 @@ pub fn strains_all(
         })
     });
     found.into_iter().collect()
-}
-
-/// Calls for 0 to `count`, on several threads, the answers in order.
-///
-/// Every thread takes every n-th call, so that all have an even share of the costly ones.
-pub(super) fn in_order<T: Send>(count: usize, threads: usize, call: impl Fn(usize) -> T + Sync) -> Vec<T> {
-    let threads = threads.clamp(1, count.max(1));
-    let mut parts: Vec<std::vec::IntoIter<T>> = std::thread::scope(|scope| {
-        let handles: Vec<_> = (0..threads)
-            .map(|k| {
-                let call = &call;
-                scope.spawn(move || (k..count).step_by(threads).map(call).collect::<Vec<T>>())
-            })
-            .collect();
-        handles
-            .into_iter()
-            .map(|handle| match handle.join() {
-                Ok(part) => part.into_iter(),
-                Err(panic) => std::panic::resume_unwind(panic),
-            })
-            .collect()
-    });
-    (0..count).filter_map(|i| parts[i % threads].next()).collect()
 }
 
 /// Thicknesses within this share of each other are one, and gaps within this distance, m.

@@ -1,11 +1,11 @@
 //! How far peaks scatter when direction, height, foam and temperature do: a quasi-random sample, the same for one seed.
 
 use super::Gravity;
-use super::fall_map::{ItemFall, in_order};
+use super::fall_map::ItemFall;
 use super::packing::Packing;
 use super::simulate::{Fall, Landing, Precision, Watch, simulate};
 use crate::LawError;
-use caddis_basis::Length;
+use caddis_basis::{Length, in_order};
 use caddis_geometry::Vec3;
 
 /// What scatters, and how.
