@@ -6,8 +6,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use toml::{Table, Value};
 
-const STAGES: [&str; 10] = [
-    "survey", "budget", "contents", "select", "arrange", "verify", "make", "present", "run", "foam",
+const STAGES: [&str; 11] = [
+    "new", "survey", "budget", "contents", "select", "arrange", "verify", "make", "present", "run", "foam",
 ];
 
 /// What a case says, its keys checked: a misspelt key would be a test that checks nothing.

@@ -3,6 +3,7 @@ import { signal } from "@preact/signals";
 import { api, asProblem, author, must, type Problem, type Schemas } from "./api/client";
 import type { Document } from "./document";
 import { type ListView, sendList } from "./parts/list_drop";
+import { type ShapeAsked, type ShapesFound, sendShape } from "./parts/shape_drop";
 
 export type Job = Schemas["JobView"];
 export type Result = Schemas["ResultView"];
@@ -59,6 +60,13 @@ export async function open(name: string): Promise<void> {
         fraction: told.fraction,
         ...(told.best ? { best: told.best } : {}),
       };
+    }
+  });
+  events.addEventListener("flat", (event) => {
+    const told = JSON.parse(event.data) as { revision: number; flat: Result["flat"] };
+    const now = result.value;
+    if (now && told.revision === now.revision && now.state === "running") {
+      result.value = { ...now, flat: told.flat };
     }
   });
   events.addEventListener("solved", () => {
@@ -155,33 +163,23 @@ export async function back(what: "undo" | "redo" | { revision: number }): Promis
 }
 
 /** Adds a shape file, to an item or as a new one. */
-export async function addShape(
-  file: File,
-  unit: string | undefined,
-  item: string | undefined,
-): Promise<Problem | null> {
+export async function addShape(file: File, asked: ShapeAsked): Promise<Problem | null> {
   const now = job.value;
   if (!now) return null;
-  const query = new URLSearchParams({ base: String(now.revision), file: file.name, author });
-  if (unit) query.set("unit", unit);
-  if (item) query.set("item", item);
-  try {
-    const answer = await fetch(`/api/jobs/${encodeURIComponent(now.name)}/shapes?${query}`, {
-      method: "POST",
-      headers: { "content-type": "application/octet-stream" },
-      body: file,
-    });
-    if (!answer.ok) return asProblem(await answer.json());
-    job.value = (await answer.json()) as Job;
-    await look();
-    return null;
-  } catch (thrown) {
-    return asProblem(thrown);
-  }
+  const found = await sendShape(now.name, now.revision, file, asked);
+  if ("sentence" in found) return found;
+  job.value = found;
+  await look();
+  return null;
 }
 
-/** What became of the list that a job was begun with. */
-export const begun = signal<{ name: string; found: ListView | Problem } | null>(null);
+/** What became of what a job was begun with. */
+export interface Begun {
+  name: string;
+  list?: ListView | Problem;
+  shapes?: ShapesFound;
+}
+export const begun = signal<Begun | null>(null);
 
 /** Takes what became of a packing list into the open job. */
 export async function addList(file: File): Promise<ListView | Problem | null> {
@@ -210,7 +208,7 @@ export async function solve(from: "nothing" | "kept" | "laid"): Promise<void> {
   }
 }
 
-/** Stops the work; it ends with the best it has. */
+/** Stops the work: a search ends with the best it has, a verification with nothing. */
 export async function stop(): Promise<void> {
   const name = job.value?.name;
   if (name) await api.POST("/api/jobs/{name}/stop", { params: { path: { name } } });

@@ -42,13 +42,14 @@ pub use select::{
     alternatives, select,
 };
 pub use test_plan::{plan_tests, predictions};
+pub use caddis_protection::drop::FallMemory;
 pub use verification::{
     AfterCreep, CaseVerdict, DirectionVerdict, DropSequence, FallVerdict, Falls, HeldFrom, ItemSequence,
     ItemVerdict, LandingCase, Shock, ShockTrace, Verification,
 };
 pub use verify::{
-    Checks, FallChecks, ItemSpread, LegResponse, ResonanceResponse, ShockVerdict, Spread, SpreadChecks,
-    VibrationVerdict, verify,
+    Checks, FallChecks, ItemSpread, LegResponse, Onlooker, ResonanceResponse, ShockVerdict, Spread, SpreadChecks,
+    VibrationVerdict, verify, verify_before,
 };
 pub use vibration::{ItemVibration, LegVibration, VibrationBrief};
 pub use wishes::{

@@ -51,7 +51,7 @@ pub use first_article::first_article;
 pub use labels::labels;
 pub use packing_list::packing_list;
 pub use paper::{PaperInput, Pictures};
-pub use picture::{Picture, exploded, open_case};
+pub use picture::{Picture, exploded, item_picture, open_case};
 pub use quotation::quotation;
 pub use report::{item_cushion, report};
 pub use scene::{item_scene, scene, shell_scene};

@@ -77,16 +77,20 @@ pub fn shell_scene(shell: &Shell) -> Document {
 
 /// An item alone, in its own frame.
 pub fn item_scene(item: &Item) -> Document {
-    let body = Body {
+    Document {
+        name: format!("{}.glb", item.id),
+        media_type: "model/gltf-binary",
+        bytes: write(&item.name, &[item_body(item)]),
+    }
+}
+
+/// The body of an item alone.
+pub(crate) fn item_body(item: &Item) -> Body {
+    Body {
         name: format!("item {}", item.id),
         mesh: item.mesh(),
         colour: COLOURS[0],
         alpha: 1.0,
-    };
-    Document {
-        name: format!("{}.glb", item.id),
-        media_type: "model/gltf-binary",
-        bytes: write(&item.name, &[body]),
     }
 }
 

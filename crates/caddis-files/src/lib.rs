@@ -56,7 +56,7 @@ pub use list::{
     read_list, read_sheets, read_workbook, sheets_refused,
 };
 pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
-pub use new_job::new_job;
+pub use new_job::{find_template, new_job};
 pub use places::{PLACES, read_places, write_places};
 pub use process::{find_process, read_process};
 pub use read_job::{Choice, Job, read_foams, read_job, read_job_cut_by, read_shells};

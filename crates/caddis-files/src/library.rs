@@ -1,4 +1,5 @@
-//! Where library entries lie: folders with `shells/`, `foams/`, `shop/`, `processes/` and `journey/` in them, one TOML file an entry.
+//! Where library entries lie: folders with `shells/`, `foams/`, `shop/`, `processes/`, `journey/` and `templates/` in them, one TOML
+//! file an entry.
 
 use crate::error::{FileError, FilePlace};
 use crate::files::{read, shown};
@@ -18,6 +19,8 @@ pub enum EntryKind {
     Process,
     /// What carriers, standards and practice ask of a case, in dated rows.
     Journey,
+    /// A job to start from.
+    Template,
 }
 
 impl EntryKind {
@@ -29,6 +32,7 @@ impl EntryKind {
             Self::Shop => "shop",
             Self::Process => "processes",
             Self::Journey => "journey",
+            Self::Template => "templates",
         }
     }
 
@@ -39,6 +43,7 @@ impl EntryKind {
             Self::Shop => "shop",
             Self::Process => "process",
             Self::Journey => "file of carriage limits",
+            Self::Template => "template",
         }
     }
 }

@@ -3,7 +3,7 @@
 
 use caddis_basis::{Certainty, Length, Pressure};
 use caddis_files::{
-    DirectReader, EntryKind, FileError, Job, JobFile, Library, ShopEntry, find_process, new_job, read_foam,
+    DirectReader, EntryKind, FileError, Job, JobFile, Library, ShopEntry, find_process, find_template, new_job, read_foam,
     read_job, read_process, read_shell, read_shop,
 };
 use caddis_protection::{LawKind, gibson_ashby};
@@ -46,7 +46,7 @@ fn folder(name: &str) -> PathBuf {
 /// The template with one text replaced, read as a job.
 fn spoiled(name: &str, from: &str, to: &str) -> FileError {
     let folder = folder(name);
-    let path = new_job(&folder).unwrap();
+    let path = new_job(&folder, None).unwrap();
     let text = fs::read_to_string(&path).unwrap();
     assert!(text.contains(from), "the template does not hold `{from}`");
     fs::write(&path, text.replacen(from, to, 1)).unwrap();
@@ -339,12 +339,32 @@ fn the_demonstration_reads_whole() {
 #[test]
 fn the_template_works() {
     let folder = folder("template");
-    new_job(&folder).unwrap();
+    new_job(&folder, None).unwrap();
     let job = read_job(&folder, &library(), &DirectReader)
         .unwrap_or_else(|error| panic!("{error}\nhint: {:?}", error.hint()));
     assert_eq!(job.brief.items.len(), 1);
-    let again = new_job(&folder).unwrap_err();
+    let again = new_job(&folder, None).unwrap_err();
     assert!(again.to_string().contains("already"), "{again}");
+}
+
+#[test]
+fn every_template_of_the_library_works() {
+    let library = library();
+    let names = library.names(EntryKind::Template);
+    assert!(names.len() >= 3, "{names:?}");
+    for name in names {
+        let (text, file) = find_template(&library, &name).unwrap();
+        let folder = folder(&format!("template-{name}"));
+        new_job(&folder, Some(&text)).unwrap();
+        let job = read_job(&folder, &library, &DirectReader)
+            .unwrap_or_else(|error| panic!("{name}: {error}\nhint: {:?}", error.hint()));
+        assert_eq!(job.brief.items.len(), 1, "{name}");
+        assert_eq!(job.brief.title, file.title, "{name}");
+        assert!(!job.brief.journey.legs.is_empty(), "{name}");
+    }
+    let error = find_template(&library, "field-kit").unwrap_err();
+    assert!(error.hint().unwrap_or_default().contains("field-kit-rolled"), "{error}");
+    assert!(find_template(&library, "../shop/coldwater").is_err());
 }
 
 #[test]
@@ -395,7 +415,7 @@ fn a_bare_number_is_refused_unless_the_file_states_its_unit() {
     );
 
     let folder = folder("bench");
-    let path = new_job(&folder).unwrap();
+    let path = new_job(&folder, None).unwrap();
     let text = fs::read_to_string(&path)
         .unwrap()
         .replace("# units = \"in\"", "units = \"in\"")
@@ -416,7 +436,7 @@ const PLATE: &str = "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nS
 fn a_drawing_with_steps_is_an_item() {
     let with_shape = |name: &str, shape: &str| {
         let folder = folder(name);
-        let path = new_job(&folder).unwrap();
+        let path = new_job(&folder, None).unwrap();
         let text = fs::read_to_string(&path).unwrap();
         let start = text.find("[items.shape.box]").expect("the template has a box");
         let last = "height = \"60 mm\"";
@@ -593,7 +613,7 @@ const OPEN_BOX: &str = "v 0 0 0\nv 100 0 0\nv 100 80 0\nv 0 80 0\nv 0 0 60\nv 10
 fn the_hull_stands_for_a_mesh_that_is_no_solid() {
     let with_shape = |name: &str, more: &str| {
         let folder = folder(name);
-        let path = new_job(&folder).unwrap();
+        let path = new_job(&folder, None).unwrap();
         let text = fs::read_to_string(&path).unwrap();
         let start = text.find("[items.shape.box]").unwrap();
         let last = "height = \"60 mm\"";
@@ -630,7 +650,7 @@ fn the_hull_stands_for_a_mesh_that_is_no_solid() {
 /// The template with its box replaced by a mesh.
 fn spoiled_shape(name: &str, file: &str) -> FileError {
     let folder = folder(name);
-    let path = new_job(&folder).unwrap();
+    let path = new_job(&folder, None).unwrap();
     let text = fs::read_to_string(&path).unwrap();
     let start = text.find("[items.shape.box]").unwrap();
     let end = text.find("# [[concessions]]").unwrap();
@@ -661,7 +681,7 @@ fn shapes_never_leave_the_folder() {
     #[cfg(unix)]
     {
         let folder = folder("link");
-        let path = new_job(&folder).unwrap();
+        let path = new_job(&folder, None).unwrap();
         let text = fs::read_to_string(&path).unwrap();
         let start = text.find("[items.shape.box]").unwrap();
         let text = format!("{}[items.shape.mesh]\nfile = \"link.stl\"\n", &text[..start]);
@@ -784,7 +804,7 @@ fn choices_of_words_are_checked() {
 #[test]
 fn concessions_read_with_their_margin() {
     let folder = folder("concession");
-    let path = new_job(&folder).unwrap();
+    let path = new_job(&folder, None).unwrap();
     let text = fs::read_to_string(&path).unwrap();
     let start = text.find("# [[concessions]]").unwrap();
     let signed = text[start..]
@@ -994,7 +1014,7 @@ fn what_is_not_toml_says_so() {
 #[test]
 fn a_drop_by_mass_is_the_harshest_of_the_legs_for_the_lightest_case() {
     let folder = folder("by-mass");
-    let path = new_job(&folder).unwrap();
+    let path = new_job(&folder, None).unwrap();
     let text = fs::read_to_string(&path).unwrap();
     let from = text.find("drop_height = ").unwrap();
     let to = from + text[from..].find('\n').unwrap();

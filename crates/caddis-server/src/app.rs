@@ -6,7 +6,8 @@ use crate::error::Problem;
 use crate::laid::LaidOut;
 use crate::serve::{ServeError, ServeOptions};
 use crate::shapes::{RememberingReader, SheetReader};
-use crate::solve::Solves;
+use crate::solve::{FlatView, Solves};
+use caddis_design::FallMemory;
 use caddis_files::{EntryKind, FileError, Job, Library, SurveySection, job_files, read_job, sha256_hex};
 use caddis_store::{Draft, Kind, Revision, Store, StoreError, Subject};
 use caddis_survey::Shell;
@@ -38,6 +39,12 @@ pub(crate) enum Event {
         fraction: f64,
         best: Option<String>,
     },
+    /// What flat falls say of every item, while all directions are simulated.
+    Flat {
+        job: String,
+        revision: u64,
+        items: Vec<FlatView>,
+    },
     /// Long work on this revision has ended, however it ended.
     Solved { job: String, revision: u64 },
 }
@@ -46,7 +53,10 @@ impl Event {
     /// Which job.
     pub(crate) fn job(&self) -> &str {
         match self {
-            Self::Revision { job, .. } | Self::Progress { job, .. } | Self::Solved { job, .. } => job,
+            Self::Revision { job, .. }
+            | Self::Progress { job, .. }
+            | Self::Flat { job, .. }
+            | Self::Solved { job, .. } => job,
         }
     }
 }
@@ -76,6 +86,8 @@ pub(crate) struct App {
     pub(crate) solves: Solves,
     pub(crate) laid_out: LaidOut,
     pub(crate) searches: Searches,
+    /// Falls simulated before: most edits move nothing.
+    pub(crate) memory: FallMemory,
 }
 
 impl App {
@@ -108,6 +120,7 @@ impl App {
             solves: Solves::default(),
             laid_out: LaidOut::default(),
             searches: Searches::default(),
+            memory: FallMemory::default(),
         };
         for name in app.store.names(Kind::Shell)? {
             let revision = app.store.revision(&Subject::shell(&name), None)?;

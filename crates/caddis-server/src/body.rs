@@ -85,6 +85,16 @@ impl Query {
             .ok_or_else(|| Problem::broken(format!("`{key}` is missing")).field(key))
     }
 
+    /// A yes or no that may be left out.
+    pub(crate) fn flag(&self, key: &str) -> Result<Option<bool>, Problem> {
+        self.text(key)
+            .map(|text| {
+                text.parse()
+                    .map_err(|_| Problem::broken(format!("`{text}` is neither true nor false")).field(key))
+            })
+            .transpose()
+    }
+
     /// A revision number that may be left out.
     pub(crate) fn number(&self, key: &str) -> Result<Option<u64>, Problem> {
         self.text(key)

@@ -1,4 +1,4 @@
-//! Shape files read once: the same bytes in the same unit are not read again while the program runs.
+//! Shape files read once: the same bytes in the same unit and to the same depth are not read again while the program runs.
 
 use caddis_files::{ShapeReader, ShapeRequest, Sheet, sha256_hex};
 use caddis_geometry::Mesh;
@@ -33,7 +33,12 @@ impl RememberingReader {
 impl ShapeReader for RememberingReader {
     fn read(&self, request: &ShapeRequest<'_>) -> Result<(Mesh, MeshReport), String> {
         let unit = request.unit.map_or("", |unit| unit.as_str());
-        let key = format!("{} {unit} {}", sha256_hex(request.bytes), request.name);
+        let key = format!(
+            "{} {unit} {:?} {}",
+            sha256_hex(request.bytes),
+            request.profile,
+            request.name
+        );
         if let Some(known) = self.read.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
             return Ok(known.clone());
         }

@@ -8,14 +8,17 @@ use crate::clock::now;
 use crate::error::Problem;
 use caddis_basis::{Finding, Flow, Outcome, Progress, sort_findings};
 use caddis_design::{
-    ArrangeOptions, Blocked, Checks, Interior, Release, Verification, arrange, rearrange, release, verify,
+    ArrangeOptions, Blocked, Checks, Interior, ItemVerdict, Onlooker, Release, Verification, arrange, rearrange,
+    release, verify_before,
 };
 use caddis_files::{Job, sha256_hex};
 use caddis_shop::{ShopSet, make};
 use caddis_store::{Revision, StoreError, Work};
+use serde::Serialize;
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
+use utoipa::ToSchema;
 
 /// Solved revisions kept at most.
 const KEPT: usize = 8;
@@ -43,6 +46,31 @@ impl Design {
     }
 }
 
+/// An item in six flat falls: what is known before falls in every direction are.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct FlatView {
+    /// `item/number`.
+    instance: String,
+    /// Number on the packing plan.
+    number: u32,
+    name: String,
+    /// holds, indicative, fails, not known.
+    verdict: String,
+    sentence: String,
+}
+
+impl FlatView {
+    fn of(item: &ItemVerdict) -> Self {
+        Self {
+            instance: item.instance.to_string(),
+            number: item.number,
+            name: item.name.clone(),
+            verdict: item.verdict.words().to_owned(),
+            sentence: item.sentence.clone(),
+        }
+    }
+}
+
 /// How far a revision has come.
 #[derive(Clone)]
 pub(crate) enum State {
@@ -52,7 +80,11 @@ pub(crate) enum State {
         stage: String,
         fraction: f64,
         best: Option<String>,
+        /// Every item in six flat falls, once they are known.
+        flat: Vec<FlatView>,
     },
+    /// Stopped while it was verified: it lies as it lies, and nothing is said of it.
+    Stopped,
     /// Done.
     Done(Arc<Design>),
     /// It cannot be: every reason.
@@ -212,6 +244,7 @@ fn running(stop: &Arc<AtomicBool>, stage: &str) -> State {
         stage: stage.to_owned(),
         fraction: 0.0,
         best: None,
+        flat: Vec::new(),
     }
 }
 
@@ -312,7 +345,16 @@ fn checked(open: &Arc<OpenJob>, interior: Arc<Interior>, stopped: bool, listener
         Ok(job) => job,
         Err(error) => return State::Failed(error.clone().into()),
     };
-    let mut verification = verify(&interior, &job.brief, &Checks::default(), listener);
+    // A stop that was asked of the search has been heard.
+    listener.stop.store(false, Ordering::Relaxed);
+    let onlooker = Onlooker {
+        progress: listener,
+        flat: &|items| listener.flat(items),
+        memory: &listener.app.memory,
+    };
+    let Some(mut verification) = verify_before(&interior, &job.brief, &Checks::default(), &onlooker) else {
+        return State::Stopped;
+    };
     let set = match make(&interior, &job.brief, &job.shop, interior.seed, listener) {
         Ok(set) => set,
         Err(error) => return State::Failed(Problem::broken(error.to_string())),
@@ -342,6 +384,28 @@ struct Listener<'a> {
     shown: &'a Mutex<Arc<OpenJob>>,
     stop: Arc<AtomicBool>,
     told: Mutex<(String, f64)>,
+}
+
+impl Listener<'_> {
+    /// Passes on what flat falls say.
+    fn flat(&self, items: &[ItemVerdict]) {
+        let shown = self
+            .shown
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .revision
+            .clone();
+        let views: Vec<FlatView> = items.iter().map(FlatView::of).collect();
+        let key = (self.name.to_owned(), content(&shown));
+        if let Some((_, State::Running { flat, .. })) = self.app.solves.lock().get_mut(&key) {
+            flat.clone_from(&views);
+        }
+        let _ = self.app.events.send(Event::Flat {
+            job: self.name.to_owned(),
+            revision: shown.number,
+            items: views,
+        });
+    }
 }
 
 impl Progress for Listener<'_> {

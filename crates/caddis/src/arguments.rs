@@ -21,6 +21,11 @@ pub(crate) enum Command {
     New {
         /// The folder to make.
         dir: PathBuf,
+        /// A template of the library to start from, by its name; otherwise one that names every key most jobs need.
+        #[arg(long, value_name = "NAME")]
+        template: Option<String>,
+        #[command(flatten)]
+        library: LibraryOptions,
     },
     /// What a shell really offers inside: sections, clear depths, usable volume and where the nominal box loses it.
     Survey(SurveyOptions),

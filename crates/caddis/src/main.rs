@@ -34,7 +34,11 @@ fn main() -> ExitCode {
         }
     };
     let outcome = match &arguments.command {
-        Command::New { dir } => command::new::run(dir),
+        Command::New {
+            dir,
+            template,
+            library,
+        } => command::new::run(dir, template.as_deref(), library),
         Command::Survey(options) => command::survey::run(options),
         Command::Contents(options) => command::contents::run(options),
         Command::Budget(options) => command::budget::run(options),

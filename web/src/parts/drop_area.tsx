@@ -1,12 +1,13 @@
 import type { ComponentChildren } from "preact";
 import { useState } from "preact/hooks";
+import { droppedFiles } from "../folder";
 
 interface DropAreaProps {
-  onFiles: (files: FileList | null) => void;
+  onFiles: (files: File[]) => void;
   children: ComponentChildren;
 }
 
-/** Where files are dropped; a file field inside does the same by keyboard. */
+/** Where files and folders are dropped; a file field inside does the same by keyboard. */
 export function DropArea({ onFiles, children }: DropAreaProps) {
   const [over, setOver] = useState(false);
   return (
@@ -21,7 +22,7 @@ export function DropArea({ onFiles, children }: DropAreaProps) {
       onDrop={(event) => {
         event.preventDefault();
         setOver(false);
-        onFiles(event.dataTransfer?.files ?? null);
+        void droppedFiles(event.dataTransfer).then(onFiles);
       }}
     >
       <div class="row">{children}</div>

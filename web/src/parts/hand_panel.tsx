@@ -204,7 +204,7 @@ function Keys() {
   return (
     <p class="small faint" id="hand-keys">
       Keys: arrows 1 mm, with Shift 10 mm, with Alt 0.1 mm; R and Shift+R turn; P pins; Enter puts down;
-      Escape takes back.
+      Escape takes back. In a section, up and down lead to the other tier.
     </p>
   );
 }

@@ -102,7 +102,7 @@ export function ListDrop({ words, onFile }: ListDropProps) {
   };
   return (
     <>
-      <DropArea onFiles={(files) => void take(files?.[0])}>
+      <DropArea onFiles={(files) => void take(files[0])}>
         <label>
           <span>{words} (XLSX, CSV)</span>
           <input

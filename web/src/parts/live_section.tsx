@@ -1,7 +1,13 @@
-/** A section through the piece in hand, as it moves: layers, the cavities they hold, the piece itself with the foam below and above. */
+/**
+ * A section through the piece in hand, as it moves: layers, the cavities they hold, the piece itself with the foam below and above.
+ * It is dragged along the cut, and up or down into another tier.
+ */
+import { useRef } from "preact/hooks";
 import type { Schemas } from "../api/client";
-import type { Held } from "../hand";
+import { type Held, held, hold, shift, take } from "../hand";
 import { box, cuts } from "../outline";
+import { type Drag, tenths, useDrag } from "./drag";
+import { handKeys } from "./hand_keys";
 
 type Interior = Schemas["InteriorSection"];
 type Prism = Schemas["PrismResult"];
@@ -13,9 +19,16 @@ interface SectionProps {
   now: Held;
   /** 0: along the case, 1: across it. */
   axis: 0 | 1;
+  pinned: ReadonlySet<string>;
 }
 
-export function LiveSection({ interior, now, axis }: SectionProps) {
+/** How high the tiers begin over the floor, metres: the base first. */
+function tierFloors(interior: Interior): number[] {
+  return interior.blocks.filter((block) => !block.kind.includes("lid")).map((block) => block.low_m);
+}
+
+export function LiveSection({ interior, now, axis, pinned }: SectionProps) {
+  const svg = useRef<SVGSVGElement>(null);
   const at = now.spot.at[1 - axis] ?? 0;
   const layers = interior.blocks.flatMap((block) => block.layers);
   const [left, front, right, back] = box(layers.flatMap((layer) => layer.outline.contours));
@@ -25,11 +38,24 @@ export function LiveSection({ interior, now, axis }: SectionProps) {
   const place = interior.places.find((known) => known.instance === now.piece);
   const lid = interior.blocks.find((block) => block.kind.includes("lid"))?.low_m ?? top;
   const rise = (now.lie?.bottom_m ?? place?.box_min_m[2] ?? 0) - (place?.box_min_m[2] ?? 0);
+  const floors = tierFloors(interior);
+  const drag = useDrag(svg, (high - low) * 1000 + 2 * MARGIN, (from, right, up) => {
+    const along = tenths((from.at[axis] ?? 0) + right);
+    const wanted = (floors[from.tier] ?? 0) + up;
+    // The tier whose floor is nearest to where the hand lifts the piece's own.
+    const tier = floors.reduce(
+      (best, floor, index) =>
+        Math.abs(floor - wanted) < Math.abs((floors[best] ?? 0) - wanted) ? index : best,
+      from.tier,
+    );
+    return { ...from, tier, at: axis === 0 ? [along, from.at[1]] : [from.at[0], along] };
+  });
   return (
     <svg
-      class="drawing"
+      ref={svg}
+      class="drawing plan"
       viewBox={viewBox}
-      role="img"
+      role="group"
       aria-label={`Section ${axis === 0 ? "along" : "across"} the case through ${now.name}`}
     >
       {layers.map((layer) =>
@@ -49,14 +75,27 @@ export function LiveSection({ interior, now, axis }: SectionProps) {
         if (!other || cavity.instance === now.piece) return null;
         const highest = other.box_max_m[2] ?? lid;
         return (
-          <g key={cavity.id}>
+          // By keyboard, the plan and the table take a piece in hand.
+          <g key={cavity.id} class="takes" onPointerDown={() => take(other)}>
+            <title>{other.name}</title>
             <Steps class="cavity" steps={cavity.steps} axis={axis} at={at} by={0} rise={0} highest={lid} />
             <Steps class="item" steps={cavity.steps} axis={axis} at={at} by={0} rise={0} highest={highest} />
           </g>
         );
       })}
       {place && (
-        <Mine interior={interior} now={now} place={place} axis={axis} at={at} rise={rise} lid={lid} />
+        <Mine
+          interior={interior}
+          now={now}
+          place={place}
+          axis={axis}
+          at={at}
+          rise={rise}
+          lid={lid}
+          tiers={floors.length}
+          isPinned={pinned.has(place.instance)}
+          drag={drag}
+        />
       )}
       <line class="cut" x1={low * 1000} x2={high * 1000} y1={-lid * 1000} y2={-lid * 1000} />
       <text x={low * 1000} y={20} font-size="12">
@@ -77,10 +116,13 @@ interface MineProps {
   at: number;
   rise: number;
   lid: number;
+  tiers: number;
+  isPinned: boolean;
+  drag: Drag;
 }
 
 /** The piece in hand: as its cavity cuts it, or while it is turned as its box. */
-function Mine({ interior, now, place, axis, at, rise, lid }: MineProps) {
+function Mine({ interior, now, place, axis, at, rise, lid, tiers, isPinned, drag }: MineProps) {
   const by = (now.spot.at[axis] ?? 0) - (now.from.at[axis] ?? 0);
   const refused = now.lie && !now.lie.is_allowed;
   const look = refused ? "item held refused" : "item held";
@@ -102,21 +144,40 @@ function Mine({ interior, now, place, axis, at, rise, lid }: MineProps) {
     const is = (side.foam_m * 1000).toFixed(0);
     return side.foam_m < side.need_m - 5e-4 ? `${is} of ${(side.need_m * 1000).toFixed(0)}` : is;
   };
+  const keys = handKeys(place, isPinned, {
+    ArrowLeft: (step) => (axis === 0 ? shift(-step, 0) : shift(0, -step)),
+    ArrowRight: (step) => (axis === 0 ? shift(step, 0) : shift(0, step)),
+    ArrowUp: () => lift(1, tiers),
+    ArrowDown: () => lift(-1, tiers),
+  });
   return (
     <>
-      {turned ? (
-        <rect class={look} x={middle - half} y={-top} width={2 * half} height={top - bottom} />
-      ) : (
-        <Steps
-          class={look}
-          steps={steps}
-          axis={axis}
-          at={at - ((now.spot.at[1 - axis] ?? 0) - (now.from.at[1 - axis] ?? 0))}
-          by={by}
-          rise={rise}
-          highest={Math.min((place.box_max_m[2] ?? lid) + rise, lid)}
-        />
-      )}
+      <g
+        role="button"
+        tabIndex={0}
+        aria-pressed={true}
+        aria-label={`Section ${axis === 0 ? "along" : "across"}: ${place.number}, ${place.name}`}
+        aria-describedby="hand-keys"
+        onKeyDown={keys}
+        onPointerDown={(event) => drag.down(event, place)}
+        onPointerMove={drag.move}
+        onPointerUp={drag.up}
+        onPointerCancel={drag.up}
+      >
+        {turned ? (
+          <rect class={look} x={middle - half} y={-top} width={2 * half} height={top - bottom} />
+        ) : (
+          <Steps
+            class={look}
+            steps={steps}
+            axis={axis}
+            at={at - ((now.spot.at[1 - axis] ?? 0) - (now.from.at[1 - axis] ?? 0))}
+            by={by}
+            rise={rise}
+            highest={Math.min((place.box_max_m[2] ?? lid) + rise, lid)}
+          />
+        )}
+      </g>
       <g class="foam-lines">
         <line x1={middle} x2={middle} y1={-bottom} y2={-bottom + Math.max(below?.foam_m ?? 0, 0) * 1000} />
         <text x={middle + 5} y={-bottom + Math.max((below?.foam_m ?? 0) * 500, 0) + 5} font-size="13">
@@ -129,6 +190,14 @@ function Mine({ interior, now, place, axis, at, rise, lid }: MineProps) {
       </g>
     </>
   );
+}
+
+/** Holds the piece a tier higher or lower. */
+function lift(by: number, tiers: number): void {
+  const now = held.value;
+  if (!now) return;
+  const tier = now.spot.tier + by;
+  if (tier >= 0 && tier < tiers) hold({ ...now.spot, tier });
 }
 
 interface StepsProps {

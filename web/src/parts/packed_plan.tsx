@@ -1,16 +1,14 @@
 /** The plan of one tier: the true cavity under every item, and the piece in hand with the foam on its four sides. */
 import { useRef } from "preact/hooks";
 import type { Schemas } from "../api/client";
-import { type Held, held, hold, pin, putDown, same, shift, take, takeBack, turn } from "../hand";
+import { type Held, held, same, shift, take } from "../hand";
 import { box, path } from "../outline";
+import { type Drag, tenths, useDrag } from "./drag";
+import { handKeys } from "./hand_keys";
 
 type Interior = Schemas["InteriorSection"];
 type Place = Schemas["PlaceResult"];
 
-/** Steps of the arrow keys, metres: fine, with Alt; usual; large, with Shift. */
-const STEPS = { fine: 1e-4, usual: 1e-3, large: 1e-2 };
-/** Points of the screen that a hand trembles by before a piece is moved. */
-const TREMBLE = 3;
 const MARGIN = 14;
 
 interface PlanProps {
@@ -37,7 +35,10 @@ export function PackedPlan({ interior, tier, pinned }: PlanProps) {
   const [left, front, right, back] = box(outline);
   const width = (right - left) * 1000 + 2 * MARGIN;
   const viewBox = `${left * 1000 - MARGIN} ${-back * 1000 - MARGIN} ${width} ${(back - front) * 1000 + 2 * MARGIN}`;
-  const drag = useDrag(svg, width);
+  const drag = useDrag(svg, width, (from, right, up) => ({
+    ...from,
+    at: [tenths(from.at[0] + right), tenths(from.at[1] + up)],
+  }));
   const lies = (cavity: string) =>
     interior.cavities.some(
       (known) => known.id === cavity && places.some((place) => place.instance === known.instance),
@@ -111,44 +112,6 @@ export function PackedPlan({ interior, tier, pinned }: PlanProps) {
   );
 }
 
-interface Drag {
-  down: (event: PointerEvent, place: Place) => void;
-  move: (event: PointerEvent) => void;
-  up: (event: PointerEvent) => void;
-}
-
-/** Moves a piece with the pointer, by as much as the pointer moves. */
-function useDrag(svg: { current: SVGSVGElement | null }, width: number): Drag {
-  const begun = useRef<{ x: number; y: number; at: readonly [number, number]; moves: boolean } | null>(null);
-  return {
-    down(event, place) {
-      if (event.button !== 0) return;
-      take(place);
-      const now = held.value;
-      if (!now) return;
-      begun.current = { x: event.clientX, y: event.clientY, at: now.spot.at, moves: false };
-      if (event.currentTarget instanceof Element) event.currentTarget.setPointerCapture(event.pointerId);
-    },
-    move(event) {
-      const from = begun.current;
-      const now = held.value;
-      const pixels = svg.current?.getBoundingClientRect().width ?? 0;
-      if (!from || !now || pixels === 0) return;
-      const [dx, dy] = [event.clientX - from.x, event.clientY - from.y];
-      if (!from.moves && Math.hypot(dx, dy) < TREMBLE) return;
-      from.moves = true;
-      const metres = width / 1000 / pixels;
-      const round = (value: number) => Math.round(value * 1e4) / 1e4;
-      hold({ ...now.spot, at: [round(from.at[0] + dx * metres), round(from.at[1] - dy * metres)] });
-    },
-    up() {
-      const moved = begun.current?.moves ?? false;
-      begun.current = null;
-      if (moved) void putDown();
-    },
-  };
-}
-
 interface PieceProps {
   place: Place;
   interior: Interior;
@@ -167,31 +130,12 @@ function Piece({ place, interior, mine, isPinned, drag }: PieceProps) {
     ? `translate(${mine.spot.at[0] * 1000 - x} ${-mine.spot.at[1] * 1000 - y}) rotate(${-90 * quarter} ${x} ${y})`
     : undefined;
   const look = !mine ? "item" : mine.lie && !mine.lie.is_allowed && moved ? "item held refused" : "item held";
-  const keys = (event: KeyboardEvent) => {
-    if (event.ctrlKey || event.metaKey) return;
-    if (event.key === "Enter" || event.key === " ") {
-      event.preventDefault();
-      if (held.value?.piece === place.instance) void putDown();
-      else take(place);
-      return;
-    }
-    const step = event.shiftKey ? STEPS.large : event.altKey ? STEPS.fine : STEPS.usual;
-    const arrows: Record<string, [number, number]> = {
-      ArrowLeft: [-step, 0],
-      ArrowRight: [step, 0],
-      ArrowUp: [0, step],
-      ArrowDown: [0, -step],
-    };
-    const arrow = arrows[event.key];
-    const letter = event.key.toLowerCase();
-    if (!arrow && !["r", "p", "escape"].includes(letter)) return;
-    event.preventDefault();
-    take(place);
-    if (arrow) shift(...arrow);
-    else if (letter === "r") turn(event.shiftKey ? -1 : 1);
-    else if (letter === "p") void pin(!isPinned);
-    else takeBack();
-  };
+  const keys = handKeys(place, isPinned, {
+    ArrowLeft: (step) => shift(-step, 0),
+    ArrowRight: (step) => shift(step, 0),
+    ArrowUp: (step) => shift(0, step),
+    ArrowDown: (step) => shift(0, -step),
+  });
   return (
     <g
       role="button"

@@ -14,7 +14,7 @@ import {
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { GLTFLoader } from "three/examples/jsm/loaders/GLTFLoader.js";
 
-interface Stage {
+export interface Stage {
   renderer: WebGLRenderer;
   scene: Scene;
   camera: PerspectiveCamera;
@@ -23,7 +23,8 @@ interface Stage {
   shown: Object3D | null;
 }
 
-function begin(host: HTMLElement): Stage {
+/** A stage with light and a camera in an element. */
+export function begin(host: HTMLElement): Stage {
   const renderer = new WebGLRenderer({ antialias: true, alpha: true });
   renderer.setPixelRatio(Math.min(devicePixelRatio, 2));
   host.append(renderer.domElement);
@@ -57,6 +58,13 @@ function begin(host: HTMLElement): Stage {
   return { renderer, scene, camera, controls, draw, shown: null };
 }
 
+/** Takes a stage down. */
+export function end(at: Stage): void {
+  at.controls.dispose();
+  at.renderer.dispose();
+  at.renderer.domElement.remove();
+}
+
 export interface ThreeProps {
   /** The scene as binary glTF; `null` while it is not there yet. */
   glb: ArrayBuffer | null;
@@ -85,9 +93,7 @@ export function Three({ glb, words, shows, lifts }: ThreeProps) {
     watch.observe(element);
     return () => {
       watch.disconnect();
-      stage.current?.controls.dispose();
-      stage.current?.renderer.dispose();
-      stage.current?.renderer.domElement.remove();
+      if (stage.current) end(stage.current);
       stage.current = null;
     };
   }, []);
@@ -153,7 +159,8 @@ export function Three({ glb, words, shows, lifts }: ThreeProps) {
   );
 }
 
-function look(at: Stage): void {
+/** Looks at the whole of what is shown. */
+export function look(at: Stage): void {
   if (!at.shown) return;
   const bounds = new Box3().setFromObject(at.shown);
   const centre = bounds.getCenter(new Vector3());

@@ -41,10 +41,23 @@ export function Work({ again = false }: { again?: boolean }) {
           </span>
           <progress max={1} value={share} aria-label="Progress" />
           <button type="button" onClick={stop}>
-            Stop, keep the best so far
+            {now.stage === "verify" ? "Stop verifying" : "Stop, keep the best so far"}
           </button>
         </div>
         {now.best && <p class="small">Best so far: {now.best}</p>}
+      </div>
+    );
+  }
+  if (now.state === "stopped") {
+    return (
+      <div class="notice">
+        <div class="row">
+          <span role="status">Stopped before it was verified. Where everything lies is kept.</span>
+          <button type="button" class="main" onClick={() => solve("laid")}>
+            Verify now
+          </button>
+        </div>
+        <Again />
       </div>
     );
   }

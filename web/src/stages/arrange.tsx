@@ -10,7 +10,7 @@ import { ProblemNotice } from "../parts/findings";
 import { HandPanel, Refused } from "../parts/hand_panel";
 import { LiveSection } from "../parts/live_section";
 import { PackedPlan } from "../parts/packed_plan";
-import { Three } from "../parts/three";
+import { PackedThree } from "../parts/packed_three";
 import { Wishes } from "../parts/wishes";
 import { Work } from "../parts/work";
 import { mm } from "../words";
@@ -42,44 +42,16 @@ function pinnedOf(job: Job): ReadonlySet<string> {
 }
 
 function Packed({ job, interior }: { job: Job; interior: Interior }) {
-  const [apart, setApart] = useState(false);
-  const [glb, setGlb] = useState<ArrayBuffer | null>(null);
-  useEffect(() => {
-    let gone = false;
-    fetch(`/api/jobs/${encodeURIComponent(job.name)}/scene.glb?revision=${job.revision}`)
-      .then((answer) => (answer.ok ? answer.arrayBuffer() : null))
-      .then((found) => {
-        if (!gone) setGlb(found);
-      })
-      .catch(() => undefined);
-    return () => {
-      gone = true;
-    };
-  }, [job.name, job.revision]);
   // What lies elsewhere now, since another revision came, is taken in hand anew.
   useEffect(() => settle(interior), [interior]);
   useEffect(() => letGo, []);
-  const lifts = useMemo(() => (apart ? lift(interior) : undefined), [apart, interior]);
   const pinned = useMemo(() => pinnedOf(job), [job]);
   return (
     <>
       <Totals interior={interior} />
       <Hand interior={interior} pinned={pinned} />
       <div class="pictures">
-        <figure class="sized">
-          <figcaption>
-            <b>3D</b>
-            <label>
-              <input
-                type="checkbox"
-                checked={apart}
-                onChange={(event) => setApart(event.currentTarget.checked)}
-              />
-              layers apart
-            </label>
-          </figcaption>
-          <Three glb={glb} words="The packed case in 3D" shows={withoutLid} {...(lifts ? { lifts } : {})} />
-        </figure>
+        <PackedThree job={job} interior={interior} />
         {result.value?.state === "done" &&
           (["long", "cross"] as const).map((which) => (
             <figure key={which}>
@@ -130,7 +102,7 @@ function Hand({ interior, pinned }: { interior: Interior; pinned: ReadonlySet<st
         </figure>
         <Told interior={interior} pinned={pinned} tiers={tiers} />
       </div>
-      <Sections interior={interior} />
+      <Sections interior={interior} pinned={pinned} />
     </>
   );
 }
@@ -154,18 +126,19 @@ function Told({
   );
 }
 
-function Sections({ interior }: { interior: Interior }) {
+function Sections({ interior, pinned }: { interior: Interior; pinned: ReadonlySet<string> }) {
   const now = held.value;
   if (!now) return null;
+  const tiers = interior.blocks.filter((block) => !block.kind.includes("lid")).length;
   return (
     <div class="pictures sections">
       {([0, 1] as const).map((axis) => (
         <figure key={axis}>
           <figcaption>
             <b>{axis === 0 ? "Section along, through it" : "Section across, through it"}</b>
-            <span>foam below and above in mm</span>
+            <span>foam below and above in mm; drag it along the cut{tiers > 1 ? ", or into the other tier" : ""}</span>
           </figcaption>
-          <LiveSection interior={interior} now={now} axis={axis} />
+          <LiveSection interior={interior} now={now} axis={axis} pinned={pinned} />
         </figure>
       ))}
     </div>
@@ -236,22 +209,3 @@ function Places({ interior, pinned }: { interior: Interior; pinned: ReadonlySet<
     </div>
   );
 }
-
-/** Where every node stands when the layers are taken apart. */
-function lift(interior: Interior): (name: string) => number {
-  const layers = interior.blocks.flatMap((block) => block.layers);
-  const gap = 0.06;
-  return (name) => {
-    const layer = layers.findIndex((known) => name.startsWith(`foam ${known.id} `));
-    if (layer >= 0) return layer * gap;
-    const place = interior.places.find((known) => name === `item ${known.instance}`);
-    if (place) {
-      const top = place.box_max_m[2] ?? 0;
-      const over = layers.filter((known) => known.low_m < top - 1e-6).length;
-      return over * gap + 0.03;
-    }
-    return name.includes("lid") ? layers.length * gap : -0.02;
-  };
-}
-
-const withoutLid = (name: string) => !name.includes("lid");

@@ -1,22 +1,13 @@
 /** Contents: the packing list; every cell is saved as it is left. */
 import { useEffect, useState } from "preact/hooks";
-import type { Problem } from "../api/client";
 import { type Document, get, measureText, set, withText } from "../document";
 import { addList, addShape, begun, edit, type Job } from "../job";
-import { DropArea } from "../parts/drop_area";
 import { Findings, ProblemNotice } from "../parts/findings";
+import { Fragility } from "../parts/fragility";
 import { ListDrop, ListFound } from "../parts/list_drop";
-import { Three } from "../parts/three";
+import { ShapeDrop, ShapesReport } from "../parts/shape_drop";
+import { WaysUp } from "../parts/ways_up";
 import { kg, size } from "../words";
-
-const WAYS = [
-  ["+z", "as drawn"],
-  ["-z", "upside down"],
-  ["+x", "on its left end"],
-  ["-x", "on its right end"],
-  ["+y", "on its front"],
-  ["-y", "on its back"],
-] as const;
 
 export function ContentsStage({ job }: { job: Job }) {
   const document = job.document as Document;
@@ -42,7 +33,8 @@ export function ContentsStage({ job }: { job: Job }) {
   return (
     <>
       {job.problem && <ProblemNotice problem={job.problem} />}
-      {begun.value?.name === job.name && <ListFound found={begun.value.found} />}
+      {begun.value?.name === job.name && begun.value.list && <ListFound found={begun.value.list} />}
+      {begun.value?.name === job.name && begun.value.shapes && <ShapesReport found={begun.value.shapes} />}
       {contents && (
         <ul class="figures" aria-label="In all">
           <li>
@@ -64,6 +56,7 @@ export function ContentsStage({ job }: { job: Job }) {
               <caption>Packing list. Choose a row to see and edit it.</caption>
               <thead>
                 <tr>
+                  <th>Picture</th>
                   <th>Item</th>
                   <th class="number">Pieces</th>
                   <th class="number">Mass of one</th>
@@ -80,6 +73,18 @@ export function ContentsStage({ job }: { job: Job }) {
                   const ways = get(document, `${path}.ways_up`);
                   return (
                     <tr key={id}>
+                      <td>
+                        {read && (
+                          <img
+                            class="small-picture"
+                            alt=""
+                            loading="lazy"
+                            width="64"
+                            height="48"
+                            src={`/api/jobs/${encodeURIComponent(job.name)}/items/${encodeURIComponent(id)}/picture.png?revision=${job.revision}`}
+                          />
+                        )}
+                      </td>
                       <td>
                         <button type="button" aria-pressed={row === index} onClick={() => setChosen(row)}>
                           {String(get(document, `${path}.name`) ?? id)}
@@ -101,7 +106,7 @@ export function ContentsStage({ job }: { job: Job }) {
               Add an item
             </button>
           </p>
-          <Drop />
+          <ShapeDrop send={addShape} />
           <ListDrop words="A packing list: drop it here, or choose" onFile={addList} />
           {contents && (
             <>
@@ -191,10 +196,17 @@ function ItemSheet({ job, index, count }: { job: Job; index: number; count: numb
     <div class="sticky">
       <figure>
         <figcaption>
-          <b>{name}</b> its own +z is up
+          <b>{name}</b> turn it over to allow or forbid a way up
         </figcaption>
-        <Three glb={glb} words={`${name} in 3D`} />
-        <Drop item={id} />
+        <WaysUp
+          glb={glb}
+          name={name}
+          ways={ways}
+          onWays={(next, words) =>
+            void edit((now) => set(now, `${path}.ways_up`, next), `${name}: ${words}`)
+          }
+        />
+        <ShapeDrop item={id} send={addShape} />
       </figure>
       <fieldset>
         <legend>{name}</legend>
@@ -202,7 +214,6 @@ function ItemSheet({ job, index, count }: { job: Job; index: number; count: numb
           {cell("name", "Name", "text")}
           {cell("quantity", "Pieces", "number")}
           {cell("mass", "Mass of one")}
-          {cell("fragility", "Fragility (60 G, unknown, none)")}
           {cell("size_tolerance", "Size tolerance")}
           {typeof shape === "object" && shape !== null && "box" in shape && (
             <>
@@ -219,31 +230,11 @@ function ItemSheet({ job, index, count }: { job: Job; index: number; count: numb
           )}
           <div class="wide">{cell("note", "Remarks", "text")}</div>
         </div>
-        <fieldset>
-          <legend>Ways up it may lie</legend>
-          <div class="row">
-            {WAYS.map(([way, words]) => (
-              <label key={way}>
-                <input
-                  type="checkbox"
-                  checked={ways.includes(way)}
-                  onChange={(event) => {
-                    const next = event.currentTarget.checked
-                      ? [...ways, way]
-                      : ways.filter((other) => other !== way);
-                    void edit(
-                      (now) => set(now, `${path}.ways_up`, next),
-                      `${name}: ways up ${next.join(" ")}`,
-                    );
-                  }}
-                />
-                {way} up, {words}
-              </label>
-            ))}
-          </div>
+        <Fragility job={job} path={path} name={name} />
+        <div class="row">
           {tick("may_turn", "may be turned about the vertical", true)}
           {tick("reach_first", "wanted on top, reached first", false)}
-        </fieldset>
+        </div>
         <p class="row">
           <button
             type="button"
@@ -255,52 +246,5 @@ function ItemSheet({ job, index, count }: { job: Job; index: number; count: numb
         </p>
       </fieldset>
     </div>
-  );
-}
-
-function Drop({ item }: { item?: string }) {
-  const [problem, setProblem] = useState<Problem | null>(null);
-  const [unit, setUnit] = useState("");
-  const [busy, setBusy] = useState(false);
-  const take = async (files: FileList | null) => {
-    setProblem(null);
-    setBusy(true);
-    for (const file of files ?? []) {
-      const found = await addShape(file, unit || undefined, item);
-      if (found) {
-        setProblem({ ...found, sentence: `${file.name}: ${found.sentence}` });
-        break;
-      }
-    }
-    setBusy(false);
-  };
-  return (
-    <>
-      <DropArea onFiles={(files) => void take(files)}>
-        <label>
-          <span>
-            {item
-              ? "Another shape for it: drop a file here, or choose"
-              : "Shapes of new items: drop files here, or choose"}{" "}
-            (STL, 3MF, GLB, OBJ, PLY)
-          </span>
-          <input type="file" multiple={!item} onChange={(event) => void take(event.currentTarget.files)} />
-        </label>
-        <label>
-          <span>Unit, where the file has none</span>
-          <select value={unit} onChange={(event) => setUnit(event.currentTarget.value)}>
-            <option value="">as the file says</option>
-            <option value="mm">mm</option>
-            <option value="cm">cm</option>
-            <option value="m">m</option>
-            <option value="in">in</option>
-          </select>
-        </label>
-        <span role="status" class="faint">
-          {busy ? "reading…" : ""}
-        </span>
-      </DropArea>
-      {problem && <ProblemNotice problem={problem} />}
-    </>
   );
 }

@@ -2,11 +2,13 @@
 import { type Job, result } from "../job";
 import { Choices } from "../parts/choices";
 import { Drawing } from "../parts/figure";
+import { PackedThree } from "../parts/packed_three";
 import { money } from "../words";
 import { Work } from "../parts/work";
 
 export function MakeStage({ job }: { job: Job }) {
   const shop = result.value?.result?.shop;
+  const interior = result.value?.result?.interior;
   if (!shop) {
     return (
       <>
@@ -58,6 +60,12 @@ export function MakeStage({ job }: { job: Job }) {
           </tbody>
         </table>
       </div>
+      {interior && (
+        <>
+          <h2>Foam, layer on layer</h2>
+          <PackedThree job={job} interior={interior} foamOnly />
+        </>
+      )}
       <h2>Sheets</h2>
       <div class="pictures">
         {shop.nests.map((nest, index) => (

@@ -1,11 +1,10 @@
 /** Start: jobs, a new one, shells and foams. */
 import { useEffect, useState } from "preact/hooks";
-import { api, asProblem, author, must, type Problem, type Schemas } from "../api/client";
+import { api, asProblem, must, type Problem, type Schemas } from "../api/client";
 import { box, path } from "../outline";
-import { begun } from "../job";
 import { ProblemNotice } from "../parts/findings";
-import { sendList } from "../parts/list_drop";
-import { address, go } from "../place";
+import { NewJob } from "../parts/new_job";
+import { address } from "../place";
 import { kg, litres, size, when } from "../words";
 
 type Library = Schemas["LibraryView"];
@@ -46,7 +45,7 @@ export function StartPlace() {
           </li>
         ))}
       </ul>
-      <NewJob library={library} onProblem={setProblem} />
+      <NewJob library={library} jobs={jobs} onProblem={setProblem} />
       <h2>Shells</h2>
       <ul class="cards">
         {library.shells.map((shell) => (
@@ -108,67 +107,5 @@ function ShellPicture({ shell }: { shell: Schemas["ShellSummary"] | undefined })
       <path class="matter" d={path(shell.rim.contours)} />
       <path class="wall" d={path(shell.floor.contours)} />
     </svg>
-  );
-}
-
-function NewJob({ library, onProblem }: { library: Library; onProblem: (problem: Problem) => void }) {
-  const [title, setTitle] = useState("");
-  const [customer, setCustomer] = useState("");
-  const [shell, setShell] = useState(library.shells[0]?.name ?? "");
-  const [file, setFile] = useState<File | null>(null);
-  const make = async (event: Event) => {
-    event.preventDefault();
-    try {
-      const saved = await must(api.POST("/api/jobs", { body: { title, customer, shell, author } }));
-      // The sample item of the template makes way for the list; what is wrong with it stands beside the new job's contents.
-      begun.value = file
-        ? { name: saved.name, found: await sendList(saved.name, saved.revision, file, true) }
-        : null;
-      go({ at: "job", name: saved.name, stage: "contents" });
-    } catch (thrown) {
-      onProblem(asProblem(thrown));
-    }
-  };
-  return (
-    <form onSubmit={make}>
-      <fieldset>
-        <legend>New job</legend>
-        <div class="fields">
-          <label>
-            <span>Title</span>
-            <input required value={title} onInput={(event) => setTitle(event.currentTarget.value)} />
-          </label>
-          <label>
-            <span>Customer</span>
-            <input required value={customer} onInput={(event) => setCustomer(event.currentTarget.value)} />
-          </label>
-          <label>
-            <span>Shell</span>
-            <select value={shell} onChange={(event) => setShell(event.currentTarget.value)}>
-              {library.shells.map((known) => (
-                <option key={known.name} value={known.name}>
-                  {known.title}
-                </option>
-              ))}
-            </select>
-          </label>
-          <label class="wide">
-            <span>
-              Packing list to begin with, if there is one (XLSX, CSV): drop it on the field, or choose
-            </span>
-            <input
-              type="file"
-              accept=".xlsx,.csv,.tsv,.txt"
-              onChange={(event) => setFile(event.currentTarget.files?.[0] ?? null)}
-            />
-          </label>
-        </div>
-        <p>
-          <button type="submit" class="main">
-            Start the job
-          </button>
-        </p>
-      </fieldset>
-    </form>
   );
 }

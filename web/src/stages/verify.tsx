@@ -15,7 +15,14 @@ export function VerifyStage({ job }: { job: Job }) {
   const [shown, setShown] = useState("");
   const done = result.value?.result;
   const verification = done?.verification;
-  if (!verification) return <Work />;
+  if (!verification) {
+    return (
+      <>
+        <Work />
+        <FlatFalls flat={result.value?.flat ?? []} />
+      </>
+    );
+  }
   const release = done.release;
   const opened = verification.items.find((item) => item.instance === shown);
   const conceded = (finding: Schemas["FindingResult"]) =>
@@ -122,6 +129,40 @@ export function VerifyStage({ job }: { job: Job }) {
         }
       />
     </>
+  );
+}
+
+/** What is known of every item before falls in every direction are simulated. */
+function FlatFalls({ flat }: { flat: Schemas["FlatView"][] }) {
+  if (flat.length === 0) return null;
+  return (
+    <div class="scroll">
+      <table>
+        <caption>Equipment in six flat falls so far; falls in every direction are being simulated</caption>
+        <thead>
+          <tr>
+            <th class="number">No</th>
+            <th>Item</th>
+            <th>Flat falls</th>
+            <th>Why</th>
+          </tr>
+        </thead>
+        <tbody>
+          {[...flat]
+            .sort((a, b) => a.number - b.number)
+            .map((item) => (
+              <tr key={item.instance}>
+                <td class="number">{item.number}</td>
+                <td>{item.name}</td>
+                <td>
+                  <Verdict word={item.verdict} />
+                </td>
+                <td>{item.sentence}</td>
+              </tr>
+            ))}
+        </tbody>
+      </table>
+    </div>
   );
 }
 

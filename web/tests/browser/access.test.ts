@@ -2,7 +2,7 @@
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { arranged, browse, folder, type Served, serve } from "./served";
+import { arranged, browse, folder, type Served, serve, verified } from "./served";
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
@@ -17,6 +17,7 @@ let served: Served;
 beforeAll(async () => {
   served = await serve(folder("access"));
   await arranged(served);
+  await verified(served);
 }, 600_000);
 
 afterAll(async () => {
@@ -32,6 +33,9 @@ describe.each([
     "/job/tindra-ridge/survey",
     "/job/tindra-ridge/contents",
     "/job/tindra-ridge/arrange",
+    "/job/tindra-ridge/verify",
+    "/job/tindra-ridge/make",
+    "/job/tindra-ridge/present",
     "/job/tindra-ridge/history",
   ])("%s breaks no rule", async (address) => {
     const page = await browse(served, look);

@@ -150,6 +150,49 @@ describe("arranging by hand", () => {
     await tab.close();
   });
 
+  it("drags a piece in the section: along the cut by as much as the mouse moves, and refuses as the plan does", async () => {
+    const tab = await page.context.newPage();
+    await tab.goto("/job/tindra-ridge/arrange");
+    const [first] = places;
+    if (!first) throw new Error("something lies there");
+    await (await shown(tab, first)).focus();
+    await tab.getByText(/^Lies /).waitFor();
+    const mine = tab.getByRole("button", { name: new RegExp(`^Section along: ${first.number}, `) });
+    await mine.scrollIntoViewIfNeeded();
+    const box = await mine.boundingBox();
+    const drawing = await tab.getByRole("group", { name: /^Section along the case/ }).boundingBox();
+    if (!box || !drawing) throw new Error("the section is drawn");
+    const at = () => tab.getByLabel("Along (mm)").inputValue().then(Number);
+    const [from, across] = [await at(), await tab.getByLabel("Across (mm)").inputValue()];
+    await tab.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+    await tab.mouse.down();
+    await tab.mouse.move(box.x + box.width / 2 + 30, box.y + box.height / 2, { steps: 6 });
+    const moved = (await at()) - from;
+    // The drawing shows some 640 mm and its margins: 30 points of the screen are a length that follows from its width.
+    const width = await tab
+      .getByRole("group", { name: /^Section along the case/ })
+      .evaluate((svg) => (svg as unknown as SVGSVGElement).viewBox.baseVal.width);
+    expect(moved).toBeGreaterThan(0);
+    expect(Math.abs(moved - (30 * width) / drawing.width)).toBeLessThan(0.2);
+    expect(await tab.getByLabel("Across (mm)").inputValue()).toBe(across);
+    // Far outside: through the wall.
+    await tab.mouse.move(box.x + box.width / 2 + drawing.width, box.y + box.height / 2, { steps: 6 });
+    await tab.getByText(/^May not lie here/).waitFor();
+    await tab.mouse.up();
+    await tab.getByRole("alert").filter({ hasText: "went back to where it lay" }).waitFor();
+    await expect.poll(at, PATIENT).toBe(from);
+    // Up into the other tier and down again, by the keys of the section.
+    const tiers = Math.max(...places.map((place) => place.tier)) + 1;
+    const lies = tab.getByLabel("Lies in");
+    const tier = await lies.inputValue();
+    await mine.focus();
+    await tab.keyboard.press(tier === "0" ? "ArrowUp" : "ArrowDown");
+    expect(await lies.inputValue()).toBe(tiers > 1 ? String(1 - Number(tier)) : tier);
+    await tab.keyboard.press("Escape");
+    expect(await lies.inputValue()).toBe(tier);
+    await tab.close();
+  });
+
   it("spoke to nobody else and complained about nothing", () => {
     expect(page.outside).toEqual([]);
     const own = page.errors.filter((error) => !/Failed to load resource|net::ERR|ERR_/.test(error));

@@ -122,3 +122,13 @@ export async function arranged(served: Served): Promise<Schemas["InteriorSection
     await new Promise((done) => setTimeout(done, 500));
   }
 }
+
+/** Waits until what lies is verified and made. */
+export async function verified(served: Served): Promise<void> {
+  for (;;) {
+    const now = (await (await fetch(`${served.url}/api/jobs/tindra-ridge/result`)).json()) as Schemas["ResultView"];
+    if (now.state === "done") return;
+    if (now.state === "failed" || now.state === "impossible") throw new Error(JSON.stringify(now));
+    await new Promise((done) => setTimeout(done, 500));
+  }
+}

@@ -17,6 +17,8 @@ mod item;
 mod landing;
 mod laws;
 mod load_path;
+#[cfg(test)]
+mod onlooker_tests;
 mod packing;
 mod parcel;
 mod reverse;
@@ -34,6 +36,8 @@ mod vibration;
 
 use crate::{Brief, Interior, Packed, Verification, pack};
 use caddis_basis::{Domain, Finding, Flow, Progress, Severity, Source, Verdict, sort_findings};
+use caddis_protection::drop::FallMemory;
+use std::convert::Infallible;
 
 pub(crate) use fall::{AskedFoam, asked};
 use parcel::parcel;
@@ -86,33 +90,78 @@ impl Default for Checks {
     }
 }
 
+/// Who looks on while a verification runs.
+pub struct Onlooker<'a> {
+    /// Is told how far it is, and asked between its stages whether it may go on.
+    pub progress: &'a dyn Progress,
+    /// Is shown every item in six flat falls as soon as they are known: long before the verdict, and no verdict yet.
+    pub flat: &'a (dyn Fn(&[crate::ItemVerdict]) + Sync),
+    /// What was simulated before.
+    pub memory: &'a FallMemory,
+}
+
 /// Verifies the interior against the brief.
 ///
-/// `progress` is told, but a verification is never cut short: half a verification would look like a whole one.
+/// `progress` is told, but the verification is never cut short: half a verification would look like a whole one.
 pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dyn Progress) -> Verification {
-    let tell = |fraction| {
-        // A request to stop is heard by the caller between stages.
-        let _: Flow = progress.report("verify", fraction, None);
+    let onlooker = Onlooker {
+        progress,
+        flat: &|_| (),
+        memory: &FallMemory::default(),
     };
-    tell(0.0);
+    let Ok(verification) = whole(interior, brief, checks, &onlooker, &|_| Ok::<(), Infallible>(()));
+    verification
+}
+
+/// As [`verify`], before an onlooker who may stop it between its stages: then there is none.
+pub fn verify_before(
+    interior: &Interior,
+    brief: &Brief,
+    checks: &Checks,
+    onlooker: &Onlooker<'_>,
+) -> Option<Verification> {
+    let may_go_on = |flow| match flow {
+        Flow::Continue => Ok(()),
+        Flow::Stop => Err(()),
+    };
+    whole(interior, brief, checks, onlooker, &may_go_on).ok()
+}
+
+fn whole<E>(
+    interior: &Interior,
+    brief: &Brief,
+    checks: &Checks,
+    onlooker: &Onlooker<'_>,
+    may_go_on: &dyn Fn(Flow) -> Result<(), E>,
+) -> Result<Verification, E> {
+    let tell = |fraction| may_go_on(onlooker.progress.report("verify", fraction, None));
+    tell(0.0)?;
     let packed = pack(interior, brief, checks.spacing);
-    tell(0.5);
+    tell(0.5)?;
     let mut findings = brief.shell.check();
     findings.extend(brief.items.iter().flat_map(caddis_survey::Item::check));
     let mut items = item::verdicts(interior, brief, &packed, &mut findings);
+    (onlooker.flat)(&items);
     findings.extend(suits::findings(interior, brief));
     findings.extend(suits::assumed(interior, brief));
-    tell(0.6);
+    tell(0.6)?;
     let fall_assumptions = match &checks.falls {
-        Some(asked) => fall::verdicts(interior, brief, &packed, asked, &mut items, &mut findings),
+        Some(asked) => fall::verdicts(
+            interior,
+            brief,
+            (&packed, onlooker.memory),
+            asked,
+            &mut items,
+            &mut findings,
+        ),
         None => Vec::new(),
     };
-    tell(0.8);
+    tell(0.8)?;
     let spread = checks
         .spread
         .as_ref()
-        .and_then(|asked| spread::spread(interior, brief, &packed, asked, &mut findings));
-    tell(0.9);
+        .and_then(|asked| spread::spread(interior, brief, (&packed, onlooker.memory), asked, &mut findings));
+    tell(0.9)?;
     let vibration = vibration::verdicts(interior, brief, &items, &mut findings);
     let masses = parcel::masses(interior, brief);
     let parcel = parcel(interior, brief);
@@ -146,8 +195,9 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
     };
     findings.extend(legs.iter().filter_map(|leg| leg.finding.clone()));
     sort_findings(&mut findings);
-    tell(1.0);
-    Verification {
+    // Whole by now, whoever asks for a stop.
+    let _: Flow = onlooker.progress.report("verify", 1.0, None);
+    Ok(Verification {
         items,
         vibration,
         spread,
@@ -159,7 +209,7 @@ pub fn verify(interior: &Interior, brief: &Brief, checks: &Checks, progress: &dy
         sequence,
         fall_assumptions,
         findings,
-    }
+    })
 }
 
 /// Every item in six flat falls and nothing else: what arranging asks in each of its rounds.

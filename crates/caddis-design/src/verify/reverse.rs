@@ -8,7 +8,7 @@ use super::fall::{Found, severity, worst};
 use crate::{Brief, HeldFrom, ItemVerdict};
 use caddis_basis::{Acceleration, Finding, Length, Source};
 use caddis_protection::LawError;
-use caddis_protection::drop::{Fall, ItemFall, Landing, Packing, Precision, simulate_all};
+use caddis_protection::drop::{Fall, FallMemory, ItemFall, Landing, Packing, Precision};
 use caddis_survey::{Fragility, FragilityClass};
 use std::collections::BTreeSet;
 
@@ -23,7 +23,11 @@ pub(super) struct Heights {
 }
 
 /// Repeats every item's worst falls of each landing from other heights.
-pub(super) fn heights(packing: &Packing, found: &[Found], threads: usize) -> Result<Heights, LawError> {
+pub(super) fn heights(
+    (packing, memory): (&Packing, &FallMemory),
+    found: &[Found],
+    threads: usize,
+) -> Result<Heights, LawError> {
     let bodies = packing.bodies();
     let of_item: Vec<Vec<usize>> = (0..bodies).map(|item| worst(found, item).0).collect();
     let used: Vec<usize> = of_item
@@ -53,7 +57,7 @@ pub(super) fn heights(packing: &Packing, found: &[Found], threads: usize) -> Res
         .iter()
         .flat_map(|share| used.iter().map(move |i| lower(&found[*i].fall, *share)))
         .collect();
-    let simulated = simulate_all(packing, &falls, &Precision::DESIGN, threads)?;
+    let simulated = memory.simulate_all(packing, &falls, &Precision::DESIGN, threads)?;
     let mut rows: Vec<(f64, Vec<f64>)> = SHARES
         .iter()
         .zip(simulated.chunks(used.len().max(1)))

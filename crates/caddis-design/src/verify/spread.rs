@@ -7,7 +7,7 @@
 use super::packing::{gravity, packing};
 use crate::{Brief, Interior, Packed};
 use caddis_basis::{Acceleration, Domain, Finding, InstanceId, Severity, Source};
-use caddis_protection::drop::{PeakSpread, Precision, SpreadSettings, peak_spread, spread_assumptions};
+use caddis_protection::drop::{FallMemory, PeakSpread, Precision, SpreadSettings, spread_assumptions};
 use caddis_survey::Fragility;
 
 /// How many falls to sample and how.
@@ -93,7 +93,7 @@ fn foam_scatter(brief: &Brief) -> (f64, String) {
 pub(super) fn spread(
     interior: &Interior,
     brief: &Brief,
-    packed: &[Packed],
+    (packed, memory): (&[Packed], &FallMemory),
     asked: &SpreadChecks,
     findings: &mut Vec<Finding>,
 ) -> Option<Spread> {
@@ -111,7 +111,7 @@ pub(super) fn spread(
         precision: Precision::DESIGN,
         threads: asked.threads,
     };
-    match packing(interior, brief, packed, asked.cell).and_then(|packing| peak_spread(&packing, &settings)) {
+    match packing(interior, brief, packed, asked.cell).and_then(|packing| memory.peak_spread(&packing, &settings)) {
         Ok(peaks) => {
             let mut assumptions = spread_assumptions(&settings);
             assumptions.push(foam_words);

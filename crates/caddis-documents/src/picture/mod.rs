@@ -8,4 +8,4 @@ pub(crate) use hidden_line::{joined, visible_edges};
 pub use raster::Picture;
 pub(crate) use raster::{Eye, Light, picture};
 pub(crate) use views::opened;
-pub use views::{exploded, open_case};
+pub use views::{exploded, item_picture, open_case};

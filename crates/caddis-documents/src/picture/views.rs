@@ -2,9 +2,10 @@
 
 use super::raster::{Eye, Light, Picture, picture};
 use crate::glb::Body;
-use crate::scene::{Part, Piece, pieces};
+use crate::scene::{Part, Piece, item_body, pieces};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Mesh, Pose, Vec3};
+use caddis_survey::Item;
 
 /// Above, in front and to the right.
 const CORNER: Vec3 = Vec3::new(0.55, -0.85, 0.85);
@@ -51,6 +52,11 @@ fn swung_open(brief: &Brief, interior: &Interior) -> impl Iterator<Item = (Piece
             };
             (piece, mesh)
         })
+}
+
+/// An item alone, as it is drawn in its own frame. Sizes in pixels.
+pub fn item_picture(item: &Item, width: usize, height: usize) -> Picture {
+    picture(&[item_body(item)], Eye::from(CORNER), Light::Lambert, width, height)
 }
 
 /// Foam blocks and equipment lifted apart in the order they are packed: each tier's items above its foam. Sizes in pixels.

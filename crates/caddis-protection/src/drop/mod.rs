@@ -2,7 +2,7 @@
 //!
 //! `spring` is what stands behind a patch, `packing` prepares items and patches, `kernel` sums over them, `motion` holds the
 //! equations, `step` integrates, `simulate` follows one fall, `fall_map` every
-//! direction, `sequence` one fall after the other on foam that remembers. Limits: foam takes only the normal component (no shear, no
+//! direction, `memory` keeps what was simulated, `sequence` one fall after the other on foam that remembers. Limits: foam takes only the normal component (no shear, no
 //! friction), patches are independent of each other, the shell is rigid.
 
 mod account;
@@ -10,6 +10,7 @@ mod course;
 mod direction;
 mod fall_map;
 mod kernel;
+mod memory;
 mod motion;
 mod packing;
 mod peak;
@@ -24,6 +25,7 @@ pub use direction::{fall_directions, name_of_direction};
 pub use fall_map::{
     FallMap, ItemFall, MapSettings, Strained, fall_map, merge_contacts, simulate_all, strains_all,
 };
+pub use memory::FallMemory;
 pub use motion::{BodyState, Gravity, Instant};
 pub use packing::{Contact, Packing, RigidBody};
 pub use peak::Peak;

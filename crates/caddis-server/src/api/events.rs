@@ -10,7 +10,7 @@ use std::convert::Infallible;
 use std::sync::Arc;
 use tokio::sync::broadcast::error::RecvError;
 
-/// Server-sent events: `revision`, `progress`, `solved`.
+/// Server-sent events: `revision`, `progress`, `flat`, `solved`.
 #[utoipa::path(get, path = "/api/jobs/{name}/events", params(("name" = String, Path)),
     responses((status = 200, content_type = "text/event-stream"), (status = 404, body = Problem)))]
 pub(crate) async fn events(
@@ -47,6 +47,10 @@ fn written(event: &Event) -> axum::response::sse::Event {
         } => (
             "progress",
             serde_json::json!({ "revision": revision, "stage": stage, "fraction": fraction, "best": best }),
+        ),
+        Event::Flat { revision, items, .. } => (
+            "flat",
+            serde_json::json!({ "revision": revision, "flat": items }),
         ),
         Event::Solved { revision, .. } => ("solved", serde_json::json!({ "revision": revision })),
     };

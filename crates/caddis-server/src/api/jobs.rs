@@ -9,12 +9,13 @@ use crate::error::Problem;
 use crate::job_text;
 use axum::extract::{Path, State};
 use caddis_files::{
-    ContentsSection, JobFile, PLACES, SurveySection, document_to_json, document_to_toml, job_template,
-    read_job_file,
+    ContentsSection, JobFile, PLACES, SurveySection, document_to_json, document_to_toml, find_template,
+    job_template, read_job_file,
 };
 use caddis_store::{Draft, Kind, Revision, RevisionKind, Steps, StoreError, Subject};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use utoipa::{IntoParams, ToSchema};
 
@@ -39,6 +40,12 @@ pub(crate) struct NewJob {
     customer: String,
     /// A shell of the library.
     shell: String,
+    /// A template of the library to start from.
+    #[serde(default)]
+    template: Option<String>,
+    /// A job kept here to start from: all it asks, and where everything lies if the shell is the same; nothing that was signed for.
+    #[serde(default)]
+    like: Option<String>,
     /// Which tab.
     author: String,
 }
@@ -153,9 +160,10 @@ pub(crate) async fn jobs(State(app): State<Arc<App>>) -> Result<Json<Vec<JobSumm
     .await
 }
 
-/// A new job from the template.
+/// A new job: from a template, like another, or from the example that names every key.
 #[utoipa::path(post, path = "/api/jobs", request_body = NewJob,
-    responses((status = 200, body = Saved), (status = 409, body = Problem), (status = 422, body = Problem)))]
+    responses((status = 200, body = Saved), (status = 404, body = Problem), (status = 409, body = Problem),
+        (status = 422, body = Problem)))]
 pub(crate) async fn new_job(
     State(app): State<Arc<App>>,
     Json(request): Json<NewJob>,
@@ -164,16 +172,21 @@ pub(crate) async fn new_job(
         if request.title.trim().is_empty() {
             return Err(Problem::broken("the title is empty").field("title"));
         }
-        let mut file = read_job_file(job_template().as_bytes(), "job.toml")?;
+        let (mut file, mut files) = beginning(app, &request)?;
         request.title.trim().clone_into(&mut file.title);
         request.customer.trim().clone_into(&mut file.customer);
         file.shell = request.shell;
         let text = document_to_toml(&file).map_err(Problem::broken)?;
+        files.insert(job_text::JOB.to_owned(), text.into_bytes());
         let draft = Draft {
-            files: [("job.toml".to_owned(), text.into_bytes())].into(),
+            files,
             at: now(),
             author: request.author,
-            note: "new job".to_owned(),
+            note: match (&request.template, &request.like) {
+                (Some(template), _) => format!("new job from the template {template}"),
+                (_, Some(other)) => format!("new job like {other}"),
+                _ => "new job".to_owned(),
+            },
         };
         // The first free name of the title's own.
         let plain = plain_name(&file.title);
@@ -191,6 +204,38 @@ pub(crate) async fn new_job(
         }
     })
     .await
+}
+
+/// What a new job begins with: its text, and the files beside it.
+fn beginning(app: &App, request: &NewJob) -> Result<(JobFile, BTreeMap<String, Vec<u8>>), Problem> {
+    let other = match (&request.template, &request.like) {
+        (Some(_), Some(_)) => {
+            return Err(Problem::broken("a job starts from a template or like another job, not both")
+                .field("template")
+                .hint("leave one of `template` and `like` out"));
+        }
+        (Some(template), None) => return Ok((find_template(&app.library, template)?.1, BTreeMap::new())),
+        (None, None) => {
+            let file = read_job_file(job_template().as_bytes(), job_text::JOB)?;
+            return Ok((file, BTreeMap::new()));
+        }
+        (None, Some(other)) => other,
+    };
+    let revision = app.store.revision(&Subject::job(other), None)?;
+    let mut files = app.store.files(&revision)?;
+    let mut file = read_job_file(job_text::of(&files)?, job_text::JOB)?;
+    files.retain(|path, _| !path.starts_with(crate::alternatives::ALTERNATIVES));
+    if file.shell != request.shell {
+        // Both name what is in the other shell.
+        file.removed.clear();
+        files.remove(PLACES);
+    }
+    // Its own number, date and signatures stay with it.
+    let blank = read_job_file(job_template().as_bytes(), job_text::JOB)?;
+    file.id = blank.id;
+    file.date = None;
+    file.concessions.clear();
+    Ok((file, files))
 }
 
 /// A job as it stands, or as it stood.

@@ -1,4 +1,4 @@
-//! Shells and foams to choose from.
+//! Shells, foams, shops and templates to choose from.
 
 use crate::api::blocking;
 use crate::api::survey::{ShellDocument, shell_of};
@@ -7,9 +7,9 @@ use crate::body::Json;
 use crate::error::Problem;
 use axum::extract::{Path, State};
 use caddis_basis::Length;
-use caddis_files::{EntryKind, RegionResult, find_process, read_foam, read_shop_offer};
+use caddis_files::{EntryKind, RegionResult, find_process, find_template, read_foam, read_shop_offer};
 use caddis_store::{Kind, Subject};
-use caddis_survey::HalfSide;
+use caddis_survey::{FragilityClass, HalfSide};
 use serde::Serialize;
 use std::sync::Arc;
 use utoipa::ToSchema;
@@ -20,6 +20,31 @@ pub(crate) struct LibraryView {
     shells: Vec<ShellSummary>,
     foams: Vec<FoamSummary>,
     shops: Vec<ShopSummary>,
+    templates: Vec<TemplateSummary>,
+    fragility_classes: Vec<FragilityClassView>,
+}
+
+/// A class of fragility, for an item of which nothing better is known.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct FragilityClassView {
+    /// The word in a job.
+    name: String,
+    /// Its low edge, in standard gravities.
+    least_g: f64,
+    /// Where it comes from, and how sure that is.
+    source: String,
+}
+
+/// A job to start from, at a glance.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct TemplateSummary {
+    /// Its name in the library.
+    name: String,
+    title: String,
+    /// The shell it suggests.
+    shell: String,
+    /// Its journey in words.
+    journey: String,
 }
 
 /// A shop, and what a job may choose of it.
@@ -76,7 +101,7 @@ pub(crate) struct FoamSummary {
     colour: [u8; 3],
 }
 
-/// The library: shells, foams, shops.
+/// The library: shells, foams, shops, templates.
 #[utoipa::path(get, path = "/api/library", responses((status = 200, body = LibraryView)))]
 pub(crate) async fn library(State(app): State<Arc<App>>) -> Result<Json<LibraryView>, Problem> {
     blocking(app, |app| {
@@ -113,6 +138,20 @@ pub(crate) async fn library(State(app): State<Arc<App>>) -> Result<Json<LibraryV
                 .into_iter()
                 .filter_map(|name| shop_summary(app, name))
                 .collect(),
+            templates: app
+                .library
+                .names(EntryKind::Template)
+                .into_iter()
+                .filter_map(|name| template_summary(app, name))
+                .collect(),
+            fragility_classes: FragilityClass::ALL
+                .into_iter()
+                .map(|class| FragilityClassView {
+                    name: class.as_str().to_owned(),
+                    least_g: class.least().as_g(),
+                    source: class.source().to_string(),
+                })
+                .collect(),
         }))
     })
     .await
@@ -137,6 +176,17 @@ fn shop_summary(app: &App, name: String) -> Option<ShopSummary> {
         process: offer.process,
         processes,
         layer_thicknesses_m: offer.layer_thicknesses.iter().map(|t| t.si()).collect(),
+    })
+}
+
+/// A template that reads; one that does not says why where a job is to start from it.
+fn template_summary(app: &App, name: String) -> Option<TemplateSummary> {
+    let (_, job) = find_template(&app.library, &name).ok()?;
+    Some(TemplateSummary {
+        name,
+        title: job.title,
+        shell: job.shell,
+        journey: job.journey.title,
     })
 }
 

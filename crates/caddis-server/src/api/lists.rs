@@ -88,13 +88,7 @@ pub(crate) async fn add_list(
             .ok_or_else(|| Problem::broken("`base` is missing").field("base"))?;
         let file = query.needed("file")?;
         let author = query.needed("author")?;
-        let replaces = match query.text("replace").as_deref() {
-            None | Some("false") => false,
-            Some("true") => true,
-            Some(other) => {
-                return Err(Problem::broken(format!("`{other}` is neither true nor false")).field("replace"));
-            }
-        };
+        let replaces = query.flag("replace")? == Some(true);
         // Only the file's own name: it is printed as the source of what it says.
         let shown = file.rsplit(['/', '\\']).next().unwrap_or(&file).to_owned();
         let list = read(app, &bytes, &shown)?;

@@ -37,6 +37,7 @@ pub(crate) fn router() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(lists::add_list))
         .routes(routes!(shapes::add_shape))
         .routes(routes!(shapes::item_scene))
+        .routes(routes!(shapes::item_picture))
         .routes(routes!(events::events))
         .routes(routes!(alternatives::alternatives, alternatives::about))
         .routes(routes!(places::lie))

@@ -6,7 +6,7 @@ use crate::app::{App, OpenJob};
 use crate::body::{Json, Query};
 use crate::error::Problem;
 use crate::set::{CustomerPaper, JobSet, SetFile};
-use crate::solve::{Design, From, State as Solve, start};
+use crate::solve::{Design, FlatView, From, State as Solve, start};
 use axum::extract::{Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
@@ -26,7 +26,7 @@ pub(super) const PAPER_REVISION: &str = "A";
 pub(crate) struct ResultView {
     /// The job's revision this is about.
     revision: u64,
-    /// none, laid (arranged, not verified), running, done, impossible or failed.
+    /// none, laid (arranged, not verified), running, stopped (arranged, its verification stopped), done, impossible or failed.
     state: String,
     /// Where running work is.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -37,6 +37,8 @@ pub(crate) struct ResultView {
     /// The best so far, in words.
     #[serde(skip_serializing_if = "Option::is_none")]
     best: Option<String>,
+    /// Every item in six flat falls, while falls in every direction are simulated; empty otherwise.
+    flat: Vec<FlatView>,
     /// The search was stopped before it was satisfied.
     stopped: bool,
     /// What came out.
@@ -83,7 +85,7 @@ pub(crate) async fn solve(
     .await
 }
 
-/// Stops the work on a revision; it ends with the best it has.
+/// Stops the work on a revision: a search ends with the best it has, a verification with nothing.
 #[utoipa::path(post, path = "/api/jobs/{name}/stop", params(("name" = String, Path), Which),
     responses((status = 200, body = ResultView), (status = 404, body = Problem)))]
 pub(crate) async fn stop(
@@ -179,6 +181,7 @@ pub(super) fn view(app: &App, name: &str, open: &OpenJob) -> Result<ResultView, 
         stage: None,
         fraction: None,
         best: None,
+        flat: Vec::new(),
         stopped: false,
         result: None,
         reasons: Vec::new(),
@@ -191,13 +194,16 @@ pub(super) fn view(app: &App, name: &str, open: &OpenJob) -> Result<ResultView, 
             stage,
             fraction,
             best,
+            flat,
             ..
         }) => {
             "running".clone_into(&mut view.state);
             view.stage = Some(stage);
             view.fraction = Some(fraction).filter(|fraction| fraction.is_finite());
             view.best = best;
+            view.flat = flat;
         }
+        Some(Solve::Stopped) => "stopped".clone_into(&mut view.state),
         Some(Solve::Done(design)) => {
             "done".clone_into(&mut view.state);
             view.stopped = design.stopped;

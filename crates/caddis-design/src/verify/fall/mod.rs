@@ -22,7 +22,7 @@ use caddis_basis::{Acceleration, Domain, Finding, Severity, Source, Speed, Verdi
 use caddis_geometry::Vec3;
 use caddis_protection::LawError;
 use caddis_protection::drop::{
-    Fall, ItemFall, Landing, Packing, Precision, fall_directions, name_of_direction, simulate_all,
+    Fall, FallMemory, ItemFall, Landing, Packing, Precision, fall_directions, name_of_direction,
 };
 use caddis_survey::Fragility;
 use words::{finding, sentence};
@@ -31,14 +31,14 @@ use words::{finding, sentence};
 pub(super) fn verdicts(
     interior: &Interior,
     brief: &Brief,
-    packed: &[Packed],
+    (packed, memory): (&[Packed], &FallMemory),
     asked: &FallChecks,
     items: &mut [ItemVerdict],
     findings: &mut Vec<Finding>,
 ) -> Vec<String> {
     let answer = packing(interior, brief, packed, asked.cell).and_then(|packing| {
-        let found = simulated(&packing, interior, brief, asked, &fall_directions())?;
-        let heights = heights(&packing, &found, asked.threads)?;
+        let found = simulated((&packing, memory), interior, brief, asked, &fall_directions())?;
+        let heights = heights((&packing, memory), &found, asked.threads)?;
         Ok((packing, found, heights))
     });
     match answer {
@@ -111,7 +111,7 @@ pub(super) struct Found {
 }
 
 fn simulated(
-    packing: &Packing,
+    (packing, memory): (&Packing, &FallMemory),
     interior: &Interior,
     brief: &Brief,
     asked: &FallChecks,
@@ -126,7 +126,7 @@ fn simulated(
         friction: 0.0,
         landing,
     };
-    let run = |falls: &[Fall]| simulate_all(packing, falls, &Precision::DESIGN, asked.threads);
+    let run = |falls: &[Fall]| memory.simulate_all(packing, falls, &Precision::DESIGN, asked.threads);
     let falls: Vec<Fall> = net.iter().map(|d| fall(*d, Landing::StopsDead)).collect();
     let mut found: Vec<Found> = run(&falls)?
         .into_iter()
