@@ -74,6 +74,15 @@ pub struct JobFile {
     pub concessions: Vec<ConcessionFile>,
 }
 
+impl JobFile {
+    /// Takes every item off the list, and the wishes and signatures that name them.
+    pub fn clear_items(&mut self) {
+        self.items.clear();
+        self.wishes = WishesFile::default();
+        self.concessions.clear();
+    }
+}
+
 /// Foams by library name.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

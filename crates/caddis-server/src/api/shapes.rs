@@ -9,7 +9,7 @@ use crate::error::Problem;
 use crate::job_text;
 use axum::extract::{Path, State};
 use axum::response::Response;
-use caddis_basis::{BenchUnit, Length, Name};
+use caddis_basis::{BenchUnit, Length, Name, Parse};
 use caddis_files::{JobFile, ShapeReader, ShapeRequest, document_to_toml, read_job_file};
 use caddis_store::{Draft, Subject};
 use caddis_survey::{Item, Profile, outline_format};
@@ -88,10 +88,7 @@ pub(crate) async fn add_shape(
             item.shape = serde_json::from_value(shape).map_err(|e| Problem::internal(e.to_string()))?;
         } else {
             if dropped.replace == Some(true) {
-                job.items.clear();
-                // Wishes and signatures name items that are gone.
-                job.wishes = caddis_files::WishesFile::default();
-                job.concessions.clear();
+                job.clear_items();
             }
             let id = free_id(&job, &stem);
             let item = json!({
