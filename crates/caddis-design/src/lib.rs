@@ -33,6 +33,7 @@ pub use arrange::{
     lay_out, rearrange,
 };
 pub use brief::{Brief, Clearances, Handling, Scatter, Signer};
+pub use caddis_protection::drop::FallMemory;
 pub use change::Change;
 pub use interior::{Block, BlockKind, Cavity, CutTo, Interior, LayerPlan, Notch, Place};
 pub use pack::{Direction, Packed, PackedPatch, Support, pack};
@@ -42,14 +43,13 @@ pub use select::{
     alternatives, select,
 };
 pub use test_plan::{plan_tests, predictions};
-pub use caddis_protection::drop::FallMemory;
 pub use verification::{
     AfterCreep, CaseVerdict, DirectionVerdict, DropSequence, FallVerdict, Falls, HeldFrom, ItemSequence,
     ItemVerdict, LandingCase, Shock, ShockTrace, Verification,
 };
 pub use verify::{
-    Checks, FallChecks, ItemSpread, LegResponse, Onlooker, ResonanceResponse, ShockVerdict, Spread, SpreadChecks,
-    VibrationVerdict, verify, verify_before,
+    Checks, FallChecks, ItemSpread, LegResponse, Onlooker, ResonanceResponse, ShockVerdict, Spread,
+    SpreadChecks, VibrationVerdict, verify, verify_before,
 };
 pub use vibration::{ItemVibration, LegVibration, VibrationBrief};
 pub use wishes::{

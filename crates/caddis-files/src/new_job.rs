@@ -46,6 +46,7 @@ pub fn new_job(folder: &Path, template: Option<&str>) -> Result<PathBuf, FileErr
         });
     }
     std::fs::create_dir_all(folder).map_err(|reason| FileError::unreadable(shown(folder), &reason))?;
-    std::fs::write(&path, template.unwrap_or(TEMPLATE)).map_err(|reason| FileError::unreadable(shown(&path), &reason))?;
+    std::fs::write(&path, template.unwrap_or(TEMPLATE))
+        .map_err(|reason| FileError::unreadable(shown(&path), &reason))?;
     Ok(path)
 }

@@ -3,8 +3,8 @@
 
 use caddis_basis::{Certainty, Length, Pressure};
 use caddis_files::{
-    DirectReader, EntryKind, FileError, Job, JobFile, Library, ShopEntry, find_process, find_template, new_job, read_foam,
-    read_job, read_process, read_shell, read_shop,
+    DirectReader, EntryKind, FileError, Job, JobFile, Library, ShopEntry, find_process, find_template,
+    new_job, read_foam, read_job, read_process, read_shell, read_shop,
 };
 use caddis_protection::{LawKind, gibson_ashby};
 use caddis_survey::{Fragility, ItemShape};
@@ -363,7 +363,10 @@ fn every_template_of_the_library_works() {
         assert!(!job.brief.journey.legs.is_empty(), "{name}");
     }
     let error = find_template(&library, "field-kit").unwrap_err();
-    assert!(error.hint().unwrap_or_default().contains("field-kit-rolled"), "{error}");
+    assert!(
+        error.hint().unwrap_or_default().contains("field-kit-rolled"),
+        "{error}"
+    );
     assert!(find_template(&library, "../shop/coldwater").is_err());
 }
 

@@ -8,8 +8,8 @@ use crate::clock::now;
 use crate::error::Problem;
 use caddis_basis::{Finding, Flow, Outcome, Progress, sort_findings};
 use caddis_design::{
-    ArrangeOptions, Blocked, Checks, Interior, ItemVerdict, Onlooker, Release, Verification, arrange, rearrange,
-    release, verify_before,
+    ArrangeOptions, Blocked, Checks, Interior, ItemVerdict, Onlooker, Release, Verification, arrange,
+    rearrange, release, verify_before,
 };
 use caddis_files::{Job, sha256_hex};
 use caddis_shop::{ShopSet, make};

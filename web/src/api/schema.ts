@@ -14,7 +14,7 @@ export interface paths {
         /** All jobs, the newest edit first. */
         get: operations["jobs"];
         put?: never;
-        /** A new job from the template. */
+        /** A new job: from a template, like another, or from the example that names every key. */
         post: operations["new_job"];
         delete?: never;
         options?: never;
@@ -99,7 +99,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Server-sent events: `revision`, `progress`, `solved`. */
+        /** Server-sent events: `revision`, `progress`, `flat`, `solved`. */
         get: operations["events"];
         put?: never;
         post?: never;
@@ -155,6 +155,23 @@ export interface paths {
         };
         /** Every revision, oldest first. */
         get: operations["history"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{name}/items/{item}/picture.png": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One item in its own frame as a small picture (PNG). */
+        get: operations["item_picture"];
         put?: never;
         post?: never;
         delete?: never;
@@ -311,7 +328,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Stops the work on a revision; it ends with the best it has. */
+        /** Stops the work on a revision: a search ends with the best it has, a verification with nothing. */
         post: operations["stop"];
         delete?: never;
         options?: never;
@@ -326,7 +343,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** The library: shells, foams, shops. */
+        /** The library: shells, foams, shops, templates. */
         get: operations["library"];
         put?: never;
         post?: never;
@@ -906,6 +923,20 @@ export interface components {
             /** @description good, worn, damaged, missing or not checked. */
             state: string;
         };
+        /** @description An item in six flat falls: what is known before falls in every direction are. */
+        FlatView: {
+            /** @description `item/number`. */
+            instance: string;
+            name: string;
+            /**
+             * Format: int32
+             * @description Number on the packing plan.
+             */
+            number: number;
+            sentence: string;
+            /** @description holds, indicative, fails, not known. */
+            verdict: string;
+        };
         /** @description A foam. */
         FoamResult: {
             /**
@@ -938,6 +969,18 @@ export interface components {
             material: string;
             name: string;
             title: string;
+        };
+        /** @description A class of fragility, for an item of which nothing better is known. */
+        FragilityClassView: {
+            /**
+             * Format: double
+             * @description Its low edge, in standard gravities.
+             */
+            least_g: number;
+            /** @description The word in a job. */
+            name: string;
+            /** @description Where it comes from, and how sure that is. */
+            source: string;
         };
         /** @description One half. */
         HalfResult: {
@@ -1371,8 +1414,10 @@ export interface components {
         /** @description What there is to choose from. */
         LibraryView: {
             foams: components["schemas"]["FoamSummary"][];
+            fragility_classes: components["schemas"]["FragilityClassView"][];
             shells: components["schemas"]["ShellSummary"][];
             shops: components["schemas"]["ShopSummary"][];
+            templates: components["schemas"]["TemplateSummary"][];
         };
         /** @description How would this piece lie there? */
         LieRequest: {
@@ -1538,8 +1583,12 @@ export interface components {
             /** @description Which tab. */
             author: string;
             customer: string;
+            /** @description A job kept here to start from: all it asks, and where everything lies if the shell is the same; nothing that was signed for. */
+            like?: string | null;
             /** @description A shell of the library. */
             shell: string;
+            /** @description A template of the library to start from. */
+            template?: string | null;
             title: string;
         };
         /** @description A finger notch. */
@@ -1805,6 +1854,8 @@ export interface components {
         ResultView: {
             /** @description The best so far, in words. */
             best?: string | null;
+            /** @description Every item in six flat falls, while falls in every direction are simulated; empty otherwise. */
+            flat: components["schemas"]["FlatView"][];
             /**
              * Format: double
              * @description How far it is in the stage.
@@ -1821,7 +1872,7 @@ export interface components {
             revision: number;
             /** @description Where running work is. */
             stage?: string | null;
-            /** @description none, laid (arranged, not verified), running, done, impossible or failed. */
+            /** @description none, laid (arranged, not verified), running, stopped (arranged, its verification stopped), done, impossible or failed. */
             state: string;
             /** @description The search was stopped before it was satisfied. */
             stopped: boolean;
@@ -2247,6 +2298,16 @@ export interface components {
              */
             z_m: number;
         };
+        /** @description A job to start from, at a glance. */
+        TemplateSummary: {
+            /** @description Its journey in words. */
+            journey: string;
+            /** @description Its name in the library. */
+            name: string;
+            /** @description The shell it suggests. */
+            shell: string;
+            title: string;
+        };
         /** @description A row that cannot be packed as it stands. */
         UnusableView: {
             /** @description The header of the column at fault. */
@@ -2400,6 +2461,14 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Saved"];
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
                 };
             };
             409: {
@@ -2812,6 +2881,36 @@ export interface operations {
             };
         };
     };
+    item_picture: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                name: string;
+                item: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/png": unknown;
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     item_scene: {
         parameters: {
             query?: never;
@@ -3054,8 +3153,12 @@ export interface operations {
                 file: string;
                 /** @description The unit of its numbers where the format carries none (mm, cm, in, m). */
                 unit?: string;
+                /** @description How high the piece of a drawing (DXF, SVG) is, with its unit; solids do not ask. */
+                depth?: string;
                 /** @description The item that gets this shape; a new item when left out. */
                 item?: string;
+                /** @description `true` to let the new item stand for all items there are. */
+                replace?: boolean;
                 /** @description Which tab. */
                 author: string;
             };

@@ -85,7 +85,7 @@ export function NewJob({ library, jobs, onProblem }: NewJobProps) {
     <form onSubmit={make}>
       <fieldset>
         <legend>New job</legend>
-        <div class="fields">
+        <div class="fields roomy">
           <label>
             <span>Title</span>
             <input required value={title} onInput={(event) => setTitle(event.currentTarget.value)} />

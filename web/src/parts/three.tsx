@@ -110,8 +110,9 @@ export function Three({ glb, words, shows, lifts }: ThreeProps) {
         if (at.shown) at.scene.remove(at.shown);
         at.shown = loaded.scene;
         at.scene.add(loaded.scene);
-        if (isFirst) look(at);
         apply(at, shows, lifts);
+        // From where all of it is seen, apart as it stands.
+        if (isFirst) look(at);
       },
       () => setFailure("the 3D scene could not be read"),
     );
@@ -162,7 +163,8 @@ export function Three({ glb, words, shows, lifts }: ThreeProps) {
 /** Looks at the whole of what is shown. */
 export function look(at: Stage): void {
   if (!at.shown) return;
-  const bounds = new Box3().setFromObject(at.shown);
+  const bounds = new Box3();
+  for (const node of at.shown.children) if (node.visible) bounds.expandByObject(node);
   const centre = bounds.getCenter(new Vector3());
   const far = bounds.getSize(new Vector3()).length() * 1.55;
   at.controls.target.copy(centre);

@@ -156,7 +156,7 @@ describe("arranging by hand", () => {
     const [first] = places;
     if (!first) throw new Error("something lies there");
     await (await shown(tab, first)).focus();
-    await tab.getByText(/^Lies /).waitFor();
+    await tab.getByText(/^Lies (well|short)/).waitFor();
     const mine = tab.getByRole("button", { name: new RegExp(`^Section along: ${first.number}, `) });
     await mine.scrollIntoViewIfNeeded();
     const box = await mine.boundingBox();

@@ -111,7 +111,9 @@ pub(super) fn spread(
         precision: Precision::DESIGN,
         threads: asked.threads,
     };
-    match packing(interior, brief, packed, asked.cell).and_then(|packing| memory.peak_spread(&packing, &settings)) {
+    match packing(interior, brief, packed, asked.cell)
+        .and_then(|packing| memory.peak_spread(&packing, &settings))
+    {
         Ok(peaks) => {
             let mut assumptions = spread_assumptions(&settings);
             assumptions.push(foam_words);

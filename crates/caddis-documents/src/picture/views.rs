@@ -56,7 +56,13 @@ fn swung_open(brief: &Brief, interior: &Interior) -> impl Iterator<Item = (Piece
 
 /// An item alone, as it is drawn in its own frame. Sizes in pixels.
 pub fn item_picture(item: &Item, width: usize, height: usize) -> Picture {
-    picture(&[item_body(item)], Eye::from(CORNER), Light::Lambert, width, height)
+    picture(
+        &[item_body(item)],
+        Eye::from(CORNER),
+        Light::Lambert,
+        width,
+        height,
+    )
 }
 
 /// Foam blocks and equipment lifted apart in the order they are packed: each tier's items above its foam. Sizes in pixels.

@@ -48,10 +48,9 @@ fn written(event: &Event) -> axum::response::sse::Event {
             "progress",
             serde_json::json!({ "revision": revision, "stage": stage, "fraction": fraction, "best": best }),
         ),
-        Event::Flat { revision, items, .. } => (
-            "flat",
-            serde_json::json!({ "revision": revision, "flat": items }),
-        ),
+        Event::Flat { revision, items, .. } => {
+            ("flat", serde_json::json!({ "revision": revision, "flat": items }))
+        }
         Event::Solved { revision, .. } => ("solved", serde_json::json!({ "revision": revision })),
     };
     axum::response::sse::Event::default()

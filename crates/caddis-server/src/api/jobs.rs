@@ -210,9 +210,11 @@ pub(crate) async fn new_job(
 fn beginning(app: &App, request: &NewJob) -> Result<(JobFile, BTreeMap<String, Vec<u8>>), Problem> {
     let other = match (&request.template, &request.like) {
         (Some(_), Some(_)) => {
-            return Err(Problem::broken("a job starts from a template or like another job, not both")
-                .field("template")
-                .hint("leave one of `template` and `like` out"));
+            return Err(
+                Problem::broken("a job starts from a template or like another job, not both")
+                    .field("template")
+                    .hint("leave one of `template` and `like` out"),
+            );
         }
         (Some(template), None) => return Ok((find_template(&app.library, template)?.1, BTreeMap::new())),
         (None, None) => {
