@@ -86,7 +86,8 @@ export function settle(interior: Schemas["InteriorSection"]): void {
     return;
   }
   const from = spotOf(place);
-  held.value = { ...now, from, spot: from };
+  // What came may say no more than that all was verified: a piece that lies where it lay stays in the hand as it is held.
+  if (!same(from, now.from)) held.value = { ...now, from, spot: from };
   ask();
 }
 
