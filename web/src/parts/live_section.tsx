@@ -154,7 +154,7 @@ function Mine({ interior, now, place, axis, at, rise, lid, tiers, isPinned, drag
     <>
       <g
         role="button"
-        tabIndex={0}
+        tabindex={0}
         aria-pressed={true}
         aria-label={`Section ${axis === 0 ? "along" : "across"}: ${place.number}, ${place.name}`}
         aria-describedby="hand-keys"

@@ -139,7 +139,7 @@ function Piece({ place, interior, mine, isPinned, drag }: PieceProps) {
   return (
     <g
       role="button"
-      tabIndex={0}
+      tabindex={0}
       aria-pressed={mine !== null}
       aria-label={`${place.number}, ${place.name}${isPinned ? ", pinned" : ""}`}
       aria-describedby="hand-keys"
