@@ -12,6 +12,7 @@ use caddis_survey::{Item, ItemShape, Part, Primitive};
 const MOST_FACETS: usize = 600;
 
 /// What a body is made of.
+#[derive(Debug, Clone)]
 pub(super) enum Form {
     /// Exact solids, each with where it stands.
     Exact(Vec<(Boundary, Pose)>),
@@ -20,6 +21,7 @@ pub(super) enum Form {
 }
 
 /// One body.
+#[derive(Debug, Clone)]
 pub(super) struct Body {
     /// Its name, with what it stands for.
     pub(super) name: String,
@@ -31,27 +33,37 @@ pub(super) struct Body {
     pub(super) mesh: Mesh,
 }
 
-pub(super) fn bodies(input: &ExchangeInput) -> Result<Vec<Body>, DocumentError> {
+/// How many bodies there are: layers first, then equipment.
+pub(super) fn count(input: &ExchangeInput) -> usize {
+    layers(input.interior).count() + input.interior.places.len()
+}
+
+/// One of them.
+pub(super) fn body(input: &ExchangeInput, index: usize) -> Result<Body, DocumentError> {
     let mark = marked(input.is_released);
-    let mut bodies = Vec::new();
-    for block in &input.interior.blocks {
-        let colour = input
-            .brief
-            .foams
-            .get(block.foam)
-            .map_or([0x80; 3], |foam| foam.colour);
-        for layer in &block.layers {
-            let name = format!("{mark}foam {} ({})", layer.id, block_words(block.kind));
-            bodies.push(foam(input.interior, block, layer, name, colour)?);
-        }
+    let foams = layers(input.interior).count();
+    if let Some((block, layer)) = layers(input.interior).nth(index) {
+        let foam = input.brief.foams.get(block.foam);
+        let colour = foam.map_or([0x80; 3], |foam| foam.colour);
+        let name = format!("{mark}foam {} ({})", layer.id, block_words(block.kind));
+        return self::foam(input.interior, block, layer, name, colour);
     }
-    for place in &input.interior.places {
-        let item = input.brief.items.get(place.item).ok_or_else(|| {
-            DocumentError::Mismatch(format!("piece {} is of no item of the brief", place.instance))
-        })?;
-        bodies.push(equipment(place, item, mark)?);
-    }
-    Ok(bodies)
+    let place = input.interior.places.get(index - foams);
+    let found = place.and_then(|place| Some((place, input.brief.items.get(place.item)?)));
+    let Some((place, item)) = found else {
+        return Err(DocumentError::Mismatch(format!(
+            "piece {} is of no item of the brief",
+            place.map_or_else(String::new, |place| place.instance.to_string())
+        )));
+    };
+    equipment(place, item, mark)
+}
+
+fn layers(interior: &Interior) -> impl Iterator<Item = (&Block, &LayerPlan)> {
+    interior
+        .blocks
+        .iter()
+        .flat_map(|block| block.layers.iter().map(move |layer| (block, layer)))
 }
 
 /// A layer at its net size, with every void that is cut out of it.
