@@ -104,6 +104,13 @@ impl CustomerPaper {
     }
 }
 
+impl CustomerPaper {
+    /// Whether it prints what larger quantities cost.
+    fn shows_prices(self) -> bool {
+        matches!(self, Self::Quotation | Self::Deck | Self::BillWorkbook)
+    }
+}
+
 impl JobSet<'_> {
     /// What the shop cuts from; nothing without a release.
     pub fn cut(&self, set: &ShopSet) -> Vec<SetFile> {
@@ -201,18 +208,20 @@ impl JobSet<'_> {
         let shared = Shared::of(&input, self, threads);
         let plan = plan_tests(brief, self.verification).ok();
         let calculated = predictions(brief, self.verification);
-        // What several files share is made first, on all threads: later nothing waits for it.
+        // What three files share is made first, on all threads; the prices, on which some papers wait, begin before the papers.
         shared.solids()?;
-        shared.breaks()?;
-        // The longest first, so that no thread is left alone with one.
-        let mut tasks: Vec<Task<'_, Made>> = vec![Box::new(|| one(report(&input)))];
-        for paper in CustomerPaper::ALL {
+        let mut tasks: Vec<(usize, Task<'_, Made>)> = Vec::new();
+        {
             let shared = &shared;
-            tasks.push(Box::new(move || one(Self::printed(paper, shared))));
+            tasks.push((0, Box::new(move || shared.breaks().map(|_| Vec::new()))));
+            tasks.push((1, Box::new(|| one(report(&input)))));
+            for (index, paper) in CustomerPaper::ALL.into_iter().enumerate() {
+                tasks.push((2 + index, Box::new(move || one(Self::printed(paper, shared)))));
+            }
+            tasks.push((100, Box::new(|| Ok(drawing_files(&input, shared.sheets())))));
         }
-        tasks.push(Box::new(|| Ok(drawing_files(&input, shared.sheets()))));
         if let Some(plan) = &plan {
-            tasks.push(Box::new(|| {
+            let plan_paper = || {
                 one(test_plan_document(&TestPlanInput {
                     brief,
                     verification: self.verification,
@@ -223,11 +232,30 @@ impl JobSet<'_> {
                     revision: self.revision,
                     version: env!("CARGO_PKG_VERSION"),
                 }))
-            }));
+            };
+            tasks.push((101, Box::new(plan_paper)));
         }
+        tasks.push((102, Box::new(|| Ok(vec![pictures.scene(brief)]))));
+        tasks.push((
+            103,
+            Box::new(|| Ok(fall_scene(brief, self.verification).into_iter().collect())),
+        ));
+        // What waits for the prices comes last, so that no thread is left waiting.
+        let waits = |rank: usize| {
+            let paper = rank
+                .checked_sub(2)
+                .and_then(|index| CustomerPaper::ALL.get(index));
+            paper.is_some_and(|paper| paper.shows_prices())
+        };
+        tasks.sort_by_key(|(rank, _)| (waits(*rank), *rank));
+        let (ranks, tasks): (Vec<usize>, Vec<Task<'_, Made>>) = tasks.into_iter().unzip();
+        let mut made: Vec<(usize, Made)> = ranks.into_iter().zip(in_order(tasks)).collect();
+        made.sort_by_key(|(rank, _)| *rank);
         let mut files = Vec::new();
-        for documents in in_order(tasks) {
-            files.extend(
+        let mut scenes = Vec::new();
+        for (rank, documents) in made {
+            let list = if rank < 102 { &mut files } else { &mut scenes };
+            list.extend(
                 documents?
                     .into_iter()
                     .map(|document| (document.name, document.bytes)),
@@ -237,13 +265,7 @@ impl JobSet<'_> {
             let template = test_results_template(&brief.job, &calculated);
             files.push(("test-results.toml".to_owned(), template.into_bytes()));
         }
-        let scenes = [Some(pictures.scene(brief)), fall_scene(brief, self.verification)];
-        files.extend(
-            scenes
-                .into_iter()
-                .flatten()
-                .map(|document| (document.name, document.bytes)),
-        );
+        files.extend(scenes);
         Ok(files)
     }
 

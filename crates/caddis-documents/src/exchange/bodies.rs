@@ -5,11 +5,16 @@ use crate::DocumentError;
 use crate::drawing::block_words;
 use crate::scene::equipment_colour;
 use caddis_design::{Block, Interior, LayerPlan, Place};
-use caddis_geometry::{Boundary, BoundaryError, Mesh, Pose, Prism, Region, Vec2};
+use caddis_geometry::{Boundary, BoundaryError, Mesh, Pose, Prism, Region, Side, Vec2};
 use caddis_survey::{Item, ItemShape, Part, Primitive};
 
 /// A mesh of more triangles is given as sections: programs that draw every triangle as a face choke on it.
 const MOST_FACETS: usize = 600;
+
+/// Sections that differ by less are one, metres; as fine as the sections themselves.
+const MERGE: f64 = 2e-4;
+/// Width of what booleans leave of two outlines that lie on each other, metres.
+const SLIVER: f64 = 1e-8;
 
 /// What a body is made of.
 #[derive(Debug, Clone)]
@@ -180,21 +185,61 @@ fn equipment(place: &Place, item: &Item, mark: &str) -> Result<Body, DocumentErr
 
 /// The outer sections a piece was packed by, as one solid where they can be parted, else one each.
 fn sections(place: &Place) -> Result<Vec<(Boundary, Pose)>, BoundaryError> {
-    let whole = Boundary::of(&place.body.slabs, &[]);
+    let slabs = merged(&place.body.slabs);
+    let whole = Boundary::of(&slabs, &[]);
     let parts = match whole {
         Ok(boundary) => vec![boundary],
-        Err(_) => place
-            .body
-            .slabs
-            .iter()
+        Err(_) => slabs
+            .into_iter()
             .filter(|slab| !slab.region.is_empty())
-            .map(|slab| slice(slab.region.clone(), slab.low, slab.high))
+            .map(|slab| slice(slab.region, slab.low, slab.high))
             .collect::<Result<_, _>>()?,
     };
     Ok(parts
         .into_iter()
         .map(|boundary| (boundary, Pose::IDENTITY))
         .collect())
+}
+
+/// Sections that differ by no more than [`MERGE`] as one: the outline of them all, so that each only grows. Before, each loses
+/// the corners that [`MERGE`] outside of it need not have.
+///
+/// # Accuracy
+/// No section lies inside a true one, and none more than twice [`MERGE`] outside what the piece was packed by.
+fn merged(slabs: &[Prism]) -> Vec<Prism> {
+    let mut merged: Vec<Prism> = Vec::new();
+    // What the outline at hand may grow into: everything near each of its sections.
+    let mut room = Region::empty();
+    for slab in slabs {
+        let slab = Prism {
+            region: slab.region.simplified(MERGE, Side::Outer),
+            ..slab.clone()
+        };
+        if let Some(last) = merged.last_mut()
+            && let Some((all, shared)) = one_outline(&last.region, &room, &slab.region)
+        {
+            (last.region, last.high, room) = (all, slab.high, shared);
+            continue;
+        }
+        room = slab.region.offset(MERGE, Side::Inner);
+        merged.push(slab);
+    }
+    merged
+}
+
+/// The outline of both and what it may still grow into; `None` where one lies too far from the other.
+fn one_outline(outline: &Region, room: &Region, next: &Region) -> Option<(Region, Region)> {
+    if outline == next {
+        return Some((outline.clone(), room.clone()));
+    }
+    let all = outline.union(next);
+    // A rim of that width is the most that both may differ by: cheap to ask, and mostly enough.
+    let rim = MERGE * all.boundary_length();
+    if all.area() - outline.area() > rim || all.area() - next.area() > rim {
+        return None;
+    }
+    let shared = room.intersection(&next.offset(MERGE, Side::Inner));
+    (all.difference(&shared).area() <= SLIVER * all.boundary_length()).then_some((all, shared))
 }
 
 fn part_pose(part: &Part) -> Pose {
@@ -217,4 +262,59 @@ fn primitive(solid: &Primitive) -> Result<Boundary, BoundaryError> {
         }
     };
     slice(region, 0.0, height)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn disc(radius: f64, low: f64) -> Prism {
+        Prism {
+            region: Region::circle(Vec2::ZERO, radius),
+            low,
+            high: low + 0.01,
+        }
+    }
+
+    #[test]
+    fn sections_that_hardly_differ_are_one_and_hold_them_all() {
+        let slabs = [
+            disc(0.05, 0.0),
+            disc(0.0501, 0.01),
+            disc(0.05005, 0.02),
+            disc(0.06, 0.03),
+            disc(0.06, 0.04),
+        ];
+        let merged = merged(&slabs);
+        let bands: Vec<(f64, f64)> = merged.iter().map(|slab| (slab.low, slab.high)).collect();
+        assert_eq!(bands, [(0.0, 0.03), (0.03, 0.05)]);
+        for slab in &slabs {
+            let outer = merged
+                .iter()
+                .find(|band| band.low <= slab.low && band.high >= slab.high);
+            let outer = &outer.unwrap().region;
+            assert!(slab.region.difference(outer).area() < 1e-9);
+            assert!(
+                outer
+                    .difference(&slab.region.offset(2.0 * MERGE + 1e-5, Side::Outer))
+                    .area()
+                    < 1e-9
+            );
+        }
+    }
+
+    #[test]
+    fn a_slow_taper_does_not_add_up() {
+        // Each differs from the last by little, the first from the last by 2 mm.
+        let slabs: Vec<Prism> = (0..21_u32)
+            .map(|k| disc(0.05 + 1e-4 * f64::from(k), 0.01 * f64::from(k)))
+            .collect();
+        let merged = merged(&slabs);
+        assert!(
+            merged.len() >= 5 && merged.len() < slabs.len(),
+            "{}",
+            merged.len()
+        );
+        assert!((merged[0].region.bounds().unwrap().max.x - 0.05) < 2.0 * MERGE + 1e-5);
+    }
 }

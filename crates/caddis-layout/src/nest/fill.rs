@@ -163,6 +163,10 @@ impl<'a> Bench<'a> {
         }
     }
 
+    pub(super) fn sheets(&self) -> &'a [Sheet] {
+        self.sheets
+    }
+
     pub(super) fn has_outline(&self, part: usize) -> bool {
         !self.forms_of[part].is_empty()
     }

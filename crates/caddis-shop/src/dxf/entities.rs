@@ -1,6 +1,6 @@
 //! Entities: polylines, filled areas, words.
 
-use super::{DxfAlign, DxfEntity, DxfShape, Groups, ascii};
+use super::{DxfAlign, DxfEntity, DxfShape, Groups};
 use crate::drawing::number;
 
 /// Name of the text style, and of its bold sister.
@@ -109,5 +109,9 @@ fn filled(g: &mut Groups, entity: &DxfEntity, owner: &str, boundaries: &[Vec<(f6
 
 /// Words as the format takes them: `^` and `%%` begin codes of its own.
 fn escaped(words: &str) -> String {
-    ascii(&words.replace("%%", "%%%%%%")).replace('^', "^ ")
+    let words: String = words
+        .chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect();
+    words.replace("%%", "%%%%%%").replace('^', "^ ")
 }

@@ -121,7 +121,40 @@ pub fn dxf(drawing: &DxfDrawing) -> Vec<u8> {
     g.next = body.next;
     header(&mut g, drawing);
     g.out.push_str(&body.out);
-    g.out.into_bytes()
+    encoded(&g.out)
+}
+
+/// The file's code page, which the header names: Western European; a character beyond it as `\\U+XXXX`.
+///
+/// # Source
+/// Windows code page 1252: 0xA0 to 0xFF as in Unicode, its punctuation below from the published table.
+fn encoded(text: &str) -> Vec<u8> {
+    const PUNCTUATION: [(char, u8); 12] = [
+        ('€', 0x80),
+        ('…', 0x85),
+        ('‰', 0x89),
+        ('‘', 0x91),
+        ('’', 0x92),
+        ('“', 0x93),
+        ('”', 0x94),
+        ('•', 0x95),
+        ('–', 0x96),
+        ('—', 0x97),
+        ('Š', 0x8A),
+        ('Ž', 0x8E),
+    ];
+    let mut out = Vec::with_capacity(text.len());
+    for c in text.chars() {
+        let code = u32::from(c);
+        if let Some((_, byte)) = PUNCTUATION.iter().find(|(known, _)| *known == c) {
+            out.push(*byte);
+        } else if code < 0x80 || (0xA0..0x100).contains(&code) {
+            out.push(code as u8);
+        } else {
+            out.extend(ascii(&c.to_string()).bytes());
+        }
+    }
+    out
 }
 
 fn header(g: &mut Groups, drawing: &DxfDrawing) {
@@ -225,7 +258,7 @@ mod tests {
                     Some(1),
                     DxfShape::Text {
                         at: (10.0, 20.0),
-                        words: "Ø 5 ± 1 ^ 100%%".to_owned(),
+                        words: "Ø 5 ± 1 → ^ 100%%".to_owned(),
                         height: 2.5,
                         align: DxfAlign::Centre,
                         turned: 90.0,
@@ -246,9 +279,11 @@ mod tests {
                 height: 297.0,
             }),
         };
-        let text = String::from_utf8(dxf(&drawing)).unwrap();
+        let bytes = dxf(&drawing);
+        // Read back as Latin-1, which its code page is but for punctuation.
+        let text: String = bytes.iter().map(|byte| char::from(*byte)).collect();
         for wanted in [
-            "\\U+00D8 5 \\U+00B1 1 ^  100%%%%%%",
+            "Ø 5 ± 1 \\U+2192 ^  100%%%%%%",
             "$PLIMMAX\n 10\n420\n 20\n297\n",
             "HIDDEN_25\n 70\n0\n  3\nhidden edges\n 72\n65\n 73\n2\n 40\n2.25\n 49\n1.5\n 74\n0\n 49\n-0.75\n 74\n0\n",
             " 62\n1\n100\nAcDbText\n",
