@@ -90,7 +90,12 @@ fn least(folder: &Folder, job: &Path, library: Option<&Path>) -> (f64, Value) {
 /// Seconds of the papers, and the result.
 fn once(folder: &Folder, job: &Path, library: Option<&Path>) -> (f64, Value) {
     let out = folder.path().join("out");
-    let mut arguments = vec!["present".as_ref(), job.as_os_str(), "--out".as_ref(), out.as_os_str()];
+    let mut arguments = vec![
+        "present".as_ref(),
+        job.as_os_str(),
+        "--out".as_ref(),
+        out.as_os_str(),
+    ];
     arguments.push("--json".as_ref());
     if let Some(library) = library {
         arguments.extend(["--library".as_ref(), library.as_os_str()]);

@@ -11,8 +11,8 @@ use caddis_survey::{Item, ItemShape, Part, Primitive};
 /// A mesh of more triangles is given as sections: programs that draw every triangle as a face choke on it.
 const MOST_FACETS: usize = 600;
 
-/// Sections that differ by less are one, metres; as fine as the sections themselves.
-const MERGE: f64 = 2e-4;
+/// Sections that differ by less are one, metres: little beside the height of a section, which is a step of the staircase.
+const MERGE: f64 = 5e-4;
 /// Width of what booleans leave of two outlines that lie on each other, metres.
 const SLIVER: f64 = 1e-8;
 
