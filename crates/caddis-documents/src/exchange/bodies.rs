@@ -11,8 +11,9 @@ use caddis_survey::{Item, ItemShape, Part, Primitive};
 /// A mesh of more triangles is given as sections: programs that draw every triangle as a face choke on it.
 const MOST_FACETS: usize = 600;
 
-/// Sections that differ by less are one, metres: little beside the height of a section, which is a step of the staircase.
-const MERGE: f64 = 5e-4;
+/// Sections that differ by less are one, metres, the coarsest tried first: little beside the height of a section, which is a step
+/// of the staircase.
+const MERGES: [f64; 2] = [5e-4, 2e-4];
 /// Width of what booleans leave of two outlines that lie on each other, metres.
 const SLIVER: f64 = 1e-8;
 
@@ -183,16 +184,19 @@ fn equipment(place: &Place, item: &Item, mark: &str) -> Result<Body, DocumentErr
     }
 }
 
-/// The outer sections a piece was packed by, as one solid where they can be parted, else one each.
+/// The outer sections a piece was packed by, merged as coarsely as leaves them one solid; where none can be parted, one solid each.
 fn sections(place: &Place) -> Result<Vec<(Boundary, Pose)>, BoundaryError> {
-    let slabs = merged(&place.body.slabs);
-    let whole = Boundary::of(&slabs, &[]);
+    let own = &place.body.slabs;
+    let whole = MERGES
+        .iter()
+        .find_map(|&within| Boundary::of(&merged(own, within), &[]).ok())
+        .or_else(|| Boundary::of(own, &[]).ok());
     let parts = match whole {
-        Ok(boundary) => vec![boundary],
-        Err(_) => slabs
-            .into_iter()
+        Some(boundary) => vec![boundary],
+        None => own
+            .iter()
             .filter(|slab| !slab.region.is_empty())
-            .map(|slab| slice(slab.region, slab.low, slab.high))
+            .map(|slab| slice(slab.region.clone(), slab.low, slab.high))
             .collect::<Result<_, _>>()?,
     };
     Ok(parts
@@ -201,44 +205,44 @@ fn sections(place: &Place) -> Result<Vec<(Boundary, Pose)>, BoundaryError> {
         .collect())
 }
 
-/// Sections that differ by no more than [`MERGE`] as one: the outline of them all, so that each only grows. Before, each loses
-/// the corners that [`MERGE`] outside of it need not have.
+/// Sections that differ by no more than `within` as one: the outline of them all, so that each only grows. Before, each loses
+/// the corners that `within` outside of it need not have.
 ///
 /// # Accuracy
-/// No section lies inside a true one, and none more than twice [`MERGE`] outside what the piece was packed by.
-fn merged(slabs: &[Prism]) -> Vec<Prism> {
+/// No section lies inside a true one, and none more than twice `within` outside what the piece was packed by.
+fn merged(slabs: &[Prism], within: f64) -> Vec<Prism> {
     let mut merged: Vec<Prism> = Vec::new();
     // What the outline at hand may grow into: everything near each of its sections.
     let mut room = Region::empty();
     for slab in slabs {
         let slab = Prism {
-            region: slab.region.simplified(MERGE, Side::Outer),
+            region: slab.region.simplified(within, Side::Outer),
             ..slab.clone()
         };
         if let Some(last) = merged.last_mut()
-            && let Some((all, shared)) = one_outline(&last.region, &room, &slab.region)
+            && let Some((all, shared)) = one_outline(&last.region, &room, &slab.region, within)
         {
             (last.region, last.high, room) = (all, slab.high, shared);
             continue;
         }
-        room = slab.region.offset(MERGE, Side::Inner);
+        room = slab.region.offset(within, Side::Inner);
         merged.push(slab);
     }
     merged
 }
 
 /// The outline of both and what it may still grow into; `None` where one lies too far from the other.
-fn one_outline(outline: &Region, room: &Region, next: &Region) -> Option<(Region, Region)> {
+fn one_outline(outline: &Region, room: &Region, next: &Region, within: f64) -> Option<(Region, Region)> {
     if outline == next {
         return Some((outline.clone(), room.clone()));
     }
     let all = outline.union(next);
     // A rim of that width is the most that both may differ by: cheap to ask, and mostly enough.
-    let rim = MERGE * all.boundary_length();
+    let rim = within * all.boundary_length();
     if all.area() - outline.area() > rim || all.area() - next.area() > rim {
         return None;
     }
-    let shared = room.intersection(&next.offset(MERGE, Side::Inner));
+    let shared = room.intersection(&next.offset(within, Side::Inner));
     (all.difference(&shared).area() <= SLIVER * all.boundary_length()).then_some((all, shared))
 }
 
@@ -285,7 +289,7 @@ mod tests {
             disc(0.06, 0.03),
             disc(0.06, 0.04),
         ];
-        let merged = merged(&slabs);
+        let merged = merged(&slabs, MERGES[0]);
         let bands: Vec<(f64, f64)> = merged.iter().map(|slab| (slab.low, slab.high)).collect();
         assert_eq!(bands, [(0.0, 0.03), (0.03, 0.05)]);
         for slab in &slabs {
@@ -296,7 +300,7 @@ mod tests {
             assert!(slab.region.difference(outer).area() < 1e-9);
             assert!(
                 outer
-                    .difference(&slab.region.offset(2.0 * MERGE + 1e-5, Side::Outer))
+                    .difference(&slab.region.offset(2.0 * MERGES[0] + 1e-5, Side::Outer))
                     .area()
                     < 1e-9
             );
@@ -309,12 +313,12 @@ mod tests {
         let slabs: Vec<Prism> = (0..21_u32)
             .map(|k| disc(0.05 + 1e-4 * f64::from(k), 0.01 * f64::from(k)))
             .collect();
-        let merged = merged(&slabs);
+        let merged = merged(&slabs, MERGES[0]);
         assert!(
             merged.len() >= 5 && merged.len() < slabs.len(),
             "{}",
             merged.len()
         );
-        assert!((merged[0].region.bounds().unwrap().max.x - 0.05) < 2.0 * MERGE + 1e-5);
+        assert!((merged[0].region.bounds().unwrap().max.x - 0.05) < 2.0 * MERGES[0] + 1e-5);
     }
 }
