@@ -98,6 +98,13 @@ need_open_models() {
     [ -d "$CADDIS_OPEN_MESHES" ] || stop "the npm package came without its models: $CADDIS_OPEN_MESHES"
 }
 
+# The spreadsheet program that computes the bill anew in the tests, without its windows. CADDIS_SOFFICE tells them where it is.
+need_spreadsheet() {
+    need_command soffice "the tests compute the bill's workbook anew" libreoffice-calc-nogui
+    CADDIS_SOFFICE=$(command -v soffice)
+    export CADDIS_SOFFICE
+}
+
 # rs274, the stand-alone interpreter of Debian's machine control package: unpacked below target, not installed, because its
 # package would bring a desktop with it. CADDIS_RS274 and CADDIS_RS274_LIBRARIES tell the tests where it is.
 need_rs274() {

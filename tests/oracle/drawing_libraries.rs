@@ -1,4 +1,4 @@
-//! ezdxf 1.4 (M. Moitzi and others, MIT), lxml, shapely 2.2, pypdf 7, `PDFium` and `ZXing`, run beside Caddis on the
+//! ezdxf 1.4 (M. Moitzi and others, MIT), lxml, shapely 2.2, pypdf 7, `PDFium`, `ZXing` and `LibreOffice`, run beside Caddis on the
 //! demonstration's output.
 //!
 //! A second program's reading of the finished files against `result.json`; no published number. Most rows count what is
@@ -253,6 +253,83 @@ pub(crate) fn chapter(out: &Path) -> Chapter {
             problem,
         );
         rows.push(within(formulas, "money", 0.005));
+    }
+    let program = std::env::var_os("CADDIS_SOFFICE")
+        .expect("CADDIS_SOFFICE names the spreadsheet program: . scripts/need.sh; need_spreadsheet");
+    let again = second_opinion("recalculated", [out.as_os_str(), program.as_os_str()]);
+    assert_eq!(again["formulas"], workbook["formulas"], "{again}");
+    for (key, problem, unit, amount) in [
+        (
+            "not_struck",
+            "formulas whose kept result was not struck out first",
+            "",
+            0.0,
+        ),
+        (
+            "recalculated",
+            "largest difference of a formula from its kept result",
+            "money",
+            0.005,
+        ),
+        ("errors", "cells that show an error", "", 0.0),
+    ] {
+        rows.push(within(
+            row(&again, key, "LibreOffice", "bill, workbook", problem),
+            unit,
+            amount,
+        ));
+    }
+    let sheets = second_opinion("sheet_files", [out.as_os_str()]);
+    assert!(
+        sheets["files"].as_f64().unwrap() >= 5.0,
+        "there are drawing sheets: {sheets}"
+    );
+    for (key, libraries, problem, unit, amount) in [
+        ("errors", ezdxf, "errors found by the audit", "", 0.0),
+        ("fixes", ezdxf, "things the reader had to mend", "", 0.0),
+        ("not_mm", ezdxf, "files whose unit is not millimetres", "", 0.0),
+        ("empty", ezdxf, "sheets of fewer than 20 things", "", 0.0),
+        (
+            "styles",
+            ezdxf,
+            "words in a style that is not there, or lower than 2.5 mm",
+            "",
+            0.0,
+        ),
+        (
+            "pages",
+            "ezdxf 1.4 and pypdf 7",
+            "files more or fewer than pages of `drawings.pdf`",
+            "",
+            0.0,
+        ),
+        (
+            "paper",
+            "ezdxf 1.4 and pypdf 7",
+            "largest difference of a sheet's size from its page",
+            "mm",
+            0.01,
+        ),
+        (
+            "off_the_paper",
+            ezdxf,
+            "how far lines leave the paper",
+            "mm",
+            1e-6,
+        ),
+        (
+            "words",
+            "ezdxf 1.4 and pypdf 7",
+            "words that the page does not say",
+            "",
+            0.0,
+        ),
+    ] {
+        rows.push(within(
+            row(&sheets, key, libraries, "drawing sheets, DXF", problem),
+            unit,
+            amount,
+        ));
     }
     let mut missing = row(
         &papers,

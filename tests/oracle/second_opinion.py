@@ -111,6 +111,8 @@ QUESTIONS = {
         shadow,
         schema,
         of.cut_files,
+        of.recalculated,
+        of.sheet_files,
         of.nests,
         of.scene_solids,
         second_opinion_exchange.exchange,

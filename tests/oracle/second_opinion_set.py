@@ -269,6 +269,109 @@ def workbook(out):
     }
 
 
+def recalculated(out, program):
+    """LibreOffice: bill.xlsx, its kept results struck out first, computed anew without a window; every formula beside what we kept."""
+    import re
+    import subprocess
+    import tempfile
+    import zipfile
+    from pathlib import Path
+
+    import openpyxl
+
+    always = (
+        '<?xml version="1.0" encoding="UTF-8"?>\n<oor:items xmlns:oor="http://openoffice.org/2001/registry" '
+        'xmlns:xs="http://www.w3.org/2001/XMLSchema" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">'
+        '<item oor:path="/org.openoffice.Office.Calc/Formula/Load"><prop oor:name="OOXMLRecalcMode" oor:op="fuse">'
+        "<value>0</value></prop></item></oor:items>"
+    )
+    with tempfile.TemporaryDirectory() as folder:
+        profile = Path(folder, "profile")
+        (profile / "user").mkdir(parents=True)
+        (profile / "user" / "registrymodifications.xcu").write_text(always, encoding="utf-8")
+        struck = 0
+        bare = Path(folder, "bill.xlsx")
+        with zipfile.ZipFile(os.path.join(out, "bill.xlsx")) as ours, zipfile.ZipFile(bare, "w") as copy:
+            for name in ours.namelist():
+                data = ours.read(name)
+                if name.startswith("xl/worksheets/"):
+                    data, count = re.subn(rb"(</f>)<v>[^<]*</v>", rb"\1<v>-77777</v>", data)
+                    struck += count
+                copy.writestr(name, data)
+        ran = subprocess.run(
+            [program, f"-env:UserInstallation={profile.as_uri()}", "--headless", "--convert-to", "xlsx"]
+            + ["--outdir", os.path.join(folder, "computed"), str(bare)],
+            capture_output=True,
+            text=True,
+            timeout=240,
+        )
+        computed = Path(folder, "computed", "bill.xlsx")
+        if not computed.exists():
+            raise SystemExit(f"{program} did not compute the workbook: {ran.stdout}{ran.stderr}")
+        theirs = openpyxl.load_workbook(computed, data_only=True)
+    kept = openpyxl.load_workbook(os.path.join(out, "bill.xlsx"), data_only=True)
+    written = openpyxl.load_workbook(os.path.join(out, "bill.xlsx"))
+    formulas = [
+        (sheet.title, cell.coordinate)
+        for sheet in written
+        for row in sheet.iter_rows()
+        for cell in row
+        if isinstance(cell.value, str) and cell.value.startswith("=")
+    ]
+    pairs = [(theirs[sheet][cell].value, kept[sheet][cell].value) for sheet, cell in formulas]
+    differences = [
+        abs(float(a) - float(b)) if isinstance(a, (int, float)) and isinstance(b, (int, float)) else float(a != b)
+        for a, b in pairs
+    ]
+    return {
+        "formulas": len(formulas),
+        "not_struck": abs(len(formulas) - struck),
+        "recalculated": max(differences),
+        "errors": sum(
+            isinstance(cell.value, str) and cell.value.startswith("#")
+            for sheet in theirs
+            for row in sheet.iter_rows()
+            for cell in row
+        ),
+    }
+
+
+def sheet_files(out):
+    """ezdxf: every sheet of the drawings as DXF: the audit, units, size, words and line types beside drawings.pdf."""
+    import re
+
+    import ezdxf
+    from ezdxf import bbox
+    from pypdf import PdfReader
+
+    answer = dict.fromkeys("errors fixes not_mm off_the_paper paper words styles empty".split(), 0.0)
+    files = sorted(glob.glob(os.path.join(out, "drawings", "*.dxf")))
+    pages = PdfReader(os.path.join(out, "drawings.pdf"), strict=True).pages
+    answer["pages"] = abs(len(files) - len(pages))
+    for path, page in zip(files, pages):
+        document = ezdxf.readfile(path)
+        audit = document.audit()
+        answer["errors"] += len(audit.errors)
+        answer["fixes"] += len(audit.fixes)
+        answer["not_mm"] += document.header.get("$INSUNITS", 0) != 4
+        space = document.modelspace()
+        answer["empty"] += len(space) < 20
+        width, height = (float(side) / 72 * 25.4 for side in (page.mediabox.width, page.mediabox.height))
+        limits = document.header["$LIMMAX"]
+        answer["paper"] = max(answer["paper"], abs(limits[0] - width), abs(limits[1] - height))
+        lines = [e for e in space if e.dxftype() in ("LWPOLYLINE", "HATCH")]
+        box = bbox.extents(lines)
+        inside = min(box.extmin.x, box.extmin.y, width - box.extmax.x, height - box.extmax.y)
+        answer["off_the_paper"] = max(answer["off_the_paper"], -inside)
+        squeezed = re.sub(r"\s+", "", page.extract_text())
+        for text in space.query("TEXT"):
+            said = re.sub(r"\s+", "", text.plain_text())
+            answer["words"] += said not in squeezed and not said.startswith("picture:")
+            answer["styles"] += text.dxf.style not in document.styles or text.dxf.height < 2.5
+    answer["files"] = len(files)
+    return answer
+
+
 def letters_of(page):
     """Boxes of the letters that leave ink: left, bottom, right, top, points, and their place in the text."""
     text = page.get_textpage()

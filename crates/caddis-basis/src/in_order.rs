@@ -26,9 +26,31 @@ pub fn in_order<T: Send>(count: usize, threads: usize, call: impl Fn(usize) -> T
     (0..count).filter_map(|i| parts[i % threads].next()).collect()
 }
 
+/// Both answers, the calls run beside each other where there is more than one thread. A call that panics ends the whole.
+pub fn both<A: Send, B>(threads: usize, one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B) -> (A, B) {
+    if threads < 2 {
+        return (one(), other());
+    }
+    std::thread::scope(|scope| {
+        let handle = scope.spawn(one);
+        let second = other();
+        match handle.join() {
+            Ok(first) => (first, second),
+            Err(panic) => std::panic::resume_unwind(panic),
+        }
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn both_answer_on_one_thread_or_two() {
+        for threads in [0, 1, 2] {
+            assert_eq!(both(threads, || 1, || "two"), (1, "two"));
+        }
+    }
 
     #[test]
     fn answers_stand_in_order_whatever_the_threads() {

@@ -18,7 +18,7 @@ mod verdict;
 
 pub use finding::{Domain, Finding, Margin, Sense, Severity, failing, sort_findings};
 pub use ids::{CavityId, InstanceId, ItemId, LayerId, Name};
-pub use in_order::in_order;
+pub use in_order::{both, in_order};
 pub use measured::Measured;
 pub use money::{Currency, Money, MoneyError};
 pub use outcome::{Flow, Outcome, Progress, Quiet};

@@ -37,7 +37,10 @@ pub fn fall_scene(brief: &Brief, verification: &Verification) -> Option<Document
     Some(Document {
         name: "falls.glb".to_owned(),
         media_type: "model/gltf-binary",
-        bytes: write(&format!("{}: falls", brief.title), &bodies),
+        bytes: write(
+            &format!("{}: falls", brief.title),
+            &bodies.iter().collect::<Vec<_>>(),
+        ),
     })
 }
 

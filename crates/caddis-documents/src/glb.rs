@@ -6,6 +6,7 @@ use caddis_geometry::{Mesh, Vec3};
 use serde_json::{Value, json};
 
 /// A coloured thing of the scene.
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Body {
     /// Node name.
     pub(crate) name: String,
@@ -21,7 +22,7 @@ pub(crate) struct Body {
 ///
 /// # Source
 /// glTF 2.0, Khronos (binary container: magic, version 2, JSON chunk padded with spaces, BIN chunk padded with zeros).
-pub(crate) fn write(title: &str, bodies: &[Body]) -> Vec<u8> {
+pub(crate) fn write(title: &str, bodies: &[&Body]) -> Vec<u8> {
     let mut buffer: Vec<u8> = Vec::new();
     let mut views = Vec::new();
     let mut accessors = Vec::new();

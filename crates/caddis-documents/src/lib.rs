@@ -13,6 +13,7 @@ mod deck;
 mod document;
 mod drawing;
 mod drawing_set;
+mod dxf;
 mod exchange;
 mod fall_case;
 mod first_article;
@@ -44,8 +45,8 @@ pub use drawing::{
     handling_mark, layer_drawing, nest_drawing, packing_plan, section_drawing, shock_plot, spectrum_plot,
     square_code, stress_energy_plot, stress_strain_plot,
 };
-pub use drawing_set::{drawing_sheets, drawings};
-pub use exchange::{ExchangeInput, interior_3mf, interior_step, interior_stl};
+pub use drawing_set::{DrawingSheets, drawing_files, drawing_sheets, drawings};
+pub use exchange::{ExchangeInput, Solids, interior_3mf, interior_step, interior_stl};
 pub use fall_case::fall_scene;
 pub use first_article::first_article;
 pub use labels::labels;

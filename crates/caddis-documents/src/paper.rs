@@ -1,8 +1,9 @@
 //! What papers are printed from.
 
-use crate::DocumentError;
-use crate::picture::{exploded, open_case};
-use caddis_basis::{Domain, Mass, Measured};
+use crate::picture::{exploded_of, open_case_of};
+use crate::scene::{Piece, pieces, scene_of};
+use crate::{Document, DocumentError};
+use caddis_basis::{Domain, Mass, Measured, both};
 use caddis_design::{Brief, Interior, Place, Release, Verification};
 use caddis_shop::{Shop, ShopSet};
 use serde_json::{Value, json};
@@ -32,25 +33,36 @@ pub struct PaperInput<'a> {
     pub version: &'a str,
 }
 
-/// Rendered pictures, made once for all papers, as PNG.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// Solids of the scene and pictures rendered of them, made once for all papers.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Pictures {
-    /// The case, open and packed.
+    /// Everything in the case, closed.
+    pub(crate) pieces: Vec<Piece>,
+    /// The case, open and packed; PNG.
     pub(crate) open: Vec<u8>,
-    /// Foam and equipment lifted apart.
+    /// Foam and equipment lifted apart; PNG.
     pub(crate) apart: Vec<u8>,
 }
 
 impl Pictures {
-    /// Renders them.
+    /// Renders them on up to `threads` threads; the same whatever their number.
     ///
     /// # Errors
     /// A picture that cannot be written.
-    pub fn of(brief: &Brief, interior: &Interior) -> Result<Self, DocumentError> {
-        Ok(Self {
-            open: open_case(brief, interior, 1500, 1000).png()?,
-            apart: exploded(brief, interior, 1300, 1500).png()?,
-        })
+    pub fn of(brief: &Brief, interior: &Interior, threads: usize) -> Result<Self, DocumentError> {
+        let pieces = pieces(brief, interior, threads);
+        let (open, apart) = both(
+            threads,
+            || open_case_of(brief, &pieces, 1500, 1000).png(),
+            || exploded_of(interior, &pieces, 1300, 1500).png(),
+        );
+        let (open, apart) = (open?, apart?);
+        Ok(Self { pieces, open, apart })
+    }
+
+    /// The packed case as glTF, as [`crate::scene`] writes it.
+    pub fn scene(&self, brief: &Brief) -> Document {
+        scene_of(brief, &self.pieces)
     }
 }
 

@@ -4,7 +4,8 @@ use crate::Document;
 use crate::drawing::block_words;
 use crate::exchange::CHORD;
 use crate::glb::{Body, write};
-use caddis_design::{BlockKind, Brief, Interior};
+use caddis_basis::in_order;
+use caddis_design::{Block, BlockKind, Brief, Interior, LayerPlan};
 use caddis_geometry::{Boundary, Mesh, Prism, Vec2, Vec3};
 use caddis_survey::{HalfSide, Item, Shell};
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -39,6 +40,7 @@ pub(crate) enum Part {
 }
 
 /// One piece of the scene.
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Piece {
     pub(crate) part: Part,
     pub(crate) body: Body,
@@ -54,10 +56,12 @@ pub(crate) struct Piece {
 /// # Accuracy
 /// Shell corners have 8 chords and bands of 10 mm; foam and equipment as in the interior and the items' meshes.
 pub fn scene(brief: &Brief, interior: &Interior) -> Document {
-    let bodies: Vec<Body> = pieces(brief, interior)
-        .into_iter()
-        .map(|piece| piece.body)
-        .collect();
+    scene_of(brief, &pieces(brief, interior, 1))
+}
+
+/// The scene of its pieces.
+pub(crate) fn scene_of(brief: &Brief, pieces: &[Piece]) -> Document {
+    let bodies: Vec<&Body> = pieces.iter().map(|piece| &piece.body).collect();
     Document {
         name: "scene.glb".to_owned(),
         media_type: "model/gltf-binary",
@@ -67,7 +71,8 @@ pub fn scene(brief: &Brief, interior: &Interior) -> Document {
 
 /// A shell alone, as [`scene`] shows it.
 pub fn shell_scene(shell: &Shell) -> Document {
-    let bodies: Vec<Body> = shell_pieces(shell).into_iter().map(|piece| piece.body).collect();
+    let pieces = shell_pieces(shell);
+    let bodies: Vec<&Body> = pieces.iter().map(|piece| &piece.body).collect();
     Document {
         name: format!("{}.glb", shell.name),
         media_type: "model/gltf-binary",
@@ -80,7 +85,7 @@ pub fn item_scene(item: &Item) -> Document {
     Document {
         name: format!("{}.glb", item.id),
         media_type: "model/gltf-binary",
-        bytes: write(&item.name, &[item_body(item)]),
+        bytes: write(&item.name, &[&item_body(item)]),
     }
 }
 
@@ -94,55 +99,61 @@ pub(crate) fn item_body(item: &Item) -> Body {
     }
 }
 
-/// All pieces of the packed, closed case; foam first, translucent shell last.
-pub(crate) fn pieces(brief: &Brief, interior: &Interior) -> Vec<Piece> {
-    let shell = &brief.shell;
-    let mut pieces = Vec::new();
-    let mut add = |part, name, mesh, colour, alpha| {
-        pieces.push(Piece {
-            part,
-            body: Body {
-                name,
-                mesh,
-                colour,
-                alpha,
-            },
-        });
-    };
-    for block in &interior.blocks {
-        let colour = brief.foams.get(block.foam).map_or([0x80; 3], |foam| foam.colour);
-        for layer in &block.layers {
-            let slices: Vec<Prism> = bands(interior, layer.low, layer.high)
-                .into_iter()
-                .map(|(low, high)| {
-                    let z = f64::midpoint(low, high);
-                    let free = shell.section(z);
-                    let foam = interior.foam_at(block, layer, z);
-                    let region = if free.is_empty() {
-                        foam
-                    } else {
-                        foam.intersection(&free)
-                    };
-                    Prism { region, low, high }
-                })
-                .collect();
-            let mesh = foam_mesh(&slices);
-            let name = format!("foam {} ({})", layer.id, block_words(block.kind));
-            add(Part::Foam(block.kind), name, mesh, colour, 1.0);
-        }
-    }
+/// All pieces of the packed, closed case; foam first, translucent shell last. Made on up to `threads` threads, and the same
+/// whatever their number.
+pub(crate) fn pieces(brief: &Brief, interior: &Interior, threads: usize) -> Vec<Piece> {
+    let layers: Vec<(&Block, &LayerPlan)> = interior
+        .blocks
+        .iter()
+        .flat_map(|block| block.layers.iter().map(move |layer| (block, layer)))
+        .collect();
+    let mut pieces = in_order(layers.len(), threads, |index| {
+        let (block, layer) = layers[index];
+        foam_piece(brief, interior, block, layer)
+    });
     for (index, place) in interior.places.iter().enumerate() {
         let Some(item) = brief.items.get(place.item) else {
             continue;
         };
-        let mesh = item.mesh().posed(&place.pose);
-        let name = format!("item {}", place.instance);
-        let colour = equipment_colour(place.item);
-        add(Part::Item(index), name, mesh, colour, 1.0);
+        pieces.push(Piece {
+            part: Part::Item(index),
+            body: Body {
+                name: format!("item {}", place.instance),
+                mesh: item.mesh().posed(&place.pose),
+                colour: equipment_colour(place.item),
+                alpha: 1.0,
+            },
+        });
     }
     // Translucent bodies last, so that viewers without sorting blend them over the rest.
-    pieces.extend(shell_pieces(shell));
+    pieces.extend(shell_pieces(&brief.shell));
     pieces
+}
+
+fn foam_piece(brief: &Brief, interior: &Interior, block: &Block, layer: &LayerPlan) -> Piece {
+    let slices: Vec<Prism> = bands(interior, layer.low, layer.high)
+        .into_iter()
+        .map(|(low, high)| {
+            let z = f64::midpoint(low, high);
+            let free = brief.shell.section(z);
+            let foam = interior.foam_at(block, layer, z);
+            let region = if free.is_empty() {
+                foam
+            } else {
+                foam.intersection(&free)
+            };
+            Prism { region, low, high }
+        })
+        .collect();
+    Piece {
+        part: Part::Foam(block.kind),
+        body: Body {
+            name: format!("foam {} ({})", layer.id, block_words(block.kind)),
+            mesh: foam_mesh(&slices),
+            colour: brief.foams.get(block.foam).map_or([0x80; 3], |foam| foam.colour),
+            alpha: 1.0,
+        },
+    }
 }
 
 /// Both halves of a shell with what stands in them.

@@ -15,6 +15,21 @@ pub enum Dash {
     LongDashDotDot,
 }
 
+impl Dash {
+    /// Dashes and gaps in turn, in widths of the line; none for an unbroken one.
+    ///
+    /// # Source
+    /// ISO 128: dash 12 d, long dash 24 d, gap 3 d, dot half d, from memory; here half as long, the sheets being small.
+    pub(crate) const fn lengths(self) -> &'static [f64] {
+        match self {
+            Self::Continuous => &[],
+            Self::Dashed => &[6.0, 3.0],
+            Self::LongDashDot => &[18.0, 3.0, 1.0, 3.0],
+            Self::LongDashDotDot => &[18.0, 3.0, 1.0, 3.0, 1.0, 3.0],
+        }
+    }
+}
+
 /// A line's look.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stroke {

@@ -127,13 +127,10 @@ fn path_data(outline: &Outline, height: f64) -> String {
 }
 
 fn dashes(dash: Dash, width: f64) -> Option<String> {
-    // ISO 128: dash 12 d, long dash 24 d, gap 3 d, dot half d; here half as long, the sheets being small.
-    let lengths: &[f64] = match dash {
-        Dash::Continuous => return None,
-        Dash::Dashed => &[6.0, 3.0],
-        Dash::LongDashDot => &[18.0, 3.0, 1.0, 3.0],
-        Dash::LongDashDotDot => &[18.0, 3.0, 1.0, 3.0, 1.0, 3.0],
-    };
+    let lengths = dash.lengths();
+    if lengths.is_empty() {
+        return None;
+    }
     Some(
         lengths
             .iter()

@@ -3,7 +3,9 @@
 
 mod specimen;
 
-use caddis_documents::{Anchor, Mark, PaperInput, Sheet, Text, drawing_sheets, drawings, first_article};
+use caddis_documents::{
+    Anchor, Mark, PaperInput, Sheet, Text, drawing_files, drawing_sheets, drawings, first_article,
+};
 use caddis_shop::{DrawingPractice, DrawingUnits, Projection, SheetSize, Shop, ToleranceRow};
 use specimen::{job, specimen};
 
@@ -105,12 +107,12 @@ fn nothing_lies_on_anything_on_any_paper_in_any_unit() {
             DrawingUnits::Dual,
         ] {
             let shop = shop(paper, units, Projection::FirstAngle);
-            for sheet in drawing_sheets(&input(&shop)) {
+            for sheet in drawing_sheets(&input(&shop)).iter() {
                 let mut say =
                     |what: String| wrong.push(format!("{paper:?} {units:?} {}: {what}", sheet.title));
                 // The arrangement's views are the report's: balloons may lie on letters of what they number.
                 if !sheet.title.contains("-GA") {
-                    for (one, other) in clashes(&sheet) {
+                    for (one, other) in clashes(sheet) {
                         say(format!("`{one}` on `{other}`"));
                     }
                 }
@@ -153,9 +155,42 @@ fn every_part_has_its_sheet_with_its_overall_sizes() {
 fn drawings_and_first_article_are_pdf_and_repeat() {
     let shop = shop(SheetSize::A3, DrawingUnits::Dual, Projection::FirstAngle);
     let input = input(&shop);
-    for make in [drawings, first_article] {
-        let first = make(&input).unwrap();
-        assert!(first.bytes.starts_with(b"%PDF-1."), "{}", first.name);
-        assert_eq!(first, make(&input).unwrap());
+    let sheets = drawing_sheets(&input);
+    let first = [drawings(&input, &sheets), first_article(&input)].map(Result::unwrap);
+    for document in &first {
+        assert!(document.bytes.starts_with(b"%PDF-1."), "{}", document.name);
     }
+    let again = drawing_sheets(&input);
+    assert_eq!(
+        first,
+        [drawings(&input, &again), first_article(&input)].map(Result::unwrap)
+    );
+}
+
+#[test]
+fn every_sheet_is_a_dxf_with_all_its_words() {
+    let shop = shop(SheetSize::A3, DrawingUnits::Millimetres, Projection::FirstAngle);
+    let input = input(&shop);
+    let sheets = drawing_sheets(&input);
+    let files = drawing_files(&input, &sheets);
+    assert_eq!(files.len(), sheets.iter().len());
+    for (number, (file, sheet)) in (1..).zip(files.iter().zip(sheets.iter())) {
+        assert_eq!(file.name, format!("drawings/sheet-{number:02}.dxf"));
+        // Its code page is Western European.
+        let text: String = file.bytes.iter().map(|byte| char::from(*byte)).collect();
+        let wanted = texts(&sheet.marks)
+            .iter()
+            .filter(|text| !text.words.is_empty())
+            .count();
+        let found = text.matches("\n  0\nTEXT\n").count();
+        // One sheet says that its picture is elsewhere.
+        assert!(
+            found == wanted || found == wanted + 1,
+            "{}: {found} of {wanted}",
+            file.name
+        );
+        assert!(text.contains("$PLIMMAX\n 10\n420\n 20\n297\n"), "{}", file.name);
+        assert!(text.contains("NOT RELEASED: not for cutting"), "{}", file.name);
+    }
+    assert_eq!(files, drawing_files(&input, &drawing_sheets(&input)));
 }

@@ -4,7 +4,7 @@
 #[expect(dead_code, reason = "shared with tests of papers")]
 mod specimen;
 
-use caddis_documents::{DocumentError, ExchangeInput, interior_3mf, interior_step, interior_stl};
+use caddis_documents::{DocumentError, ExchangeInput, Solids, interior_3mf, interior_step, interior_stl};
 use caddis_geometry::{Mesh, Vec3};
 use specimen::specimen;
 use std::collections::BTreeMap;
@@ -20,22 +20,26 @@ fn input(is_released: bool) -> ExchangeInput<'static> {
     }
 }
 
+fn solids(is_released: bool, threads: usize) -> Solids {
+    Solids::of(&input(is_released), threads).unwrap()
+}
+
 fn step(is_released: bool) -> String {
-    String::from_utf8(interior_step(&input(is_released)).unwrap().bytes).unwrap()
+    String::from_utf8(interior_step(&solids(is_released, 1)).unwrap().bytes).unwrap()
 }
 
 #[test]
 fn every_file_repeats() {
-    let all = || {
-        let input = input(true);
+    let all = |threads| {
+        let solids = solids(true, threads);
         [
-            interior_step(&input).unwrap(),
-            interior_3mf(&input).unwrap(),
-            interior_stl(&input).unwrap(),
+            interior_step(&solids).unwrap(),
+            interior_3mf(&solids).unwrap(),
+            interior_stl(&solids),
         ]
     };
-    let first = all();
-    assert_eq!(first, all());
+    let first = all(1);
+    assert_eq!(first, all(3));
     let names: Vec<&str> = first.iter().map(|document| document.name.as_str()).collect();
     assert_eq!(names, ["interior.step", "interior.3mf", "interior.stl"]);
 }
@@ -100,7 +104,7 @@ fn each_layer_and_piece_is_a_product_and_without_a_release_says_so() {
 #[test]
 fn the_triangles_close_and_hold_what_the_foam_holds() {
     let s = specimen();
-    let stl = interior_stl(&input(true)).unwrap().bytes;
+    let stl = interior_stl(&solids(true, 2)).bytes;
     let mut mesh = Mesh::default();
     for record in stl[84..].chunks_exact(50) {
         let number = |k: usize| f64::from(f32::from_le_bytes(record[4 * k..4 * k + 4].try_into().unwrap()));
@@ -141,5 +145,8 @@ fn the_triangles_close_and_hold_what_the_foam_holds() {
 fn a_date_that_is_none_is_an_error() {
     let mut input = input(true);
     input.date = "tomorrow";
-    assert!(matches!(interior_step(&input), Err(DocumentError::Date(_))));
+    assert!(matches!(
+        interior_step(&Solids::of(&input, 1).unwrap()),
+        Err(DocumentError::Date(_))
+    ));
 }

@@ -13,7 +13,8 @@ mod referee;
 mod search;
 
 pub use nest::{
-    Defect, NestedPart, NestedSheet, Nesting, Sheet, SheetPart, Unplaced, UnplacedReason, nest, nest_to,
+    Defect, NestedPart, NestedSheet, Nesting, PreparedNesting, Sheet, SheetPart, Unplaced, UnplacedReason,
+    nest, nest_to,
 };
 pub use pack::{
     StripError, StripOptions, StripPacking, StripPart, StripViolation, pack_strip, strip_referee,

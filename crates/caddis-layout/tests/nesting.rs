@@ -5,7 +5,7 @@ mod support;
 
 use caddis_basis::Quiet;
 use caddis_geometry::{Contour, Region as Plan, Vec2};
-use caddis_layout::{Nesting, Sheet, SheetPart, UnplacedReason, nest, nest_to};
+use caddis_layout::{Nesting, PreparedNesting, Sheet, SheetPart, UnplacedReason, nest, nest_to};
 use std::f64::consts::{FRAC_PI_2, PI};
 use std::time::Instant;
 use support::nested::assert_all_told;
@@ -163,6 +163,25 @@ fn enough_ends_the_search_early_and_as_cheap() {
     // What cannot be had is searched for as long as ever.
     let in_vain = nest_to(&parts, &sheets, 1.0, &options(7, 4_000), &Quiet);
     assert_eq!(in_vain, searched);
+}
+
+#[test]
+fn prepared_once_nests_as_from_the_start() {
+    let sheets = [sheet(2.0, 1.0, 0.0, 0.01)];
+    let parts = |copies| {
+        [
+            part("plate", plate(0.6, 0.45), copies),
+            part("strip", plate(0.9, 0.1), copies),
+        ]
+    };
+    let mut prepared = PreparedNesting::new(parts(1).to_vec(), &sheets);
+    for (copies, enough) in [(3, 1.0), (1, f64::NEG_INFINITY), (5, 2.0)] {
+        let fresh = nest_to(&parts(copies), &sheets, enough, &options(7, 2_000), &Quiet);
+        assert_eq!(
+            prepared.nest_copies(copies, enough, &options(7, 2_000), &Quiet),
+            fresh
+        );
+    }
 }
 
 #[test]

@@ -3,15 +3,17 @@
 use crate::workers::{Task, in_order};
 use caddis_design::{Blocked, Interior, Release, Verification, plan_tests, predictions};
 use caddis_documents::{
-    Document, DocumentError, ExchangeInput, PaperInput, Pictures, TestPlanInput, bill_values, bill_workbook,
-    changes, check_print, contents_list, deck, drawings, fall_scene, first_article, interior_3mf,
-    interior_step, interior_stl, labels, packing_list, quotation, report, scene, test_plan_document,
+    Document, DocumentError, DrawingSheets, ExchangeInput, PaperInput, Pictures, Solids, TestPlanInput,
+    bill_values, bill_workbook, changes, check_print, contents_list, deck, drawing_files, drawing_sheets,
+    drawings, fall_scene, first_article, interior_3mf, interior_step, interior_stl, labels, packing_list,
+    quotation, report, test_plan_document,
 };
 use caddis_files::{
     ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead, ShopSection,
     SurveySection, VerificationSection, test_results_template,
 };
 use caddis_shop::{ChangeOrder, PriceBreak, ShopSet, cut_files, price_breaks};
+use std::sync::OnceLock;
 
 /// A path inside the set, with what lies there.
 pub type SetFile = (String, Vec<u8>);
@@ -102,6 +104,13 @@ impl CustomerPaper {
     }
 }
 
+impl CustomerPaper {
+    /// Whether it prints what larger quantities cost.
+    fn shows_prices(self) -> bool {
+        matches!(self, Self::Quotation | Self::Deck | Self::BillWorkbook)
+    }
+}
+
 impl JobSet<'_> {
     /// What the shop cuts from; nothing without a release.
     pub fn cut(&self, set: &ShopSet) -> Vec<SetFile> {
@@ -120,7 +129,7 @@ impl JobSet<'_> {
     /// # Errors
     /// What the typesetter refuses.
     pub fn report(&self, set: &ShopSet) -> Result<SetFile, DocumentError> {
-        let pictures = Pictures::of(&self.job.brief, self.interior)?;
+        let pictures = Pictures::of(&self.job.brief, self.interior, threads())?;
         let document = report(&self.paper_input(set, &pictures))?;
         Ok((document.name, document.bytes))
     }
@@ -130,7 +139,7 @@ impl JobSet<'_> {
     /// # Errors
     /// What the typesetter refuses.
     pub fn changes(&self, set: &ShopSet, order: &ChangeOrder) -> Result<SetFile, DocumentError> {
-        let pictures = Pictures::of(&self.job.brief, self.interior)?;
+        let pictures = Pictures::of(&self.job.brief, self.interior, threads())?;
         let document = changes(&self.paper_input(set, &pictures), order)?;
         Ok((document.name, document.bytes))
     }
@@ -155,37 +164,28 @@ impl JobSet<'_> {
     /// # Errors
     /// What the typesetter or the nesting of larger quantities refuses.
     pub fn paper(&self, paper: CustomerPaper, set: &ShopSet) -> Result<SetFile, DocumentError> {
-        let pictures = Pictures::of(&self.job.brief, self.interior)?;
-        let document = Self::printed(paper, &self.paper_input(set, &pictures), &self.breaks(set)?)?;
+        let pictures = Pictures::of(&self.job.brief, self.interior, threads())?;
+        let input = self.paper_input(set, &pictures);
+        let document = Self::printed(paper, &Shared::of(&input, self, threads()))?;
         Ok((document.name, document.bytes))
     }
 
-    fn printed(
-        paper: CustomerPaper,
-        input: &PaperInput,
-        breaks: &[PriceBreak],
-    ) -> Result<Document, DocumentError> {
-        let solids = ExchangeInput {
-            brief: input.brief,
-            interior: input.interior,
-            is_released: input.release.is_some(),
-            date: input.date,
-            version: input.version,
-        };
+    fn printed(paper: CustomerPaper, shared: &Shared) -> Result<Document, DocumentError> {
+        let input = shared.input;
         match paper {
-            CustomerPaper::Quotation => quotation(input, breaks),
+            CustomerPaper::Quotation => quotation(input, shared.breaks()?),
             CustomerPaper::PackingList => packing_list(input),
             CustomerPaper::ContentsList => contents_list(input),
             CustomerPaper::Labels => labels(input),
-            CustomerPaper::Drawings => drawings(input),
+            CustomerPaper::Drawings => drawings(input, shared.sheets()),
             CustomerPaper::CheckPrint => check_print(input),
             CustomerPaper::FirstArticle => first_article(input),
-            CustomerPaper::Deck => deck(input, breaks),
-            CustomerPaper::BillWorkbook => bill_workbook(input, breaks),
+            CustomerPaper::Deck => deck(input, shared.breaks()?),
+            CustomerPaper::BillWorkbook => bill_workbook(input, shared.breaks()?),
             CustomerPaper::BillValues => Ok(bill_values(input)),
-            CustomerPaper::InteriorStep => interior_step(&solids),
-            CustomerPaper::InteriorThreeMf => interior_3mf(&solids),
-            CustomerPaper::InteriorStl => interior_stl(&solids),
+            CustomerPaper::InteriorStep => interior_step(shared.solids()?),
+            CustomerPaper::InteriorThreeMf => interior_3mf(shared.solids()?),
+            CustomerPaper::InteriorStl => Ok(interior_stl(shared.solids()?)),
         }
     }
 
@@ -202,20 +202,27 @@ impl JobSet<'_> {
     /// What the typesetter refuses.
     pub fn papers(&self, set: &ShopSet) -> Result<Vec<SetFile>, DocumentError> {
         let brief = &self.job.brief;
-        let pictures = Pictures::of(brief, self.interior)?;
+        let threads = threads();
+        let pictures = Pictures::of(brief, self.interior, threads)?;
         let input = self.paper_input(set, &pictures);
-        let breaks = self.breaks(set)?;
+        let shared = Shared::of(&input, self, threads);
         let plan = plan_tests(brief, self.verification).ok();
         let calculated = predictions(brief, self.verification);
-        // The longest first, so that no thread is left alone with one.
-        let mut tasks: Vec<Task<'_, Result<Document, DocumentError>>> = vec![Box::new(|| report(&input))];
-        for paper in CustomerPaper::ALL {
-            let (input, breaks) = (&input, &breaks);
-            tasks.push(Box::new(move || Self::printed(paper, input, breaks)));
+        // What three files share is made first, on all threads; the prices, on which some papers wait, begin before the papers.
+        shared.solids()?;
+        let mut tasks: Vec<(usize, Task<'_, Made>)> = Vec::new();
+        {
+            let shared = &shared;
+            tasks.push((0, Box::new(move || shared.breaks().map(|_| Vec::new()))));
+            tasks.push((1, Box::new(|| one(report(&input)))));
+            for (index, paper) in CustomerPaper::ALL.into_iter().enumerate() {
+                tasks.push((2 + index, Box::new(move || one(Self::printed(paper, shared)))));
+            }
+            tasks.push((100, Box::new(|| Ok(drawing_files(&input, shared.sheets())))));
         }
         if let Some(plan) = &plan {
-            tasks.push(Box::new(|| {
-                test_plan_document(&TestPlanInput {
+            let plan_paper = || {
+                one(test_plan_document(&TestPlanInput {
                     brief,
                     verification: self.verification,
                     plan,
@@ -224,28 +231,41 @@ impl JobSet<'_> {
                     date: self.date,
                     revision: self.revision,
                     version: env!("CARGO_PKG_VERSION"),
-                })
-            }));
+                }))
+            };
+            tasks.push((101, Box::new(plan_paper)));
         }
+        tasks.push((102, Box::new(|| Ok(vec![pictures.scene(brief)]))));
+        tasks.push((
+            103,
+            Box::new(|| Ok(fall_scene(brief, self.verification).into_iter().collect())),
+        ));
+        // What waits for the prices comes last, so that no thread is left waiting.
+        let waits = |rank: usize| {
+            let paper = rank
+                .checked_sub(2)
+                .and_then(|index| CustomerPaper::ALL.get(index));
+            paper.is_some_and(|paper| paper.shows_prices())
+        };
+        tasks.sort_by_key(|(rank, _)| (waits(*rank), *rank));
+        let (ranks, tasks): (Vec<usize>, Vec<Task<'_, Made>>) = tasks.into_iter().unzip();
+        let mut made: Vec<(usize, Made)> = ranks.into_iter().zip(in_order(tasks)).collect();
+        made.sort_by_key(|(rank, _)| *rank);
         let mut files = Vec::new();
-        for document in in_order(tasks) {
-            let document = document?;
-            files.push((document.name, document.bytes));
+        let mut scenes = Vec::new();
+        for (rank, documents) in made {
+            let list = if rank < 102 { &mut files } else { &mut scenes };
+            list.extend(
+                documents?
+                    .into_iter()
+                    .map(|document| (document.name, document.bytes)),
+            );
         }
         if plan.is_some() {
             let template = test_results_template(&brief.job, &calculated);
             files.push(("test-results.toml".to_owned(), template.into_bytes()));
         }
-        let scenes = [
-            Some(scene(brief, self.interior)),
-            fall_scene(brief, self.verification),
-        ];
-        files.extend(
-            scenes
-                .into_iter()
-                .flatten()
-                .map(|document| (document.name, document.bytes)),
-        );
+        files.extend(scenes);
         Ok(files)
     }
 
@@ -284,5 +304,61 @@ impl JobSet<'_> {
             manifest.add(path.as_str(), bytes);
         }
         Ok(("manifest.json".to_owned(), manifest.to_json()?.into_bytes()))
+    }
+}
+
+type Made = Result<Vec<Document>, DocumentError>;
+
+fn one(document: Result<Document, DocumentError>) -> Made {
+    document.map(|document| vec![document])
+}
+
+fn threads() -> usize {
+    std::thread::available_parallelism().map_or(1, std::num::NonZero::get)
+}
+
+/// What several papers need, made when it is first asked for and kept.
+struct Shared<'a> {
+    input: &'a PaperInput<'a>,
+    set: &'a JobSet<'a>,
+    threads: usize,
+    breaks: OnceLock<Result<Vec<PriceBreak>, DocumentError>>,
+    sheets: OnceLock<DrawingSheets>,
+    solids: OnceLock<Result<Solids, DocumentError>>,
+}
+
+impl<'a> Shared<'a> {
+    fn of(input: &'a PaperInput<'a>, set: &'a JobSet<'a>, threads: usize) -> Self {
+        Self {
+            input,
+            set,
+            threads,
+            breaks: OnceLock::new(),
+            sheets: OnceLock::new(),
+            solids: OnceLock::new(),
+        }
+    }
+
+    fn breaks(&self) -> Result<&[PriceBreak], DocumentError> {
+        let breaks = self.breaks.get_or_init(|| self.set.breaks(self.input.set));
+        breaks.as_deref().map_err(Clone::clone)
+    }
+
+    fn sheets(&self) -> &DrawingSheets {
+        self.sheets.get_or_init(|| drawing_sheets(self.input))
+    }
+
+    fn solids(&self) -> Result<&Solids, DocumentError> {
+        let solids = self.solids.get_or_init(|| {
+            let input = ExchangeInput {
+                brief: self.input.brief,
+                interior: self.input.interior,
+                is_released: self.input.release.is_some(),
+                date: self.input.date,
+                version: self.input.version,
+            };
+            Solids::of(&input, self.threads)
+        });
+        solids.as_ref().map_err(Clone::clone)
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::bill::{Work, cost_lines};
 use crate::{CostLine, MakeError, Shop, ShopSet, nest};
-use caddis_basis::Money;
+use caddis_basis::{Money, in_order};
 use caddis_layout::SearchOptions;
 
 /// Interiors nested together at most; more are made of such batches, the cheapest way found.
@@ -55,15 +55,16 @@ pub fn price_breaks(
         steps: STEPS,
         workers,
     };
-    let mut groups: Vec<Vec<(i64, u32)>> = Vec::new();
-    for members in nest::groups(&set.layers) {
+    let all = nest::groups(&set.layers);
+    let priced = in_order(all.len(), workers, |index| {
+        let members = &all[index];
         let largest = BATCH.min(most).min((PARTS / members.len()).max(1) as u32);
-        let mut batches = vec![bought(set, shop, &set.layers[members[0]])];
-        for copies in 2..=largest {
-            let (money, sheets) = nest::price_of(&set.layers, &members, copies, shop, &options)?;
-            batches.push((money.minor(), sheets));
-        }
-        groups.push(cheapest(&batches, most));
+        let bought = bought(set, shop, &set.layers[members[0]]);
+        nest::prices_of(&set.layers, members, (bought, largest), shop, &options)
+    });
+    let mut groups: Vec<Vec<(i64, u32)>> = Vec::new();
+    for batches in priced {
+        groups.push(cheapest(&batches?, most));
     }
     let adhesive: i64 = set
         .bill

@@ -34,6 +34,7 @@ pub use change_order::{
     ChangeOrder, Delivered, PartBefore, PartChange, PieceBefore, PieceChange, change_order,
 };
 pub use cut_file::{CutFile, CutFiles, WITHHELD, cut_files};
+pub use dxf::{DxfAlign, DxfDrawing, DxfEntity, DxfLayer, DxfLineType, DxfPaper, DxfShape, dxf};
 pub use engrave::Engraving;
 pub use layer::{Glue, LayerPart, Pocket};
 pub use make::{MakeError, ShopSet, make};

@@ -3,7 +3,7 @@
 use crate::{LayerPart, MakeError, Shop, StockSheet};
 use caddis_basis::{LayerId, Length, Money, Progress, Quiet};
 use caddis_geometry::Placement2;
-use caddis_layout::{Nesting, SearchOptions, Sheet, SheetPart, UnplacedReason};
+use caddis_layout::{Nesting, PreparedNesting, SearchOptions, Sheet, SheetPart, UnplacedReason};
 use std::collections::BTreeMap;
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -101,37 +101,57 @@ pub(crate) fn groups(parts: &[LayerPart]) -> Vec<Vec<usize>> {
     groups.into_values().collect()
 }
 
-/// What the sheets for so many copies of one group cost, and how many they are.
+/// What the sheets for every number of copies of one group cost, and how many they are, from one copy (known: `bought`) to
+/// `largest`. A number that can cost no less than smaller ones put together is not nested.
 ///
 /// # Errors
 /// As [`nest`].
-pub(crate) fn price_of(
+pub(crate) fn prices_of(
     parts: &[LayerPart],
     members: &[usize],
-    copies: u32,
+    (bought, largest): ((i64, u32), u32),
     shop: &Shop,
     options: &SearchOptions,
-) -> Result<(Money, u32), MakeError> {
+) -> Result<Vec<(i64, u32)>, MakeError> {
     let stocks = stocks_for(&parts[members[0]], shop)?;
     let sheets: Vec<Sheet> = stocks
         .iter()
         .map(|stock| sheet(&shop.stock[*stock], shop))
         .collect();
-    let wanted: Vec<SheetPart> = members
-        .iter()
-        .map(|index| wanted(&parts[*index], copies))
-        .collect();
-    let nesting = caddis_layout::nest_to(&wanted, &sheets, least_cost(&wanted, &sheets), options, &Quiet);
-    refuse_unplaced(&nesting, parts, members)?;
-    let minor = nesting
-        .sheets
-        .iter()
-        .map(|filled| shop.stock[stocks[filled.sheet]].price.minor())
-        .fold(0_i64, i64::saturating_add);
-    Ok((
-        Money::from_minor(minor, shop.currency),
-        nesting.sheets.len() as u32,
-    ))
+    // Where all sheets cost the same, equal cost is an equal number of sheets.
+    let is_one_price = sheets.iter().all(|sheet| sheet.cost == sheets[0].cost);
+    let one_of_each = members.iter().map(|index| wanted(&parts[*index], 1)).collect();
+    let mut prepared = PreparedNesting::new(one_of_each, &sheets);
+    let mut batches = vec![bought];
+    for copies in 2..=largest {
+        let asked: Vec<SheetPart> = members
+            .iter()
+            .map(|index| wanted(&parts[*index], copies))
+            .collect();
+        let least = least_cost(&asked, &sheets);
+        let together = (1..copies as usize)
+            .map(|size| {
+                let (one, other) = (batches[size - 1], batches[copies as usize - size - 1]);
+                (one.0.saturating_add(other.0), one.1 + other.1)
+            })
+            .min();
+        if let Some(together) = together
+            && is_one_price
+            && Money::from_minor(together.0, shop.currency).major() <= least * (1.0 + 1e-12)
+        {
+            batches.push(together);
+            continue;
+        }
+        let nesting = prepared.nest_copies(copies, least, options, &Quiet);
+        refuse_unplaced(&nesting, parts, members)?;
+        let minor = nesting
+            .sheets
+            .iter()
+            .map(|filled| shop.stock[stocks[filled.sheet]].price.minor())
+            .fold(0_i64, i64::saturating_add);
+        batches.push((minor, nesting.sheets.len() as u32));
+    }
+    Ok(batches)
 }
 
 /// What sheets for these parts cost at the very least: whole sheets for their area where all cost the same, else the cheapest area.

@@ -37,7 +37,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let verification = verify(&interior, &brief, &Checks::default(), &Quiet);
     let set = make(&interior, &brief, &shop, 1, &Quiet)?;
     let right = release(&verification, &brief.concessions);
-    let pictures = Pictures::of(&brief, &interior)?;
+    let pictures = Pictures::of(&brief, &interior, 2)?;
     let document = report(&PaperInput {
         brief: &brief,
         interior: &interior,

@@ -16,7 +16,7 @@ const PITCH: f64 = 8.0;
 
 /// The view on a ground of its own.
 pub(super) fn isometric(input: &PaperInput, room: Vec2) -> Sheet {
-    let pieces = opened(input.brief, input.interior);
+    let pieces = opened(input.brief, &input.pictures.pieces);
     let meshes: Vec<&Mesh> = pieces.iter().map(|(_, mesh)| mesh).collect();
     // The axes make equal angles with the picture: the eye stands at the cube's corner.
     let seen = visible_edges(&meshes, Eye::from(Vec3::new(1.0, -1.0, 1.0)));

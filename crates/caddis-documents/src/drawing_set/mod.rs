@@ -10,7 +10,10 @@ mod paper_size;
 pub(crate) use characteristic::{Characteristic, measured};
 
 use crate::date::ymd;
+use crate::drawing::{NARROW, TYPE};
+use crate::dxf::dxf;
 use crate::press::Job;
+use crate::sheet::Anchor;
 use crate::{Document, DocumentError, PaperInput, Sheet, svg};
 use general::Inset;
 use serde_json::{Value, json};
@@ -20,8 +23,19 @@ use std::collections::BTreeMap;
 ///
 /// # Units
 /// Paper millimetres; net sizes.
-pub fn drawing_sheets(input: &PaperInput) -> Vec<Sheet> {
-    sheets(input).into_iter().map(|(sheet, _)| sheet).collect()
+pub fn drawing_sheets(input: &PaperInput) -> DrawingSheets {
+    DrawingSheets(sheets(input))
+}
+
+/// Finished sheets, each with the room of a picture that is set into it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DrawingSheets(Vec<(Sheet, Option<Inset>)>);
+
+impl DrawingSheets {
+    /// The sheets in their order.
+    pub fn iter(&self) -> impl ExactSizeIterator<Item = &Sheet> {
+        self.0.iter().map(|(sheet, _)| sheet)
+    }
 }
 
 fn sheets(input: &PaperInput) -> Vec<(Sheet, Option<Inset>)> {
@@ -48,14 +62,57 @@ fn sheets(input: &PaperInput) -> Vec<(Sheet, Option<Inset>)> {
     sheets
 }
 
+/// Every sheet of the drawings as DXF, `drawings/sheet-01.dxf` and on; the picture that is set into one of them stands in
+/// `drawings.pdf` alone.
+///
+/// # Units
+/// Paper millimetres; net sizes.
+pub fn drawing_files(input: &PaperInput, sheets: &DrawingSheets) -> Vec<Document> {
+    let paper = paper_size::name(input.shop.drawing.paper);
+    let of = sheets.0.len();
+    let written = |(index, (sheet, inset)): (usize, &(Sheet, Option<Inset>))| {
+        let mut sheet = sheet.clone();
+        if let Some(Inset { at, size }) = *inset {
+            sheet.rectangle(at, at + size, Some(NARROW), None);
+            let middle = at + size / 2.0;
+            sheet.text(middle, "picture: see drawings.pdf", TYPE, Anchor::Middle);
+        }
+        let state = if input.release.is_some() {
+            "RELEASED"
+        } else {
+            "NOT RELEASED: not for cutting"
+        };
+        let comments = vec![
+            format!(
+                "Caddis {}: {}, revision {}, {}",
+                input.version, input.brief.job, input.revision, input.date
+            ),
+            format!(
+                "sheet {} of {of}; {state}; NET sizes; a drawing to read: cut from the files in layers",
+                index + 1
+            ),
+            format!(
+                "millimetres of paper, {paper}, {} x {}; face Noto Sans",
+                sheet.width, sheet.height
+            ),
+        ];
+        Document {
+            name: format!("drawings/sheet-{:02}.dxf", index + 1),
+            media_type: "image/vnd.dxf",
+            bytes: dxf(&sheet, paper, comments),
+        }
+    };
+    sheets.0.iter().enumerate().map(written).collect()
+}
+
 /// Prints the drawings.
 ///
 /// # Errors
 /// A date that is none; sheets that cannot be written.
-pub fn drawings(input: &PaperInput) -> Result<Document, DocumentError> {
+pub fn drawings(input: &PaperInput, sheets: &DrawingSheets) -> Result<Document, DocumentError> {
     let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
     let mut pages: Vec<Value> = Vec::new();
-    for (index, (sheet, inset)) in sheets(input).iter().enumerate() {
+    for (index, (sheet, inset)) in sheets.0.iter().enumerate() {
         let path = format!("sheet-{}.svg", index + 1);
         pages.push(json!({
             "path": path,

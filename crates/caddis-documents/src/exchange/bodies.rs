@@ -5,13 +5,20 @@ use crate::DocumentError;
 use crate::drawing::block_words;
 use crate::scene::equipment_colour;
 use caddis_design::{Block, Interior, LayerPlan, Place};
-use caddis_geometry::{Boundary, BoundaryError, Mesh, Pose, Prism, Region, Vec2};
+use caddis_geometry::{Boundary, BoundaryError, Mesh, Pose, Prism, Region, Side, Vec2};
 use caddis_survey::{Item, ItemShape, Part, Primitive};
 
 /// A mesh of more triangles is given as sections: programs that draw every triangle as a face choke on it.
 const MOST_FACETS: usize = 600;
 
+/// Sections that differ by less are one, metres, the coarsest tried first: little beside the height of a section, which is a step
+/// of the staircase.
+const MERGES: [f64; 2] = [5e-4, 2e-4];
+/// Width of what booleans leave of two outlines that lie on each other, metres.
+const SLIVER: f64 = 1e-8;
+
 /// What a body is made of.
+#[derive(Debug, Clone)]
 pub(super) enum Form {
     /// Exact solids, each with where it stands.
     Exact(Vec<(Boundary, Pose)>),
@@ -20,6 +27,7 @@ pub(super) enum Form {
 }
 
 /// One body.
+#[derive(Debug, Clone)]
 pub(super) struct Body {
     /// Its name, with what it stands for.
     pub(super) name: String,
@@ -31,27 +39,37 @@ pub(super) struct Body {
     pub(super) mesh: Mesh,
 }
 
-pub(super) fn bodies(input: &ExchangeInput) -> Result<Vec<Body>, DocumentError> {
+/// How many bodies there are: layers first, then equipment.
+pub(super) fn count(input: &ExchangeInput) -> usize {
+    layers(input.interior).count() + input.interior.places.len()
+}
+
+/// One of them.
+pub(super) fn body(input: &ExchangeInput, index: usize) -> Result<Body, DocumentError> {
     let mark = marked(input.is_released);
-    let mut bodies = Vec::new();
-    for block in &input.interior.blocks {
-        let colour = input
-            .brief
-            .foams
-            .get(block.foam)
-            .map_or([0x80; 3], |foam| foam.colour);
-        for layer in &block.layers {
-            let name = format!("{mark}foam {} ({})", layer.id, block_words(block.kind));
-            bodies.push(foam(input.interior, block, layer, name, colour)?);
-        }
+    let foams = layers(input.interior).count();
+    if let Some((block, layer)) = layers(input.interior).nth(index) {
+        let foam = input.brief.foams.get(block.foam);
+        let colour = foam.map_or([0x80; 3], |foam| foam.colour);
+        let name = format!("{mark}foam {} ({})", layer.id, block_words(block.kind));
+        return self::foam(input.interior, block, layer, name, colour);
     }
-    for place in &input.interior.places {
-        let item = input.brief.items.get(place.item).ok_or_else(|| {
-            DocumentError::Mismatch(format!("piece {} is of no item of the brief", place.instance))
-        })?;
-        bodies.push(equipment(place, item, mark)?);
-    }
-    Ok(bodies)
+    let place = input.interior.places.get(index - foams);
+    let found = place.and_then(|place| Some((place, input.brief.items.get(place.item)?)));
+    let Some((place, item)) = found else {
+        return Err(DocumentError::Mismatch(format!(
+            "piece {} is of no item of the brief",
+            place.map_or_else(String::new, |place| place.instance.to_string())
+        )));
+    };
+    equipment(place, item, mark)
+}
+
+fn layers(interior: &Interior) -> impl Iterator<Item = (&Block, &LayerPlan)> {
+    interior
+        .blocks
+        .iter()
+        .flat_map(|block| block.layers.iter().map(move |layer| (block, layer)))
 }
 
 /// A layer at its net size, with every void that is cut out of it.
@@ -166,14 +184,16 @@ fn equipment(place: &Place, item: &Item, mark: &str) -> Result<Body, DocumentErr
     }
 }
 
-/// The outer sections a piece was packed by, as one solid where they can be parted, else one each.
+/// The outer sections a piece was packed by, merged as coarsely as leaves them one solid; where none can be parted, one solid each.
 fn sections(place: &Place) -> Result<Vec<(Boundary, Pose)>, BoundaryError> {
-    let whole = Boundary::of(&place.body.slabs, &[]);
+    let own = &place.body.slabs;
+    let whole = MERGES
+        .iter()
+        .find_map(|&within| Boundary::of(&merged(own, within), &[]).ok())
+        .or_else(|| Boundary::of(own, &[]).ok());
     let parts = match whole {
-        Ok(boundary) => vec![boundary],
-        Err(_) => place
-            .body
-            .slabs
+        Some(boundary) => vec![boundary],
+        None => own
             .iter()
             .filter(|slab| !slab.region.is_empty())
             .map(|slab| slice(slab.region.clone(), slab.low, slab.high))
@@ -183,6 +203,47 @@ fn sections(place: &Place) -> Result<Vec<(Boundary, Pose)>, BoundaryError> {
         .into_iter()
         .map(|boundary| (boundary, Pose::IDENTITY))
         .collect())
+}
+
+/// Sections that differ by no more than `within` as one: the outline of them all, so that each only grows. Before, each loses
+/// the corners that `within` outside of it need not have.
+///
+/// # Accuracy
+/// No section lies inside a true one, and none more than twice `within` outside what the piece was packed by.
+fn merged(slabs: &[Prism], within: f64) -> Vec<Prism> {
+    let mut merged: Vec<Prism> = Vec::new();
+    // What the outline at hand may grow into: everything near each of its sections.
+    let mut room = Region::empty();
+    for slab in slabs {
+        let slab = Prism {
+            region: slab.region.simplified(within, Side::Outer),
+            ..slab.clone()
+        };
+        if let Some(last) = merged.last_mut()
+            && let Some((all, shared)) = one_outline(&last.region, &room, &slab.region, within)
+        {
+            (last.region, last.high, room) = (all, slab.high, shared);
+            continue;
+        }
+        room = slab.region.offset(within, Side::Inner);
+        merged.push(slab);
+    }
+    merged
+}
+
+/// The outline of both and what it may still grow into; `None` where one lies too far from the other.
+fn one_outline(outline: &Region, room: &Region, next: &Region, within: f64) -> Option<(Region, Region)> {
+    if outline == next {
+        return Some((outline.clone(), room.clone()));
+    }
+    let all = outline.union(next);
+    // A rim of that width is the most that both may differ by: cheap to ask, and mostly enough.
+    let rim = within * all.boundary_length();
+    if all.area() - outline.area() > rim || all.area() - next.area() > rim {
+        return None;
+    }
+    let shared = room.intersection(&next.offset(within, Side::Inner));
+    (all.difference(&shared).area() <= SLIVER * all.boundary_length()).then_some((all, shared))
 }
 
 fn part_pose(part: &Part) -> Pose {
@@ -205,4 +266,59 @@ fn primitive(solid: &Primitive) -> Result<Boundary, BoundaryError> {
         }
     };
     slice(region, 0.0, height)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn disc(radius: f64, low: f64) -> Prism {
+        Prism {
+            region: Region::circle(Vec2::ZERO, radius),
+            low,
+            high: low + 0.01,
+        }
+    }
+
+    #[test]
+    fn sections_that_hardly_differ_are_one_and_hold_them_all() {
+        let slabs = [
+            disc(0.05, 0.0),
+            disc(0.0501, 0.01),
+            disc(0.05005, 0.02),
+            disc(0.06, 0.03),
+            disc(0.06, 0.04),
+        ];
+        let merged = merged(&slabs, MERGES[0]);
+        let bands: Vec<(f64, f64)> = merged.iter().map(|slab| (slab.low, slab.high)).collect();
+        assert_eq!(bands, [(0.0, 0.03), (0.03, 0.05)]);
+        for slab in &slabs {
+            let outer = merged
+                .iter()
+                .find(|band| band.low <= slab.low && band.high >= slab.high);
+            let outer = &outer.unwrap().region;
+            assert!(slab.region.difference(outer).area() < 1e-9);
+            assert!(
+                outer
+                    .difference(&slab.region.offset(2.0 * MERGES[0] + 1e-5, Side::Outer))
+                    .area()
+                    < 1e-9
+            );
+        }
+    }
+
+    #[test]
+    fn a_slow_taper_does_not_add_up() {
+        // Each differs from the last by little, the first from the last by 2 mm.
+        let slabs: Vec<Prism> = (0..21_u32)
+            .map(|k| disc(0.05 + 1e-4 * f64::from(k), 0.01 * f64::from(k)))
+            .collect();
+        let merged = merged(&slabs, MERGES[0]);
+        assert!(
+            merged.len() >= 4 && merged.len() < slabs.len(),
+            "{}",
+            merged.len()
+        );
+        assert!((merged[0].region.bounds().unwrap().max.x - 0.05) < 2.0 * MERGES[0] + 1e-5);
+    }
 }

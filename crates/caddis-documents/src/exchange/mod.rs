@@ -10,7 +10,8 @@ mod threemf;
 
 use crate::date::ymd;
 use crate::{Document, DocumentError};
-use bodies::bodies;
+use bodies::{Body, body, count};
+use caddis_basis::in_order;
 use caddis_design::{Brief, Interior};
 
 /// What the exchange files are written from.
@@ -26,6 +27,31 @@ pub struct ExchangeInput<'a> {
     pub date: &'a str,
     /// Version of the program.
     pub version: &'a str,
+}
+
+/// The interior as bodies, made once for every file that holds them.
+#[derive(Debug, Clone)]
+pub struct Solids {
+    title: String,
+    date: String,
+    version: String,
+    bodies: Vec<Body>,
+}
+
+impl Solids {
+    /// Makes them on up to `threads` threads; their order and shape do not depend on how many.
+    ///
+    /// # Errors
+    /// Foam whose outlines come too near each other to be told apart.
+    pub fn of(input: &ExchangeInput, threads: usize) -> Result<Self, DocumentError> {
+        let bodies = in_order(count(input), threads, |index| body(input, index));
+        Ok(Self {
+            title: format!("{}{}", marked(input.is_released), input.brief.title),
+            date: input.date.to_owned(),
+            version: input.version.to_owned(),
+            bodies: bodies.into_iter().collect::<Result<_, _>>()?,
+        })
+    }
 }
 
 /// How far chords may leave arcs in files of triangles, metres.
@@ -45,13 +71,13 @@ pub(crate) const CHORD: f64 = 1e-4;
 /// program in the tests.
 ///
 /// # Errors
-/// A date that is none; foam whose outlines come too near each other to be told apart.
-pub fn interior_step(input: &ExchangeInput) -> Result<Document, DocumentError> {
-    ymd(input.date)?;
+/// A date that is none.
+pub fn interior_step(solids: &Solids) -> Result<Document, DocumentError> {
+    ymd(&solids.date)?;
     Ok(Document {
         name: "interior.step".to_owned(),
         media_type: "model/step",
-        bytes: step::write(&title(input), input.date, input.version, &bodies(input)?).into_bytes(),
+        bytes: step::write(&solids.title, &solids.date, &solids.version, &solids.bodies).into_bytes(),
     })
 }
 
@@ -67,12 +93,12 @@ pub fn interior_step(input: &ExchangeInput) -> Result<Document, DocumentError> {
 /// 3MF core specification 1.x (from memory), opened by a second program in the tests.
 ///
 /// # Errors
-/// Foam whose outlines come too near each other to be told apart; an archive that cannot be written.
-pub fn interior_3mf(input: &ExchangeInput) -> Result<Document, DocumentError> {
+/// An archive that cannot be written.
+pub fn interior_3mf(solids: &Solids) -> Result<Document, DocumentError> {
     Ok(Document {
         name: "interior.3mf".to_owned(),
         media_type: "model/3mf",
-        bytes: threemf::write(&title(input), &bodies(input)?)?,
+        bytes: threemf::write(&solids.title, &solids.bodies)?,
     })
 }
 
@@ -80,19 +106,12 @@ pub fn interior_3mf(input: &ExchangeInput) -> Result<Document, DocumentError> {
 ///
 /// # Units
 /// Millimetres, which the format cannot say.
-///
-/// # Errors
-/// Foam whose outlines come too near each other to be told apart.
-pub fn interior_stl(input: &ExchangeInput) -> Result<Document, DocumentError> {
-    Ok(Document {
+pub fn interior_stl(solids: &Solids) -> Document {
+    Document {
         name: "interior.stl".to_owned(),
         media_type: "model/stl",
-        bytes: stl::write(input.version, &bodies(input)?),
-    })
-}
-
-fn title(input: &ExchangeInput) -> String {
-    format!("{}{}", marked(input.is_released), input.brief.title)
+        bytes: stl::write(&solids.version, &solids.bodies),
+    }
 }
 
 /// What stands before names.

@@ -7,5 +7,5 @@ mod views;
 pub(crate) use hidden_line::{joined, visible_edges};
 pub use raster::Picture;
 pub(crate) use raster::{Eye, Light, picture};
-pub(crate) use views::opened;
 pub use views::{exploded, item_picture, open_case};
+pub(crate) use views::{exploded_of, open_case_of, opened};

@@ -16,28 +16,33 @@ const APART: f64 = 0.06;
 
 /// The case open on its hinge (taken to lie along the back), packed. Sizes in pixels.
 pub fn open_case(brief: &Brief, interior: &Interior, width: usize, height: usize) -> Picture {
-    let bodies: Vec<Body> = swung_open(brief, interior)
+    open_case_of(brief, &pieces(brief, interior, 1), width, height)
+}
+
+/// The open case of the pieces of its scene.
+pub(crate) fn open_case_of(brief: &Brief, pieces: &[Piece], width: usize, height: usize) -> Picture {
+    let bodies: Vec<Body> = swung_open(brief, pieces)
         .map(|(piece, mesh)| solid(piece, mesh))
         .collect();
     picture(&bodies, Eye::from(CORNER), Light::Lambert, width, height)
 }
 
 /// What is to be seen of the open case, and its meshes.
-pub(crate) fn opened(brief: &Brief, interior: &Interior) -> Vec<(Part, Mesh)> {
-    swung_open(brief, interior)
+pub(crate) fn opened(brief: &Brief, pieces: &[Piece]) -> Vec<(Part, Mesh)> {
+    swung_open(brief, pieces)
         .map(|(piece, mesh)| (piece.part, mesh))
         .collect()
 }
 
-fn swung_open(brief: &Brief, interior: &Interior) -> impl Iterator<Item = (Piece, Mesh)> {
+fn swung_open<'a>(brief: &Brief, pieces: &'a [Piece]) -> impl Iterator<Item = (&'a Piece, Mesh)> {
     let rim = brief.shell.rim_height().si();
     let hinge = Vec3::new(
         0.0,
         brief.shell.base.rim.width.value.si() / 2.0 + brief.shell.base.wall.value.si(),
         rim,
     );
-    pieces(brief, interior)
-        .into_iter()
+    pieces
+        .iter()
         .filter(|piece| !matches!(piece.part, Part::Intrusion(_)))
         .map(move |piece| {
             let is_lid = match piece.part {
@@ -67,6 +72,11 @@ pub fn item_picture(item: &Item, width: usize, height: usize) -> Picture {
 
 /// Foam blocks and equipment lifted apart in the order they are packed: each tier's items above its foam. Sizes in pixels.
 pub fn exploded(brief: &Brief, interior: &Interior, width: usize, height: usize) -> Picture {
+    exploded_of(interior, &pieces(brief, interior, 1), width, height)
+}
+
+/// The same of the pieces of its scene.
+pub(crate) fn exploded_of(interior: &Interior, pieces: &[Piece], width: usize, height: usize) -> Picture {
     let tallest = |tier: usize| {
         interior
             .places
@@ -87,8 +97,8 @@ pub fn exploded(brief: &Brief, interior: &Interior, width: usize, height: usize)
         let last = lifts.last().copied().unwrap_or(0.0);
         lifts.push(last + tallest(tier) + 3.0 * APART);
     }
-    let bodies: Vec<Body> = pieces(brief, interior)
-        .into_iter()
+    let bodies: Vec<Body> = pieces
+        .iter()
         .filter_map(|piece| {
             let lift = match piece.part {
                 Part::Foam(BlockKind::Base) => 0.0,
@@ -117,11 +127,12 @@ pub fn exploded(brief: &Brief, interior: &Interior, width: usize, height: usize)
 }
 
 /// The piece opaque, with another mesh.
-fn solid(piece: Piece, mesh: Mesh) -> Body {
+fn solid(piece: &Piece, mesh: Mesh) -> Body {
     Body {
+        name: piece.body.name.clone(),
         mesh,
+        colour: piece.body.colour,
         alpha: 1.0,
-        ..piece.body
     }
 }
 

@@ -30,7 +30,7 @@ pub(crate) fn specimen() -> &'static Specimen {
         let interior = arrange(&brief, &options, &Quiet).into_result().unwrap();
         let verification = verify(&interior, &brief, &Checks::default(), &Quiet);
         let set = make(&interior, &brief, &job::shop(), 1, &Quiet).unwrap();
-        let pictures = Pictures::of(&brief, &interior).unwrap();
+        let pictures = Pictures::of(&brief, &interior, 2).unwrap();
         Specimen {
             brief,
             interior,

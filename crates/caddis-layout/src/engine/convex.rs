@@ -183,6 +183,23 @@ impl NoGo {
         deepest
     }
 
+    /// Whether the second shape, shifted by `d`, breaks the demand by no more than `slack`: as [`NoGo::overlap`] tells, but
+    /// looked for no further than needed.
+    pub(crate) fn is_kept(&self, d: Vec2, slack: f64) -> bool {
+        if d.x >= self.max.x || d.x <= self.min.x || d.y >= self.max.y || d.y <= self.min.y {
+            return true;
+        }
+        self.pairs.iter().all(|faces| {
+            let (mut first, mut second) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
+            faces.iter().any(|face| {
+                let along = face.normal.dot(d);
+                first = first.max(along - face.first);
+                second = second.max(along - face.second);
+                first.min(second) >= -slack
+            })
+        })
+    }
+
     /// The tightest pair of parts: never more than the true distance, and less only between facing corners.
     pub(crate) fn separation(&self, d: Vec2, extra: f64) -> Separation {
         let mut tightest = Separation {
@@ -274,7 +291,7 @@ impl NoGo {
     /// infinite when nothing stops it, 0 when it touches.
     pub(crate) fn free_run(&self, d: Vec2, way: Vec2) -> f64 {
         let mut run = f64::INFINITY;
-        for faces in &self.pairs {
+        'pairs: for faces in &self.pairs {
             // Inside the set while every face's depth is positive; depth changes linearly along the way.
             let (mut enter, mut leave) = (f64::NEG_INFINITY, f64::INFINITY);
             for face in faces {
@@ -282,12 +299,16 @@ impl NoGo {
                 let rate = face.normal.dot(way);
                 if rate.abs() < 1e-12 {
                     if depth <= 1e-10 {
-                        enter = f64::INFINITY;
+                        continue 'pairs;
                     }
                 } else if rate < 0.0 {
                     enter = enter.max(depth / rate);
                 } else {
                     leave = leave.min(depth / rate);
+                }
+                // It is entered later and left earlier by every further face: passed by, behind, or beyond another.
+                if enter >= leave - 1e-10 || leave <= 1e-10 || enter >= run {
+                    continue 'pairs;
                 }
             }
             if enter < leave - 1e-10 && leave > 1e-10 {
@@ -369,6 +390,27 @@ mod tests {
         assert!((no_go.spare(Vec2::new(0.25, 0.0)) - 0.02).abs() < 1e-12);
         assert!((no_go.overlap(Vec2::new(0.22, 0.0), 0.0) - 0.01).abs() < 1e-12);
         assert!((no_go.free_run(Vec2::new(0.5, 0.0), Vec2::new(-1.0, 0.0)) - 0.27).abs() < 1e-12);
+    }
+
+    #[test]
+    fn kept_is_told_as_the_overlap_tells() {
+        let shapes = [rectangle(0.4, 0.1), rectangle(0.2, 0.3)];
+        let demand = Demand {
+            first: Sides::default(),
+            second: Sides::default(),
+            round: 0.01,
+            grows: false,
+        };
+        let no_go = NoGo::new(&shapes, &shapes[..1], &demand);
+        let mut kept = 0;
+        for i in -30..30_i32 {
+            for j in -30..30_i32 {
+                let d = Vec2::new(f64::from(i) * 0.02, f64::from(j) * 0.02);
+                assert_eq!(no_go.is_kept(d, 1e-9), no_go.overlap(d, 0.0) <= 1e-9, "{d:?}");
+                kept += i32::from(no_go.is_kept(d, 1e-9));
+            }
+        }
+        assert!(kept > 500 && kept < 3500, "{kept}");
     }
 
     #[test]

@@ -163,6 +163,10 @@ impl<'a> Bench<'a> {
         }
     }
 
+    pub(super) fn sheets(&self) -> &'a [Sheet] {
+        self.sheets
+    }
+
     pub(super) fn has_outline(&self, part: usize) -> bool {
         !self.forms_of[part].is_empty()
     }
@@ -218,7 +222,7 @@ impl<'a> Bench<'a> {
         let (mut corners, mut boxes) = (Vec::new(), Vec::new());
         no_go.corners(&mut corners);
         // Corners inside another of the sets are no contacts.
-        corners.retain(|corner| no_go.overlap(*corner, 0.0) <= ROUNDING);
+        corners.retain(|corner| no_go.is_kept(*corner, ROUNDING));
         let stride = corners.len().div_ceil(CORNERS).max(1);
         let corners = corners.into_iter().step_by(stride).collect();
         no_go.part_bounds(&mut boxes);
@@ -408,9 +412,10 @@ impl<'a> Bench<'a> {
 
     fn is_free(&self, form: usize, at: Vec2, sheet: &Filled) -> bool {
         let gap = self.gap_of[sheet.kind];
-        sheet.placed.iter().all(|&(other, its)| {
-            self.with(gap, other, form, |pair| pair.no_go.overlap(at - its, 0.0)) <= ROUNDING
-        })
+        sheet
+            .placed
+            .iter()
+            .all(|&(other, its)| self.with(gap, other, form, |pair| pair.no_go.is_kept(at - its, ROUNDING)))
     }
 
     /// Slides down and back along the sheet until it touches.

@@ -187,7 +187,49 @@ pub fn nest_to(
     options: &SearchOptions,
     progress: &dyn Progress,
 ) -> Nesting {
-    let bench = Bench::new(parts, sheets);
+    nest_on(&Bench::new(parts, sheets), parts, enough, options, progress)
+}
+
+/// Parts and sheets prepared for several nestings that differ in nothing but how many copies are wanted: where two outlines may
+/// lie against each other is found once for all of them.
+#[derive(Debug)]
+pub struct PreparedNesting<'a> {
+    bench: Bench<'a>,
+    parts: Vec<SheetPart>,
+}
+
+impl<'a> PreparedNesting<'a> {
+    /// Prepares them.
+    pub fn new(parts: Vec<SheetPart>, sheets: &'a [Sheet]) -> Self {
+        Self {
+            bench: Bench::new(&parts, sheets),
+            parts,
+        }
+    }
+
+    /// As [`nest_to`], with so many copies of every part.
+    pub fn nest_copies(
+        &mut self,
+        copies: u32,
+        enough: f64,
+        options: &SearchOptions,
+        progress: &dyn Progress,
+    ) -> Nesting {
+        for part in &mut self.parts {
+            part.quantity = copies;
+        }
+        nest_on(&self.bench, &self.parts, enough, options, progress)
+    }
+}
+
+fn nest_on(
+    bench: &Bench,
+    parts: &[SheetPart],
+    enough: f64,
+    options: &SearchOptions,
+    progress: &dyn Progress,
+) -> Nesting {
+    let sheets = bench.sheets();
     let mut unplaced = Vec::new();
     let mut copies: Vec<Copy> = Vec::new();
     for (part, asked) in parts.iter().enumerate() {
@@ -234,7 +276,7 @@ pub fn nest_to(
         progress,
     };
     let (laid, steps) = if sheets.iter().all(Sheet::is_plain) {
-        let lanes = reorder(&bench, &copies, sheets, enough, options, progress);
+        let lanes = reorder(bench, &copies, sheets, enough, options, progress);
         let steps: u64 = lanes.iter().map(|lane| lane.steps).sum();
         let best = lanes
             .into_iter()

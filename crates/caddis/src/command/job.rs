@@ -7,6 +7,7 @@ use crate::failure::{DONE, Failure, NOT_RELEASED};
 use crate::out_folder::OutFolder;
 use crate::stages::{Chosen, Times, arranged, chosen, made, read, released, verified};
 use crate::words;
+use caddis_basis::both;
 use caddis_design::{Blocked, Interior, Release, Verification};
 use caddis_files::{Job, ResultFile, SelectionSection, SurveySection};
 use caddis_journey::Comparison;
@@ -162,15 +163,19 @@ fn written(done: &Done<'_>, set: &ShopSet, until: Until) -> Result<Vec<SetFile>,
         let paper = done.set().changes(set, order);
         files.push(paper.map_err(|error| Failure::Internal(error.to_string()))?);
     }
-    if until >= Until::Present {
-        let papers = done.set().papers(set);
+    // The result surveys the shell meanwhile, which takes its time.
+    let result = || done.result(Some(set)).to_json().map_err(Failure::Internal);
+    let result = if until >= Until::Present {
+        let (papers, result) = both(2, || done.set().papers(set), result);
         files.extend(papers.map_err(|error| Failure::Internal(error.to_string()))?);
         if let Some(selection) = done.selection {
             let page = page(selection, &done.job.brief, done.date)?;
             files.push((page.name, page.bytes));
         }
-    }
-    let result = done.result(Some(set)).to_json().map_err(Failure::Internal)?;
+        result?
+    } else {
+        result()?
+    };
     files.push(("result.json".to_owned(), result.into_bytes()));
     Ok(files)
 }

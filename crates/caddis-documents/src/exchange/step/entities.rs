@@ -10,6 +10,8 @@ pub(super) struct Entities {
     out: String,
     count: usize,
     styles: BTreeMap<[u8; 3], String>,
+    /// Points, directions and frames by their words: each is written once and shared.
+    shared: BTreeMap<String, String>,
 }
 
 /// A product's entities that others refer to.
@@ -28,13 +30,23 @@ impl Entities {
         format!("#{}", self.count)
     }
 
+    /// Writes an entity that others may share, once.
+    pub(super) fn share(&mut self, words: String) -> String {
+        if let Some(name) = self.shared.get(&words) {
+            return name.clone();
+        }
+        let name = self.add(&words);
+        self.shared.insert(words, name.clone());
+        name
+    }
+
     pub(super) fn into_text(self) -> String {
         self.out
     }
 
     /// A point, given in metres.
     pub(super) fn point(&mut self, p: Vec3) -> String {
-        self.add(format!(
+        self.share(format!(
             "CARTESIAN_POINT('',({},{},{}))",
             millimetres(p.x),
             millimetres(p.y),
@@ -43,7 +55,7 @@ impl Entities {
     }
 
     pub(super) fn direction(&mut self, d: Vec3) -> String {
-        self.add(format!(
+        self.share(format!(
             "DIRECTION('',({},{},{}))",
             real(d.x),
             real(d.y),
@@ -54,11 +66,17 @@ impl Entities {
     /// A frame: its origin, its z, its x.
     pub(super) fn frame(&mut self, at: Vec3, z: Vec3, x: Vec3) -> String {
         let (at, z, x) = (self.point(at), self.direction(z), self.direction(x));
-        self.add(format!("AXIS2_PLACEMENT_3D('',{at},{z},{x})"))
+        self.share(format!("AXIS2_PLACEMENT_3D('',{at},{z},{x})"))
     }
 
+    /// A frame of its own at the origin: the whole and each part stand in theirs.
     pub(super) fn origin(&mut self) -> String {
-        self.frame(Vec3::ZERO, Vec3::new(0.0, 0.0, 1.0), Vec3::new(1.0, 0.0, 0.0))
+        let (at, z, x) = (
+            self.point(Vec3::ZERO),
+            self.direction(Vec3::new(0.0, 0.0, 1.0)),
+            self.direction(Vec3::new(1.0, 0.0, 0.0)),
+        );
+        self.add(format!("AXIS2_PLACEMENT_3D('',{at},{z},{x})"))
     }
 
     pub(super) fn product(&mut self, name: &str, (products, designs): (&str, &str)) -> Product {

@@ -61,7 +61,7 @@ impl Entities {
 
     fn straight(&mut self, (from, to): (Vec3, Vec3), (start, end): (&str, &str)) -> String {
         let (point, direction) = (self.point(from), self.direction((to - from).unit()));
-        let vector = self.add(format!("VECTOR('',{direction},1.)"));
+        let vector = self.share(format!("VECTOR('',{direction},1.)"));
         let line = self.add(format!("LINE('',{point},{vector})"));
         self.add(format!("EDGE_CURVE('',{start},{end},{line},.T.)"))
     }
