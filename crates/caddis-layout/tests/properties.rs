@@ -64,6 +64,38 @@ fn turned(question: &Problem) -> Problem {
     moved
 }
 
+/// The same question seen in a mirror that stands across x.
+fn mirrored(question: &Problem) -> Problem {
+    let across = |v: Vec2| Vec2::new(-v.x, v.y);
+    let mut seen = question.clone();
+    for facet in &mut seen.region.facets {
+        facet.normal = across(facet.normal);
+    }
+    for hindrance in &mut seen.region.hindrances {
+        hindrance.outline = hindrance.outline.mirrored_x();
+    }
+    for orientation in seen.pieces.iter_mut().flat_map(|piece| &mut piece.orientations) {
+        for slab in &mut orientation.body.slabs {
+            slab.region = slab.region.mirrored_x();
+        }
+        for sides in [&mut orientation.wall, &mut orientation.web] {
+            std::mem::swap(&mut sides.left, &mut sides.right);
+        }
+    }
+    seen.balance = across(seen.balance);
+    seen
+}
+
+/// What a referee finds, as pieces and what is missing, in an order that does not hang on the question's.
+fn missing(question: &Problem, placements: &[Placement]) -> Vec<(usize, f64)> {
+    let mut missing: Vec<(usize, f64)> = referee(question, placements, 2e-5)
+        .iter()
+        .map(|violation| (violation.piece, violation.missing))
+        .collect();
+    missing.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    missing
+}
+
 /// Two tiers, a passing piece, uneven sides, chords in the corners, a hindrance halfway up.
 fn two_tiers(seed: u64) -> Problem {
     let mut dice = Dice(seed);
@@ -214,19 +246,46 @@ proptest! {
             .iter()
             .map(|placement| Placement { at: quarter.apply(placement.at), ..*placement })
             .collect();
-        let missing = |question: &Problem, placements: &[Placement]| {
-            let mut missing: Vec<(usize, f64)> = referee(question, placements, 2e-5)
-                .iter()
-                .map(|violation| (violation.piece, violation.missing))
-                .collect();
-            missing.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
-            missing
-        };
         let (a, b) = (missing(&question, &placements), missing(&turned(&question), &moved));
         prop_assert_eq!(a.len(), b.len());
         for (x, y) in a.iter().zip(&b) {
             prop_assert_eq!(x.0, y.0);
             prop_assert!((x.1 - y.1).abs() < 1e-5, "{} {}", x.1, y.1);
+        }
+    }
+
+    #[test]
+    fn the_referee_does_not_care_for_a_mirror(seed in 0_u64..10_000) {
+        let question = two_tiers(seed);
+        let placements = scattered(&question, seed);
+        let seen: Vec<Placement> = placements
+            .iter()
+            .map(|placement| Placement { at: Vec2::new(-placement.at.x, placement.at.y), ..*placement })
+            .collect();
+        let (a, b) = (missing(&question, &placements), missing(&mirrored(&question), &seen));
+        prop_assert_eq!(a.len(), b.len());
+        for (x, y) in a.iter().zip(&b) {
+            prop_assert_eq!(x.0, y.0);
+            prop_assert!((x.1 - y.1).abs() < 1e-5, "{} {}", x.1, y.1);
+        }
+    }
+
+    #[test]
+    fn pins_where_pieces_lie_change_nothing(seed in 0_u64..10_000, which in 0_usize..7) {
+        let question = mixed(seed, 7, 0.35);
+        if let Some(layout) = solved(&question, 1) {
+            let mut pinned = question.clone();
+            for (piece, placement) in pinned.pieces.iter_mut().zip(&layout.placements) {
+                piece.pinned = Some(*placement);
+            }
+            let all = solved(&pinned, 2).map(|again| again.placements);
+            prop_assert_eq!(all.as_ref(), Some(&layout.placements));
+            // One pinned, the others known: whatever else is tried, nothing need move.
+            let mut one = question.clone();
+            one.pieces[which].pinned = Some(layout.placements[which]);
+            let hints: Vec<Option<Placement>> = layout.placements.iter().copied().map(Some).collect();
+            let again = search_from(&one, &hints, &options(2, 100_000), &Quiet).into_result();
+            prop_assert_eq!(again.map(|again| again.placements), Some(layout.placements));
         }
     }
 

@@ -114,15 +114,19 @@ proptest! {
 
     #[test]
     fn where_a_part_is_drawn_does_not_matter(seed in 0_u64..1000, x in -3_i32..3, y in -3_i32..3) {
-        let parts = mixed(seed, 4);
+        // On a grid of powers of two no shift by whole numbers rounds: the whole search is the same.
+        let mut parts = mixed(seed, 4);
+        for vertex in parts.iter_mut().flat_map(|part| &mut part.outline.shapes).flat_map(|shape| &mut shape.outer.vertices) {
+            let grid = f64::from(1 << 20);
+            vertex.at = Vec2::new((vertex.at.x * grid).round() / grid, (vertex.at.y * grid).round() / grid);
+        }
         let mut moved = parts.clone();
         for part in &mut moved {
             let shift = Vec2::new(f64::from(x), f64::from(y));
             part.outline = part.outline.placed(&Placement2 { angle: 0.0, shift });
         }
         let (a, b) = (pack(0.5, &parts, seed, 40_000, 1), pack(0.5, &moved, seed, 40_000, 1));
-        // Rounding differs, so the search may take another way; both are sound, and as good.
-        prop_assert!((a.length / b.length - 1.0).abs() < 0.15, "{} and {}", a.length, b.length);
+        prop_assert_eq!(a.length, b.length);
     }
 }
 

@@ -6,10 +6,10 @@ use super::fill::filled;
 use super::forms::Forms;
 use super::separate::Lanes;
 use super::state::{Pose, Scene};
-use super::verdict::{scaled, strip_referee};
+use super::verdict::strip_referee;
 use crate::random::Random;
 use caddis_basis::Progress;
-use caddis_geometry::{Placement2, Region as Plan};
+use caddis_geometry::{Placement2, Region as Plan, Vec2};
 use thiserror::Error;
 
 /// A flat part to be placed so many times.
@@ -74,6 +74,8 @@ pub enum StripError {
 
 /// Copies one search takes.
 const MOST_COPIES: usize = 2000;
+/// Grid of the outlines that are searched, share of the strip's width: a power of two, far below what counts as touching.
+const GRID: f64 = 1.0 / (1_u64 << 27) as f64;
 /// Depth that counts as touching, share of the strip's width.
 const TOUCHING: f64 = 1e-7;
 
@@ -116,10 +118,15 @@ pub fn pack_strip(
         }
     }
     let budget = Budget::new(options.steps, options.seconds, progress);
-    // A strip of width one: the search knows no unit.
+    // A strip of width one, every part from the corner of its own box: the search knows no unit and no drawing's origin.
+    let corners: Vec<Vec2> = parts
+        .iter()
+        .map(|part| part.outline.bounds().map_or(Vec2::ZERO, |bounds| bounds.min))
+        .collect();
     let outlines: Vec<(Plan, Vec<f64>)> = parts
         .iter()
-        .map(|part| (scaled(&part.outline, 1.0 / width), part.rotations.clone()))
+        .zip(&corners)
+        .map(|(part, &corner)| (on_grid(&part.outline, corner, width), part.rotations.clone()))
         .collect();
     let scene = Scene::new(
         Forms::new(&outlines, parts.len(), 0.0),
@@ -146,7 +153,7 @@ pub fn pack_strip(
     let mut found = explorer.run(&mut state);
     // As a rule the last one passes.
     while let Some((_, poses)) = found.pop() {
-        let packing = packed(width, &scene, &poses, state.steps);
+        let packing = packed((width, parts), &scene, &corners, &poses, state.steps);
         if strip_referee(width, parts, &packing, TOUCHING).is_empty() {
             return Ok(packing);
         }
@@ -154,16 +161,37 @@ pub fn pack_strip(
     Err(StripError::Refused)
 }
 
-fn packed(width: f64, scene: &Scene, poses: &[Pose], steps: u64) -> StripPacking {
+/// The outline about a corner in units of the strip's width, on the grid that takes the rounding of where it was drawn away.
+fn on_grid(outline: &Plan, corner: Vec2, width: f64) -> Plan {
+    let snapped = |v: f64| (v / width / GRID).round() * GRID;
+    let mut plan = outline.clone();
+    for shape in &mut plan.shapes {
+        for contour in std::iter::once(&mut shape.outer).chain(&mut shape.holes) {
+            for vertex in &mut contour.vertices {
+                let from = vertex.at - corner;
+                vertex.at = Vec2::new(snapped(from.x), snapped(from.y));
+            }
+        }
+    }
+    plan
+}
+
+fn packed(
+    (width, parts): (f64, &[StripPart]),
+    scene: &Scene,
+    corners: &[Vec2],
+    poses: &[Pose],
+    steps: u64,
+) -> StripPacking {
     let length = length_of(scene, poses);
     let kinds = &scene.forms.kinds;
-    let area: f64 = scene.kind_of.iter().map(|&kind| kinds[kind].area).sum();
+    let area: f64 = scene.kind_of.iter().map(|&kind| parts[kind].outline.area()).sum();
     let placements = poses
         .iter()
         .zip(&scene.kind_of)
         .map(|(pose, &kind)| {
             let turn = scene.forms.turns[pose.turn as usize];
-            let shift = (pose.at - turn.apply(kinds[kind].middle)) * width;
+            let shift = (pose.at - turn.apply(kinds[kind].middle)) * width - turn.apply(corners[kind]);
             (
                 kind,
                 Placement2 {
@@ -176,7 +204,7 @@ fn packed(width: f64, scene: &Scene, poses: &[Pose], steps: u64) -> StripPacking
     StripPacking {
         length: length * width,
         placements,
-        density: area / length,
+        density: area / (length * width * width),
         steps,
     }
 }

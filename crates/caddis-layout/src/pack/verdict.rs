@@ -116,7 +116,7 @@ pub fn strip_referee(
 }
 
 /// The plan made larger or smaller about the origin.
-pub(super) fn scaled(plan: &Plan, by: f64) -> Plan {
+fn scaled(plan: &Plan, by: f64) -> Plan {
     let mut plan = plan.clone();
     for shape in &mut plan.shapes {
         for contour in std::iter::once(&mut shape.outer).chain(&mut shape.holes) {
