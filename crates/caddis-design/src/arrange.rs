@@ -112,7 +112,9 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
     // A layout whose load path, interior or rehearsed falls ask for more foam than it has: better than none, and verification
     // says where. Another attempt may lie so that they hold: which item bottoms as it turns hangs on who its neighbours are.
     // The one that falls short on the fewest sides is kept, the first of equals.
+    // Of those that hold every flat fall a balanced one comes first.
     let mut loose: Option<(Attempt, attempt::Found)> = None;
+    let mut loose_leans = true;
     // Holds everything, but out of balance: another stacking may do better.
     let mut leaning: Option<(f64, &Attempt, Interior)> = None;
     let mut reasons = Vec::new();
@@ -136,6 +138,13 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
         }
         if rehearsed == REHEARSED {
             break;
+        }
+        // Where every flat fall holds, the same stacking arranged otherwise is enough: another would trade height for luck.
+        if let Some((held, found)) = &loose
+            && found.holds_flat
+            && held.stacking != attempt.stacking
+        {
+            continue;
         }
         watch.begin(index);
         // What finds no layout leaves as much to those that follow; what does is worth most of what is left.
@@ -179,8 +188,20 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
             Tried::Loose(found) => {
                 after += 1;
                 rehearsed += u32::from(found.holds_flat);
-                if loose.as_ref().is_none_or(|(_, best)| found.is_better_than(best)) {
+                let leans = !found.holds_flat || {
+                    let lies = assemble::interior(question, attempt, &found, (rounds, options.seed, used));
+                    beyond_balance(&lies, question.brief) > 0.0
+                };
+                let is_better = |best: &attempt::Found| {
+                    if leans == loose_leans {
+                        found.is_better_than(best)
+                    } else {
+                        loose_leans
+                    }
+                };
+                if loose.as_ref().is_none_or(|(_, best)| is_better(best)) {
                     loose = Some((attempt.clone(), found));
+                    loose_leans = leans;
                 }
             }
             Tried::Nothing(found) => reasons = found,
