@@ -33,6 +33,7 @@ fn main() {
     let precision = Precision {
         horizon,
         stops_after_pulse: false,
+        past_peak: 0.0,
         ..Precision::DESIGN
     };
     let run = simulate(&packing, &fall, &precision, &Watch::default()).unwrap();

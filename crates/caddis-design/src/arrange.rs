@@ -95,6 +95,8 @@ pub fn rearrange(
 
 /// One in so many of the steps left stays for the attempts after one that found a layout.
 const WAITING: u64 = 2;
+/// Attempts that hold every flat fall but not the rehearsed ones: after so many the verification has the word.
+const REHEARSED: u32 = 3;
 
 fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progress) -> Outcome<Interior> {
     let attempts = match question.attempts() {
@@ -106,9 +108,13 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
     let needful = attempts.iter().filter(|attempt| !attempt.first_on_top).count();
     let mut waiting = needful as u64 + 1;
     let (mut used, mut rounds) = (0, 0);
-    // A layout whose load path or interior asks for more foam than it has: better than none, and verification says where.
+    let (mut after, mut rehearsed) = (0, 0);
+    // A layout whose load path, interior or rehearsed falls ask for more foam than it has: better than none, and verification
+    // says where. Another attempt may lie so that they hold: which item bottoms as it turns hangs on who its neighbours are.
     // The one that falls short on the fewest sides is kept, the first of equals.
+    // Of those that hold every flat fall a balanced one comes first.
     let mut loose: Option<(Attempt, attempt::Found)> = None;
+    let mut loose_leans = true;
     // Holds everything, but out of balance: another stacking may do better.
     let mut leaning: Option<(f64, &Attempt, Interior)> = None;
     let mut reasons = Vec::new();
@@ -130,6 +136,16 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
                 continue;
             }
         }
+        if rehearsed == REHEARSED {
+            break;
+        }
+        // Where every flat fall holds, the same stacking arranged otherwise is enough: another would trade height for luck.
+        if let Some((held, found)) = &loose
+            && found.holds_flat
+            && held.stacking != attempt.stacking
+        {
+            continue;
+        }
         watch.begin(index);
         // What finds no layout leaves as much to those that follow; what does is worth most of what is left.
         let left = options.steps.saturating_sub(used);
@@ -143,6 +159,7 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
             },
             // A change to what lies there is answered at once; its verification simulates.
             with_falls: question.boundary.is_none(),
+            after,
         };
         waiting -= u64::from(!attempt.first_on_top);
         let run = attempt::run(question, attempt, options, effort, &watch);
@@ -169,8 +186,22 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
                 }
             }
             Tried::Loose(found) => {
-                if loose.as_ref().is_none_or(|(_, best)| found.is_better_than(best)) {
+                after += 1;
+                rehearsed += u32::from(found.holds_flat);
+                let leans = !found.holds_flat || {
+                    let lies = assemble::interior(question, attempt, &found, (rounds, options.seed, used));
+                    beyond_balance(&lies, question.brief) > 0.0
+                };
+                let is_better = |best: &attempt::Found| {
+                    if leans == loose_leans {
+                        found.is_better_than(best)
+                    } else {
+                        loose_leans
+                    }
+                };
+                if loose.as_ref().is_none_or(|(_, best)| is_better(best)) {
                     loose = Some((attempt.clone(), found));
+                    loose_leans = leans;
                 }
             }
             Tried::Nothing(found) => reasons = found,

@@ -29,6 +29,8 @@ const FIRST: (f64, u64) = (0.3, 7);
 const FIRST_IF_FLAT: (f64, u64) = (0.5, 3);
 /// Share of a later round's steps for finding a layout; the rest improves it.
 const FINDING: f64 = 0.6;
+/// How far the generators of one attempt are from those of the next: more than it has rounds.
+const NUMBERS: u64 = 1000;
 /// What a metre costs by which a piece sinks below the top of its tier.
 const SINK_COST: f64 = 1.0;
 /// Foam that may be missing where a piece lay before and it still counts as lying well, metres: what foam is cut to.
@@ -175,6 +177,8 @@ pub(super) struct Effort {
     pub all: u64,
     /// Whether falls are rehearsed.
     pub with_falls: bool,
+    /// Layouts that fell short before: each attempt after one begins from numbers of its own.
+    pub after: u64,
 }
 
 /// Runs one attempt.
@@ -189,6 +193,7 @@ pub(super) fn run(
         finding,
         all,
         mut with_falls,
+        after,
     } = effort;
     let (first, later) = if with_falls { FIRST } else { FIRST_IF_FLAT };
     let first = (all as f64 * first) as u64;
@@ -231,7 +236,10 @@ pub(super) fn run(
             (share, (share as f64 * FINDING) as u64)
         };
         let search = SearchOptions {
-            seed: options.seed.wrapping_add(u64::from(round)),
+            seed: options
+                .seed
+                .wrapping_add(after.wrapping_mul(NUMBERS))
+                .wrapping_add(u64::from(round)),
             steps: share.min(all.saturating_sub(steps)),
             workers: options.workers,
         };
@@ -321,9 +329,9 @@ pub(super) fn run(
             break;
         }
     }
-    // What every flat fall holds is settled, though a simulated one may still find it short: verification says where.
+    // Where only flat falls are asked, what holds them is settled.
     let tried = match best {
-        Some(found) if found.holds_flat => Tried::Settled(found),
+        Some(found) if found.holds_flat && !effort.with_falls => Tried::Settled(found),
         Some(found) => Tried::Loose(found),
         None => Tried::Nothing(reasons),
     };

@@ -243,6 +243,7 @@ fn helps(
         finding: budget / 2,
         all: budget,
         with_falls: false,
+        after: 0,
     };
     stackings.into_iter().any(|attempt| {
         let changed = Attempt {

@@ -57,6 +57,9 @@ pub struct Precision {
     pub horizon: f64,
     /// Whether to stop once every item has rebounded.
     pub stops_after_pulse: bool,
+    /// An item that comes back and is pushed by less than this share of its greatest push counts as rebounded; 0 waits for the
+    /// end of its pulse.
+    pub past_peak: f64,
     /// Whether tops are looked at again in small steps, the moment of a pulse's end is found exactly, and the most
     /// strained patches are named.
     pub looks_closer: bool,
@@ -70,13 +73,16 @@ impl Precision {
         greatest_step: 5e-4,
         horizon: 0.04,
         stops_after_pulse: true,
+        past_peak: 0.0,
         looks_closer: false,
     };
 
-    /// For searching a design: strains and peaks within a few per cent, at a third of the cost.
+    /// For searching a design: strains and peaks within a few per cent, at a quarter of the cost. Motions are left as soon as
+    /// every item is on its way back: velocity changes and durations say nothing.
     pub const ROUGH: Self = Self {
         tolerance: 1e-3,
         greatest_step: 1e-3,
+        past_peak: 0.5,
         ..Self::DESIGN
     };
 
@@ -87,6 +93,7 @@ impl Precision {
             greatest_step: 5e-6,
             horizon,
             stops_after_pulse: false,
+            past_peak: 0.0,
             looks_closer: true,
         }
     }
@@ -342,12 +349,15 @@ impl<'a> Run<'a> {
 
     fn has_rebounded(&self) -> bool {
         self.items.iter().enumerate().all(|(i, item)| {
+            let speed = || {
+                Posture::read(&self.now.state[i * BODY..])
+                    .v
+                    .dot(self.motion.direction)
+            };
+            let push = -self.now.loads.force[i].dot(self.motion.direction);
             item.end.is_some()
-                || (item.most_push == 0.0
-                    && Posture::read(&self.now.state[i * BODY..])
-                        .v
-                        .dot(self.motion.direction)
-                        <= 0.0)
+                || ((item.most_push == 0.0 || push < self.precision.past_peak * item.most_push)
+                    && speed() <= 0.0)
         })
     }
 
