@@ -234,6 +234,9 @@ fn revisions(sheet: &mut Sheet, input: &PaperInput, corner: Vec2) {
     }
 }
 
+/// Least distance of two lines of notes, mm: type of 2.5 mm with room for what hangs below its line.
+const LEAST_PITCH: f64 = 3.3;
+
 /// Notes and the shop's tolerance table, left of the title block.
 pub(crate) fn notes(sheet: &mut Sheet, input: &PaperInput, lines: &[String]) {
     let (low, high) = paper_size::frame(input.shop.drawing.paper);
@@ -263,14 +266,21 @@ pub(crate) fn notes(sheet: &mut Sheet, input: &PaperInput, lines: &[String]) {
     if wide < 20.0 {
         return;
     }
-    let mut y = room.1.y - 4.2;
-    for line in lines {
-        for part in wrapped_words(line, wide, most) {
-            if y < room.0.y + 1.5 {
-                return;
-            }
-            sheet.text(Vec2::new(x, y), cut_words(&part, wide), TYPE, Anchor::Start);
-            y -= pitch;
-        }
+    let parts: Vec<String> = lines
+        .iter()
+        .flat_map(|line| wrapped_words(line, wide, most))
+        .collect();
+    let (top, bottom) = (room.1.y - 4.2, room.0.y + 1.5);
+    // Many lines move closer; what even then has no room is told by the last that has.
+    let close = ((top - bottom) / (parts.len().max(2) - 1) as f64).clamp(LEAST_PITCH, pitch);
+    let rows = ((top - bottom) / close + 1e-9) as usize + 1;
+    for (row, part) in parts.iter().take(rows).enumerate() {
+        let words = if row + 1 == rows && rows < parts.len() {
+            "More notes: see the table of features."
+        } else {
+            part
+        };
+        let at = Vec2::new(x, top - close * row as f64);
+        sheet.text(at, cut_words(words, wide), TYPE, Anchor::Start);
     }
 }
