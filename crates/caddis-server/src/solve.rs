@@ -345,6 +345,11 @@ fn checked(open: &Arc<OpenJob>, interior: Arc<Interior>, stopped: bool, listener
         Ok(job) => job,
         Err(error) => return State::Failed(error.clone().into()),
     };
+    // A search that was stopped because the job asks something else by now: nobody waits for this verdict.
+    let asks_otherwise = |newest: Arc<OpenJob>| content(&newest.revision) != content(&open.revision);
+    if stopped && listener.app.job(listener.name, None).is_ok_and(asks_otherwise) {
+        return State::Stopped;
+    }
     // A stop that was asked of the search has been heard.
     listener.stop.store(false, Ordering::Relaxed);
     let onlooker = Onlooker {

@@ -83,6 +83,7 @@ export function StartPlace() {
             {library.foams.map((foam) => (
               <tr key={foam.name}>
                 <td>
+                  <span class="swatch" style={{ background: `rgb(${foam.colour.join(" ")})` }} aria-hidden="true" />{" "}
                   {foam.title} <span class="faint small">{foam.name}</span>
                 </td>
                 <td>{foam.material}</td>
