@@ -1,4 +1,4 @@
-//! All documents of the demonstration, and of jobs of more items and layers, against ReportLab setting the same pages.
+//! All documents of the demonstration, and of jobs of more items and layers, against `ReportLab` setting the same pages.
 //!
 //! Wall seconds of the stage `present` as `caddis present` times it itself, the first load of its faces included: pictures, price
 //! breaks, every paper, drawing sheets as DXF, STEP, 3MF, STL, scenes and the result. The reference does less: it sets the

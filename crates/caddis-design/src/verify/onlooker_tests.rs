@@ -89,15 +89,16 @@ fn what_is_remembered_changes_nothing() {
     sturdier.items[0].fragility = Fragility::Known(Measured::exact(caddis_basis::Acceleration::g(140.0)));
     let mut higher = brief();
     higher.handling.drop_height.value = Length::mm(700.0);
+    let usual = brief();
     for (interior, question) in [
-        (&row, brief()),
-        (&row, sturdier),
-        (&moved, brief()),
-        (&row, higher),
-        (&row, brief()),
+        (&row, &usual),
+        (&row, &sturdier),
+        (&moved, &usual),
+        (&row, &higher),
+        (&row, &usual),
     ] {
-        let plain = verify(interior, &question, &Checks::default(), &Quiet);
-        let found = verify_before(interior, &question, &Checks::default(), &onlooker).unwrap();
+        let plain = verify(interior, question, &Checks::default(), &Quiet);
+        let found = verify_before(interior, question, &Checks::default(), &onlooker).unwrap();
         assert_eq!(found, plain);
     }
 }

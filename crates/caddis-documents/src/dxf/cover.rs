@@ -293,6 +293,7 @@ impl Edge {
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
     use crate::sheet::{Fill, Mark, Sheet};

@@ -269,6 +269,7 @@ fn primitive(solid: &Primitive) -> Result<Boundary, BoundaryError> {
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
 

@@ -78,7 +78,7 @@ pub(crate) async fn add_shape(
             .unwrap_or((dropped.file.as_str(), "stl"));
         let stem = plain_name(stem.rsplit(['/', '\\']).next().unwrap_or(stem));
         let path = free_path(&files, &stem, &plain_name(ending), &bytes);
-        let shape = shape(&read, &path)?;
+        let shape = shape(&read, &path);
         if let Some(id) = &dropped.item {
             let item = job
                 .items
@@ -167,16 +167,16 @@ fn read(app: &App, dropped: &Dropped, bytes: &[u8]) -> Result<ReadAs, Problem> {
 }
 
 /// A shape as the job writes it.
-fn shape(read: &ReadAs, path: &str) -> Result<Value, Problem> {
+fn shape(read: &ReadAs, path: &str) -> Value {
     let mut file = json!({ "file": path });
     if let Some(unit) = read.unit {
         file["unit"] = json!(unit.as_str());
     }
     if let Some(depth) = &read.depth {
         file["depth"] = json!(depth);
-        return Ok(json!({ "outline": file }));
+        return json!({ "outline": file });
     }
-    Ok(json!({ "mesh": file }))
+    json!({ "mesh": file })
 }
 
 /// A path that holds nothing yet, or these very bytes: files of one name in two folders are two shapes.
