@@ -392,14 +392,14 @@ struct Listener<'a> {
 }
 
 impl Listener<'_> {
+    fn shown_revision(&self) -> Revision {
+        let shown = self.shown.lock().unwrap_or_else(PoisonError::into_inner);
+        shown.revision.clone()
+    }
+
     /// Passes on what flat falls say.
     fn flat(&self, items: &[ItemVerdict]) {
-        let shown = self
-            .shown
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner)
-            .revision
-            .clone();
+        let shown = self.shown_revision();
         let views: Vec<FlatView> = items.iter().map(FlatView::of).collect();
         let key = (self.name.to_owned(), content(&shown));
         if let Some((_, State::Running { flat, .. })) = self.app.solves.lock().get_mut(&key) {
@@ -418,12 +418,7 @@ impl Progress for Listener<'_> {
         let mut told = self.told.lock().unwrap_or_else(PoisonError::into_inner);
         if told.0 != stage || fraction - told.1 >= LEAST_TOLD {
             *told = (stage.to_owned(), fraction);
-            let shown = self
-                .shown
-                .lock()
-                .unwrap_or_else(PoisonError::into_inner)
-                .revision
-                .clone();
+            let shown = self.shown_revision();
             let mut states = self.app.solves.lock();
             if let Some((
                 _,

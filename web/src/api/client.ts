@@ -43,3 +43,22 @@ export function isProblem(thrown: unknown): thrown is Problem {
 export function asProblem(thrown: unknown): Problem {
   return isProblem(thrown) ? thrown : problem("internal", String(thrown), undefined);
 }
+
+/** Sends a file's bytes; what comes back, or the problem. */
+export async function sendFile<T extends object>(
+  path: string,
+  query: URLSearchParams,
+  file: File,
+): Promise<T | Problem> {
+  try {
+    const answer = await fetch(`${path}?${query}`, {
+      method: "POST",
+      headers: { "content-type": "application/octet-stream" },
+      body: file,
+    });
+    const body: unknown = await answer.json();
+    return answer.ok ? (body as T) : asProblem(body);
+  } catch (thrown) {
+    return asProblem(thrown);
+  }
+}

@@ -1,13 +1,13 @@
 /** A packing list dropped in, and what became of every row of it. */
 import { useState } from "preact/hooks";
-import { asProblem, author, type Problem, type Schemas } from "../api/client";
+import { author, type Problem, type Schemas, sendFile } from "../api/client";
 import { DropArea } from "./drop_area";
 import { ProblemNotice } from "./findings";
 
 export type ListView = Schemas["ListView"];
 
 /** Sends a list to a job; `replace` lets it stand for all items there are. */
-export async function sendList(
+export function sendList(
   name: string,
   base: number,
   file: File,
@@ -15,17 +15,7 @@ export async function sendList(
 ): Promise<ListView | Problem> {
   const query = new URLSearchParams({ base: String(base), file: file.name, author });
   if (replace) query.set("replace", "true");
-  try {
-    const answer = await fetch(`/api/jobs/${encodeURIComponent(name)}/list?${query}`, {
-      method: "POST",
-      headers: { "content-type": "application/octet-stream" },
-      body: file,
-    });
-    const body: unknown = await answer.json();
-    return answer.ok ? (body as ListView) : asProblem(body);
-  } catch (thrown) {
-    return asProblem(thrown);
-  }
+  return sendFile<ListView>(`/api/jobs/${encodeURIComponent(name)}/list`, query, file);
 }
 
 /** What became of a list. */

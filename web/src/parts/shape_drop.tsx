@@ -1,6 +1,6 @@
 /** Shape files dropped in, one or a whole folder, and what became of each of them. */
 import { useState } from "preact/hooks";
-import { asProblem, author, type Problem } from "../api/client";
+import { author, type Problem, sendFile } from "../api/client";
 import { nameOf, shapesOf } from "../folder";
 import type { Job } from "../job";
 import { DropArea } from "./drop_area";
@@ -27,7 +27,7 @@ export interface ShapesFound {
 }
 
 /** Sends a shape file to a job: the job as it is with it, or why not. */
-export async function sendShape(
+export function sendShape(
   name: string,
   base: number,
   file: File,
@@ -38,22 +38,12 @@ export async function sendShape(
   if (asked.depth) query.set("depth", asked.depth);
   if (asked.item) query.set("item", asked.item);
   if (asked.replace) query.set("replace", "true");
-  try {
-    const answer = await fetch(`/api/jobs/${encodeURIComponent(name)}/shapes?${query}`, {
-      method: "POST",
-      headers: { "content-type": "application/octet-stream" },
-      body: file,
-    });
-    const body: unknown = await answer.json();
-    return answer.ok ? (body as Job) : asProblem(body);
-  } catch (thrown) {
-    return asProblem(thrown);
-  }
+  return sendFile<Job>(`/api/jobs/${encodeURIComponent(name)}/shapes`, query, file);
 }
 
 /**
- * Sends every shape among files, each on the revision the one before made. `send` gives the revision's number, or why a file was
- * not taken; one that is not taken keeps none of the others back.
+ * Sends every shape among files, one after the other. `send` says why a file was not taken, if it was not; one that is not taken
+ * keeps none of the others back.
  */
 export async function sendShapes(
   files: readonly File[],

@@ -49,17 +49,7 @@ export function Work({ again = false }: { again?: boolean }) {
     );
   }
   if (now.state === "stopped") {
-    return (
-      <div class="notice">
-        <div class="row">
-          <span role="status">Stopped before it was verified. Where everything lies is kept.</span>
-          <button type="button" class="main" onClick={() => solve("laid")}>
-            Verify now
-          </button>
-        </div>
-        <Again />
-      </div>
-    );
+    return <ToVerify words="Stopped before it was verified. Where everything lies is kept." />;
   }
   if (now.state === "impossible") {
     return (
@@ -99,10 +89,15 @@ function Laid() {
     const timer = setTimeout(() => void solve("laid"), QUIET);
     return () => clearTimeout(timer);
   }, [now?.revision, idle, hand?.piece]);
+  return <ToVerify words="Arranged; verified as soon as nothing has moved for a while." />;
+}
+
+/** It lies, and is not verified. */
+function ToVerify({ words }: { words: string }) {
   return (
     <div class="notice">
       <div class="row">
-        <span role="status">Arranged; verified as soon as nothing has moved for a while.</span>
+        <span role="status">{words}</span>
         <button type="button" class="main" onClick={() => solve("laid")}>
           Verify now
         </button>

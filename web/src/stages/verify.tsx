@@ -1,4 +1,5 @@
 /** Verify: every verdict, every finding, and what is conceded. */
+import type { ComponentChildren } from "preact";
 import { useEffect, useState } from "preact/hooks";
 import type { Schemas } from "../api/client";
 import { type Job, result } from "../job";
@@ -43,40 +44,21 @@ export function VerifyStage({ job }: { job: Job }) {
         Drops from {mm(verification.drop_height_m)}, flat and in every direction, by calculation. “Indicative”
         means the foam’s law is a model: confirm it by test. A name opens what is behind its verdict.
       </p>
-      <div class="scroll">
-        <table>
-          <caption>Equipment</caption>
-          <thead>
-            <tr>
-              <th class="number">No</th>
-              <th>Item</th>
-              <th>Verdict</th>
-              <th>Why</th>
-            </tr>
-          </thead>
-          <tbody>
-            {verification.items.map((item) => (
-              <tr key={item.instance}>
-                <td class="number">{item.number}</td>
-                <td>
-                  <button
-                    type="button"
-                    class="plain"
-                    aria-expanded={shown === item.instance}
-                    onClick={() => setShown(shown === item.instance ? "" : item.instance)}
-                  >
-                    {item.name}
-                  </button>
-                </td>
-                <td>
-                  <Verdict word={item.verdict} />
-                </td>
-                <td>{item.sentence}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </div>
+      <Equipment
+        caption="Equipment"
+        verdict="Verdict"
+        items={verification.items}
+        name={(item) => (
+          <button
+            type="button"
+            class="plain"
+            aria-expanded={shown === item.instance}
+            onClick={() => setShown(shown === item.instance ? "" : item.instance)}
+          >
+            {item.name}
+          </button>
+        )}
+      />
       {opened && (
         <section class="card" aria-label={`${opened.name}: what is behind its verdict`}>
           <h2>
@@ -136,30 +118,48 @@ export function VerifyStage({ job }: { job: Job }) {
 function FlatFalls({ flat }: { flat: Schemas["FlatView"][] }) {
   if (flat.length === 0) return null;
   return (
+    <Equipment
+      caption="Equipment in six flat falls so far; falls in every direction are being simulated"
+      verdict="Flat falls"
+      items={flat}
+      name={(item) => item.name}
+    />
+  );
+}
+
+interface EquipmentProps {
+  caption: string;
+  /** What the verdict is about. */
+  verdict: string;
+  items: readonly Schemas["FlatView"][];
+  name: (item: Schemas["FlatView"]) => ComponentChildren;
+}
+
+/** Every item with its verdict, in the order of the packing list. */
+function Equipment({ caption, verdict, items, name }: EquipmentProps) {
+  return (
     <div class="scroll">
       <table>
-        <caption>Equipment in six flat falls so far; falls in every direction are being simulated</caption>
+        <caption>{caption}</caption>
         <thead>
           <tr>
             <th class="number">No</th>
             <th>Item</th>
-            <th>Flat falls</th>
+            <th>{verdict}</th>
             <th>Why</th>
           </tr>
         </thead>
         <tbody>
-          {[...flat]
-            .sort((a, b) => a.number - b.number)
-            .map((item) => (
-              <tr key={item.instance}>
-                <td class="number">{item.number}</td>
-                <td>{item.name}</td>
-                <td>
-                  <Verdict word={item.verdict} />
-                </td>
-                <td>{item.sentence}</td>
-              </tr>
-            ))}
+          {items.map((item) => (
+            <tr key={item.instance}>
+              <td class="number">{item.number}</td>
+              <td>{name(item)}</td>
+              <td>
+                <Verdict word={item.verdict} />
+              </td>
+              <td>{item.sentence}</td>
+            </tr>
+          ))}
         </tbody>
       </table>
     </div>

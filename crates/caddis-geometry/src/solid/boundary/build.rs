@@ -112,9 +112,8 @@ fn sides(plan: &Plan, prisms: &[(&Prism, bool)], heights: &[f64]) -> Vec<Sides> 
             let holds: Vec<(bool, bool)> = (0..)
                 .zip(prisms)
                 .map(|(owner, (prism, _))| {
-                    if stretch.owners.iter().any(|(o, _)| *o == owner) {
-                        let on = |left| stretch.owners.contains(&(owner, left));
-                        (on(true), on(false))
+                    if let Some(&(_, times)) = stretch.owners.iter().find(|(o, _)| *o == owner) {
+                        (times >= 0, times <= 0)
                     } else {
                         let near = boxes[owner as usize].is_some_and(|b| b.grown(NEAR).holds(middle));
                         let inside = near && prism.region.is_inside(middle);

@@ -15,8 +15,9 @@ pub(super) struct Stretch {
     pub(super) from: u32,
     pub(super) to: u32,
     pub(super) bulge: f64,
-    /// Regions it bounds; true where the region lies to its left.
-    pub(super) owners: Vec<(u32, bool)>,
+    /// Regions it bounds, each with how often more it lies to the left than to the right: an outline that runs to and fro in one
+    /// place bounds nothing there, one that does so and goes on bounds once.
+    pub(super) owners: Vec<(u32, i32)>,
 }
 
 /// The plan of some regions.
@@ -71,7 +72,7 @@ impl Plan {
                         from: points.near(vertex.at),
                         to: points.near(contour.vertices[(i + 1) % n].at),
                         bulge: vertex.bulge,
-                        owners: vec![(owner, true)],
+                        owners: vec![(owner, 1)],
                     });
                 }
             }
@@ -124,9 +125,11 @@ fn merged(stretches: Vec<Stretch>, points: &[Vec2]) -> Vec<Stretch> {
         {
             let same = &mut kept[same].1;
             let is_along = same.from == stretch.from;
-            for (owner, left) in stretch.owners {
-                if !same.owners.contains(&(owner, left == is_along)) {
-                    same.owners.push((owner, left == is_along));
+            for (owner, times) in stretch.owners {
+                let times = if is_along { times } else { -times };
+                match same.owners.iter_mut().find(|(known, _)| *known == owner) {
+                    Some((_, sum)) => *sum += times,
+                    None => same.owners.push((owner, times)),
                 }
             }
         } else {

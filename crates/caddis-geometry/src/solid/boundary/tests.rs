@@ -1,5 +1,5 @@
 use super::{Boundary, Surface};
-use crate::{Placement2, Prism, Region, Vec2};
+use crate::{Contour, Placement2, Prism, Region, Vec2, Vertex};
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 use std::f64::consts::PI;
@@ -208,4 +208,37 @@ proptest! {
         };
         prop_assert!((volume(angle) / volume(0.0) - 1.0).abs() < 1e-9);
     }
+}
+
+/// An arc that runs past the corner it should end at by less than points are told apart sideways, and comes back along the line
+/// that follows: what is left where outlines are widened and narrowed again.
+#[test]
+fn an_outline_that_runs_to_and_fro_within_a_hair_still_closes() {
+    let corners = [
+        (-0.250000000, -0.204246611, 0.0),
+        (-0.232933449, -0.204201035, 0.541544187),
+        (-0.230959981, -0.199579902, 0.0),
+        (-0.231204579, -0.199213836, 0.0),
+        (-0.231172379, -0.199260486, -0.604521121),
+        (-0.225000000, -0.187500000, -0.604521121),
+        (-0.218827622, -0.199260487, 0.0),
+        (-0.218795423, -0.199213839, 0.0),
+        (-0.219040017, -0.199579898, 0.541544723),
+        (-0.217066552, -0.204201035, 0.0),
+        (-0.200000000, -0.204246611, 0.0),
+        (-0.200000000, -0.170000000, 0.0),
+        (-0.250000000, -0.170000000, 0.0),
+    ];
+    let vertices = corners
+        .map(|(x, y, bulge)| Vertex {
+            at: Vec2::new(x, y),
+            bulge,
+        })
+        .to_vec();
+    let region = Region::from_contours(&[Contour { vertices }]);
+    // Points a micrometre apart are one, all along the outline at most.
+    let (area, most) = (region.area(), 1e-6 * region.boundary_length());
+    let boundary = Boundary::of(&[prism(region, 0.0, 0.02)], &[]).unwrap();
+    assert_eq!(boundary.pieces.len(), 1);
+    assert!((boundary.volume() / 0.02 - area).abs() < most);
 }
