@@ -1,6 +1,6 @@
 //! What is asked: the shell, the equipment, the foams, the journey, the choices.
 
-use crate::{Concession, VibrationBrief, Wishes};
+use crate::{Concession, Furnishing, VibrationBrief, Wishes};
 use caddis_basis::{Area, Certainty, Length, Mass, Measured, Source};
 use caddis_journey::{Battery, Journey, Valve};
 use caddis_protection::Foam;
@@ -96,6 +96,24 @@ pub struct Clearances {
     pub cutter_radius: Length,
     /// Layers are cut through or not at all: cavity floors are joints between layers.
     pub through_cuts: bool,
+    /// Diameter of a hole by which a piece is pushed out of a tray from below.
+    pub push_out_diameter: Length,
+    /// Length and width of the hole that takes the fingers of a hand lifting a tray.
+    pub lift_hole: (Length, Length),
+}
+
+impl Clearances {
+    /// Diameter of a push-out hole where the shop states none: one finger in a thin glove.
+    ///
+    /// # Source
+    /// The project's shop reference, 1.3: 25 mm bare, 30 mm thin glove, 38 mm heavy glove.
+    pub const PUSH_OUT_DIAMETER: Length = Length::from_si(0.030);
+    /// Lift hole where the shop states none: the fingers of one hand side by side, and room for them.
+    ///
+    /// # Source
+    /// The project's shop reference, 1.3: w = n b + (n - 1) 1 mm + 2 c with b = 23 mm (men's index finger, 95 %), n = 4 and c = 2 mm
+    /// gives 99 mm; 38 mm of finger room is the gloved recess of 1.2.
+    pub const LIFT_HOLE: (Length, Length) = (Length::from_si(0.100), Length::from_si(0.038));
 }
 
 /// The whole question of a job.
@@ -135,6 +153,16 @@ pub struct Brief {
     pub vibration: VibrationBrief,
     /// What the user wishes beyond what must be.
     pub wishes: Wishes,
+    /// What the foam carries beside cavities, how it is kept in, its colours.
+    pub furnishing: Furnishing,
     /// What was conceded, by whom.
     pub concessions: Vec<Concession>,
+}
+
+impl Brief {
+    /// Where the room for foam ends: the lid's crown, less the board behind the lid pad.
+    pub fn crown(&self) -> Length {
+        let board = self.furnishing.board.as_ref();
+        self.shell.crown_height() - board.map_or(Length::ZERO, |board| board.thickness)
+    }
 }

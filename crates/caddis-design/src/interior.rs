@@ -59,6 +59,42 @@ pub struct Notch {
     pub prism: Prism,
 }
 
+/// What an opening is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum OpeningKind {
+    /// Pushes a piece out of a tray from below.
+    PushOut,
+    /// Takes the fingers of a hand that lifts a tray.
+    Lift,
+    /// Lets a cable run from one cavity to another.
+    Channel,
+    /// Holds a label flush with the foam.
+    Label,
+}
+
+impl OpeningKind {
+    /// The word on papers.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::PushOut => "push-out hole",
+            Self::Lift => "lift hole",
+            Self::Channel => "cable channel",
+            Self::Label => "label recess",
+        }
+    }
+}
+
+/// What is cut beside cavities and finger notches.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Opening {
+    /// What for.
+    pub kind: OpeningKind,
+    /// Whose: a piece, a tray, two pieces, the label.
+    pub place: String,
+    /// The void.
+    pub prism: Prism,
+}
+
 /// What a block is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum BlockKind {
@@ -128,6 +164,8 @@ pub struct Interior {
     pub cavities: Vec<Cavity>,
     /// Finger notches.
     pub notches: Vec<Notch>,
+    /// Push-out holes, lift holes, cable channels, the label's recess.
+    pub openings: Vec<Opening>,
     /// Room kept for later: foam without a cavity.
     pub spaces: Vec<KeptSpace>,
     /// Why what is to be reached first does not all lie on top, as tried; `None` where it does.
@@ -178,12 +216,13 @@ impl Interior {
         heights
     }
 
-    /// Everything that is cut out of the blocks: cavities with their reliefs, and notches.
+    /// Everything that is cut out of the blocks: cavities with their reliefs, notches and openings.
     pub fn voids(&self) -> impl Iterator<Item = &Prism> {
         self.cavities
             .iter()
             .flat_map(|cavity| cavity.steps.iter().chain(&cavity.over))
             .chain(self.notches.iter().map(|notch| &notch.prism))
+            .chain(self.openings.iter().map(|opening| &opening.prism))
     }
 
     /// The voids open at height `z`.

@@ -10,9 +10,13 @@ mod cavity;
 mod change;
 mod cushion;
 mod faces;
+mod furnishing;
 mod interior;
 mod mix;
 mod notch;
+mod opening;
+#[cfg(test)]
+mod opening_tests;
 mod pack;
 mod release;
 mod relief;
@@ -35,7 +39,8 @@ pub use arrange::{
 pub use brief::{Brief, Clearances, Handling, Scatter, Signer};
 pub use caddis_protection::drop::FallMemory;
 pub use change::Change;
-pub use interior::{Block, BlockKind, Cavity, CutTo, Interior, LayerPlan, Notch, Place};
+pub use furnishing::{BackBoard, ChannelWish, Furnishing, HeldBy, LabelWish, LayerColours, TrayLift};
+pub use interior::{Block, BlockKind, Cavity, CutTo, Interior, LayerPlan, Notch, Opening, OpeningKind, Place};
 pub use pack::{Direction, Packed, PackedPatch, Support, pack};
 pub use release::{Blocked, Concession, Release, release};
 pub use select::{

@@ -289,6 +289,7 @@ impl<'a> Scene<'a> {
                 .collect();
             let floor = self.brief.shell.floor_height(p).unwrap_or(lowest.low);
             let crown = self.brief.shell.crown_height_at(p).unwrap_or(highest.high);
+            let crown = crown.min(self.brief.crown().si());
             let ray = Ray {
                 voids: &voids,
                 layers: &layers,

@@ -302,7 +302,7 @@ fn ends_below_rim(brief: &Brief, top: f64) -> bool {
 fn finish(brief: &Brief, lid_half: &HalfCost, base: Pile, tray: Option<Pile>) -> Option<Stacking> {
     let top = base.height + tray.as_ref().map_or(0.0, |tray| tray.height);
     let below_rim = brief.shell.rim_height().si() - top;
-    let room = brief.shell.crown_height().si() - top;
+    let room = brief.crown().si() - top;
     let (a, b) = (
         brief.clearances.stack_squeeze.0.si(),
         brief.clearances.stack_squeeze.1.si(),
@@ -347,7 +347,7 @@ pub(crate) fn blocks(brief: &Brief, stacking: &Stacking) -> Vec<Block> {
             stacking.top(),
         ));
     }
-    let crown = brief.shell.crown_height().si();
+    let crown = brief.crown().si();
     blocks.push(block(
         brief,
         BlockKind::LidPad,

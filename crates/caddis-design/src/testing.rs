@@ -320,6 +320,8 @@ pub(crate) fn brief() -> Brief {
             least_notch_web: mm(10.0),
             cutter_radius: mm(4.0),
             through_cuts: false,
+            push_out_diameter: Clearances::PUSH_OUT_DIAMETER,
+            lift_hole: Clearances::LIFT_HOLE,
         },
         sundries: about(Mass::from_si(0.3), Mass::from_si(0.1)),
         batteries: Vec::new(),
@@ -327,6 +329,7 @@ pub(crate) fn brief() -> Brief {
         lid_area: None,
         vibration: VibrationBrief::default(),
         wishes: crate::Wishes::default(),
+        furnishing: crate::Furnishing::default(),
         concessions: Vec::new(),
     }
 }
@@ -394,6 +397,7 @@ pub(crate) fn shelf(pieces: &[(f64, [f64; 3])]) -> Interior {
         places,
         cavities,
         notches: Vec::new(),
+        openings: Vec::new(),
         spaces: Vec::new(),
         not_on_top: None,
         spare: 0.0,

@@ -151,6 +151,8 @@ pub(crate) fn brief() -> Brief {
             least_notch_web: mm(10.0),
             cutter_radius: mm(4.0),
             through_cuts: false,
+            push_out_diameter: Clearances::PUSH_OUT_DIAMETER,
+            lift_hole: Clearances::LIFT_HOLE,
         },
         sundries: about(Mass::from_si(0.1)),
         batteries: Vec::new(),
@@ -158,6 +160,7 @@ pub(crate) fn brief() -> Brief {
         lid_area: None,
         vibration: caddis_design::VibrationBrief::default(),
         wishes: caddis_design::Wishes::default(),
+        furnishing: caddis_design::Furnishing::default(),
         concessions: Vec::new(),
     }
 }
@@ -237,6 +240,7 @@ pub(crate) fn interior() -> Interior {
             cavity: CavityId::new("recorder"),
             prism: prism(Region::circle(at(-100.0, 60.0), 0.014), 53.0, 98.0),
         }],
+        openings: Vec::new(),
         spaces: Vec::new(),
         not_on_top: None,
         spare: 0.0,

@@ -5,6 +5,7 @@ use super::question::Question;
 use crate::cavity::{CavityRules, cavity};
 use crate::cushion::is_soft;
 use crate::notch::notches;
+use crate::opening::{Foam, openings};
 use crate::relief::{Surroundings, relief, relieved};
 use crate::stack::blocks;
 use crate::through::through;
@@ -110,11 +111,20 @@ pub(super) fn interior(
             .collect();
     }
     let notches = notches(brief, &blocks, &places, &cavities, &mouths, &spaces);
+    let openings = openings(&Foam {
+        brief,
+        blocks: &blocks,
+        places: &places,
+        cavities: &cavities,
+        notches: &notches,
+        spaces: &spaces,
+    });
     Interior {
         blocks,
         places,
         cavities,
         notches,
+        openings,
         spaces,
         not_on_top: None,
         spare: found.layout.spare,

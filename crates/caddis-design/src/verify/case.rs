@@ -141,7 +141,7 @@ fn fit(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseV
 fn stack(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseVerdict {
     let free: f64 = interior.blocks.iter().map(|block| block.free_height).sum();
     let layers: usize = interior.blocks.iter().map(|block| block.layers.len()).sum();
-    let room = brief.shell.crown_height();
+    let room = brief.crown();
     let band = |measured: &caddis_basis::Measured<Length>| measured.plus_minus.unwrap_or(Length::ZERO);
     let tolerance = brief.clearances.layer_tolerance * layers as f64
         + band(&brief.shell.base.depth)

@@ -5,13 +5,14 @@
 //! out (`shock` what an item sees in its worst fall, `tried` what would mend it, `reverse` from what height it is held to
 //! what), `spread` how far peaks scatter, `sequence` test drops one after the other, `vibration` each item on its cushion.
 //! `case` judges the closed case as a whole, `parcel` hands it to the journey, `foam` judges the foam as a thing to make,
-//! `suits` what equipment asks of it, `handled` the case in people's hands, `swing` the lid along its hinge's arc. Everything
-//! is returned; nothing stops at the first failure.
+//! `suits` what equipment asks of it, `furnished` what the job asks of it beside cavities, `handled` the case in people's hands,
+//! `swing` the lid along its hinge's arc. Everything is returned; nothing stops at the first failure.
 
 mod case;
 mod creep;
 mod fall;
 mod foam;
+mod furnished;
 mod handled;
 mod item;
 mod landing;
@@ -40,6 +41,8 @@ use caddis_protection::drop::FallMemory;
 use std::convert::Infallible;
 
 pub(crate) use fall::{AskedFoam, asked};
+#[cfg(test)]
+pub(crate) use furnished::verdicts as furnished;
 use parcel::parcel;
 pub(crate) use parcel::{centre_of_mass, gross_mass};
 pub use spread::{ItemSpread, Spread, SpreadChecks};
@@ -172,6 +175,7 @@ fn whole<E>(
     let mut case = case::verdicts(interior, brief, &masses, &mut findings);
     case.extend(foam::verdicts(interior, brief, &mut findings));
     case.extend(handled::verdicts(interior, brief, &packed, &mut findings));
+    case.extend(furnished::verdicts(interior, brief, &mut findings));
     findings.extend(creep::not_known(brief));
     case.push(swing::verdict(interior, brief, &mut findings));
     swing::fillers(interior, brief, &mut findings);

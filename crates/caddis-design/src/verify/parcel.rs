@@ -1,6 +1,6 @@
 //! The closed case as the journey meets it: masses, outside, air.
 
-use crate::{Brief, Interior};
+use crate::{BlockKind, Brief, Interior};
 use caddis_basis::{Area, Mass, Measured, Volume};
 use caddis_journey::{Dunnage, HandlePlace, Inside, Parcel, ParcelDetails, TemperatureLimit};
 use caddis_survey::{FittingGroup, HalfSide};
@@ -9,6 +9,9 @@ use caddis_survey::{FittingGroup, HalfSide};
 pub(super) fn masses(interior: &Interior, brief: &Brief) -> Vec<(String, Mass)> {
     let mut out = vec![("shell".to_owned(), brief.shell.empty_mass.value)];
     out.push(("foam".to_owned(), foam_mass(interior, brief)));
+    if let Some(board) = board_mass(interior, brief) {
+        out.push(("board behind the lid pad".to_owned(), board));
+    }
     for item in &brief.items {
         out.push((item.name.clone(), item.mass.value * f64::from(item.quantity)));
     }
@@ -23,6 +26,14 @@ fn foam_mass(interior: &Interior, brief: &Brief) -> Mass {
         .iter()
         .map(|block| brief.foams[block.foam].density * Volume::from_si(interior.foam_volume(block)))
         .sum()
+}
+
+/// Mass of the board behind the lid pad, cut to the pad's outline at the crown.
+fn board_mass(interior: &Interior, brief: &Brief) -> Option<Mass> {
+    let board = brief.furnishing.board.as_ref()?;
+    let pad = interior.blocks.iter().rfind(|block| block.kind == BlockKind::LidPad)?;
+    let area = pad.layers.last()?.outline.area();
+    Some(Mass::from_si(board.mass_per_area * area))
 }
 
 /// Gross mass with the sum of the parts' bands as its own (worst case).

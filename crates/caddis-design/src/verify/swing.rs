@@ -355,7 +355,7 @@ fn pressed(brief: &Brief, place: &Place, gap: f64, squeeze: f64) -> Option<Findi
 pub(super) fn fillers(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
     let limit = brief.clearances.stack_squeeze.1.si();
     let free: f64 = interior.blocks.iter().map(|block| block.free_height).sum();
-    let squeeze = (free - brief.shell.crown_height().si()).max(0.0);
+    let squeeze = (free - brief.crown().si()).max(0.0);
     for place in &interior.places {
         let Some(top) = place.body.high() else { continue };
         let Some(slab) = place.body.slabs.last() else {

@@ -326,6 +326,8 @@ pub(crate) fn brief() -> Brief {
             least_notch_web: mm(10.0),
             cutter_radius: mm(4.0),
             through_cuts: false,
+            push_out_diameter: Clearances::PUSH_OUT_DIAMETER,
+            lift_hole: Clearances::LIFT_HOLE,
         },
         sundries: about(Mass::from_si(0.3), Mass::from_si(0.1)),
         batteries: Vec::new(),
@@ -333,6 +335,7 @@ pub(crate) fn brief() -> Brief {
         lid_area: None,
         vibration: caddis_design::VibrationBrief::default(),
         wishes: caddis_design::Wishes::default(),
+        furnishing: caddis_design::Furnishing::default(),
         concessions: Vec::new(),
     }
 }

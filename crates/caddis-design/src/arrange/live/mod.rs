@@ -180,7 +180,7 @@ impl Live {
                 hindrances,
                 pieces,
                 bodies,
-                lid: brief.shell.crown_height().si(),
+                lid: brief.crown().si(),
             }),
             placements: laid.placements,
         })

@@ -24,7 +24,7 @@ pub(super) fn lid_force(interior: &Interior, brief: &Brief, findings: &mut Vec<F
         Certainty::Model,
     );
     let free: f64 = interior.blocks.iter().map(|block| block.free_height).sum();
-    let squeeze = free - brief.shell.crown_height().si();
+    let squeeze = free - brief.crown().si();
     let layers: Vec<(f64, f64, &Law)> = interior
         .blocks
         .iter()
@@ -194,6 +194,6 @@ mod tests {
     }
 
     fn squeeze(interior: &Interior, brief: &Brief) -> f64 {
-        interior.blocks.iter().map(|block| block.free_height).sum::<f64>() - brief.shell.crown_height().si()
+        interior.blocks.iter().map(|block| block.free_height).sum::<f64>() - brief.crown().si()
     }
 }

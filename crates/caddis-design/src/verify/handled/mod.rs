@@ -25,10 +25,10 @@ pub(super) fn verdicts(
 }
 
 /// Strain at which closed-cell foam has left its first straight rise.
-const RISE: f64 = 0.05;
+pub(super) const RISE: f64 = 0.05;
 
 /// The verdict of a check that rests on a model: never better than indicative.
-fn modelled(margin: &Margin) -> Verdict {
+pub(super) fn modelled(margin: &Margin) -> Verdict {
     if margin.is_kept() {
         Verdict::Indicative
     } else {

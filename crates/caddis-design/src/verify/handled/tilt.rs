@@ -26,7 +26,7 @@ pub(super) fn tilt(interior: &Interior, brief: &Brief, findings: &mut Vec<Findin
             .iter()
             .map(|block| block.low)
             .filter(|low| *low >= top - 1e-6)
-            .fold(brief.shell.crown_height().si(), f64::min);
+            .fold(brief.crown().si(), f64::min);
         let free = (over - high).max(0.0);
         let reach = place.centre_of_mass.z - place.bottom + free;
         let margin = Margin::at_most(reach * 1e3, depth * 1e3, "mm");

@@ -1,0 +1,228 @@
+//! What a job asks of its foam beside cavities: openings that found no room, floors that show no colour of their own, what keeps
+//! the lid pad in.
+
+use super::handled::{RISE, modelled};
+use crate::{Block, BlockKind, Brief, CaseVerdict, HeldBy, Interior, OpeningKind, TrayLift};
+use caddis_basis::{Certainty, Domain, Finding, Force, InstanceId, Margin, Severity, Source, Verdict, Volume};
+
+/// Friction of foam on a moulded wall where nobody measured it.
+///
+/// # Source
+/// From memory: polyethylene on polypropylene slides at 0.2 to 0.4.
+const FRICTION: f64 = 0.2;
+/// The pad's weight is held so many times over: a lid is opened with a jerk.
+const JERK: f64 = 2.0;
+
+pub(crate) fn verdicts(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Vec<CaseVerdict> {
+    lift_holes(interior, brief, findings);
+    channels(interior, brief, findings);
+    label(interior, brief, findings);
+    floors(interior, brief, findings);
+    let pad = interior.blocks.iter().find(|block| block.kind == BlockKind::LidPad);
+    pad.filter(|_| brief.furnishing.lid_held_by == HeldBy::Squeeze)
+        .map(|pad| held(interior, brief, pad, findings))
+        .into_iter()
+        .collect()
+}
+
+fn caution(code: &'static str, place: &str, sentence: String, remedy: &str) -> Finding {
+    Finding::new(
+        code,
+        Domain::Shop,
+        Severity::Caution,
+        place,
+        sentence,
+        Source::common_practice(),
+    )
+    .remedy(remedy)
+}
+
+fn has(interior: &Interior, kind: OpeningKind, place: &str) -> bool {
+    let mut openings = interior.openings.iter();
+    openings.any(|opening| opening.kind == kind && opening.place == place)
+}
+
+fn lift_holes(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
+    if brief.furnishing.tray_lift != TrayLift::Holes {
+        return;
+    }
+    for block in &interior.blocks {
+        let BlockKind::Tray(number) = block.kind else {
+            continue;
+        };
+        let place = format!("tray {number}");
+        if !has(interior, OpeningKind::Lift, &place) {
+            let (length, width) = brief.clearances.lift_hole;
+            findings.push(caution(
+                "no-lift-hole",
+                &place,
+                format!(
+                    "at no two ends of tray {number} is there room for lift holes of {:.0} by {:.0} mm in one line",
+                    length.as_mm(),
+                    width.as_mm()
+                ),
+                "pull straps (`tray_lift = \"straps\"`), or a smaller hole",
+            ));
+        }
+    }
+}
+
+fn channels(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
+    for wish in &brief.furnishing.channels {
+        let tier = |piece: &InstanceId| {
+            let mut places = interior.places.iter();
+            places.find(|place| place.instance == *piece).map(|place| place.tier)
+        };
+        // A piece in another case of a split list has no channel here.
+        let (Some(one), Some(other)) = (tier(&wish.between.0), tier(&wish.between.1)) else {
+            continue;
+        };
+        let place = format!("{} to {}", wish.between.0, wish.between.1);
+        if has(interior, OpeningKind::Channel, &place) {
+            continue;
+        }
+        let why = if one == other {
+            format!(
+                "no straight or once-bent channel {:.0} mm wide runs from {} to {} clear of everything else",
+                wish.width.as_mm(),
+                wish.between.0,
+                wish.between.1
+            )
+        } else {
+            format!("{} and {} lie in two tiers: no channel joins them", wish.between.0, wish.between.1)
+        };
+        findings.push(caution(
+            "no-cable-channel",
+            &place,
+            why,
+            "wish the two together, or a narrower channel",
+        ));
+    }
+}
+
+fn label(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
+    let Some(wish) = brief.furnishing.label else {
+        return;
+    };
+    if has(interior, OpeningKind::Label, "label") {
+        return;
+    }
+    let why = if brief.clearances.through_cuts {
+        "the label's recess is a pocket, and this process cuts through or not at all".to_owned()
+    } else {
+        format!(
+            "the uppermost foam has no room for a label of {:.0} by {:.0} mm, {:.0} mm deep",
+            wish.length.as_mm(),
+            wish.width.as_mm(),
+            wish.depth.as_mm()
+        )
+    };
+    findings.push(caution(
+        "no-label-recess",
+        "label",
+        why,
+        "a smaller label, or one in the lid",
+    ));
+}
+
+/// Pieces whose cavity has its floor in the layer that everybody sees anyway.
+fn floors(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
+    let Some(colours) = &brief.furnishing.colours else {
+        return;
+    };
+    for (place, cavity) in interior.places.iter().zip(&interior.cavities) {
+        let Some(floor) = cavity.steps.first() else {
+            continue;
+        };
+        let mut layers = interior
+            .blocks
+            .iter()
+            .filter(|block| block.kind != BlockKind::LidPad)
+            .filter_map(|block| block.layers.last());
+        let Some(layer) = layers.find(|layer| floor.low > layer.low + 1e-6 && floor.low < layer.high) else {
+            continue;
+        };
+        findings.push(caution(
+            "floor-not-in-colour",
+            &place.instance.to_string(),
+            format!(
+                "the cavity of {} has its floor in layer {}: where it is missing {} shows, not {}",
+                place.instance, layer.id, colours.top, colours.floors
+            ),
+            "a thinner uppermost layer, by `layer_thicknesses`",
+        ));
+    }
+}
+
+/// The pad as it hangs in a lid that is just lifted, by what its squeezed edges press on the walls.
+///
+/// # Accuracy
+/// An order of magnitude: the edge is taken as pressed evenly between two walls, by the mean of its tight and its loose end.
+///
+/// # Source
+/// F = mu sigma(e) A with e the squeeze over half the pad, sigma by the law's secant at a strain of 0.05, A the edge's area (derived).
+fn held(interior: &Interior, brief: &Brief, pad: &Block, findings: &mut Vec<Finding>) -> CaseVerdict {
+    let (friction, source) = match &brief.handling.foam_friction {
+        Some((friction, source)) => (*friction, source.clone()),
+        None => (
+            FRICTION,
+            Source::new("friction of foam on a moulded wall of 0.2, from memory", Certainty::Memory),
+        ),
+    };
+    let foam = &brief.foams[pad.foam];
+    let name = "Lid pad held in the lid".to_owned();
+    let modulus = foam.law.stress(RISE) / RISE;
+    if !(modulus.is_finite() && modulus > 0.0) {
+        return CaseVerdict {
+            code: "lid-pad-held",
+            name,
+            verdict: Verdict::NotKnown,
+            margin: None,
+            sentence: "the foam's law has no one stress at a strain, so how its edges hold the pad is not known".to_owned(),
+            source,
+        };
+    }
+    let grip: f64 = pad
+        .layers
+        .iter()
+        .filter_map(|layer| {
+            let size = layer.outline.bounds()?.size();
+            let squeeze = f64::midpoint(layer.squeeze.0, layer.squeeze.1).max(0.0);
+            let strain = squeeze / (size.x.min(size.y) / 2.0);
+            let edge = 2.0 * (size.x + size.y) * (layer.high - layer.low);
+            Some(friction * modulus * strain * edge)
+        })
+        .sum();
+    let weight = (foam.density * Volume::from_si(interior.foam_volume(pad))).weight().si();
+    let margin = Margin::at_least(grip, JERK * weight, "N");
+    if !margin.is_kept() {
+        findings.push(
+            Finding::new(
+                "lid-pad-loose",
+                Domain::Shop,
+                Severity::Caution,
+                "lid pad",
+                format!(
+                    "the squeeze at the walls holds the lid pad with about {:.1}, twice its weight is {:.1}: it may fall out as the lid opens",
+                    Force::from_si(grip),
+                    Force::from_si(JERK * weight)
+                ),
+                source.clone(),
+            )
+            .margin(margin.clone())
+            .remedy("adhesive or a board behind it (`lid_held_by`), or more wall squeeze"),
+        );
+    }
+    CaseVerdict {
+        code: "lid-pad-held",
+        name,
+        verdict: modelled(&margin),
+        sentence: format!(
+            "its edges hold the pad with about {:.0}, it weighs {:.1}",
+            Force::from_si(grip),
+            Force::from_si(weight)
+        ),
+        margin: Some(margin),
+        source,
+    }
+}
