@@ -1,6 +1,7 @@
 //! What a job asks of its foam beside cavities: how trays are lifted and pieces pushed out, where cables run, where a label lies,
 //! how the foam is kept in, which colours its layers have.
 
+use crate::{Block, BlockKind};
 use caddis_basis::{InstanceId, Length};
 
 /// How people take a tray out.
@@ -95,4 +96,16 @@ pub struct Furnishing {
     pub board: Option<BackBoard>,
     /// Colours of the layers of base block and trays; any where `None`.
     pub colours: Option<LayerColours>,
+}
+
+impl Furnishing {
+    /// The colour that a block's layer is to have, layers counted from its bottom; `None` where any will do.
+    pub fn colour_of(&self, block: &Block, layer: usize) -> Option<&str> {
+        let colours = self.colours.as_ref()?;
+        match block.kind {
+            BlockKind::LidPad => None,
+            BlockKind::Base | BlockKind::Tray(_) if layer + 1 == block.layers.len() => Some(&colours.top),
+            BlockKind::Base | BlockKind::Tray(_) => Some(&colours.floors),
+        }
+    }
 }

@@ -92,6 +92,7 @@ pub fn read_delivered(bytes: &[u8], file: &str) -> Result<(Delivered, Arrangemen
         .map(|part| PartBefore {
             id: LayerId::new(part.id.clone()),
             foam: part.foam.clone(),
+            colour: part.colour.clone(),
             stock: Length::from_si(part.stock_m),
             outline: region(&part.outline),
             through: part.through.iter().map(region).collect(),

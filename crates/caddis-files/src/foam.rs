@@ -213,7 +213,7 @@ fn convert(written: &FoamFile, name: &str) -> Result<Foam, Fault> {
         cavity_clearance: bench.signed(&written.cavity_clearance, "cavity_clearance")?,
         wall_squeeze: bench.range::<Length>(&written.wall_squeeze, "wall_squeeze")?,
         least_web: bench.positive(&written.least_web, "least_web")?,
-        colour: colour(&written.colour)?,
+        colour: colour(&written.colour, "colour")?,
         source: parse_source(&written.source, "source")?,
     };
     // What is left to be wrong after the fields by themselves: limits that do not follow each other, then memory and hysteresis.
@@ -342,7 +342,7 @@ fn firmness(bench: &Bench, written: &WrittenMeasure) -> Result<Measured<Pressure
     Ok(measured)
 }
 
-fn colour(text: &str) -> Result<[u8; 3], Fault> {
+pub(crate) fn colour(text: &str, field: &str) -> Result<[u8; 3], Fault> {
     let digits = text
         .strip_prefix('#')
         .filter(|d| d.len() == 6 && d.bytes().all(|b| b.is_ascii_hexdigit()));
@@ -350,7 +350,7 @@ fn colour(text: &str) -> Result<[u8; 3], Fault> {
         .and_then(|digits| u32::from_str_radix(digits, 16).ok())
         .map(|value| [(value >> 16) as u8, (value >> 8) as u8, value as u8])
         .ok_or_else(|| {
-            Fault::new("colour", format!("`{text}` is not a colour"))
+            Fault::new(field, format!("`{text}` is not a colour"))
                 .hint("write `#` and six hexadecimal digits, e.g. `#3a4048`")
         })
 }

@@ -1,6 +1,7 @@
 //! A job as written: `job.toml`.
 
 use crate::error::{Fault, join};
+use crate::furnishing::FurnishingFile;
 use crate::item::ItemFile;
 use crate::journey::JourneyFile;
 use crate::scatter::ScatterFile;
@@ -63,6 +64,9 @@ pub struct JobFile {
     /// What is wished of the arrangement.
     #[serde(default, skip_serializing_if = "WishesFile::is_empty")]
     pub wishes: WishesFile,
+    /// What is asked of the foam beside cavities.
+    #[serde(default, skip_serializing_if = "FurnishingFile::is_empty")]
+    pub interior: FurnishingFile,
     /// What this job sets otherwise than its shop.
     #[serde(default)]
     pub clearances: ClearancesFile,
@@ -75,10 +79,11 @@ pub struct JobFile {
 }
 
 impl JobFile {
-    /// Takes every item off the list, and the wishes and signatures that name them.
+    /// Takes every item off the list, and the wishes, channels and signatures that name them.
     pub fn clear_items(&mut self) {
         self.items.clear();
         self.wishes = WishesFile::default();
+        self.interior.cable_channels.clear();
         self.concessions.clear();
     }
 }
@@ -191,6 +196,12 @@ pub struct ClearancesFile {
     /// Least cutter radius in a cavity corner.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cutter_radius: Option<Written>,
+    /// Diameter of a push-out hole; room for one finger in a thin glove when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub push_out_diameter: Option<Written>,
+    /// Length and width of a tray's lift hole; room for four fingers when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lift_hole: Option<[Written; 2]>,
 }
 
 impl ClearancesFile {
@@ -224,6 +235,8 @@ impl ClearancesFile {
                 least_notch_web: Length::ZERO,
                 cutter_radius: process.corner_radius(),
                 through_cuts: process.cuts_through(),
+                push_out_diameter: Clearances::PUSH_OUT_DIAMETER,
+                lift_hole: Clearances::LIFT_HOLE,
             },
             bench,
             path,
@@ -250,11 +263,20 @@ impl ClearancesFile {
         if let Some(written) = &self.stack_squeeze {
             all.stack_squeeze = bench.range(written, &join(path, "stack_squeeze"))?;
         }
-        let positive: [(&Option<Written>, &mut Length, &str); 4] = [
+        if let Some([length, width]) = &self.lift_hole {
+            let field = join(path, "lift_hole");
+            all.lift_hole = (bench.positive(length, &field)?, bench.positive(width, &field)?);
+        }
+        let positive: [(&Option<Written>, &mut Length, &str); 5] = [
             (&self.cavity_step, &mut all.cavity_step, "cavity_step"),
             (&self.least_floor, &mut all.least_floor, "least_floor"),
             (&self.notch_radius, &mut all.notch_radius, "notch_radius"),
             (&self.notch_depth, &mut all.notch_depth, "notch_depth"),
+            (
+                &self.push_out_diameter,
+                &mut all.push_out_diameter,
+                "push_out_diameter",
+            ),
         ];
         for (written, value, name) in positive {
             if let Some(written) = written {

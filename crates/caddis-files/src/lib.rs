@@ -13,6 +13,7 @@ mod error;
 mod files;
 mod foam;
 mod foam_entry;
+mod furnishing;
 mod foam_tests;
 mod item;
 mod job;

@@ -5,6 +5,7 @@ use crate::document::{Document, one_of};
 use crate::drop_height::drop_height;
 use crate::error::{Fault, FileError, FilePlace};
 use crate::files::{inside, read, shown, unresolved};
+use crate::furnishing::furnishing;
 use crate::foam::{read_foam, read_foam_vibration};
 use crate::item::{ItemFault, ShapeFile, check_unique, item};
 use crate::job::{JobFile, ShareFile, check_date, concessions};
@@ -262,6 +263,17 @@ pub fn read_job_cut_by(
         },
     };
     let wishes = wishes(&bench, &written.wishes, &items).map_err(locate)?;
+    let clearances = written
+        .clearances
+        .over(&shop.clearances, &bench, "clearances")
+        .map_err(locate)?;
+    let furnishing = furnishing(
+        &bench,
+        &written.interior,
+        (&items, &clearances),
+        (&shop.shop, &written.foams.base),
+    )
+    .map_err(locate)?;
     let brief = Brief {
         job: written.id.clone(),
         title: written.title.clone(),
@@ -280,10 +292,7 @@ pub fn read_job_cut_by(
             foam_friction: friction(written.handling.foam_friction.as_ref()).map_err(locate)?,
             shell_rebound: rebound(written.handling.shell_rebound.as_ref()).map_err(locate)?,
         },
-        clearances: written
-            .clearances
-            .over(&shop.clearances, &bench, "clearances")
-            .map_err(locate)?,
+        clearances,
         sundries,
         batteries: all_batteries,
         valve: valve(written.valve.as_deref()).map_err(locate)?,
@@ -295,6 +304,7 @@ pub fn read_job_cut_by(
             .map_err(locate)?,
         vibration,
         wishes,
+        furnishing,
         concessions: concessions(&written.concessions).map_err(locate)?,
     };
     wishes_fit(&brief, matches!(choice, Choice::Auto { .. })).map_err(locate)?;

@@ -4,11 +4,12 @@ use crate::document::Document;
 use crate::error::{Fault, FileError, join};
 use crate::job::ClearancesFile;
 use crate::written::{Bench, Written, parse_source};
-use caddis_basis::{Currency, Duration, Length, Money};
+use crate::foam::colour;
+use caddis_basis::{Currency, Duration, Length, Mass, Money};
 use caddis_design::Clearances;
 use caddis_shop::{
     BudgetPractice, DrawingPractice, DrawingUnits, Machine, Process, Projection, Quoting, Rates, SheetSize,
-    Shop, Spread, StockSheet,
+    Board, Fittings, PullStrap, Shop, Spread, StockColour, StockSheet,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -39,6 +40,8 @@ struct ShopFile {
     rates: RatesFile,
     clearances: ClearancesFile,
     stock: Vec<StockFile>,
+    #[serde(default)]
+    fittings: FittingsFile,
     #[serde(default)]
     quotation: QuotationFile,
     #[serde(default)]
@@ -86,6 +89,37 @@ struct QuotationFile {
     shells: BTreeMap<String, String>,
 }
 
+/// What a shop fits beside foam; what is left out it cannot be asked for.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct FittingsFile {
+    pull_strap: Option<PullStrapFile>,
+    board: Option<BoardFile>,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PullStrapFile {
+    name: String,
+    price: String,
+    time: Written,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct BoardFile {
+    name: String,
+    thickness: Written,
+    /// Mass of a square metre.
+    mass_per_m2: Written,
+    price_per_m2: String,
+    /// What fixes it in the lid, how many of them, and the price of one.
+    fixing: String,
+    fixings: u32,
+    fixing_price: String,
+    time: Written,
+}
+
 /// What a shop asks for a process.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -119,6 +153,9 @@ struct StockFile {
     length: Written,
     width: Written,
     trim: Written,
+    /// Its colour by the supplier's name, where several are stocked, and how pictures show it.
+    colour: Option<String>,
+    shade: Option<String>,
     #[serde(default)]
     one_good_face: bool,
     source: String,
@@ -243,6 +280,7 @@ fn convert(
             .hint("give the strip left unused along every edge, e.g. `15 mm`"));
         }
         let source = parse_source(&row.source, &at("source"))?;
+        let colour = stock_colour(row, &path)?;
         for (number, sheet) in row.sheets.iter().enumerate() {
             let sheet_at = |key: &str| format!("{path}.sheets[{number}].{key}");
             stock.push(StockSheet {
@@ -253,6 +291,7 @@ fn convert(
                 width,
                 trim,
                 price: money(&sheet.price, currency, &sheet_at("price"))?,
+                colour: colour.clone(),
                 one_good_face: row.one_good_face,
                 source: source.clone(),
             });
@@ -268,6 +307,7 @@ fn convert(
             rates: rates(&bench, (&written.rates, terms, terms_at), currency)?,
             glue_holdback: bench.not_negative(&written.glue_holdback, "glue_holdback")?,
             engraves_names: written.engrave_names,
+            fittings: fittings(&bench, &written.fittings, currency)?,
             quoting: quoting(&written.quotation, currency)?,
             drawing: drawing(&written.drawings)?,
             budget: written
@@ -278,6 +318,49 @@ fn convert(
         },
         clearances,
     })
+}
+
+fn fittings(bench: &Bench, written: &FittingsFile, currency: Currency) -> Result<Fittings, Fault> {
+    let pull_strap = match &written.pull_strap {
+        None => None,
+        Some(strap) => Some(PullStrap {
+            name: strap.name.clone(),
+            price: money(&strap.price, currency, "fittings.pull_strap.price")?,
+            time: bench.not_negative(&strap.time, "fittings.pull_strap.time")?,
+        }),
+    };
+    let board = match &written.board {
+        None => None,
+        Some(board) => {
+            let mass: Mass = bench.positive(&board.mass_per_m2, "fittings.board.mass_per_m2")?;
+            Some(Board {
+                name: board.name.clone(),
+                thickness: bench.positive(&board.thickness, "fittings.board.thickness")?,
+                mass_per_area: mass.si(),
+                price_per_m2: money(&board.price_per_m2, currency, "fittings.board.price_per_m2")?,
+                fixing: board.fixing.clone(),
+                fixings: board.fixings,
+                fixing_price: money(&board.fixing_price, currency, "fittings.board.fixing_price")?,
+                time: bench.not_negative(&board.time, "fittings.board.time")?,
+            })
+        }
+    };
+    Ok(Fittings { pull_strap, board })
+}
+
+/// The colour of a row of stock and its shade.
+fn stock_colour(row: &StockFile, path: &str) -> Result<Option<StockColour>, Fault> {
+    match (&row.colour, &row.shade) {
+        (None, None) => Ok(None),
+        (Some(name), Some(shade)) if !name.trim().is_empty() => Ok(Some(StockColour {
+            name: name.trim().to_owned(),
+            shade: colour(shade, &join(path, "shade"))?,
+        })),
+        (Some(_), _) => Err(Fault::new(join(path, "colour"), "a colour has a name and a shade")
+            .hint("write e.g. `colour = \"amber\"` and `shade = \"#d9a420\"`, or leave both out")),
+        (None, Some(_)) => Err(Fault::new(join(path, "shade"), "a shade belongs to a colour")
+            .hint("write e.g. `colour = \"amber\"` beside it, or leave it out")),
+    }
 }
 
 fn rates(

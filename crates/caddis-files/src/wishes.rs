@@ -1,10 +1,11 @@
 //! What a job wishes of the arrangement beyond what must be.
 
 use crate::error::{Fault, join};
+use crate::furnishing::piece;
 use crate::item::way;
 use crate::suggest::closest;
 use crate::written::{Bench, Written};
-use caddis_basis::{InstanceId, ItemId, Length};
+use caddis_basis::{ItemId, Length};
 use caddis_design::{Carried, GapWish, PinWish, ScoreWeights, SpaceWish, Wishes};
 use caddis_survey::Item;
 use serde::{Deserialize, Serialize};
@@ -255,27 +256,9 @@ fn carried(written: Option<&str>) -> Result<Carried, Fault> {
 }
 
 fn pinned(bench: &Bench, pin: &PinFile, path: &str, items: &[Item]) -> Result<PinWish, Fault> {
-    let (id, number) = match pin.piece.split_once('/') {
-        None => (pin.piece.as_str(), 1),
-        Some((id, number)) => (
-            id,
-            number.parse::<u32>().map_err(|_| {
-                Fault::new(join(path, "piece"), format!("`{number}` is no number of a piece"))
-                    .hint("write e.g. `digitiser/1`")
-            })?,
-        ),
-    };
-    let item = known(id, &join(path, "piece"), items)?;
-    if number == 0 || number > item.quantity {
-        return Err(Fault::new(
-            join(path, "piece"),
-            format!(
-                "there are {} pieces of {id}, none is number {number}",
-                item.quantity
-            ),
-        )
-        .hint("pieces count from 1"));
-    }
+    let named = piece(&pin.piece, &join(path, "piece"), items)?;
+    let id = &named.item;
+    let item = known(id.as_str(), &join(path, "piece"), items)?;
     let up = match &pin.up {
         Some(up) => Some(way(up, &join(path, "up"))?),
         None => None,
@@ -304,7 +287,7 @@ fn pinned(bench: &Bench, pin: &PinFile, path: &str, items: &[Item]) -> Result<Pi
         }
     };
     Ok(PinWish {
-        piece: InstanceId::new(item.id.clone(), number),
+        piece: named,
         at: bench.point(&pin.at, &join(path, "at"))?,
         up,
         quarter_turns: pin.quarter_turns,

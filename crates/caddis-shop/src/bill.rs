@@ -1,5 +1,6 @@
 //! Bill of material and cost.
 
+use crate::fitting::Fitted;
 use crate::{LayerPart, Process, ProcessKind, Rates, SheetNest, SheetPath, Shop};
 use caddis_basis::{Currency, Duration, Money};
 use caddis_geometry::Region;
@@ -13,7 +14,7 @@ pub struct BillLine {
     pub description: String,
     /// How much, with its unit in `unit`.
     pub quantity: f64,
-    /// "sheet" or "m²".
+    /// "sheet", "m²" or "piece".
     pub unit: String,
     /// Price of one, where the shop prices it.
     pub unit_price: Option<Money>,
@@ -189,20 +190,20 @@ pub struct Work {
     pub cutting_basis: String,
     /// Handling of layers.
     pub handling: Duration,
-    /// Gluing by hand.
+    /// Gluing and fitting by hand.
     pub gluing: Duration,
 }
 
 impl Work {
     /// The work of one set of parts.
-    pub(crate) fn of_one(parts: &[LayerPart], paths: &[SheetPath], shop: &Shop) -> Self {
+    fn of_one(parts: &[LayerPart], paths: &[SheetPath], fitting: Duration, shop: &Shop) -> Self {
         let joints = parts.iter().filter(|part| part.glue.is_some()).count();
         let (cutting, cutting_basis) = cutting(parts, paths, shop);
         Self {
             cutting: Duration::from_si(cutting),
             cutting_basis,
             handling: shop.rates.handling_per_layer * parts.len() as f64,
-            gluing: shop.rates.gluing_per_joint * joints as f64,
+            gluing: shop.rates.gluing_per_joint * joints as f64 + fitting,
         }
     }
 
@@ -219,7 +220,13 @@ impl Work {
 }
 
 /// The bill of a set of parts on their sheets.
-pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], paths: &[SheetPath], shop: &Shop) -> Bill {
+pub(crate) fn bill(
+    parts: &[LayerPart],
+    nests: &[SheetNest],
+    paths: &[SheetPath],
+    fitted: Fitted,
+    shop: &Shop,
+) -> Bill {
     let mut lines = Vec::new();
     let mut bought = 0.0;
     for (index, sheet) in shop.stock.iter().enumerate() {
@@ -232,7 +239,7 @@ pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], paths: &[SheetPath]
             position: 0,
             description: format!(
                 "{}, {:.0} x {:.0} x {} mm",
-                sheet.name,
+                sheet.described(),
                 sheet.length.as_mm(),
                 sheet.width.as_mm(),
                 short(sheet.thickness.as_mm())
@@ -265,6 +272,8 @@ pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], paths: &[SheetPath]
             )),
         });
     }
+    let is_fitted = !fitted.lines.is_empty();
+    lines.extend(fitted.lines);
     for (position, line) in (1..).zip(&mut lines) {
         line.position = position;
     }
@@ -273,10 +282,14 @@ pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], paths: &[SheetPath]
         .filter_map(|line| line.total)
         .fold(0_i64, |sum, t| sum.saturating_add(t.minor()));
     let rates = &shop.rates;
-    let work = Work::of_one(parts, paths, shop);
+    let work = Work::of_one(parts, paths, fitted.time, shop);
     let effort = work.effort(1, Money::from_minor(material, shop.currency), rates);
     let bases = [
-        format!("{} sheets charged whole, adhesive by area", nests.len()),
+        format!(
+            "{} sheets charged whole, adhesive by area{}",
+            nests.len(),
+            if is_fitted { ", fittings by number" } else { "" }
+        ),
         format!(
             "{:.0} min at {} per hour",
             rates.setup.si() / 60.0,
@@ -290,7 +303,8 @@ pub(crate) fn bill(parts: &[LayerPart], nests: &[SheetNest], paths: &[SheetPath]
             rates.machine_per_hour
         ),
         format!(
-            "{joints} joints, {:.0} min at {} per hour",
+            "{joints} joints{}, {:.0} min at {} per hour",
+            if is_fitted { " and what is fitted" } else { "" },
             work.gluing.si() / 60.0,
             rates.labour_per_hour
         ),

@@ -1,6 +1,6 @@
 //! What several of the same interior cost: sheets are shared, the machine is set up once.
 
-use crate::bill::{Work, cost_lines};
+use crate::bill::cost_lines;
 use crate::{CostLine, MakeError, Shop, ShopSet, nest};
 use caddis_basis::{Money, in_order};
 use caddis_layout::SearchOptions;
@@ -47,7 +47,7 @@ pub fn price_breaks(
     seed: u64,
     quantities: &[u32],
 ) -> Result<Vec<PriceBreak>, MakeError> {
-    let work = Work::of_one(&set.layers, &set.paths, shop);
+    let work = &set.bill.work;
     let most = quantities.iter().copied().max().unwrap_or(1);
     let workers = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     let options = SearchOptions {
@@ -111,10 +111,10 @@ pub fn price_breaks(
 
 /// Money and sheets of one interior's group, as nested for its bill.
 fn bought(set: &ShopSet, shop: &Shop, part: &crate::LayerPart) -> (i64, u32) {
-    let of_group = set.nests.iter().filter(|nest| {
-        let sheet = &shop.stock[nest.stock];
-        sheet.foam == part.foam && (sheet.thickness - part.stock).abs().si() < nest::SAME_THICKNESS
-    });
+    let of_group = set
+        .nests
+        .iter()
+        .filter(|nest| nest::is_stock_of(&shop.stock[nest.stock], part));
     of_group.fold((0_i64, 0), |(money, sheets), nest| {
         (
             money.saturating_add(shop.stock[nest.stock].price.minor()),

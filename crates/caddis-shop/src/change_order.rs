@@ -2,6 +2,7 @@
 //!
 //! Layers of one block are glued: where one of them changes, the block is made anew.
 
+use crate::fitting::fitted;
 use crate::split::without_slivers;
 use crate::{LayerPart, MakeError, Shop, ShopSet, bill, nest, program};
 use caddis_basis::{InstanceId, LayerId, Length, Money, Progress, Volume};
@@ -34,6 +35,8 @@ pub struct PartBefore {
     pub id: LayerId,
     /// Foam by library name.
     pub foam: String,
+    /// The colour asked for; any where `None`.
+    pub colour: Option<String>,
     /// Stock thickness.
     pub stock: Length,
     /// Net outline.
@@ -159,7 +162,7 @@ pub fn change_order(
     let replacement = if blocks.is_empty() {
         None
     } else {
-        Some(made_anew(set, &blocks, shop, seed, progress)?)
+        Some(made_anew((interior, brief), set, &blocks, shop, seed, progress)?)
     };
     Ok(ChangeOrder {
         before,
@@ -214,6 +217,10 @@ fn part_change(was: &PartBefore, now: &LayerPart) -> PartChange {
     let mut what = Vec::new();
     if was.foam != now.foam {
         what.push(format!("foam {} instead of {}", now.foam, was.foam));
+    }
+    if was.colour != now.colour {
+        let name = |colour: &Option<String>| colour.clone().unwrap_or_else(|| "any colour".to_owned());
+        what.push(format!("{} instead of {}", name(&now.colour), name(&was.colour)));
     }
     if (was.stock - now.stock).si().abs() > SAME {
         what.push(format!(
@@ -277,6 +284,7 @@ fn part_change(was: &PartBefore, now: &LayerPart) -> PartChange {
 
 /// The set of some of its blocks alone: nested, timed and priced as an order of its own.
 fn made_anew(
+    (interior, brief): (&Interior, &Brief),
     set: &ShopSet,
     blocks: &[BlockKind],
     shop: &Shop,
@@ -291,7 +299,7 @@ fn made_anew(
         .collect();
     let nests = nest::nest(&layers, shop, seed, progress)?;
     let (paths, _) = program::sheet_paths(&layers, &nests, shop);
-    let bill = bill::bill(&layers, &nests, &paths, shop);
+    let bill = bill::bill(&layers, &nests, &paths, fitted(interior, brief, shop, blocks), shop);
     Ok(ShopSet {
         layers,
         nests,
@@ -352,6 +360,7 @@ mod tests {
                 .map(|part| PartBefore {
                     id: part.id.clone(),
                     foam: part.foam.clone(),
+                    colour: part.colour.clone(),
                     stock: part.stock,
                     outline: part.outline.clone(),
                     through: part.through.clone(),

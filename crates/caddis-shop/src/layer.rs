@@ -39,8 +39,10 @@ pub struct LayerPart {
     pub of: u32,
     /// Foam id in the library, and its title.
     pub foam: String,
-    /// Title of the foam.
+    /// Title of the foam, with its colour where one is asked for.
     pub foam_title: String,
+    /// The colour its stock must have; any where `None`.
+    pub colour: Option<String>,
     /// Stock thickness.
     pub stock: Length,
     /// Which section its outline follows.

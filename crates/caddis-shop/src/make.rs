@@ -1,5 +1,6 @@
 //! Make: an interior as parts, nests and a bill.
 
+use crate::fitting::fitted;
 use crate::split::{Split, split};
 use crate::{Bill, Glue, LayerPart, SheetNest, Shop};
 use crate::{ProcessKind, SheetPath, bill, check, engrave, lamination, nest, program, slit};
@@ -29,13 +30,15 @@ pub struct ShopSet {
 pub enum MakeError {
     /// No sheet of that foam and thickness.
     #[error(
-        "the shop stocks no `{foam}` {thickness} thick; add a sheet to the shop file or change `layer_thicknesses`"
+        "the shop stocks no `{foam}` {thickness} thick{colour}; add a sheet to the shop file or change `layer_thicknesses`"
     )]
     NoStock {
         /// Foam id.
         foam: String,
         /// Thickness in words.
         thickness: String,
+        /// The colour asked for, in words, or nothing.
+        colour: String,
     },
     /// A part larger than every sheet.
     #[error("layer {layer} is larger than every sheet of its foam and thickness")]
@@ -122,7 +125,8 @@ pub fn make(
     let (paths, narrow) = program::sheet_paths(&layers, &nests, shop);
     findings.extend(narrow);
     sort_findings(&mut findings);
-    let bill = bill::bill(&layers, &nests, &paths, shop);
+    let made: Vec<BlockKind> = interior.blocks.iter().map(|block| block.kind).collect();
+    let bill = bill::bill(&layers, &nests, &paths, fitted(interior, brief, shop, &made), shop);
     Ok(ShopSet {
         layers,
         nests,

@@ -88,13 +88,17 @@ pub(crate) fn nest(
     Ok(nests)
 }
 
-/// Indices of the parts that share sheets, by foam and thickness.
+/// Indices of the parts that share sheets, by foam, thickness and colour.
 pub(crate) fn groups(parts: &[LayerPart]) -> Vec<Vec<usize>> {
-    let mut groups: BTreeMap<(&str, i64), Vec<usize>> = BTreeMap::new();
+    let mut groups: BTreeMap<(&str, i64, Option<&str>), Vec<usize>> = BTreeMap::new();
     for (index, part) in parts.iter().enumerate() {
         // Micrometres: thicknesses are typed in tenths of millimetres or fractions of inches.
         groups
-            .entry((&part.foam, (part.stock.si() * 1e6).round() as i64))
+            .entry((
+                &part.foam,
+                (part.stock.si() * 1e6).round() as i64,
+                part.colour.as_deref(),
+            ))
             .or_default()
             .push(index);
     }
@@ -219,18 +223,27 @@ fn wanted(part: &LayerPart, quantity: u32) -> SheetPart {
     }
 }
 
-/// Stock rows of the part's foam and thickness.
+/// Whether a part may be cut from a sheet of this foam, thickness and colour.
+pub(crate) fn is_stock_of(sheet: &StockSheet, part: &LayerPart) -> bool {
+    let colour = sheet.colour.as_ref().map(|colour| colour.name.as_str());
+    sheet.foam == part.foam
+        && (sheet.thickness - part.stock).abs().si() < SAME_THICKNESS
+        && part.colour.as_deref().is_none_or(|asked| colour == Some(asked))
+}
+
+/// Stock rows of the part's foam, thickness and colour; of one colour, the shop's first, where any will do.
 fn stocks_for(part: &LayerPart, shop: &Shop) -> Result<Vec<usize>, MakeError> {
-    let stocks: Vec<usize> = (0..shop.stock.len())
-        .filter(|i| {
-            let sheet = &shop.stock[*i];
-            sheet.foam == part.foam && (sheet.thickness - part.stock).abs().si() < SAME_THICKNESS
-        })
+    let mut stocks: Vec<usize> = (0..shop.stock.len())
+        .filter(|i| is_stock_of(&shop.stock[*i], part))
         .collect();
-    if stocks.is_empty() {
+    if let Some(first) = stocks.first() {
+        let colour = shop.stock[*first].colour.clone();
+        stocks.retain(|i| shop.stock[*i].colour == colour);
+    } else {
         return Err(MakeError::NoStock {
             foam: part.foam.clone(),
             thickness: format!("{} mm", crate::bill::short(part.stock.as_mm())),
+            colour: part.colour.as_ref().map_or_else(String::new, |colour| format!(" in {colour}")),
         });
     }
     Ok(stocks)

@@ -59,6 +59,7 @@ fn split_layer(
         .ok_or_else(|| MakeError::UnknownFoam {
             layer: LayerId::to_string(&layer.id),
         })?;
+    let colour = brief.furnishing.colour_of(block, number as usize - 1).map(str::to_owned);
     let from_top = block.kind != BlockKind::LidPad;
     let mut levels = Vec::new();
     let mut unreached = 0.0;
@@ -97,7 +98,11 @@ fn split_layer(
         number,
         of,
         foam: foam.name.clone(),
-        foam_title: foam.title.clone(),
+        foam_title: match &colour {
+            Some(colour) => format!("{}, {colour}", foam.title),
+            None => foam.title.clone(),
+        },
+        colour,
         stock: layer.stock,
         cut_to: layer.cut_to,
         outline: layer.outline.clone(),

@@ -1,8 +1,17 @@
 //! The shop as data: stock, rates, how it quotes and draws.
 
-use crate::{BudgetPractice, Process};
+use crate::{BudgetPractice, Fittings, Process};
 use caddis_basis::{Currency, Duration, Length, Money, Source};
 use std::collections::BTreeMap;
+
+/// A colour of stock.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StockColour {
+    /// Its name on the supplier's list.
+    pub name: String,
+    /// As pictures show it: red, green, blue.
+    pub shade: [u8; 3],
+}
 
 /// A sheet the shop buys.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,10 +30,22 @@ pub struct StockSheet {
     pub trim: Length,
     /// Price of one sheet.
     pub price: Money,
+    /// Its colour, where several are stocked.
+    pub colour: Option<StockColour>,
     /// Skinned, coloured on one face or laminated: parts must not be turned over (they never are).
     pub one_good_face: bool,
     /// Where the row comes from, with its date.
     pub source: Source,
+}
+
+impl StockSheet {
+    /// Its name, with its colour where it states one.
+    pub fn described(&self) -> String {
+        match &self.colour {
+            Some(colour) => format!("{}, {}", self.name, colour.name),
+            None => self.name.clone(),
+        }
+    }
 }
 
 /// What time and adhesive cost.
@@ -153,10 +174,23 @@ pub struct Shop {
     pub glue_holdback: Length,
     /// Names of the equipment are engraved beside its cavities.
     pub engraves_names: bool,
+    /// What it fits beside foam.
+    pub fittings: Fittings,
     /// Letterhead and terms.
     pub quoting: Quoting,
     /// Paper, units and projection of its drawings.
     pub drawing: DrawingPractice,
     /// What its finished jobs say of jobs not yet designed.
     pub budget: Option<BudgetPractice>,
+}
+
+impl Shop {
+    /// How pictures show a colour of a foam; `None` where the stock does not name it.
+    pub fn shade(&self, foam: &str, colour: &str) -> Option<[u8; 3]> {
+        let mut stock = self.stock.iter().filter(|sheet| sheet.foam == foam);
+        stock.find_map(|sheet| {
+            let stocked = sheet.colour.as_ref()?;
+            (stocked.name == colour).then_some(stocked.shade)
+        })
+    }
 }

@@ -259,6 +259,7 @@ fn sheet(thickness: f64, price: f64) -> StockSheet {
         width: mm(700.0),
         trim: mm(10.0),
         price: euro(price),
+        colour: None,
         one_good_face: false,
         source: invented(),
     }
@@ -312,6 +313,7 @@ pub(crate) fn shop() -> Shop {
         rates: rates(),
         glue_holdback: mm(5.0),
         engraves_names: false,
+        fittings: crate::Fittings::default(),
         quoting: Quoting::default(),
         drawing: DrawingPractice::default(),
         budget: None,
@@ -640,7 +642,8 @@ fn missing_stock_and_large_parts_are_named() {
         error,
         MakeError::NoStock {
             foam: "soft-plank".to_owned(),
-            thickness: "30 mm".to_owned()
+            thickness: "30 mm".to_owned(),
+            colour: String::new(),
         }
     );
     let mut small = shop();

@@ -359,6 +359,7 @@ pub(crate) fn shop() -> Shop {
                 width: mm(1000.0),
                 trim: mm(10.0),
                 price: money((thickness.as_mm() * 95.0) as i64),
+                colour: None,
                 one_good_face: false,
                 source: invented(),
             })
@@ -401,6 +402,7 @@ pub(crate) fn shop() -> Shop {
         },
         glue_holdback: mm(5.0),
         engraves_names: false,
+        fittings: caddis_shop::Fittings::default(),
         quoting: Quoting::default(),
         drawing: DrawingPractice::default(),
         budget: None,

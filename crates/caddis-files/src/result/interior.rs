@@ -30,6 +30,9 @@ pub struct InteriorSection {
     pub cavities: Vec<CavityResult>,
     /// Places for fingers.
     pub notches: Vec<NotchResult>,
+    /// Push-out holes, lift holes, cable channels, the label's recess.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub openings: Vec<OpeningResult>,
     /// Foam blocks from bottom to top.
     pub blocks: Vec<BlockResult>,
 }
@@ -147,6 +150,18 @@ pub struct NotchResult {
     pub void: PrismResult,
 }
 
+/// What is cut beside cavities and notches.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OpeningResult {
+    /// `push-out hole`, `lift hole`, `cable channel`, `label recess`.
+    pub kind: String,
+    /// Whose: a piece, a tray, two pieces, the label.
+    pub place: String,
+    /// The void.
+    pub void: PrismResult,
+}
+
 /// A block of foam.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -259,6 +274,15 @@ impl InteriorSection {
                 .map(|notch| NotchResult {
                     cavity: notch.cavity.to_string(),
                     void: (&notch.prism).into(),
+                })
+                .collect(),
+            openings: interior
+                .openings
+                .iter()
+                .map(|opening| OpeningResult {
+                    kind: opening.kind.as_str().to_owned(),
+                    place: opening.place.clone(),
+                    void: (&opening.prism).into(),
                 })
                 .collect(),
             blocks: interior

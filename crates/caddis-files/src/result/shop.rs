@@ -42,6 +42,9 @@ pub struct PartResult {
     pub of: u32,
     /// Foam by library name.
     pub foam: String,
+    /// The colour asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<String>,
     /// Stock thickness.
     pub stock_m: f64,
     /// Which section the outline follows.
@@ -228,6 +231,7 @@ fn part(part: &LayerPart) -> PartResult {
         number: part.number,
         of: part.of,
         foam: part.foam.clone(),
+        colour: part.colour.clone(),
         stock_m: part.stock.si(),
         cut_to: cut_word(part.cut_to).to_owned(),
         face_up: part.face_up.to_owned(),

@@ -1,0 +1,135 @@
+//! What is fitted beside foam: pull straps, the board behind the lid pad, adhesive to the shell.
+
+use crate::bill::short;
+use crate::{BillLine, Shop};
+use caddis_basis::{Duration, Length, Money};
+use caddis_design::{Block, BlockKind, Brief, HeldBy, Interior, TrayLift};
+
+/// Straps on one tray, one at each of two ends.
+const STRAPS: usize = 2;
+
+/// A strap by which a tray is pulled out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PullStrap {
+    /// Name on the bill.
+    pub name: String,
+    /// Price of one.
+    pub price: Money,
+    /// Time to fit one by hand.
+    pub time: Duration,
+}
+
+/// A board glued behind the lid pad and fixed in the lid.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Board {
+    /// Name on the bill.
+    pub name: String,
+    /// Thickness.
+    pub thickness: Length,
+    /// Mass of a square metre, kilograms.
+    pub mass_per_area: f64,
+    /// Price of a square metre.
+    pub price_per_m2: Money,
+    /// What fixes it in the lid.
+    pub fixing: String,
+    /// How many of them.
+    pub fixings: u32,
+    /// Price of one.
+    pub fixing_price: Money,
+    /// Time to cut and fit one board by hand.
+    pub time: Duration,
+}
+
+/// What a shop fits beside foam; what it does not state it cannot be asked for.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Fittings {
+    /// Pull straps.
+    pub pull_strap: Option<PullStrap>,
+    /// Boards.
+    pub board: Option<Board>,
+}
+
+/// What one interior takes beside its foam.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(crate) struct Fitted {
+    /// Lines of the bill, not yet numbered.
+    pub(crate) lines: Vec<BillLine>,
+    /// Time by hand.
+    pub(crate) time: Duration,
+}
+
+/// What the job asks for, at the shop's prices, for blocks of these kinds.
+pub(crate) fn fitted(interior: &Interior, brief: &Brief, shop: &Shop, made: &[BlockKind]) -> Fitted {
+    let wished = &brief.furnishing;
+    let mut fitted = Fitted::default();
+    for block in interior.blocks.iter().filter(|block| made.contains(&block.kind)) {
+        match (block.kind, wished.tray_lift) {
+            (BlockKind::Tray(number), TrayLift::Straps) => fitted.strapped(shop, number),
+            (BlockKind::Base, _) if wished.base_held_by == HeldBy::Adhesive => {
+                fitted.glued(shop, "base block", face(block, false));
+            }
+            (BlockKind::LidPad, _) => match wished.lid_held_by {
+                HeldBy::Squeeze => {}
+                HeldBy::Adhesive => fitted.glued(shop, "lid pad", face(block, true)),
+                HeldBy::Board => fitted.boarded(shop, block),
+            },
+            (BlockKind::Tray(_) | BlockKind::Base, _) => {}
+        }
+    }
+    fitted
+}
+
+impl Fitted {
+    fn add(&mut self, shop: &Shop, description: String, (quantity, unit): (f64, &str), unit_price: Money) {
+        self.lines.push(BillLine {
+            position: 0,
+            description,
+            quantity,
+            unit: unit.to_owned(),
+            unit_price: Some(unit_price),
+            total: Some(Money::rounded(unit_price.major() * quantity, shop.currency)),
+        });
+    }
+
+    fn strapped(&mut self, shop: &Shop, tray: u32) {
+        let Some(strap) = &shop.fittings.pull_strap else {
+            return;
+        };
+        let count = STRAPS as f64;
+        self.add(shop, format!("{}, tray {tray}", strap.name), (count, "piece"), strap.price);
+        self.time += strap.time * count;
+    }
+
+    /// The face of a block that lies on the shell, glued.
+    fn glued(&mut self, shop: &Shop, name: &str, area: f64) {
+        let price = shop.rates.adhesive_per_m2;
+        self.add(shop, format!("adhesive, {name} to the shell"), (area, "m²"), price);
+        self.time += shop.rates.gluing_per_joint;
+    }
+
+    fn boarded(&mut self, shop: &Shop, pad: &Block) {
+        let Some(board) = &shop.fittings.board else {
+            return;
+        };
+        let area = face(pad, true);
+        let outline = pad.layers.last().map_or_else(String::new, |layer| layer.id.to_string());
+        let thick = short(board.thickness.as_mm());
+        self.add(
+            shop,
+            format!("{}, {thick} mm, cut to the outline of {outline}", board.name),
+            (area, "m²"),
+            board.price_per_m2,
+        );
+        let adhesive = "adhesive, lid pad to its board".to_owned();
+        self.add(shop, adhesive, (area, "m²"), shop.rates.adhesive_per_m2);
+        let fixings = (f64::from(board.fixings), "piece");
+        self.add(shop, board.fixing.clone(), fixings, board.fixing_price);
+        self.time += board.time + shop.rates.gluing_per_joint;
+    }
+}
+
+/// Area of a block's uppermost or lowest outline, square metres.
+fn face(block: &Block, at_top: bool) -> f64 {
+    let layer = if at_top { block.layers.last() } else { block.layers.first() };
+    layer.map_or(0.0, |layer| layer.outline.area())
+}
