@@ -1,6 +1,6 @@
 //! What is asked: the shell, the equipment, the foams, the journey, the choices.
 
-use crate::{Concession, Furnishing, VibrationBrief, Wishes};
+use crate::{Block, Concession, Furnishing, LayerPlan, VibrationBrief, Wishes};
 use caddis_basis::{Area, Certainty, Length, Mass, Measured, Source};
 use caddis_journey::{Battery, Journey, Valve};
 use caddis_protection::Foam;
@@ -160,6 +160,13 @@ pub struct Brief {
 }
 
 impl Brief {
+    /// How pictures show a layer of a block: in the colour it is to have, else in its foam's.
+    pub fn shade(&self, block: &Block, layer: &LayerPlan) -> Option<[u8; 3]> {
+        let number = block.layers.iter().position(|other| other.id == layer.id)?;
+        let asked = self.furnishing.colour_of(block, number).map(|colour| colour.shade);
+        asked.or_else(|| self.foams.get(block.foam).map(|foam| foam.colour))
+    }
+
     /// Where the room for foam ends: the lid's crown, less the board behind the lid pad.
     pub fn crown(&self) -> Length {
         let board = self.furnishing.board.as_ref();

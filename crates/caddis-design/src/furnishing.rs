@@ -59,13 +59,22 @@ pub struct LabelWish {
     pub depth: Length,
 }
 
-/// Colours by their names on the shop's stock, so that a missing piece shows at a glance.
+/// A colour of foam.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LayerColour {
+    /// Its name on the shop's stock.
+    pub name: String,
+    /// As pictures show it: red, green, blue.
+    pub shade: [u8; 3],
+}
+
+/// Two colours, so that a missing piece shows at a glance.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LayerColours {
     /// Of each block's uppermost layer.
-    pub top: String,
+    pub top: LayerColour,
     /// Of the layers below, in which cavities have their floors.
-    pub floors: String,
+    pub floors: LayerColour,
 }
 
 /// The board behind the lid pad.
@@ -100,7 +109,7 @@ pub struct Furnishing {
 
 impl Furnishing {
     /// The colour that a block's layer is to have, layers counted from its bottom; `None` where any will do.
-    pub fn colour_of(&self, block: &Block, layer: usize) -> Option<&str> {
+    pub fn colour_of(&self, block: &Block, layer: usize) -> Option<&LayerColour> {
         let colours = self.colours.as_ref()?;
         match block.kind {
             BlockKind::LidPad => None,

@@ -150,7 +150,7 @@ fn foam_piece(brief: &Brief, interior: &Interior, block: &Block, layer: &LayerPl
         body: Body {
             name: format!("foam {} ({})", layer.id, block_words(block.kind)),
             mesh: foam_mesh(&slices),
-            colour: brief.foams.get(block.foam).map_or([0x80; 3], |foam| foam.colour),
+            colour: brief.shade(block, layer).unwrap_or([0x80; 3]),
             alpha: 1.0,
         },
     }

@@ -6,11 +6,12 @@ use crate::suggest::closest;
 use crate::written::{Bench, Written};
 use caddis_basis::{InstanceId, Length};
 use caddis_design::{
-    BackBoard, ChannelWish, Clearances, Furnishing, HeldBy, LabelWish, LayerColours, TrayLift,
+    BackBoard, ChannelWish, Clearances, Furnishing, HeldBy, LabelWish, LayerColour, LayerColours, TrayLift,
 };
 use caddis_shop::Shop;
 use caddis_survey::Item;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// `[interior]`; what is left out is not asked for.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -186,20 +187,19 @@ fn wanted(bench: &Bench, label: &LabelFile) -> Result<LabelWish, Fault> {
 
 /// Colours that the shop stocks the foam in; which thicknesses of them is asked when it is made.
 fn stocked(written: &LayerColoursFile, shop: &Shop, foam: &str) -> Result<LayerColours, Fault> {
-    let mut names: Vec<&str> = shop
+    let stocked: BTreeMap<&str, &LayerColour> = shop
         .stock
         .iter()
         .filter(|sheet| sheet.foam == foam)
         .filter_map(|sheet| sheet.colour.as_ref())
-        .map(|colour| colour.name.as_str())
+        .map(|colour| (colour.name.as_str(), colour))
         .collect();
-    names.sort_unstable();
-    names.dedup();
     let known = |text: &str, key: &str| {
         let name = text.trim();
-        if names.contains(&name) {
-            return Ok(name.to_owned());
+        if let Some(colour) = stocked.get(name) {
+            return Ok((*colour).clone());
         }
+        let names: Vec<&str> = stocked.keys().copied().collect();
         let field = format!("interior.colours.{key}");
         let fault = Fault::new(field, format!("{} stocks no `{foam}` in `{name}`", shop.name));
         Err(if names.is_empty() {
@@ -212,7 +212,7 @@ fn stocked(written: &LayerColoursFile, shop: &Shop, foam: &str) -> Result<LayerC
         top: known(&written.top, "top")?,
         floors: known(&written.floors, "floors")?,
     };
-    if colours.top == colours.floors {
+    if colours.top.name == colours.floors.name {
         return Err(
             Fault::new("interior.colours.floors", "top and floors have the same colour")
                 .hint("a missing piece shows where the floor has another colour than the top"),

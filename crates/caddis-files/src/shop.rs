@@ -6,10 +6,10 @@ use crate::job::ClearancesFile;
 use crate::written::{Bench, Written, parse_source};
 use crate::foam::colour;
 use caddis_basis::{Currency, Duration, Length, Mass, Money};
-use caddis_design::Clearances;
+use caddis_design::{Clearances, LayerColour};
 use caddis_shop::{
     BudgetPractice, DrawingPractice, DrawingUnits, Machine, Process, Projection, Quoting, Rates, SheetSize,
-    Board, Fittings, PullStrap, Shop, Spread, StockColour, StockSheet,
+    Board, Fittings, PullStrap, Shop, Spread, StockSheet,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -349,10 +349,10 @@ fn fittings(bench: &Bench, written: &FittingsFile, currency: Currency) -> Result
 }
 
 /// The colour of a row of stock and its shade.
-fn stock_colour(row: &StockFile, path: &str) -> Result<Option<StockColour>, Fault> {
+fn stock_colour(row: &StockFile, path: &str) -> Result<Option<LayerColour>, Fault> {
     match (&row.colour, &row.shade) {
         (None, None) => Ok(None),
-        (Some(name), Some(shade)) if !name.trim().is_empty() => Ok(Some(StockColour {
+        (Some(name), Some(shade)) if !name.trim().is_empty() => Ok(Some(LayerColour {
             name: name.trim().to_owned(),
             shade: colour(shade, &join(path, "shade"))?,
         })),

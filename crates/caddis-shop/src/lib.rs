@@ -43,4 +43,4 @@ pub use make::{MakeError, ShopSet, make};
 pub use nest::{NestedPart, SheetNest};
 pub use process::{Blade, Motion, Process, ProcessKind, ToleranceRow};
 pub use program::{Machine, SheetPath};
-pub use stock::{DrawingPractice, DrawingUnits, Projection, Quoting, Rates, SheetSize, Shop, StockColour, StockSheet};
+pub use stock::{DrawingPractice, DrawingUnits, Projection, Quoting, Rates, SheetSize, Shop, StockSheet};

@@ -59,7 +59,8 @@ fn split_layer(
         .ok_or_else(|| MakeError::UnknownFoam {
             layer: LayerId::to_string(&layer.id),
         })?;
-    let colour = brief.furnishing.colour_of(block, number as usize - 1).map(str::to_owned);
+    let colour = brief.furnishing.colour_of(block, number as usize - 1);
+    let colour = colour.map(|colour| colour.name.clone());
     let from_top = block.kind != BlockKind::LidPad;
     let mut levels = Vec::new();
     let mut unreached = 0.0;

@@ -2,16 +2,8 @@
 
 use crate::{BudgetPractice, Fittings, Process};
 use caddis_basis::{Currency, Duration, Length, Money, Source};
+use caddis_design::LayerColour;
 use std::collections::BTreeMap;
-
-/// A colour of stock.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct StockColour {
-    /// Its name on the supplier's list.
-    pub name: String,
-    /// As pictures show it: red, green, blue.
-    pub shade: [u8; 3],
-}
 
 /// A sheet the shop buys.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,7 +23,7 @@ pub struct StockSheet {
     /// Price of one sheet.
     pub price: Money,
     /// Its colour, where several are stocked.
-    pub colour: Option<StockColour>,
+    pub colour: Option<LayerColour>,
     /// Skinned, coloured on one face or laminated: parts must not be turned over (they never are).
     pub one_good_face: bool,
     /// Where the row comes from, with its date.
@@ -182,15 +174,4 @@ pub struct Shop {
     pub drawing: DrawingPractice,
     /// What its finished jobs say of jobs not yet designed.
     pub budget: Option<BudgetPractice>,
-}
-
-impl Shop {
-    /// How pictures show a colour of a foam; `None` where the stock does not name it.
-    pub fn shade(&self, foam: &str, colour: &str) -> Option<[u8; 3]> {
-        let mut stock = self.stock.iter().filter(|sheet| sheet.foam == foam);
-        stock.find_map(|sheet| {
-            let stocked = sheet.colour.as_ref()?;
-            (stocked.name == colour).then_some(stocked.shade)
-        })
-    }
 }

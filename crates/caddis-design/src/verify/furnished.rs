@@ -147,7 +147,7 @@ fn floors(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
             &place.instance.to_string(),
             format!(
                 "the cavity of {} has its floor in layer {}: where it is missing {} shows, not {}",
-                place.instance, layer.id, colours.top, colours.floors
+                place.instance, layer.id, colours.top.name, colours.floors.name
             ),
             "a thinner uppermost layer, by `layer_thicknesses`",
         ));

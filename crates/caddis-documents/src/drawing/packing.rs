@@ -65,10 +65,7 @@ pub(crate) fn packing_plan_in(
     if let Some((block, layer)) = face {
         let z = if tier.is_none() { layer.low } else { layer.high } - 1e-4;
         let foam = interior.foam_at(block, layer, if tier.is_none() { layer.low + 1e-4 } else { z });
-        let colour = brief
-            .foams
-            .get(block.foam)
-            .map_or([0xe0; 3], |foam| paled(foam.colour));
+        let colour = brief.shade(block, layer).map_or([0xe0; 3], paled);
         let clipped = foam.intersection(&brief.shell.section(z.max(0.0)));
         let foam = if clipped.is_empty() { foam } else { clipped };
         sheet.region(&foam, view.map(), Some(MIDDLE), Some(Fill { colour }));

@@ -189,16 +189,13 @@ pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, m
     let voids: Vec<Region> = interior.voids().map(|prism| plane.cut(prism)).collect();
     let voids = Region::union_all(&voids);
     for block in &interior.blocks {
-        let colour = brief
-            .foams
-            .get(block.foam)
-            .map_or([0xe0; 3], |foam| paled(foam.colour));
         let (angle, spacing) = match block.kind {
             BlockKind::Base => (45.0, 2.4),
             BlockKind::Tray(n) => (135.0, 2.0 + 0.4 * f64::from(n % 3)),
             BlockKind::LidPad => (60.0, 1.6),
         };
         for layer in &block.layers {
+            let colour = brief.shade(block, layer).map_or([0xe0; 3], paled);
             let prism = Prism {
                 region: layer.outline.clone(),
                 low: layer.low,

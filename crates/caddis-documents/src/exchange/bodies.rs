@@ -49,8 +49,7 @@ pub(super) fn body(input: &ExchangeInput, index: usize) -> Result<Body, Document
     let mark = marked(input.is_released);
     let foams = layers(input.interior).count();
     if let Some((block, layer)) = layers(input.interior).nth(index) {
-        let foam = input.brief.foams.get(block.foam);
-        let colour = foam.map_or([0x80; 3], |foam| foam.colour);
+        let colour = input.brief.shade(block, layer).unwrap_or([0x80; 3]);
         let name = format!("{mark}foam {} ({})", layer.id, block_words(block.kind));
         return self::foam(input.interior, block, layer, name, colour);
     }
