@@ -6,7 +6,7 @@ use caddis_basis::{CavityId, InstanceId, LayerId, Length};
 use caddis_geometry::{Bounds3, Pose, Prism, Region, SectionStack, Vec2, Vec3};
 use caddis_survey::Up;
 
-use crate::KeptSpace;
+use crate::{Brief, KeptSpace};
 
 /// Where one piece of equipment lies.
 #[derive(Debug, Clone, PartialEq)]
@@ -199,6 +199,17 @@ impl Interior {
             }
         }
         volume
+    }
+
+    /// The board behind the lid pad, cut to the outline of the pad's uppermost layer; `None` where none holds it.
+    pub fn back_board(&self, brief: &Brief) -> Option<Prism> {
+        let board = brief.furnishing.board.as_ref()?;
+        let pad = self.blocks.iter().rfind(|block| block.kind == BlockKind::LidPad)?;
+        Some(Prism {
+            region: pad.layers.last()?.outline.clone(),
+            low: pad.high,
+            high: pad.high + board.thickness.si(),
+        })
     }
 
     /// Heights between `low` and `high` at which a void begins or ends, with both ends, rising.

@@ -22,6 +22,8 @@ const RIM_WORTH: f64 = 0.05;
 const SINK_WORTH: f64 = 0.2;
 /// Boundaries closer together than this are one choice where joints must suit pieces, metres.
 const NEAR: f64 = 4e-3;
+/// What a piece weighs whose cavity has its floor in the uppermost layer where floors are to show another colour, in layers.
+const HIDDEN_WORTH: f64 = 0.6;
 /// What a millimetre of squeeze outside its range weighs, in layers.
 const SQUEEZE_WORTH: f64 = 10.0;
 /// How far below the rim a base stack may end, metres.
@@ -93,8 +95,15 @@ fn grain(height: f64) -> i64 {
 }
 
 /// The cheapest pile for every height up to `greatest` that thicknesses and joints can make, standing at `low`. Where floors are
-/// wanted at heights that only joints can give, each costs what its piece sinks.
-fn piles(brief: &Brief, half: &HalfCost, low: f64, greatest: f64, floors: &[f64]) -> BTreeMap<i64, Pile> {
+/// wanted at heights that only joints can give, each costs what its piece sinks; where floors are to show, each piece of the heights
+/// `shown` that the uppermost layer is thicker than costs something too.
+fn piles(
+    brief: &Brief,
+    half: &HalfCost,
+    low: f64,
+    greatest: f64,
+    (floors, shown): (&[f64], &[f64]),
+) -> BTreeMap<i64, Pile> {
     let joint = brief.clearances.joint_loss.si().max(0.0);
     let thicknesses: Vec<f64> = brief
         .clearances
@@ -112,7 +121,7 @@ fn piles(brief: &Brief, half: &HalfCost, low: f64, greatest: f64, floors: &[f64]
             cost: 0.0,
         },
     )]);
-    while let Some((key, pile)) = queue.pop_first() {
+    while let Some((_, pile)) = queue.pop_first() {
         for &thickness in &thicknesses {
             let rise = if pile.stock.is_empty() {
                 thickness
@@ -130,15 +139,18 @@ fn piles(brief: &Brief, half: &HalfCost, low: f64, greatest: f64, floors: &[f64]
                 .map(|floor| floor - bottom)
                 .sum();
             let cost = pile.cost + half.layer(bottom, top) + sunk * 1e3 * SINK_WORTH;
+            let hidden = shown.iter().filter(|shallow| **shallow < thickness - GRAIN).count();
             let next = grain(height);
-            if queue.get(&next).is_none_or(|before| cost < before.cost - 1e-9) {
-                let mut stock = pile.stock.clone();
-                stock.push(thickness);
-                queue.insert(next, Pile { stock, height, cost });
+            for (piles, cost) in [
+                (&mut queue, cost),
+                (&mut found, cost + hidden as f64 * HIDDEN_WORTH),
+            ] {
+                if piles.get(&next).is_none_or(|before| cost < before.cost - 1e-9) {
+                    let mut stock = pile.stock.clone();
+                    stock.push(thickness);
+                    piles.insert(next, Pile { stock, height, cost });
+                }
             }
-        }
-        if key > 0 {
-            found.insert(key, pile);
         }
     }
     found
@@ -232,21 +244,22 @@ pub(crate) fn steepest(shell: &Shell, side: HalfSide) -> f64 {
 pub(crate) fn base_piles(brief: &Brief) -> Vec<Pile> {
     let rim = brief.shell.rim_height().si();
     let base = HalfCost::of(brief, HalfSide::Base);
-    piles(brief, &base, 0.0, rim, &[]).into_values().collect()
+    piles(brief, &base, 0.0, rim, (&[], &[])).into_values().collect()
 }
 
-/// The pile of the same height whose joints suit pieces of these heights, their tops flush with its own. Without through cuts a
-/// floor may lie anywhere, and the pile stays as it is.
+/// The pile of the same height whose joints suit pieces of these heights, their tops flush with its own. Without through cuts and colours
+/// a floor may lie anywhere, and the pile stays as it is.
 fn suited(brief: &Brief, half: &HalfCost, low: f64, pile: Pile, heights: &[f64]) -> Pile {
-    if !brief.clearances.through_cuts {
+    let through = brief.clearances.through_cuts;
+    let is_coloured = brief.furnishing.colours.is_some();
+    if !through && !is_coloured {
         return pile;
     }
-    let floors: Vec<f64> = heights
-        .iter()
-        .filter(|height| **height < pile.height)
-        .map(|height| low + pile.height - height)
-        .collect();
-    piles(brief, half, low, pile.height, &floors)
+    let inside: Vec<f64> = heights.iter().copied().filter(|height| *height < pile.height).collect();
+    let floors: Vec<f64> = inside.iter().map(|height| low + pile.height - height).collect();
+    let floors = if through { floors.as_slice() } else { &[] };
+    let shown = if is_coloured { inside.as_slice() } else { &[] };
+    piles(brief, half, low, pile.height, (floors, shown))
         .remove(&grain(pile.height))
         .unwrap_or(pile)
 }
@@ -258,7 +271,7 @@ pub(crate) fn suited_base(brief: &Brief, pile: Pile, heights: &[f64]) -> Pile {
         return pile;
     }
     let half = &HalfCost::of(brief, HalfSide::Base);
-    piles(brief, half, 0.0, pile.height + NEAR, &[])
+    piles(brief, half, 0.0, pile.height + NEAR, (&[], &[]))
         .into_values()
         .filter(|other| (other.height - pile.height).abs() <= NEAR)
         .map(|other| suited(brief, half, 0.0, other, heights))
@@ -284,7 +297,7 @@ pub(crate) fn stack_two(brief: &Brief, base: &Pile, heights: &[f64]) -> Option<S
     let half = HalfCost::of(brief, HalfSide::Base);
     let lid = HalfCost::of(brief, HalfSide::Lid);
     let base = suited(brief, &half, 0.0, base.clone(), heights);
-    piles(brief, &half, base.height, rim - base.height, &[])
+    piles(brief, &half, base.height, rim - base.height, (&[], &[]))
         .into_values()
         .filter(|tray| ends_below_rim(brief, base.height + tray.height))
         .filter_map(|tray| {
@@ -308,7 +321,7 @@ fn finish(brief: &Brief, lid_half: &HalfCost, base: Pile, tray: Option<Pile>) ->
         brief.clearances.stack_squeeze.1.si(),
     );
     let (least, most) = (a.min(b), a.max(b));
-    let lid = piles(brief, lid_half, top, room + most + 0.01, &[])
+    let lid = piles(brief, lid_half, top, room + most + 0.01, (&[], &[]))
         .into_values()
         .map(|mut pile| {
             let squeeze = pile.height - room;
@@ -602,6 +615,26 @@ mod tests {
             let joint = crate::through::joint_below(&joints, floor);
             assert!((joint - stacking.joint_below(&brief, floor)).abs() < 1e-9);
         }
+    }
+
+    #[test]
+    fn floors_show_another_colour_where_layers_can() {
+        let mut brief = testing::brief();
+        let heights = [0.026, 0.034, 0.090];
+        let plain = stack_one(&brief, &heights).unwrap();
+        let colour = |name: &str| crate::LayerColour {
+            name: name.to_owned(),
+            shade: [0; 3],
+        };
+        brief.furnishing.colours = Some(crate::LayerColours {
+            top: colour("grey"),
+            floors: colour("amber"),
+        });
+        let shown = stack_one(&brief, &heights).unwrap();
+        let top = |stacking: &Stacking| *stacking.base.stock.last().unwrap();
+        assert!(top(&plain) > 0.026, "{:?}", plain.base.stock);
+        assert!(top(&shown) <= 0.026, "{:?}", shown.base.stock);
+        assert!((shown.top() - plain.top()).abs() < 0.012 + 1e-9);
     }
 
     #[test]

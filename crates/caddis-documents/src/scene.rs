@@ -26,6 +26,9 @@ const COLOURS: [[u8; 3]; 8] = [
     [0x5a, 0x5f, 0x8c],
 ];
 
+/// Colour of the board behind the lid pad.
+const BOARD: [u8; 3] = [0x8a, 0x8f, 0x94];
+
 /// What a piece of the scene is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Part {
@@ -111,6 +114,17 @@ pub(crate) fn pieces(brief: &Brief, interior: &Interior, threads: usize) -> Vec<
         let (block, layer) = layers[index];
         foam_piece(brief, interior, block, layer)
     });
+    if let Some(board) = interior.back_board(brief) {
+        pieces.push(Piece {
+            part: Part::Foam(BlockKind::LidPad),
+            body: Body {
+                name: "board behind the lid pad".to_owned(),
+                mesh: foam_mesh(&[board]),
+                colour: BOARD,
+                alpha: 1.0,
+            },
+        });
+    }
     for (index, place) in interior.places.iter().enumerate() {
         let Some(item) = brief.items.get(place.item) else {
             continue;

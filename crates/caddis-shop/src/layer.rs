@@ -39,7 +39,7 @@ pub struct LayerPart {
     pub of: u32,
     /// Foam id in the library, and its title.
     pub foam: String,
-    /// Title of the foam, with its colour where one is asked for.
+    /// Title of the foam, after its colour where one is asked for.
     pub foam_title: String,
     /// The colour its stock must have; any where `None`.
     pub colour: Option<String>,

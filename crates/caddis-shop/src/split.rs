@@ -100,7 +100,7 @@ fn split_layer(
         of,
         foam: foam.name.clone(),
         foam_title: match &colour {
-            Some(colour) => format!("{}, {colour}", foam.title),
+            Some(colour) => format!("{colour}: {}", foam.title),
             None => foam.title.clone(),
         },
         colour,

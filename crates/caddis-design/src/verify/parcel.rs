@@ -1,6 +1,6 @@
 //! The closed case as the journey meets it: masses, outside, air.
 
-use crate::{BlockKind, Brief, Interior};
+use crate::{Brief, Interior};
 use caddis_basis::{Area, Mass, Measured, Volume};
 use caddis_journey::{Dunnage, HandlePlace, Inside, Parcel, ParcelDetails, TemperatureLimit};
 use caddis_survey::{FittingGroup, HalfSide};
@@ -28,11 +28,10 @@ fn foam_mass(interior: &Interior, brief: &Brief) -> Mass {
         .sum()
 }
 
-/// Mass of the board behind the lid pad, cut to the pad's outline at the crown.
+/// Mass of the board behind the lid pad.
 fn board_mass(interior: &Interior, brief: &Brief) -> Option<Mass> {
     let board = brief.furnishing.board.as_ref()?;
-    let pad = interior.blocks.iter().rfind(|block| block.kind == BlockKind::LidPad)?;
-    let area = pad.layers.last()?.outline.area();
+    let area = interior.back_board(brief)?.region.area();
     Some(Mass::from_si(board.mass_per_area * area))
 }
 

@@ -11,6 +11,9 @@ use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Contour, Prism, Region, Side, Vec2};
 use caddis_survey::{HalfSide, IntrusionKind};
 
+/// Colour of the board behind the lid pad.
+const BOARD: [u8; 3] = [0x8a, 0x8f, 0x94];
+
 /// Which section.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Section {
@@ -206,6 +209,10 @@ pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, m
             sheet.hatch(&foam, view.map(), angle, spacing, HATCH);
             sheet.region(&foam, view.map(), Some(NARROW), None);
         }
+    }
+    if let Some(board) = interior.back_board(brief) {
+        let board = plane.cut(&board).intersection(&free);
+        sheet.region(&board, view.map(), Some(MIDDLE), Some(Fill { colour: BOARD }));
     }
     let mut things = Vec::new();
     for place in &interior.places {
