@@ -1,9 +1,9 @@
 //! What the exchange files hold: each layer of foam and each piece of equipment as a body.
 
 use super::{CHORD, ExchangeInput, marked};
-use crate::DocumentError;
 use crate::drawing::block_words;
 use crate::scene::equipment_colour;
+use crate::{DocumentError, Words};
 use caddis_design::{Block, Interior, LayerPlan, Place};
 use caddis_geometry::{Boundary, BoundaryError, Mesh, Pose, Prism, Region, Side, Vec2};
 use caddis_survey::{Item, ItemShape, Part, Primitive};
@@ -51,7 +51,11 @@ pub(super) fn body(input: &ExchangeInput, index: usize) -> Result<Body, Document
     if let Some((block, layer)) = layers(input.interior).nth(index) {
         let foam = input.brief.foams.get(block.foam);
         let colour = foam.map_or([0x80; 3], |foam| foam.colour);
-        let name = format!("{mark}foam {} ({})", layer.id, block_words(block.kind));
+        let name = format!(
+            "{mark}foam {} ({})",
+            layer.id,
+            block_words(Words::english(), block.kind)
+        );
         return self::foam(input.interior, block, layer, name, colour);
     }
     let place = input.interior.places.get(index - foams);

@@ -799,7 +799,7 @@ fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources) -> Value {
             json!({
                 "path": figure.path,
                 "title": figure.title,
-                "block": block_words(part.block),
+                "block": block_words(input.words, part.block),
                 "rows": rows,
                 "slivers": slivers,
                 "glue": glue,

@@ -3,7 +3,9 @@
 use super::PaperInput;
 use super::figures::Figures;
 use super::sources::Sources;
+use crate::Words;
 use crate::drawing::{ShockCurves, shock_plot};
+use crate::words::say;
 use caddis_basis::Acceleration;
 use caddis_design::{HeldFrom, ItemVerdict};
 use serde_json::{Value, json};
@@ -12,7 +14,7 @@ use serde_json::{Value, json};
 const DRAWN: usize = 2;
 
 /// Histories and spectra of the items nearest their limits, in the order given.
-pub(super) fn figures(items: &[(usize, &ItemVerdict)], figures: &mut Figures) {
+pub(super) fn figures(words: &Words, items: &[(usize, &ItemVerdict)], figures: &mut Figures) {
     for (_, item) in items.iter().take(DRAWN) {
         let Some(falls) = &item.falls else { continue };
         let Some(shock) = &falls.shock else { continue };
@@ -40,7 +42,7 @@ pub(super) fn figures(items: &[(usize, &ItemVerdict)], figures: &mut Figures) {
         );
         let figure = figures.add(
             format!("figures/shock-{}.svg", item.number),
-            &shock_plot(&title, &curves),
+            &shock_plot(words, &title, &curves),
         );
         figures.shocks.push(figure);
     }

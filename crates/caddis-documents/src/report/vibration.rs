@@ -43,6 +43,7 @@ pub(super) fn figures(input: &PaperInput, figures: &mut Figures) {
             .map(|(name, spectrum)| SpectrumCurve { name, spectrum })
             .collect();
         let sheet = spectrum_plot(
+            input.words,
             &format!("Leg {}, {label}: {}", leg.leg + 1, leg.spectrum.title),
             SpectrumCurve {
                 name: &floor,
