@@ -282,17 +282,12 @@ impl Words {
 }
 
 fn one_of_id(list: &str, word: &str) -> String {
-    let word: String = word
-        .chars()
-        .map(|c| {
-            if c.is_ascii_alphanumeric() {
-                c.to_ascii_lowercase()
-            } else {
-                '-'
-            }
-        })
+    let parts: Vec<String> = word
+        .split(|c: char| !c.is_ascii_alphanumeric())
+        .filter(|part| !part.is_empty())
+        .map(str::to_ascii_lowercase)
         .collect();
-    format!("{list}-{word}")
+    format!("{list}-{}", parts.join("-"))
 }
 
 /// A message of the catalogue by its name; what stands in its braces by theirs.

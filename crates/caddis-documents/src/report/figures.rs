@@ -145,26 +145,22 @@ pub(crate) fn figures(input: &PaperInput) -> Result<Figures, DocumentError> {
     }
     let cover = figures.shared(
         "figures/open-case.png",
-        "The case, open and packed",
+        &say!(input.words, "figure-open"),
         &input.pictures.open,
     );
     figures.cover.push(cover);
     if let Some([above, below]) = fall_pictures(brief, input.verification, 900, 560) {
         for (name, title, picture) in [
-            (
-                "falls-above",
-                "seen from above, in front and to the right",
-                &above,
-            ),
-            ("falls-below", "seen from below, behind and to the left", &below),
+            ("falls-above", say!(input.words, "figure-above"), &above),
+            ("falls-below", say!(input.words, "figure-below"), &below),
         ] {
-            let figure = figures.picture(&format!("figures/{name}.png"), title, picture)?;
+            let figure = figures.picture(&format!("figures/{name}.png"), &title, picture)?;
             figures.fall_case.push(figure);
         }
     }
     let apart = figures.shared(
         "figures/apart.png",
-        "Foam and equipment, lifted apart",
+        &say!(input.words, "figure-apart"),
         &input.pictures.apart,
     );
     figures.apart.push(apart);
@@ -238,12 +234,22 @@ fn fall_map(words: &Words, item: &ItemVerdict, size: MapSize) -> Option<Sheet> {
         .collect();
     let plain = falls.worst_of_each.first()?;
     let worst = match plain.peak {
-        Some(peak) => format!("{:.0} G, {}", peak.as_g(), plain.words),
-        None => format!("crushed solid, {}", plain.words),
+        Some(peak) => say!(
+            words,
+            "figure-worst",
+            peak = words.number(peak.as_g(), 0),
+            fall = plain.words.as_str()
+        ),
+        None => say!(words, "figure-worst-crushed", fall = plain.words.as_str()),
     };
     Some(fall_map_plot(
         words,
-        &format!("Peak by direction of fall, {} {}", item.number, item.name),
+        &say!(
+            words,
+            "figure-falls",
+            number = item.number,
+            item = item.name.as_str()
+        ),
         &marks,
         item.directions.iter().find_map(|d| d.limit),
         Some((plain.direction, worst)),
@@ -264,7 +270,12 @@ pub fn item_cushion(words: &Words, brief: &Brief, drop_height: Length, item: &It
     for d in shown {
         let Some(peak) = d.own_peak else { continue };
         points.push((
-            format!("{} {:.0} mm", d.direction.as_str(), d.thickness.as_mm()),
+            say!(
+                words,
+                "figure-cushion-point",
+                direction = words.one_of("direction", d.direction.as_str()),
+                thickness = words.number(d.thickness.as_mm(), 0),
+            ),
             d.static_stress,
             peak,
         ));
@@ -283,9 +294,12 @@ pub fn item_cushion(words: &Words, brief: &Brief, drop_height: Length, item: &It
         curves.push(Length::mm((first.as_mm() * 1.5).round()));
     }
     let limit = item.directions.iter().find_map(|d| d.limit);
-    let title = format!(
-        "Cushion curve, {}: {} from {}",
-        item.name, foam.title, drop_height
+    let title = say!(
+        words,
+        "figure-cushion",
+        item = item.name.as_str(),
+        foam = foam.title.as_str(),
+        height = words.figures(&drop_height.to_string()),
     );
     Some(cushion_plot(
         words,
