@@ -5,7 +5,8 @@ use crate::drawing::{block_words, change_drawing};
 use crate::paper::head;
 use crate::press::Job;
 use crate::quotation::merge;
-use crate::{Document, DocumentError, PaperInput, svg};
+use crate::words::say;
+use crate::{Document, DocumentError, PaperInput, Words, svg};
 use caddis_shop::{ChangeOrder, PartChange, PieceChange};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -18,6 +19,7 @@ const WIDTH: f64 = 178.0;
 /// # Errors
 /// A date that is none; a template that does not fit its data.
 pub fn changes(input: &PaperInput, order: &ChangeOrder) -> Result<Document, DocumentError> {
+    let words = input.words;
     let mut files = BTreeMap::new();
     let mut drawings: Vec<Value> = Vec::new();
     for (id, change) in &order.parts {
@@ -28,7 +30,7 @@ pub fn changes(input: &PaperInput, order: &ChangeOrder) -> Result<Document, Docu
             continue;
         };
         let path = format!("layer-{}.svg", drawings.len());
-        let sheet = change_drawing(part, more, less, WIDTH);
+        let sheet = change_drawing(words, part, more, less, WIDTH);
         files.insert(path.clone(), svg(&sheet).into_bytes());
         drawings.push(json!({ "id": id.to_string(), "path": path, "height": sheet.height }));
     }
@@ -43,24 +45,25 @@ pub fn changes(input: &PaperInput, order: &ChangeOrder) -> Result<Document, Docu
             "same_shell": order.before.shell == input.brief.shell.name,
             "shell_before": order.before.shell,
             "shell": input.brief.shell.name,
-            "pieces": order.pieces.iter().map(|(instance, name, change)| piece_row(&instance.to_string(), name, change)).collect::<Vec<_>>(),
-            "parts": order.parts.iter().map(|(id, change)| part_row(id.as_str(), change)).collect::<Vec<_>>(),
-            "blocks": order.blocks.iter().map(|block| block_words(*block)).collect::<Vec<_>>(),
+            "pieces": order.pieces.iter().map(|(instance, name, change)| piece_row(words, &instance.to_string(), name, change)).collect::<Vec<_>>(),
+            "parts": order.parts.iter().map(|(id, change)| part_row(words, id.as_str(), change)).collect::<Vec<_>>(),
+            "blocks": order.blocks.iter().map(|block| block_words(words, *block)).collect::<Vec<_>>(),
             "drawings": drawings,
-            "price_before": was.to_string(),
-            "price": now.to_string(),
-            "difference": comparable.then(|| caddis_basis::Money::from_minor(now.minor().saturating_sub(was.minor()), now.currency()).to_string()),
+            "price_before": words.figures(&was.to_string()),
+            "price": words.figures(&now.to_string()),
+            "difference": comparable.then(|| words.figures(&caddis_basis::Money::from_minor(now.minor().saturating_sub(was.minor()), now.currency()).to_string())),
             "replacement": order.replacement.as_ref().map(|set| json!({
-                "price": set.bill.price.to_string(),
+                "price": words.figures(&set.bill.price.to_string()),
                 "sheets": set.nests.len().to_string(),
                 "layers": set.layers.len().to_string(),
-                "costs": set.bill.costs.iter().map(|line| json!([line.name, line.basis, line.amount.to_string()])).collect::<Vec<_>>(),
+                "costs": set.bill.costs.iter().map(|line| json!([line.name, line.basis, words.figures(&line.amount.to_string())])).collect::<Vec<_>>(),
             })),
         }),
     );
     files.insert("data.json".to_owned(), data.to_string().into_bytes());
     let job = Job {
         main: include_str!("typst/changes.typ"),
+        words: input.words,
         files,
         date: ymd(input.date)?,
         ident: format!("{} {} {} changes", input.brief.job, input.revision, input.date),
@@ -68,29 +71,35 @@ pub fn changes(input: &PaperInput, order: &ChangeOrder) -> Result<Document, Docu
     job.document("changes.pdf")
 }
 
-fn piece_row(instance: &str, name: &str, change: &PieceChange) -> Value {
+fn piece_row(words: &Words, instance: &str, name: &str, change: &PieceChange) -> Value {
     let what = match change {
-        PieceChange::Added => "new in the case".to_owned(),
-        PieceChange::Removed => "no longer in the case".to_owned(),
+        PieceChange::Added => say!(words, "changes-added"),
+        PieceChange::Removed => say!(words, "changes-removed"),
         PieceChange::Moved { by, turned } => {
-            let turned = if *turned { ", turned" } else { "" };
-            format!(
-                "moved {:+.1} mm along, {:+.1} mm across, {:+.1} mm up{turned}",
-                by.x * 1e3,
-                by.y * 1e3,
-                by.z * 1e3
-            )
+            let [along, across, up] =
+                [by.x, by.y, by.z].map(|metres| words.figures(&format!("{:+.1}", metres * 1e3)));
+            if *turned {
+                say!(
+                    words,
+                    "changes-moved-turned",
+                    along = along,
+                    across = across,
+                    up = up
+                )
+            } else {
+                say!(words, "changes-moved", along = along, across = across, up = up)
+            }
         }
     };
     json!([name, instance, what])
 }
 
-fn part_row(id: &str, change: &PartChange) -> Value {
+fn part_row(words: &Words, id: &str, change: &PartChange) -> Value {
     let (state, what) = match change {
-        PartChange::Added => ("new", String::new()),
-        PartChange::Removed => ("no longer made", String::new()),
-        PartChange::Same => ("as delivered", String::new()),
-        PartChange::Recut { what, .. } => ("cut otherwise", what.join("; ")),
+        PartChange::Added => (say!(words, "changes-part-new"), String::new()),
+        PartChange::Removed => (say!(words, "changes-part-gone"), String::new()),
+        PartChange::Same => (say!(words, "changes-part-same"), String::new()),
+        PartChange::Recut { what, .. } => (say!(words, "changes-part-recut"), what.join("; ")),
     };
     json!([id, state, what])
 }

@@ -5,7 +5,8 @@ use crate::drawing::{Name, check_plan};
 use crate::paper::head;
 use crate::press::Job;
 use crate::quotation::merge;
-use crate::{Document, DocumentError, PaperInput, svg};
+use crate::words::say;
+use crate::{Document, DocumentError, PaperInput, Words, svg};
 use caddis_geometry::Vec2;
 use caddis_shop::SheetSize;
 use serde_json::{Value, json};
@@ -72,12 +73,13 @@ pub fn check_print(input: &PaperInput) -> Result<Document, DocumentError> {
     let mut files = BTreeMap::new();
     let mut tiers: Vec<Value> = Vec::new();
     let mut tier = 0;
-    while let Some(plan) = check_plan(input.brief, input.interior, tier) {
+    while let Some(plan) = check_plan(input.words, input.brief, input.interior, tier) {
         let path = format!("tier-{}.svg", tier + 1);
         files.insert(path.clone(), svg(&plan.lines).into_bytes());
         files.insert(format!("key-{path}"), svg(&plan.key).into_bytes());
         let size = Vec2::new(plan.lines.width, plan.lines.height);
         tiers.push(tier_data(
+            input.words,
             tier,
             &path,
             (size, &plan.names),
@@ -100,6 +102,7 @@ pub fn check_print(input: &PaperInput) -> Result<Document, DocumentError> {
     files.insert("data.json".to_owned(), data.to_string().into_bytes());
     let job = Job {
         main: include_str!("typst/check_print.typ"),
+        words: input.words,
         files,
         date: ymd(input.date)?,
         ident: format!(
@@ -110,7 +113,13 @@ pub fn check_print(input: &PaperInput) -> Result<Document, DocumentError> {
     job.document("check-print.pdf")
 }
 
-fn tier_data(tier: usize, path: &str, (size, names): (Vec2, &[Name]), tiling: &Tiling) -> Value {
+fn tier_data(
+    words: &Words,
+    tier: usize,
+    path: &str,
+    (size, names): (Vec2, &[Name]),
+    tiling: &Tiling,
+) -> Value {
     let mut tiles: Vec<Value> = Vec::new();
     for row in 0..tiling.rows {
         for column in 0..tiling.columns {
@@ -131,7 +140,8 @@ fn tier_data(tier: usize, path: &str, (size, names): (Vec2, &[Name]), tiling: &T
         }
     }
     json!({
-        "name": format!("tier {}", tier + 1),
+        "name": say!(words, "check-tier", number = tier + 1),
+        "number": (tier + 1).to_string(),
         "path": path,
         "width": size.x,
         "height": size.y,
@@ -176,7 +186,13 @@ mod tests {
                 height: 4.0,
                 upright: false,
             };
-            let data = tier_data(0, "x", (size, std::slice::from_ref(&name)), &tiling);
+            let data = tier_data(
+                Words::english(),
+                0,
+                "x",
+                (size, std::slice::from_ref(&name)),
+                &tiling,
+            );
             let tiles = data["tiles"].as_array().map_or(&[][..], Vec::as_slice);
             let number = |tile: &Value, key: &str| tile[key].as_f64().unwrap_or(f64::NAN);
             let area: f64 = tiles

@@ -4,7 +4,8 @@ use crate::date::ymd;
 use crate::paper::{head, mass_words, outside_mm};
 use crate::press::Job;
 use crate::quotation::{merge, money};
-use crate::{Document, DocumentError, PaperInput};
+use crate::words::say;
+use crate::{Document, DocumentError, PaperInput, Words};
 use caddis_basis::Money;
 use caddis_journey::{Battery, BatteryContent};
 use caddis_survey::Item;
@@ -16,23 +17,28 @@ use std::collections::BTreeMap;
 /// # Errors
 /// A date that is none; a template that does not fit its data.
 pub fn contents_list(input: &PaperInput) -> Result<Document, DocumentError> {
+    let words = input.words;
     let mut data = head(input);
     let parcel = &input.verification.parcel;
     let items = &input.brief.items;
-    let rows: Vec<Value> = (1..).zip(items).map(|(number, item)| row(number, item)).collect();
+    let rows: Vec<Value> = (1..)
+        .zip(items)
+        .map(|(number, item)| row(words, number, item))
+        .collect();
     merge(
         &mut data,
         json!({
             "case": input.brief.shell.title,
-            "outside": format!("{} mm", outside_mm(input)),
-            "gross": mass_words(&parcel.gross_mass),
+            "outside": say!(words, "paper-mm", size = outside_mm(input)),
+            "gross": mass_words(words, &parcel.gross_mass),
             "rows": rows,
-            "totals": totals(items),
-            "batteries": input.brief.batteries.iter().map(battery).collect::<Vec<_>>(),
+            "totals": totals(words, items),
+            "batteries": input.brief.batteries.iter().map(|one| battery(words, one)).collect::<Vec<_>>(),
         }),
     );
     let job = Job {
         main: include_str!("typst/contents_list.typ"),
+        words: input.words,
         files: BTreeMap::from([("data.json".to_owned(), data.to_string().into_bytes())]),
         date: ymd(input.date)?,
         ident: format!(
@@ -43,18 +49,20 @@ pub fn contents_list(input: &PaperInput) -> Result<Document, DocumentError> {
     job.document("contents-list.pdf")
 }
 
-fn row(number: usize, item: &Item) -> Value {
+fn row(words: &Words, number: usize, item: &Item) -> Value {
     let declared = &item.declared;
     let pieces = f64::from(item.quantity);
     let value = |amount: Option<Money>| {
-        amount.map_or_else(String::new, |m| format!("{} {}", money(m), m.currency().code()))
+        amount.map_or_else(String::new, |m| {
+            format!("{} {}", money(words, m), m.currency().code())
+        })
     };
     json!([
         number.to_string(),
         item.name,
         item.quantity.to_string(),
         declared.serials.join(", "),
-        format!("{:.2}", item.mass.value.si() * pieces),
+        words.number(item.mass.value.si() * pieces, 2),
         value(declared.value),
         value(declared.value.and_then(|each| times(each, item.quantity))),
         declared.origin.clone().unwrap_or_default(),
@@ -69,7 +77,7 @@ fn times(each: Money, count: u32) -> Option<Money> {
 }
 
 /// Pieces, mass and, where every value is stated in one currency, the sum of values.
-fn totals(items: &[Item]) -> Vec<[String; 2]> {
+fn totals(words: &Words, items: &[Item]) -> Vec<[String; 2]> {
     let pieces: u64 = items.iter().map(|item| u64::from(item.quantity)).sum();
     let mass: f64 = items
         .iter()
@@ -77,14 +85,22 @@ fn totals(items: &[Item]) -> Vec<[String; 2]> {
         .sum();
     let unstated = items.iter().filter(|item| item.declared.value.is_none()).count();
     let sum = match total_value(items) {
-        Some(total) => format!("{} {}", money(total), total.currency().code()),
-        None if unstated > 0 => format!("not stated for {unstated} of {} items", items.len()),
-        None => "in several currencies: not added up".to_owned(),
+        Some(total) => format!("{} {}", money(words, total), total.currency().code()),
+        None if unstated > 0 => say!(
+            words,
+            "contents-not-stated",
+            count = unstated,
+            items = items.len()
+        ),
+        None => say!(words, "contents-currencies"),
     };
     vec![
-        ["Pieces".to_owned(), pieces.to_string()],
-        ["Mass of the equipment".to_owned(), format!("{mass:.2} kg")],
-        ["Value of the equipment".to_owned(), sum],
+        [say!(words, "contents-total-pieces"), pieces.to_string()],
+        [
+            say!(words, "contents-total-mass"),
+            say!(words, "paper-kg", mass = words.number(mass, 2)),
+        ],
+        [say!(words, "contents-total-value"), sum],
     ]
 }
 
@@ -105,30 +121,32 @@ fn total_value(items: &[Item]) -> Option<Money> {
     Some(Money::from_minor(minor, currency))
 }
 
-fn battery(battery: &Battery) -> Value {
+fn battery(words: &Words, battery: &Battery) -> Value {
     let count = f64::from(battery.count);
+    let watt_hours = |energy: f64| say!(words, "contents-energy", energy = words.number(energy, 1));
+    let grams = |grams: f64| say!(words, "contents-lithium", mass = words.number(grams, 1));
     let (kind, each, together) = match battery.content {
         BatteryContent::LithiumIon { energy } => (
-            "lithium ion".to_owned(),
-            energy.to_string(),
-            format!("{:.1} Wh", energy.value() * count),
+            say!(words, "contents-lithium-ion"),
+            words.figures(&energy.to_string()),
+            watt_hours(energy.value() * count),
         ),
         BatteryContent::LithiumMetal { lithium } => (
-            "lithium metal".to_owned(),
-            format!("{:.1} g lithium", lithium.si() * 1e3),
-            format!("{:.1} g lithium", lithium.si() * 1e3 * count),
+            say!(words, "contents-lithium-metal"),
+            grams(lithium.si() * 1e3),
+            grams(lithium.si() * 1e3 * count),
         ),
         BatteryContent::NonSpillableLead { volts, energy } => (
-            format!("non-spillable lead, {volts:.0} V"),
-            energy.to_string(),
-            format!("{:.1} Wh", energy.value() * count),
+            say!(words, "contents-lead", volts = words.number(volts, 0)),
+            words.figures(&energy.to_string()),
+            watt_hours(energy.value() * count),
         ),
         BatteryContent::NotKnown => (String::new(), String::new(), String::new()),
     };
     let place = if battery.installed {
-        "in its equipment"
+        say!(words, "contents-installed")
     } else {
-        "spare, loose"
+        say!(words, "contents-spare")
     };
     json!([
         battery.label,

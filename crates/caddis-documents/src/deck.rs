@@ -5,7 +5,8 @@ use crate::drawing::{case_plan, packing_plan};
 use crate::paper::{concessions_on_protection, head, mass_words, outside_mm, places_of_tier};
 use crate::press::Job;
 use crate::quotation::{merge, money};
-use crate::{Document, DocumentError, PaperInput, svg};
+use crate::words::say;
+use crate::{Document, DocumentError, PaperInput, Words, svg};
 use caddis_basis::Money;
 use caddis_design::ItemVerdict;
 use caddis_journey::journey_summary;
@@ -27,7 +28,7 @@ pub fn deck(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Document, Docum
         ("apart.png".to_owned(), input.pictures.apart.clone()),
         (
             "plan.svg".to_owned(),
-            svg(&case_plan(input.brief, input.interior)).into_bytes(),
+            svg(&case_plan(input.words, input.brief, input.interior)).into_bytes(),
         ),
     ]);
     let tiers = tiers(input, &mut files);
@@ -39,8 +40,8 @@ pub fn deck(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Document, Docum
             "room": room(input),
             "interior": interior(input),
             "tiers": tiers,
-            "drop": input.verification.drop_height.to_string(),
-            "protection": input.verification.items.iter().map(protection).collect::<Vec<_>>(),
+            "drop": input.words.figures(&input.verification.drop_height.to_string()),
+            "protection": input.verification.items.iter().map(|item| protection(input.words, item)).collect::<Vec<_>>(),
             "travel": travel(input),
             "currency": input.shop.currency.code(),
             "concessions": concessions_on_protection(input),
@@ -50,6 +51,7 @@ pub fn deck(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Document, Docum
     files.insert("data.json".to_owned(), data.to_string().into_bytes());
     let job = Job {
         main: include_str!("typst/deck.typ"),
+        words: input.words,
         files,
         date: ymd(input.date)?,
         ident: format!("{} {} {} deck", input.brief.job, input.revision, input.date),
@@ -58,6 +60,7 @@ pub fn deck(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Document, Docum
 }
 
 fn case(input: &PaperInput) -> Value {
+    let words = input.words;
     let shell = &input.brief.shell;
     let inside = format!(
         "{:.0} × {:.0} × {:.0}",
@@ -70,8 +73,12 @@ fn case(input: &PaperInput) -> Value {
         .flat_map(|group| {
             let of_group = shell.fittings.iter().filter(move |f| f.group == group);
             of_group.enumerate().map(move |(index, f)| {
-                let head = if index == 0 { group.title() } else { "" };
-                [head.to_owned(), f.count.to_string(), f.name.clone()]
+                let head = if index == 0 {
+                    words.one_of("fittings", group.words())
+                } else {
+                    String::new()
+                };
+                [head, f.count.to_string(), f.name.clone()]
             })
         })
         .take(FITTINGS)
@@ -79,10 +86,13 @@ fn case(input: &PaperInput) -> Value {
     json!({
         "name": shell.title,
         "facts": [
-            [outside_mm(input), "outside with fittings, mm"],
-            [inside, "opening and depth inside, mm"],
-            [mass_words(&shell.empty_mass), "empty"],
-            [mass_words(&input.verification.parcel.gross_mass), "packed"],
+            [outside_mm(input), say!(words, "deck-outside")],
+            [inside, say!(words, "deck-inside")],
+            [mass_words(words, &shell.empty_mass), say!(words, "deck-empty")],
+            [
+                mass_words(words, &input.verification.parcel.gross_mass),
+                say!(words, "deck-packed")
+            ],
         ],
         "fittings": fittings,
     })
@@ -90,6 +100,7 @@ fn case(input: &PaperInput) -> Value {
 
 /// Where the litres of the nominal box go.
 fn room(input: &PaperInput) -> Value {
+    let words = input.words;
     let shell = &input.brief.shell;
     let nominal = shell.nominal_volume().as_litres();
     let usable =
@@ -101,8 +112,8 @@ fn room(input: &PaperInput) -> Value {
             0.0
         }
     };
-    let bar = |name: &str, litres: f64, kept: bool| json!({ "name": name, "share": share(litres.abs()), "litres": format!("{litres:.1} L").replace('-', "−"), "kept": kept });
-    let mut bars = vec![bar("nominal box", nominal, true)];
+    let bar = |name: String, litres: f64, kept: bool| json!({ "name": name, "share": share(litres.abs()), "litres": say!(words, "deck-litres", litres = words.number(litres, 1).replace('-', "−")), "kept": kept });
+    let mut bars = vec![bar(say!(words, "deck-nominal"), nominal, true)];
     let mut lost: Vec<(String, f64)> = shell
         .volume_ledger()
         .into_iter()
@@ -112,17 +123,19 @@ fn room(input: &PaperInput) -> Value {
     lost.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
     let rest: f64 = lost.iter().skip(6).map(|(_, litres)| litres).sum();
     for (cause, litres) in lost.iter().take(6) {
-        let sign = if *litres < 0.0 { "more: " } else { "less: " };
-        bars.push(bar(&format!("{sign}{cause}"), -litres, false));
+        let name = if *litres < 0.0 {
+            say!(words, "deck-more", cause = cause.as_str())
+        } else {
+            say!(words, "deck-less", cause = cause.as_str())
+        };
+        bars.push(bar(name, -litres, false));
     }
     if rest.abs() >= 0.05 {
-        bars.push(bar("all others", -rest, false));
+        bars.push(bar(say!(words, "deck-all-others"), -rest, false));
     }
-    bars.push(bar("usable", usable, true));
+    bars.push(bar(say!(words, "deck-usable"), usable, true));
     json!({
-        "words": format!(
-            "The catalogue's box holds {nominal:.1} litres. Measured, with its tapered walls, round corners and what stands in, the case offers {usable:.1} litres."
-        ),
+        "words": say!(words, "deck-room", nominal = words.number(nominal, 1), usable = words.number(usable, 1)),
         "bars": bars,
     })
 }
@@ -130,22 +143,27 @@ fn room(input: &PaperInput) -> Value {
 fn interior(input: &PaperInput) -> Vec<String> {
     let interior = input.interior;
     let layers: usize = interior.blocks.iter().map(|block| block.layers.len()).sum();
+    let trays = interior
+        .blocks
+        .iter()
+        .filter(|block| matches!(block.kind, caddis_design::BlockKind::Tray(_)))
+        .count();
+    let words = input.words;
     vec![
-        format!(
-            "{} pieces, each in a cavity of its own shape that lets it out straight up, with {} finger notches.",
-            interior.places.len(),
-            interior.notches.len()
+        say!(
+            words,
+            "deck-pieces",
+            pieces = interior.places.len(),
+            notches = interior.notches.len()
         ),
-        format!(
-            "{} blocks of {layers} foam layers; {} lift out as trays.",
-            interior.blocks.len(),
-            interior
-                .blocks
-                .iter()
-                .filter(|block| matches!(block.kind, caddis_design::BlockKind::Tray(_)))
-                .count()
+        say!(
+            words,
+            "deck-blocks",
+            blocks = interior.blocks.len(),
+            layers = layers,
+            trays = trays
         ),
-        "What is reached first lies on top; every number is on the packing list in the lid.".to_owned(),
+        say!(words, "deck-first"),
     ]
 }
 
@@ -155,7 +173,7 @@ fn tiers(input: &PaperInput, files: &mut BTreeMap<String, Vec<u8>>) -> Vec<Value
         .into_iter()
         .map(|tier| {
             let path = format!("tier-{}.svg", tier + 1);
-            let sheet = packing_plan(input.brief, input.interior, Some(tier));
+            let sheet = packing_plan(input.words, input.brief, input.interior, Some(tier));
             files.insert(path.clone(), svg(&sheet).into_bytes());
             let rows: Vec<[String; 2]> = places_of_tier(input.interior, tier)
                 .into_iter()
@@ -165,9 +183,9 @@ fn tiers(input: &PaperInput, files: &mut BTreeMap<String, Vec<u8>>) -> Vec<Value
                 })
                 .collect();
             let title = if tier == 0 {
-                "In the base".to_owned()
+                say!(input.words, "deck-in-base")
             } else {
-                format!("In tray {tier}")
+                say!(input.words, "deck-in-tray", tray = tier)
             };
             json!({ "title": title, "path": path, "rows": rows })
         })
@@ -175,7 +193,7 @@ fn tiers(input: &PaperInput, files: &mut BTreeMap<String, Vec<u8>>) -> Vec<Value
 }
 
 /// The highest shock of a piece beside what it stands.
-fn protection(item: &ItemVerdict) -> Value {
+fn protection(words: &Words, item: &ItemVerdict) -> Value {
     let limit = item
         .directions
         .iter()
@@ -191,29 +209,35 @@ fn protection(item: &ItemVerdict) -> Value {
         .falls
         .as_ref()
         .is_some_and(|falls| falls.worst.peak.is_none());
-    let (share, figures, words) = match (peak, limit) {
-        _ if bottoms => (None, "beyond the foam".to_owned(), "the foam is crushed solid"),
-        (None, _) => (None, String::new(), "soft goods: no shock is calculated"),
-        (Some(peak), Some(limit)) => (Some(peak / limit), format!("{peak:.0} of {limit:.0} G"), ""),
-        (Some(peak), None) => (Some(0.5), format!("{peak:.0} G"), ""),
+    let g = |g: f64| words.number(g, 0);
+    let (share, figures, note) = match (peak, limit) {
+        _ if bottoms => (None, say!(words, "deck-beyond"), say!(words, "deck-crushed")),
+        (None, _) => (None, String::new(), say!(words, "deck-soft")),
+        (Some(peak), Some(limit)) => (
+            Some(peak / limit),
+            say!(words, "deck-peak-of", peak = g(peak), limit = g(limit)),
+            String::new(),
+        ),
+        (Some(peak), None) => (Some(0.5), say!(words, "deck-peak", peak = g(peak)), String::new()),
     };
     let share = if limit.is_none() { None } else { share };
-    let words = if limit.is_none() && peak.is_some() && !bottoms {
-        "nobody states what it stands"
+    let note = if limit.is_none() && peak.is_some() && !bottoms {
+        say!(words, "deck-no-limit")
     } else {
-        words
+        note
     };
     json!({
         "name": format!("{} {}", item.number, item.name),
         "share": share,
         "has-limit": limit.is_some(),
         "figures": figures,
-        "words": words,
+        "words": note,
         "verdict": item.verdict.words(),
     })
 }
 
 fn travel(input: &PaperInput) -> Value {
+    let words = input.words;
     let parcel = &input.verification.parcel;
     let journey = &input.brief.journey;
     let summary = journey_summary(journey, &input.verification.legs);
@@ -232,22 +256,17 @@ fn travel(input: &PaperInput) -> Value {
             ]
         })
         .collect();
-    let mut notes = vec![
-        "The report names every rule with its edition and what is still to be stated. Carriers change their rules each year: ask before shipping.".to_owned(),
-    ];
+    let mut notes = vec![say!(words, "deck-rules")];
     if !input.brief.batteries.is_empty() {
         let count: u32 = input.brief.batteries.iter().map(|battery| battery.count).sum();
-        notes.push(format!(
-            "{count} {} on board: dangerous-goods rules apply.",
-            if count == 1 { "battery" } else { "batteries" }
-        ));
+        notes.push(say!(words, "deck-batteries", count = count));
     }
     json!({
         "facts": [
-            [mass_words(&parcel.gross_mass), "packed and closed"],
-            [format!("{:.0} cm", linear / 10.0), "length + width + height"],
-            [input.verification.drop_height.to_string(), "drop height of the design"],
-            [summary.legs.len().to_string(), "legs of the journey"],
+            [mass_words(words, &parcel.gross_mass), say!(words, "deck-closed")],
+            [say!(words, "deck-linear", size = words.number(linear / 10.0, 0)), say!(words, "deck-linear-is")],
+            [words.figures(&input.verification.drop_height.to_string()), say!(words, "deck-drop-height")],
+            [summary.legs.len().to_string(), say!(words, "deck-legs")],
         ],
         "legs": legs,
         "notes": notes,
@@ -269,16 +288,20 @@ fn prices(input: &PaperInput, breaks: &[PriceBreak]) -> Value {
                 each.minor().saturating_mul(i64::from(row.quantity)),
                 each.currency(),
             );
-            [row.quantity.to_string(), money(each), money(total)]
+            [
+                row.quantity.to_string(),
+                money(input.words, each),
+                money(input.words, total),
+            ]
         })
         .collect();
-    let with = if case.is_some() {
-        "Case with interior."
+    let price_words = if case.is_some() {
+        say!(input.words, "deck-with-case")
     } else {
-        "Interior alone, without the case."
+        say!(input.words, "deck-interior-alone")
     };
     json!({
         "prices": rows,
-        "price_words": format!("{with} The quotation names what is included and its terms."),
+        "price_words": price_words,
     })
 }

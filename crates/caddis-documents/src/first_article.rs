@@ -6,6 +6,7 @@ use crate::drawing_set::{Characteristic, measured};
 use crate::paper::head;
 use crate::press::Job;
 use crate::quotation::merge;
+use crate::words::say;
 use crate::{Document, DocumentError, PaperInput};
 use caddis_shop::DrawingUnits;
 use serde_json::{Value, json};
@@ -16,19 +17,24 @@ use std::collections::BTreeMap;
 /// # Errors
 /// A date that is none; a template that does not fit its data.
 pub fn first_article(input: &PaperInput) -> Result<Document, DocumentError> {
-    let units = input.shop.drawing.units;
+    let (units, words) = (input.shop.drawing.units, input.words);
     let parts: Vec<Value> = measured(&input.set.layers, &input.shop.process)
         .iter()
         .map(|part| {
             let rows: Vec<Value> = part
                 .characteristics
                 .iter()
-                .map(|one| row(one, units))
+                .map(|one| row(input, one, units))
                 .collect();
             json!({
-                "title": format!(
-                    "{}, {}, layer {} of {}: {}",
-                    part.part.id, block_words(part.part.block), part.part.number, part.part.of, part.part.foam_title
+                "title": say!(
+                    words,
+                    "first-part",
+                    part = part.part.id.as_str(),
+                    block = block_words(words, part.part.block),
+                    number = part.part.number,
+                    of = part.part.of,
+                    foam = part.part.foam_title.as_str(),
                 ),
                 "rows": rows,
             })
@@ -39,12 +45,13 @@ pub fn first_article(input: &PaperInput) -> Result<Document, DocumentError> {
         &mut data,
         json!({
             "parts": parts,
-            "units": units_words(units),
+            "units": units_words(words, units),
             "tolerance": input.shop.process.tolerance,
         }),
     );
     let job = Job {
         main: include_str!("typst/first_article.typ"),
+        words: input.words,
         files: BTreeMap::from([("data.json".to_owned(), data.to_string().into_bytes())]),
         date: ymd(input.date)?,
         ident: format!(
@@ -55,16 +62,23 @@ pub fn first_article(input: &PaperInput) -> Result<Document, DocumentError> {
     job.document("first-article.pdf")
 }
 
-fn row(one: &Characteristic, units: DrawingUnits) -> Value {
+fn row(input: &PaperInput, one: &Characteristic, units: DrawingUnits) -> Value {
+    let words = input.words;
+    let sized = |metres: f64| sized(words, units, metres);
     let limit = |sign: f64| {
         one.plus_minus
-            .map_or_else(String::new, |band| sized(units, one.nominal + sign * band))
+            .map_or_else(String::new, |band| sized(one.nominal + sign * band))
     };
     json!([
         one.number.to_string(),
         one.of,
-        format!("{}, {}", one.what, one.gauge),
-        sized(units, one.nominal),
+        say!(
+            words,
+            "first-measure",
+            what = words.one_of("measure", one.what),
+            gauge = words.one_of("gauge", one.gauge),
+        ),
+        sized(one.nominal),
         limit(-1.0),
         limit(1.0),
     ])

@@ -5,6 +5,7 @@ use crate::drawing::{handling_mark, square_code};
 use crate::paper::{head, mass_words, outside_mm};
 use crate::press::Job;
 use crate::quotation::merge;
+use crate::words::say;
 use crate::{Document, DocumentError, PaperInput, svg};
 use caddis_journey::marks_to_print;
 use serde_json::{Value, json};
@@ -18,7 +19,7 @@ const CODE: f64 = 38.0;
 /// # Errors
 /// A date that is none; a job id longer than a square code holds; a template that does not fit its data.
 pub fn labels(input: &PaperInput) -> Result<Document, DocumentError> {
-    let brief = input.brief;
+    let (brief, words) = (input.brief, input.words);
     let parcel = &input.verification.parcel;
     let mut files = BTreeMap::new();
     let text = format!("{} {}", brief.job, input.revision);
@@ -27,16 +28,19 @@ pub fn labels(input: &PaperInput) -> Result<Document, DocumentError> {
         svg(&square_code(&text, CODE)?).into_bytes(),
     );
     let mut marks: Vec<Value> = Vec::new();
-    let mut words: Vec<Value> = Vec::new();
+    let mut unmarked: Vec<Value> = Vec::new();
+    let name = |number: u8| words.one_of("mark", &number.to_string());
     for mark in marks_to_print(parcel, &brief.journey) {
         let figure = mark.figure.clone().unwrap_or_default();
         match handling_mark(&mark) {
             Some(sheet) => {
                 let path = format!("mark-{}.svg", mark.number);
                 files.insert(path.clone(), svg(&sheet).into_bytes());
-                marks.push(json!({ "path": path, "name": mark.name, "number": mark.number.to_string() }));
+                marks.push(
+                    json!({ "path": path, "name": name(mark.number), "number": mark.number.to_string() }),
+                );
             }
-            None => words.push(json!(format!("{} {figure}", mark.name))),
+            None => unmarked.push(json!(format!("{} {figure}", name(mark.number)))),
         }
     }
     let contents: Vec<String> = brief
@@ -49,19 +53,19 @@ pub fn labels(input: &PaperInput) -> Result<Document, DocumentError> {
         &mut data,
         json!({
             "case": brief.shell.title,
-            "gross": mass_words(&parcel.gross_mass),
-            "outside": format!("{} mm", outside_mm(input)),
+            "gross": mass_words(words, &parcel.gross_mass),
+            "outside": say!(words, "paper-mm", size = outside_mm(input)),
             "contents": contents,
             "batteries": brief.batteries.iter().map(|b| format!("{} × {}", b.count, b.label)).collect::<Vec<_>>(),
             "code": text,
             "marks": marks,
-            "words": words,
-            "note": "Marks drawn by us after ISO 780:2015, from memory; usual height 100 mm. They replace no mark of dangerous goods.",
+            "words": unmarked,
         }),
     );
     files.insert("data.json".to_owned(), data.to_string().into_bytes());
     let job = Job {
         main: include_str!("typst/labels.typ"),
+        words: input.words,
         files,
         date: ymd(input.date)?,
         ident: format!("{} {} {} labels", brief.job, input.revision, input.date),

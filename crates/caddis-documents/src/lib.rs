@@ -31,6 +31,7 @@ mod sheet;
 mod survey;
 mod svg;
 mod test_plan;
+mod words;
 mod workbook;
 
 pub use drawing::{clear_sizes_plot, depth_map_plot, residual_plot, traced_plot};
@@ -61,4 +62,5 @@ pub use sheet::{Anchor, Dash, Fill, Mark, Outline, Segment, Sheet, Stroke, Text}
 pub use survey::{SurveyInput, survey_paper, worksheet};
 pub use svg::svg;
 pub use test_plan::{TestPlanInput, test_plan_document};
+pub use words::{Words, WordsError};
 pub use workbook::{bill_values, bill_workbook};

@@ -5,7 +5,8 @@ use crate::drawing::packing_plan;
 use crate::paper::{concessions_on_protection, head, mass_words, places_of_tier};
 use crate::press::Job;
 use crate::quotation::merge;
-use crate::{Document, DocumentError, PaperInput, svg};
+use crate::words::say;
+use crate::{Document, DocumentError, PaperInput, Words, svg};
 use caddis_design::{BlockKind, Place};
 use caddis_journey::Valve;
 use caddis_survey::{Item, Up};
@@ -17,14 +18,15 @@ use std::collections::{BTreeMap, BTreeSet};
 /// # Errors
 /// A date that is none; a template that does not fit its data.
 pub fn packing_list(input: &PaperInput) -> Result<Document, DocumentError> {
+    let words = input.words;
     let mut files = BTreeMap::new();
     let tiers: BTreeSet<usize> = input.interior.places.iter().map(|place| place.tier).collect();
     let mut steps: Vec<Value> = Vec::new();
     for tier in tiers {
         let path = format!("tier-{}.svg", tier + 1);
-        let sheet = packing_plan(input.brief, input.interior, Some(tier));
+        let sheet = packing_plan(words, input.brief, input.interior, Some(tier));
         files.insert(path.clone(), svg(&sheet).into_bytes());
-        steps.push(json!({ "tier": (tier + 1).to_string(), "foam": foam_of(tier), "path": path, "rows": rows(input, tier) }));
+        steps.push(json!({ "tier": (tier + 1).to_string(), "foam": foam_of(words, tier), "path": path, "rows": rows(input, tier) }));
     }
     files.insert("apart.png".to_owned(), input.pictures.apart.clone());
     let mut data = head(input);
@@ -32,11 +34,11 @@ pub fn packing_list(input: &PaperInput) -> Result<Document, DocumentError> {
     merge(
         &mut data,
         json!({
-            "gross": mass_words(&parcel.gross_mass),
+            "gross": mass_words(words, &parcel.gross_mass),
             "persons": persons(input),
             "steps": steps,
             "has_lid": input.interior.blocks.iter().any(|block| block.kind == BlockKind::LidPad),
-            "valve": valve(input.brief.valve),
+            "valve": valve(words, input.brief.valve),
             "batteries": !input.brief.batteries.is_empty(),
             "pieces": input.interior.places.len().to_string(),
             "concessions": concessions_on_protection(input),
@@ -45,6 +47,7 @@ pub fn packing_list(input: &PaperInput) -> Result<Document, DocumentError> {
     files.insert("data.json".to_owned(), data.to_string().into_bytes());
     let job = Job {
         main: include_str!("typst/packing_list.typ"),
+        words: input.words,
         files,
         date: ymd(input.date)?,
         ident: format!(
@@ -55,11 +58,11 @@ pub fn packing_list(input: &PaperInput) -> Result<Document, DocumentError> {
     job.document("packing-list.pdf")
 }
 
-fn foam_of(tier: usize) -> String {
+fn foam_of(words: &Words, tier: usize) -> String {
     if tier == 0 {
-        "The base block lies in the case, its arrow to the hinge.".to_owned()
+        say!(words, "packing-base-lies")
     } else {
-        format!("Put tray {tier} in level, its arrow to the hinge; do not press on what lies below.")
+        say!(words, "packing-put-tray", tray = tier)
     }
 }
 
@@ -72,50 +75,54 @@ fn rows(input: &PaperInput, tier: usize) -> Vec<Value> {
             Some(json!([
                 place.number.to_string(),
                 item.name,
-                way_up(place),
-                remark(item, place)
+                way_up(input.words, place),
+                remark(input.words, item, place)
             ]))
         })
         .collect()
 }
 
 /// Which way a piece lies, in words.
-fn way_up(place: &Place) -> String {
+fn way_up(words: &Words, place: &Place) -> String {
     match place.up.as_str() {
-        "+z" => "upright".to_owned(),
-        "-z" => "upside down".to_owned(),
-        side => format!("on its side, {side} up"),
+        "+z" => say!(words, "packing-upright"),
+        "-z" => say!(words, "packing-upside-down"),
+        side => say!(words, "packing-on-side", side = side),
     }
 }
 
 /// What whoever packs it must know.
-fn remark(item: &Item, place: &Place) -> String {
-    let mut words = Vec::new();
+fn remark(words: &Words, item: &Item, place: &Place) -> String {
+    let mut said = Vec::new();
     if !item.note.is_empty() {
-        words.push(item.note.clone());
+        said.push(item.note.clone());
     }
     if item.reach_first {
-        words.push("reach first".to_owned());
+        said.push(say!(words, "packing-reach-first"));
     }
     if !item.no_load.is_empty() {
-        let faces: Vec<&str> = item.no_load.iter().map(|&face| side(face, place.up)).collect();
-        words.push(format!("nothing may press on its {}", faces.join(", ")));
+        let faces: Vec<String> = item
+            .no_load
+            .iter()
+            .map(|&face| side(words, face, place.up))
+            .collect();
+        said.push(say!(words, "packing-no-load", faces = faces.join(", ")));
     }
     for room in &item.keep_clear {
-        words.push(format!("keep clear: {}", room.name));
+        said.push(say!(words, "packing-keep-clear", what = room.name.as_str()));
     }
-    words.join("; ")
+    said.join("; ")
 }
 
 /// A face of an item that lies with `up` up, in words.
-fn side(face: Up, up: Up) -> &'static str {
+fn side(words: &Words, face: Up, up: Up) -> String {
     let flipped = |a: &str, b: &str| a != b && a.ends_with(&b[1..]);
     if face == up {
-        "top"
+        say!(words, "packing-top")
     } else if flipped(face.as_str(), up.as_str()) {
-        "underside"
+        say!(words, "packing-underside")
     } else {
-        "side"
+        say!(words, "packing-side")
     }
 }
 
@@ -140,16 +147,17 @@ fn persons(input: &PaperInput) -> String {
         .into_values()
         .collect::<Option<Vec<u32>>>()
         .and_then(|counts| counts.into_iter().max());
+    let words = input.words;
     match enough {
-        Some(1) => "One person may lift it where local rules agree; a trolley is better.".to_owned(),
-        Some(count) => format!("Lift it with {count} persons, or use a trolley."),
-        None => "Lift it with a machine or several persons as local rules say.".to_owned(),
+        Some(1) => say!(words, "packing-one-person"),
+        Some(count) => say!(words, "packing-persons", count = count),
+        None => say!(words, "packing-machine"),
     }
 }
 
-fn valve(valve: Valve) -> &'static str {
+fn valve(words: &Words, valve: Valve) -> String {
     match valve {
-        Valve::NotTight => "The case is not tight: keep it dry.",
-        _ => "Before unlatching: open the vent, let the pressure out, stand clear of the lid.",
+        Valve::NotTight => say!(words, "packing-not-tight"),
+        _ => say!(words, "packing-vent"),
     }
 }

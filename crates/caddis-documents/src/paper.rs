@@ -2,7 +2,8 @@
 
 use crate::picture::{exploded_of, open_case_of};
 use crate::scene::{Piece, pieces, scene_of};
-use crate::{Document, DocumentError};
+use crate::words::say;
+use crate::{Document, DocumentError, Words};
 use caddis_basis::{Domain, Mass, Measured, both};
 use caddis_design::{Brief, Interior, Place, Release, Verification};
 use caddis_shop::{Shop, ShopSet};
@@ -25,6 +26,8 @@ pub struct PaperInput<'a> {
     pub set: &'a ShopSet,
     /// Pictures that several papers show.
     pub pictures: &'a Pictures,
+    /// The language.
+    pub words: &'a Words,
     /// ISO date, year-month-day.
     pub date: &'a str,
     /// Revision of the job.
@@ -67,10 +70,13 @@ impl Pictures {
 }
 
 /// A mass to a tenth of a kilogram with its band, as labels carry it.
-pub(crate) fn mass_words(mass: &Measured<Mass>) -> String {
+pub(crate) fn mass_words(words: &Words, mass: &Measured<Mass>) -> String {
+    let kg = |mass: Mass| words.number(mass.si(), 1);
     match mass.plus_minus {
-        Some(band) if band.si() >= 0.05 => format!("{:.1} kg ± {:.1} kg", mass.value.si(), band.si()),
-        _ => format!("{:.1} kg", mass.value.si()),
+        Some(band) if band.si() >= 0.05 => {
+            say!(words, "paper-kg-band", mass = kg(mass.value), band = kg(band))
+        }
+        _ => say!(words, "paper-kg", mass = kg(mass.value)),
     }
 }
 

@@ -1,6 +1,6 @@
 //! The press: sets a template with its data and figures, and gives back PDF, in the archive form PDF/A-2u (ISO 19005-2). No network, no packages, no clock.
 
-use crate::{Document, DocumentError};
+use crate::{Document, DocumentError, Words};
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 use typst::diag::{FileError, FileResult, SourceDiagnostic};
@@ -14,9 +14,11 @@ use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
 
 /// What is printed: the main page and everything it may read, by path without a leading slash.
-pub(crate) struct Job {
+pub(crate) struct Job<'a> {
     /// The template.
     pub(crate) main: &'static str,
+    /// The language.
+    pub(crate) words: &'a Words,
     /// Data and figures.
     pub(crate) files: BTreeMap<String, Vec<u8>>,
     /// Year, month, day.
@@ -25,7 +27,7 @@ pub(crate) struct Job {
     pub(crate) ident: String,
 }
 
-impl Job {
+impl Job<'_> {
     /// Prints it as a PDF of this name.
     ///
     /// # Errors
@@ -109,6 +111,10 @@ fn print(job: Job) -> Result<Vec<u8>, DocumentError> {
             .files
             .into_iter()
             .map(|(path, bytes)| (path, Bytes::new(bytes)))
+            .chain([(
+                "words.json".to_owned(),
+                Bytes::new(job.words.templates().to_vec()),
+            )])
             .collect(),
     };
     let pages: PagedDocument = typst::compile(&press)

@@ -3,7 +3,8 @@
 use crate::date::{days_after, ymd};
 use crate::paper::{concessions_on_protection, head, mass_words, open_findings, outside_mm};
 use crate::press::Job;
-use crate::{Document, DocumentError, PaperInput};
+use crate::words::say;
+use crate::{Document, DocumentError, PaperInput, Words};
 use caddis_basis::{Domain, Money, Severity, Verdict};
 use caddis_design::{BlockKind, ItemVerdict};
 use caddis_shop::PriceBreak;
@@ -18,6 +19,7 @@ pub fn quotation(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Document, 
     let data = data(input, breaks)?;
     let job = Job {
         main: include_str!("typst/quotation.typ"),
+        words: input.words,
         files: BTreeMap::from([
             ("data.json".to_owned(), data.to_string().into_bytes()),
             ("cover.png".to_owned(), input.pictures.open.clone()),
@@ -29,6 +31,7 @@ pub fn quotation(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Document, 
 }
 
 fn data(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Value, DocumentError> {
+    let words = input.words;
     let quoting = &input.shop.quoting;
     let valid = quoting
         .valid_days
@@ -36,30 +39,35 @@ fn data(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Value, DocumentErro
         .transpose()?;
     let shell = &input.brief.shell;
     let case_price = quoting.shells.get(&shell.name).copied();
-    let prices: Vec<Value> = breaks.iter().map(|row| price_row(row, case_price)).collect();
+    let prices: Vec<Value> = breaks
+        .iter()
+        .map(|row| price_row(words, row, case_price))
+        .collect();
     let parcel = &input.verification.parcel;
     let mut not_included = quoting.not_included.clone();
     if case_price.is_none() {
-        not_included.insert(0, format!("the case itself ({})", shell.title));
+        not_included.insert(
+            0,
+            say!(words, "quotation-case-itself", case = shell.title.as_str()),
+        );
     }
-    not_included.insert(0, "the customer's equipment".to_owned());
+    not_included.insert(0, say!(words, "quotation-customers-equipment"));
     let mut data = head(input);
     let more = json!({
         "letterhead": quoting.letterhead,
         "number": format!("{}-{}", input.brief.job, input.revision),
         "valid": valid,
-        "case_price": case_price.map(money),
+        "case_price": case_price.map(|case| money(words, case)),
         "currency": input.shop.currency.code(),
         "facts": [
-            ["Case", shell.title],
-            ["Outside", format!("{} mm", outside_mm(input))],
-            ["Mass, packed", mass_words(&parcel.gross_mass)],
-            ["Equipment", format!("{} pieces of {} kinds", input.interior.places.len(), input.brief.items.len())],
+            [say!(words, "quotation-fact-case"), shell.title],
+            [say!(words, "quotation-fact-outside"), say!(words, "paper-mm", size = outside_mm(input))],
+            [say!(words, "quotation-fact-mass"), mass_words(words, &parcel.gross_mass)],
+            [say!(words, "quotation-fact-equipment"), say!(words, "quotation-pieces", pieces = input.interior.places.len(), kinds = input.brief.items.len())],
         ],
         "cover": { "path": "cover.png" },
         "open": open_findings(input),
         "prices": prices,
-        "price_note": "Quantities are of one design made in one go.",
         "included": included(input, case_price.is_some()),
         "not_included": not_included,
         "design": design(input),
@@ -78,7 +86,7 @@ pub(crate) fn merge(data: &mut Value, more: Value) {
     }
 }
 
-fn price_row(row: &PriceBreak, case_price: Option<Money>) -> Value {
+fn price_row(words: &Words, row: &PriceBreak, case_price: Option<Money>) -> Value {
     let quantity = i64::from(row.quantity);
     let mut cells = vec![row.quantity.to_string()];
     if let Some(case) = case_price {
@@ -86,13 +94,17 @@ fn price_row(row: &PriceBreak, case_price: Option<Money>) -> Value {
             case.minor().saturating_add(row.unit_price.minor()),
             case.currency(),
         );
-        cells.extend([money(case), money(row.unit_price), money(together)]);
-        cells.push(money(Money::from_minor(
-            together.minor().saturating_mul(quantity),
-            case.currency(),
-        )));
+        cells.extend([
+            money(words, case),
+            money(words, row.unit_price),
+            money(words, together),
+        ]);
+        cells.push(money(
+            words,
+            Money::from_minor(together.minor().saturating_mul(quantity), case.currency()),
+        ));
     } else {
-        cells.extend([money(row.unit_price), money(row.price)]);
+        cells.extend([money(words, row.unit_price), money(words, row.price)]);
     }
     json!(cells)
 }
@@ -101,55 +113,58 @@ fn price_row(row: &PriceBreak, case_price: Option<Money>) -> Value {
 ///
 /// # Source
 /// Groups of three with a space: ISO 80000-1, from memory.
-pub(crate) fn money(amount: Money) -> String {
+pub(crate) fn money(words: &Words, amount: Money) -> String {
     let minor = amount.minor().unsigned_abs();
     let whole = (minor / 100).to_string();
     let mut grouped = String::new();
     for (index, digit) in whole.chars().enumerate() {
         if index > 0 && (whole.len() - index).is_multiple_of(3) {
-            grouped.push('\u{202f}');
+            grouped.push_str(words.group_mark());
         }
         grouped.push(digit);
     }
     let sign = if amount.minor() < 0 { "−" } else { "" };
-    format!("{sign}{grouped}.{:02}", minor % 100)
+    format!(
+        "{sign}{grouped}{}",
+        words.figures(&format!(".{:02}", minor % 100))
+    )
 }
 
 fn included(input: &PaperInput, with_case: bool) -> Vec<String> {
+    let words = input.words;
     let mut lines = Vec::new();
     if with_case {
-        lines.push(format!(
-            "the case, {}, as surveyed for this job",
-            input.brief.shell.title
-        ));
+        let case = input.brief.shell.title.as_str();
+        lines.push(say!(words, "quotation-case-as-surveyed", case = case));
     }
     for block in &input.interior.blocks {
         let name = match block.kind {
-            BlockKind::Base => "base block".to_owned(),
-            BlockKind::Tray(number) => format!("tray {number}, lifts out"),
-            BlockKind::LidPad => "lid pad".to_owned(),
+            BlockKind::Base => say!(words, "paper-base-block"),
+            BlockKind::Tray(number) => say!(words, "quotation-tray", number = number),
+            BlockKind::LidPad => say!(words, "paper-lid-pad"),
         };
         let foam = input
             .brief
             .foams
             .get(block.foam)
             .map_or("", |foam| foam.title.as_str());
-        let layers = block.layers.len();
-        let s = if layers == 1 { "" } else { "s" };
-        lines.push(format!(
-            "{name}: {layers} layer{s} of {foam}, {:.0} mm high",
-            (block.high - block.low) * 1e3
+        lines.push(say!(
+            words,
+            "quotation-layers",
+            block = name,
+            count = block.layers.len(),
+            foam = foam,
+            height = words.number((block.high - block.low) * 1e3, 0),
         ));
     }
     let notches = input.interior.notches.len();
-    lines.push(format!(
-        "a cavity of its own for each of {} pieces, with {notches} finger notches",
-        input.interior.cavities.len()
+    lines.push(say!(
+        words,
+        "quotation-cavities",
+        pieces = input.interior.cavities.len(),
+        notches = notches
     ));
-    lines.push(
-        "the papers: report with every verdict, drawings, packing list, contents list, labels, test plan"
-            .to_owned(),
-    );
+    lines.push(say!(words, "quotation-papers"));
     lines.extend(input.shop.quoting.included.iter().cloned());
     lines
 }
@@ -163,29 +178,33 @@ fn design(input: &PaperInput) -> String {
         let hard = items.iter().filter(|item| !is_soft(item));
         hard.filter(|item| item.verdict == verdict).count()
     };
+    let words = input.words;
     let mut parts = Vec::new();
-    for (verdict, words) in [
-        (Verdict::Holds, "protected on impact data"),
-        (
-            Verdict::Indicative,
-            "indicative (the foam's law is a model or used beyond its data)",
-        ),
-        (Verdict::Fails, "failing"),
-        (Verdict::NotKnown, "not judged, too little being known"),
+    for verdict in [
+        Verdict::Holds,
+        Verdict::Indicative,
+        Verdict::Fails,
+        Verdict::NotKnown,
     ] {
-        match count(verdict) {
-            0 => {}
-            n => parts.push(format!("{n} {words}")),
+        let count = count(verdict);
+        if count > 0 {
+            parts.push(match verdict {
+                Verdict::Holds => say!(words, "quotation-protected", count = count),
+                Verdict::Indicative => say!(words, "quotation-indicative", count = count),
+                Verdict::Fails => say!(words, "quotation-failing", count = count),
+                Verdict::NotKnown => say!(words, "quotation-not-judged", count = count),
+            });
         }
     }
     if soft > 0 {
-        parts.push(format!("{soft} soft, for which no shock is calculated"));
+        parts.push(say!(words, "quotation-soft", count = soft));
     }
-    format!(
-        "Drop height of the design: {}. The {} pieces: {}. These are calculated figures for design; a test of the packed case confirms them.",
-        input.verification.drop_height,
-        items.len(),
-        parts.join(", ")
+    say!(
+        words,
+        "quotation-basis",
+        height = words.figures(&input.verification.drop_height.to_string()),
+        pieces = items.len(),
+        verdicts = parts.join(", "),
     )
 }
 
@@ -212,6 +231,7 @@ fn cautions(input: &PaperInput) -> Vec<String> {
 #[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::money;
+    use crate::Words;
     use caddis_basis::Money;
 
     #[test]
@@ -222,7 +242,7 @@ mod tests {
             ("1035.28 EUR", "1\u{202f}035.28"),
             ("-1234567.05 EUR", "−1\u{202f}234\u{202f}567.05"),
         ] {
-            assert_eq!(money(Money::parse(text).unwrap()), words);
+            assert_eq!(money(Words::english(), Money::parse(text).unwrap()), words);
         }
     }
 }

@@ -1,9 +1,9 @@
 //! The scene: shell, foam and equipment as one glTF file.
 
-use crate::Document;
 use crate::drawing::block_words;
 use crate::exchange::CHORD;
 use crate::glb::{Body, write};
+use crate::{Document, Words};
 use caddis_basis::in_order;
 use caddis_design::{Block, BlockKind, Brief, Interior, LayerPlan};
 use caddis_geometry::{Boundary, Mesh, Prism, Vec2, Vec3};
@@ -162,7 +162,11 @@ fn foam_piece(brief: &Brief, interior: &Interior, block: &Block, layer: &LayerPl
     Piece {
         part: Part::Foam(block.kind),
         body: Body {
-            name: format!("foam {} ({})", layer.id, block_words(block.kind)),
+            name: format!(
+                "foam {} ({})",
+                layer.id,
+                block_words(Words::english(), block.kind)
+            ),
             mesh: foam_mesh(&slices),
             colour: brief.shade(block, layer).unwrap_or([0x80; 3]),
             alpha: 1.0,

@@ -2,7 +2,7 @@
 
 use crate::date::ymd;
 use crate::press::Job;
-use crate::{Document, DocumentError};
+use crate::{Document, DocumentError, Words};
 use serde_json::json;
 use std::collections::BTreeMap;
 
@@ -23,7 +23,7 @@ pub struct SelectionRow {
 }
 
 /// What the page prints.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone)]
 pub struct SelectionInput<'a> {
     /// Job id.
     pub job: &'a str,
@@ -31,6 +31,8 @@ pub struct SelectionInput<'a> {
     pub title: &'a str,
     /// Customer.
     pub customer: &'a str,
+    /// The language.
+    pub words: &'a Words,
     /// ISO date.
     pub date: &'a str,
     /// Version of the program.
@@ -64,7 +66,7 @@ pub fn selection_page(input: &SelectionInput) -> Result<Document, DocumentError>
         "customer": input.customer,
         "date": input.date,
         "version": input.version,
-        "by": input.by.replace('-', " "),
+        "by": input.words.one_of("measure-by", input.by),
         "tried": input.rows.len().to_string(),
         "within": input.within_bounds.to_string(),
         "fitting": fitting.iter().copied().map(row).collect::<Vec<_>>(),
@@ -74,6 +76,7 @@ pub fn selection_page(input: &SelectionInput) -> Result<Document, DocumentError>
     });
     let job = Job {
         main: include_str!("typst/selection.typ"),
+        words: input.words,
         files: BTreeMap::from([("data.json".to_owned(), data.to_string().into_bytes())]),
         date: ymd(input.date)?,
         ident: format!("{} {} selection", input.job, input.date),

@@ -3,7 +3,8 @@
 use crate::date::ymd;
 use crate::press::Job;
 use crate::report::capital;
-use crate::{Document, DocumentError};
+use crate::words::say;
+use crate::{Document, DocumentError, Words};
 use caddis_basis::Source;
 use caddis_design::{Brief, Verification};
 use caddis_journey::{CaseFace, ComparisonBand, HandlingSeverity, Landing, Prediction, TestPlan};
@@ -25,6 +26,8 @@ pub struct TestPlanInput<'a> {
     pub predictions: &'a [Prediction],
     /// Whether the design is released; without it every page says NOT RELEASED.
     pub is_released: bool,
+    /// The language.
+    pub words: &'a Words,
     /// ISO date, year-month-day.
     pub date: &'a str,
     /// Revision of the job.
@@ -42,6 +45,7 @@ pub fn test_plan_document(input: &TestPlanInput) -> Result<Document, DocumentErr
     files.insert("data.json".to_owned(), data(input)?.to_string().into_bytes());
     let job = Job {
         main: include_str!("typst/test_plan.typ"),
+        words: input.words,
         files,
         date: ymd(input.date)?,
         ident: format!("{} {} {} test plan", input.brief.job, input.revision, input.date),
@@ -50,9 +54,11 @@ pub fn test_plan_document(input: &TestPlanInput) -> Result<Document, DocumentErr
 }
 
 fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
-    let plan = input.plan;
-    let mm = |length: caddis_basis::Length| format!("{:.0} mm", length.as_mm());
-    let minutes = |time: caddis_basis::Duration| format!("{:.0} min", time.si() / 60.0);
+    let (plan, words) = (input.plan, input.words);
+    let mm = |length: caddis_basis::Length| say!(words, "paper-mm", size = words.number(length.as_mm(), 0));
+    let minutes = |time: caddis_basis::Duration| {
+        say!(words, "test-minutes", minutes = words.number(time.si() / 60.0, 0))
+    };
     let worst = |landing: &Landing| -> String {
         input
             .predictions
@@ -61,8 +67,15 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
             .filter_map(|prediction| Some((prediction.peak?.as_g(), &prediction.item)))
             .max_by(|a, b| a.0.total_cmp(&b.0))
             .map_or_else(
-                || "not calculated".to_owned(),
-                |(peak, item)| format!("{peak:.0} G, {item}"),
+                || say!(words, "test-not-calculated"),
+                |(peak, item)| {
+                    say!(
+                        words,
+                        "test-peak",
+                        peak = words.number(peak, 0),
+                        item = item.as_str()
+                    )
+                },
             )
     };
     let drops: Vec<Value> = plan
@@ -85,7 +98,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
             json!([
                 step.leg,
                 step.axis,
-                format!("{:.2} G rms", step.level),
+                say!(words, "test-level-rms", level = words.number(step.level, 2)),
                 minutes(step.time),
                 step.source.to_string()
             ])
@@ -97,13 +110,18 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         .map(|step| {
             let severity = match step.severity {
                 HandlingSeverity::Raised(height) => mm(height),
-                HandlingSeverity::Speed(speed) => format!(
-                    "{:.2} m/s, as a fall of {}",
-                    speed.si(),
-                    mm(equivalent_height(speed, 0.0))
+                HandlingSeverity::Speed(speed) => say!(
+                    words,
+                    "test-speed",
+                    speed = words.number(speed.si(), 2),
+                    height = mm(equivalent_height(speed, 0.0)),
                 ),
             };
-            let faces: Vec<&str> = step.faces.iter().map(|face| face.words()).collect();
+            let faces: Vec<String> = step
+                .faces
+                .iter()
+                .map(|face| words.one_of("face", face.words()))
+                .collect();
             json!([step.what, faces.join(", "), severity, step.source.to_string()])
         })
         .collect();
@@ -116,7 +134,12 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
             let mass = load / caddis_basis::STANDARD_GRAVITY;
             json!([
                 step.what,
-                format!("{load:.0} N ({mass:.0} kg)"),
+                say!(
+                    words,
+                    "test-newtons",
+                    load = words.number(load, 0),
+                    mass = words.number(mass, 0)
+                ),
                 step.source.to_string()
             ])
         })
@@ -124,7 +147,16 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
     let temperatures: Vec<Value> = plan
         .temperatures
         .iter()
-        .map(|step| json!([format!("{:.0} degC", step.temperature.as_celsius()), step.leg]))
+        .map(|step| {
+            json!([
+                say!(
+                    words,
+                    "test-degrees",
+                    degrees = words.number(step.temperature.as_celsius(), 0)
+                ),
+                step.leg
+            ])
+        })
         .collect();
     let altitude: Vec<Value> = plan
         .altitude
@@ -132,7 +164,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         .map(|step| {
             json!([
                 step.what,
-                format!("{:.0} m", step.altitude.si()),
+                say!(words, "test-metres", metres = words.number(step.altitude.si(), 0)),
                 minutes(step.hold),
                 step.source.to_string()
             ])
@@ -144,13 +176,13 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         .map(|test| json!([test.code, test.condition, test.source.to_string()]))
         .collect();
     let band = ComparisonBand::default();
-    let per_cent = |fraction: f64| format!("{:.0} %", fraction * 100.0);
+    let per_cent = |fraction: f64| words.number(fraction * 100.0, 0);
     Ok(json!({
         "job": input.brief.job,
         "title": input.brief.title,
         "customer": input.brief.customer,
         "case": input.brief.shell.title,
-        "gross": input.verification.parcel.gross_mass.to_string(),
+        "gross": words.figures(&input.verification.parcel.gross_mass.to_string()),
         "date": input.date,
         "revision": input.revision,
         "version": input.version,
@@ -166,7 +198,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         "standard_height": mm(plan.standard_height),
         "manner": plan.manner,
         "drops": drops,
-        "faces": CaseFace::ALL.map(CaseFace::words),
+        "faces": CaseFace::ALL.map(|face| words.one_of("face", face.words())),
         "items": items(input),
         "handling": handling,
         "vibration": vibration,
@@ -176,18 +208,19 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         "altitude": altitude,
         "ingress": ingress,
         "cautions": plan.cautions,
-        "band": format!("{} to {}", per_cent(band.low), per_cent(band.high)),
+        "band": [per_cent(band.low), per_cent(band.high)],
     }))
 }
 
 /// Break points of what the laboratory programs: the legs' own spectra, then, where a leg by road states none, the three axes of the
 /// common carrier.
 fn spectra(input: &TestPlanInput) -> Result<Vec<Value>, DocumentError> {
+    let words = input.words;
     let points = |spectrum: &Spectrum| -> String {
         spectrum
             .points_in_g()
             .iter()
-            .map(|(frequency, density)| format!("{frequency:.0} Hz {density:.2e}"))
+            .map(|(frequency, density)| words.figures(&format!("{frequency:.0} Hz {density:.2e}")))
             .collect::<Vec<_>>()
             .join("; ")
     };
@@ -204,8 +237,18 @@ fn spectra(input: &TestPlanInput) -> Result<Vec<Value>, DocumentError> {
                 .get(leg.leg)
                 .map_or_else(String::new, |leg| leg.label.clone());
             json!([
-                format!("leg {}, {label}: {}", leg.leg + 1, leg.spectrum.title),
-                format!("{:.2} G rms", leg.spectrum.overall().as_g()),
+                say!(
+                    words,
+                    "test-leg-spectrum",
+                    number = leg.leg + 1,
+                    leg = label,
+                    spectrum = leg.spectrum.title.as_str(),
+                ),
+                say!(
+                    words,
+                    "test-level-rms",
+                    level = words.number(leg.spectrum.overall().as_g(), 2)
+                ),
                 points(&leg.spectrum),
             ])
         })
@@ -228,7 +271,11 @@ fn spectra(input: &TestPlanInput) -> Result<Vec<Value>, DocumentError> {
             .map(|published| {
                 json!([
                     published.spectrum.title,
-                    format!("{:.2} G rms", published.spectrum.overall().as_g()),
+                    say!(
+                        words,
+                        "test-level-rms",
+                        level = words.number(published.spectrum.overall().as_g(), 2)
+                    ),
                     points(&published.spectrum),
                 ])
             }),
@@ -242,6 +289,7 @@ fn source(source: &Source) -> String {
 
 /// Each item with its calculated peak on each face and what it bears.
 fn items(input: &TestPlanInput) -> Vec<Value> {
+    let words = input.words;
     let mut rows: Vec<Value> = Vec::new();
     for item in input
         .verification
@@ -262,15 +310,17 @@ fn items(input: &TestPlanInput) -> Vec<Value> {
                 of_item()
                     .find(|prediction| prediction.landing == Landing::on(face))
                     .map_or_else(String::new, |prediction| {
-                        prediction
-                            .peak
-                            .map_or_else(|| "bottoms".to_owned(), |peak| format!("{:.0}", peak.as_g()))
+                        prediction.peak.map_or_else(
+                            || say!(words, "test-bottoms"),
+                            |peak| words.number(peak.as_g(), 0),
+                        )
                     })
             })
             .collect();
-        let limit = of_item()
-            .find_map(|prediction| prediction.limit)
-            .map_or_else(|| "not known".to_owned(), |limit| format!("{:.0}", limit.as_g()));
+        let limit = of_item().find_map(|prediction| prediction.limit).map_or_else(
+            || say!(words, "test-not-known"),
+            |limit| words.number(limit.as_g(), 0),
+        );
         rows.push(json!({ "item": instance, "name": item.name, "peaks": peaks, "limit": limit }));
     }
     rows

@@ -1,6 +1,7 @@
 //! The bill as a workbook whose formulas recompute, and as comma-separated values.
 
-use crate::{Document, DocumentError, PaperInput};
+use crate::words::say;
+use crate::{Document, DocumentError, PaperInput, Words};
 use caddis_basis::Money;
 use caddis_shop::PriceBreak;
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, Formula, Workbook, Worksheet, XlsxError};
@@ -33,21 +34,25 @@ fn workbook(
     let made = ExcelDateTime::from_ymd(year, month, day)?;
     book.set_properties(
         &DocProperties::new()
-            .set_title(format!("{}, bill", input.brief.title))
+            .set_title(say!(
+                input.words,
+                "workbook-title",
+                title = input.brief.title.as_str()
+            ))
             .set_author(&input.shop.name)
             .set_creation_datetime(&made),
     );
     let total = bill(book.add_worksheet(), input)?;
     let cells = cost(book.add_worksheet(), input, &total)?;
-    quantities(book.add_worksheet(), breaks, &cells)?;
+    quantities(book.add_worksheet(), input.words, breaks, &cells)?;
     book.save_to_buffer()
 }
 
 /// A line over the columns, bold.
-fn heads(sheet: &mut Worksheet, row: u32, names: &[&str]) -> Result<(), XlsxError> {
+fn heads(sheet: &mut Worksheet, row: u32, names: &[String]) -> Result<(), XlsxError> {
     let bold = Format::new().set_bold();
     for (column, name) in (0..).zip(names) {
-        sheet.write_string_with_format(row, column, *name, &bold)?;
+        sheet.write_string_with_format(row, column, name, &bold)?;
     }
     Ok(())
 }
@@ -64,21 +69,27 @@ fn amounts() -> Format {
 fn bill(sheet: &mut Worksheet, input: &PaperInput) -> Result<String, XlsxError> {
     sheet.set_name("Bill")?;
     sheet.set_column_width(1, 58)?;
+    let words = input.words;
+    let (job, title) = (input.brief.job.as_str(), input.brief.title.as_str());
     let state = if input.release.is_some() {
-        "released"
+        say!(words, "workbook-released", job = job, title = title)
     } else {
-        "NOT RELEASED"
+        say!(words, "workbook-not-released", job = job, title = title)
     };
-    sheet.write_string(
-        0,
-        0,
-        format!("{} {}: {state}", input.brief.job, input.brief.title),
-    )?;
-    let price = format!("price of one, {}", input.shop.currency.code());
+    sheet.write_string(0, 0, state)?;
+    let currency = input.shop.currency.code();
+    let price = say!(words, "workbook-price-of-one-in", currency = currency);
     heads(
         sheet,
         2,
-        &["position", "material", "quantity", "unit", &price, "total"],
+        &[
+            say!(words, "workbook-position"),
+            say!(words, "workbook-material"),
+            say!(words, "workbook-quantity"),
+            say!(words, "workbook-unit"),
+            price,
+            say!(words, "workbook-total"),
+        ],
     )?;
     let mut row = 3;
     let mut sum = 0_i64;
@@ -95,7 +106,7 @@ fn bill(sheet: &mut Worksheet, input: &PaperInput) -> Result<String, XlsxError> 
         }
         row += 1;
     }
-    sheet.write_string(row, 1, "material")?;
+    sheet.write_string(row, 1, say!(words, "workbook-material"))?;
     let text = format!("=SUM(F4:F{row})");
     let total = Money::from_minor(sum, input.shop.currency);
     sheet.write_formula_with_format(row, 5, formula(text, total), &amounts())?;
@@ -130,26 +141,56 @@ fn cost(sheet: &mut Worksheet, input: &PaperInput, total: &str) -> Result<Cells,
     sheet.set_name("Cost")?;
     sheet.set_column_width(0, 34)?;
     sheet.set_column_width(2, 70)?;
+    let words = input.words;
     let (rates, bill) = (&input.shop.rates, &input.set.bill);
-    heads(sheet, 2, &["what it rests on", "value", "unit"])?;
+    let names = [
+        say!(words, "workbook-rests-on"),
+        say!(words, "workbook-value"),
+        say!(words, "workbook-unit"),
+    ];
+    heads(sheet, 2, &names)?;
     let work = &bill.work;
     let hours = |seconds: f64| seconds / 3600.0;
+    let (hour, per_hour) = (
+        || say!(words, "workbook-hours"),
+        || say!(words, "workbook-per-hour"),
+    );
     let rows = [
-        ("setup", hours(rates.setup.si()), "h"),
+        (say!(words, "workbook-setup"), hours(rates.setup.si()), hour()),
         (
-            "machine with handling",
+            say!(words, "workbook-machine-handling"),
             hours(work.cutting.si() + work.handling.si()),
-            "h",
+            hour(),
         ),
-        ("gluing by hand", hours(work.gluing.si()), "h"),
-        ("machine", rates.machine_per_hour.major(), "per h"),
-        ("labour", rates.labour_per_hour.major(), "per h"),
-        ("overhead", rates.overhead, "of setup, machine, gluing"),
-        ("scrap", rates.scrap, "of material, setup, machine, gluing"),
         (
-            "margin",
+            say!(words, "workbook-gluing-by-hand"),
+            hours(work.gluing.si()),
+            hour(),
+        ),
+        (
+            say!(words, "workbook-machine"),
+            rates.machine_per_hour.major(),
+            per_hour(),
+        ),
+        (
+            say!(words, "workbook-labour"),
+            rates.labour_per_hour.major(),
+            per_hour(),
+        ),
+        (
+            say!(words, "workbook-overhead"),
+            rates.overhead,
+            say!(words, "workbook-of-work"),
+        ),
+        (
+            say!(words, "workbook-scrap"),
+            rates.scrap,
+            say!(words, "workbook-of-all"),
+        ),
+        (
+            say!(words, "workbook-margin"),
             rates.margin,
-            "of the price: price = cost / (1 - margin)",
+            say!(words, "workbook-of-price"),
         ),
     ];
     for (row, (name, value, unit)) in (3..).zip(rows) {
@@ -157,7 +198,12 @@ fn cost(sheet: &mut Worksheet, input: &PaperInput, total: &str) -> Result<Cells,
         sheet.write_number(row, 1, value)?;
         sheet.write_string(row, 2, unit)?;
     }
-    heads(sheet, 12, &["cost of one", "amount", "how"])?;
+    let names = [
+        say!(words, "workbook-cost-of-one"),
+        say!(words, "workbook-amount"),
+        say!(words, "workbook-how"),
+    ];
+    heads(sheet, 12, &names)?;
     let work_sum = "(B4*B7+B5*B7+B6*B8)";
     let formulas = [
         format!("=ROUND({total},2)"),
@@ -175,10 +221,10 @@ fn cost(sheet: &mut Worksheet, input: &PaperInput, total: &str) -> Result<Cells,
         row += 1;
     }
     for (name, text, result) in [
-        ("cost", "=SUM(B14:B19)", bill.cost),
-        ("price", "=ROUND(B20/(1-B11),2)", bill.price),
+        (say!(words, "workbook-cost"), "=SUM(B14:B19)", bill.cost),
+        (say!(words, "workbook-price"), "=ROUND(B20/(1-B11),2)", bill.price),
         (
-            "margin",
+            say!(words, "workbook-margin"),
             "=B21-B20",
             Money::from_minor(bill.price.minor() - bill.cost.minor(), bill.price.currency()),
         ),
@@ -191,23 +237,28 @@ fn cost(sheet: &mut Worksheet, input: &PaperInput, total: &str) -> Result<Cells,
 }
 
 /// The prices of several.
-fn quantities(sheet: &mut Worksheet, breaks: &[PriceBreak], at: &Cells) -> Result<(), XlsxError> {
+fn quantities(
+    sheet: &mut Worksheet,
+    words: &Words,
+    breaks: &[PriceBreak],
+    at: &Cells,
+) -> Result<(), XlsxError> {
     sheet.set_name("Quantities")?;
     heads(
         sheet,
         2,
         &[
-            "quantity",
-            "sheets",
-            "material",
-            "setup",
-            "machine",
-            "gluing",
-            "overhead",
-            "scrap",
-            "cost",
-            "price of one",
-            "price of all",
+            say!(words, "workbook-quantity"),
+            say!(words, "workbook-sheets"),
+            say!(words, "workbook-material"),
+            say!(words, "workbook-setup"),
+            say!(words, "workbook-machine"),
+            say!(words, "workbook-gluing"),
+            say!(words, "workbook-overhead"),
+            say!(words, "workbook-scrap"),
+            say!(words, "workbook-cost"),
+            say!(words, "workbook-price-of-one"),
+            say!(words, "workbook-price-of-all"),
         ],
     )?;
     for (row, one) in (3..).zip(breaks) {

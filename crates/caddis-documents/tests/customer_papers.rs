@@ -5,7 +5,7 @@ mod specimen;
 
 use caddis_basis::{Currency, Money};
 use caddis_documents::{
-    Document, DocumentError, PaperInput, bill_values, bill_workbook, check_print, contents_list, deck,
+    Document, DocumentError, PaperInput, Words, bill_values, bill_workbook, check_print, contents_list, deck,
     labels, packing_list, quotation, square_code,
 };
 use caddis_shop::{Shop, price_breaks};
@@ -21,6 +21,7 @@ fn input<'a>(shop: &'a Shop, brief: &'a caddis_design::Brief, date: &'a str) -> 
         shop,
         set: &s.set,
         pictures: &s.pictures,
+        words: Words::english(),
         date,
         revision: "A",
         version: "0.1.0",

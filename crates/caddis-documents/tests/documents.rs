@@ -5,7 +5,7 @@ mod specimen;
 
 use caddis_design::{BlockKind, release};
 use caddis_documents::{
-    DocumentError, Mark, PaperInput, Section, Sheet, Text, case_plan, packing_plan, report, scene,
+    DocumentError, Mark, PaperInput, Section, Sheet, Text, Words, case_plan, packing_plan, report, scene,
     section_drawing, svg,
 };
 use specimen::{job, specimen};
@@ -13,11 +13,11 @@ use specimen::{job, specimen};
 fn sheets() -> Vec<Sheet> {
     let s = specimen();
     vec![
-        case_plan(&s.brief, &s.interior),
-        section_drawing(&s.brief, &s.interior, Section::Long),
-        section_drawing(&s.brief, &s.interior, Section::Cross),
-        packing_plan(&s.brief, &s.interior, Some(0)),
-        packing_plan(&s.brief, &s.interior, None),
+        case_plan(Words::english(), &s.brief, &s.interior),
+        section_drawing(Words::english(), &s.brief, &s.interior, Section::Long),
+        section_drawing(Words::english(), &s.brief, &s.interior, Section::Cross),
+        packing_plan(Words::english(), &s.brief, &s.interior, Some(0)),
+        packing_plan(Words::english(), &s.brief, &s.interior, None),
     ]
 }
 
@@ -80,7 +80,7 @@ fn drawings_carry_the_surveyed_sizes_and_repeat() {
 fn every_item_is_on_the_plan_of_its_tier() {
     let s = specimen();
     for place in &s.interior.places {
-        let sheet = packing_plan(&s.brief, &s.interior, Some(place.tier));
+        let sheet = packing_plan(Words::english(), &s.brief, &s.interior, Some(place.tier));
         let number = place.number.to_string();
         assert!(
             texts(&sheet.marks).iter().any(|t| t.bold && t.words == number),
@@ -102,6 +102,7 @@ fn the_report_is_a_pdf_and_repeats() {
         shop: &shop,
         set: &s.set,
         pictures: &s.pictures,
+        words: Words::english(),
         date: "2026-11-25",
         revision: "A",
         version: "0.1.0",
@@ -144,6 +145,7 @@ fn names_that_look_like_markup_stay_words() {
         shop: &shop,
         set: &s.set,
         pictures: &s.pictures,
+        words: Words::english(),
         date: "2026-11-25",
         revision: "#r",
         version: "0.1.0",

@@ -4,7 +4,7 @@
 mod specimen;
 
 use caddis_documents::{
-    Anchor, Mark, PaperInput, Sheet, Text, drawing_files, drawing_sheets, drawings, first_article,
+    Anchor, Mark, PaperInput, Sheet, Text, Words, drawing_files, drawing_sheets, drawings, first_article,
 };
 use caddis_shop::{DrawingPractice, DrawingUnits, Projection, SheetSize, Shop, ToleranceRow};
 use specimen::{job, specimen};
@@ -36,6 +36,7 @@ fn input(shop: &Shop) -> PaperInput<'_> {
         shop,
         set: &s.set,
         pictures: &s.pictures,
+        words: Words::english(),
         date: "2026-11-25",
         revision: "A",
         version: "0.1.0",

@@ -18,6 +18,7 @@ mod foam_tests;
 mod item;
 mod job;
 mod journey;
+mod language;
 mod law;
 mod library;
 mod list;
@@ -51,6 +52,7 @@ pub use foam::{read_foam, read_foam_vibration};
 pub use foam_entry::FoamEntry;
 pub use foam_tests::{FoamTestFile, FoamTests, read_foam_tests};
 pub use job::{ClearancesFile, ConcessionFile, JobFile};
+pub use language::{Language, OWN_LANGUAGE};
 pub use library::{EntryKind, Library};
 pub use list::{
     ListRow, ListSize, PackingList, Sheet, UnusableRow, is_workbook, list_template, list_template_workbook,

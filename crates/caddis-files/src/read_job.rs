@@ -10,6 +10,7 @@ use crate::foam::{read_foam, read_foam_vibration};
 use crate::item::{ItemFault, ShapeFile, check_unique, item};
 use crate::job::{JobFile, ShareFile, check_date, concessions};
 use crate::journey::{batteries, journey, valve};
+use crate::language::Language;
 use crate::library::{EntryKind, Library};
 use crate::manifest::ManifestFile;
 use crate::process::read_process;
@@ -53,6 +54,8 @@ pub struct Job {
     pub choice: Choice,
     /// The shop.
     pub shop: Shop,
+    /// The language of papers.
+    pub language: Language,
     /// Seed of the search.
     pub seed: u64,
     /// Step budget of the search.
@@ -174,6 +177,14 @@ pub fn read_job_cut_by(
         &shown(&found.path),
         process.or(written.process.as_deref()),
         &mut find,
+    )?;
+    let language = library.language(
+        &shop.language,
+        FilePlace {
+            file: shown(&found.path),
+            line: None,
+            field: "language".to_owned(),
+        },
     )?;
     let limits = written.journey.limits.as_deref().unwrap_or("common-practice");
     let found = entry(EntryKind::Journey, limits, "journey.limits")?;
@@ -308,10 +319,17 @@ pub fn read_job_cut_by(
         concessions: concessions(&written.concessions).map_err(locate)?,
     };
     wishes_fit(&brief, matches!(choice, Choice::Auto { .. })).map_err(locate)?;
+    if let Some(text) = &language.text {
+        inputs.push(ManifestFile::of(
+            format!("library/languages/{}.ftl", language.tag),
+            text.as_bytes(),
+        ));
+    }
     Ok(Job {
         brief,
         choice,
         shop: shop.shop,
+        language,
         seed: written.choices.seed,
         steps: written.choices.steps,
         date: written.date.clone(),

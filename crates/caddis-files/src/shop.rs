@@ -21,6 +21,8 @@ pub struct ShopEntry {
     pub shop: Shop,
     /// Geometric defaults.
     pub clearances: Clearances,
+    /// Tag of the language of its papers.
+    pub language: String,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -30,6 +32,8 @@ struct ShopFile {
     _schema: u32,
     name: String,
     currency: String,
+    /// Of papers; English where it is left out.
+    language: Option<String>,
     glue_holdback: Written,
     #[serde(default)]
     engrave_names: bool,
@@ -299,6 +303,10 @@ fn convert(
     }
     let clearances = written.clearances.whole(&bench, "clearances", &process)?;
     Ok(ShopEntry {
+        language: written
+            .language
+            .clone()
+            .unwrap_or_else(|| crate::OWN_LANGUAGE.to_owned()),
         shop: Shop {
             name: written.name.clone(),
             currency,

@@ -27,5 +27,5 @@ pub use clock::now;
 pub use openapi::openapi_json;
 pub use page::has_page;
 pub use serve::{ServeError, ServeOptions, Served, serve};
-pub use set::{CustomerPaper, JobSet, SetFile};
+pub use set::{CustomerPaper, JobSet, SetFile, words_of};
 pub use shapes::{SharedReader, SheetReader};

@@ -4,16 +4,17 @@ use crate::workers::{Task, in_order};
 use caddis_design::{Blocked, Interior, Release, Verification, plan_tests, predictions};
 use caddis_documents::{
     Document, DocumentError, DrawingSheets, ExchangeInput, PaperInput, Pictures, Solids, TestPlanInput,
-    bill_values, bill_workbook, changes, check_print, contents_list, deck, drawing_files, drawing_sheets,
-    drawings, fall_scene, first_article, interior_3mf, interior_step, interior_stl, labels, packing_list,
-    quotation, report, test_plan_document,
+    Words, bill_values, bill_workbook, changes, check_print, contents_list, deck, drawing_files,
+    drawing_sheets, drawings, fall_scene, first_article, interior_3mf, interior_step, interior_stl, labels,
+    packing_list, quotation, report, test_plan_document,
 };
 use caddis_files::{
-    ContentsSection, InteriorSection, Job, Manifest, ReleaseSection, ResultFile, ResultHead, ShopSection,
-    SurveySection, VerificationSection, test_results_template,
+    ContentsSection, FileError, FilePlace, InteriorSection, Job, Language, Manifest, ReleaseSection,
+    ResultFile, ResultHead, ShopSection, SurveySection, VerificationSection, test_results_template,
 };
 use caddis_shop::{ChangeOrder, PriceBreak, ShopSet, cut_files, price_breaks};
-use std::sync::OnceLock;
+use std::collections::BTreeMap;
+use std::sync::{Mutex, OnceLock, PoisonError};
 
 /// A path inside the set, with what lies there.
 pub type SetFile = (String, Vec<u8>);
@@ -29,6 +30,8 @@ pub struct JobSet<'a> {
     pub verification: &'a Verification,
     /// The release, or why there is none.
     pub release: &'a Result<Release, Blocked>,
+    /// The language of papers.
+    pub words: &'static Words,
     /// Date on papers.
     pub date: &'a str,
     /// Revision on papers.
@@ -64,6 +67,34 @@ pub enum CustomerPaper {
     InteriorThreeMf,
     /// The interior as bare triangles.
     InteriorStl,
+}
+
+/// The words of a language. A catalogue of the library is read once and kept as long as the program runs.
+///
+/// # Errors
+/// A catalogue that does not say what the English one says, with its file and line.
+pub fn words_of(language: &Language) -> Result<&'static Words, FileError> {
+    static READ: Mutex<BTreeMap<(String, String), &'static Words>> = Mutex::new(BTreeMap::new());
+    let Some(text) = &language.text else {
+        return Ok(Words::english());
+    };
+    let mut read = READ.lock().unwrap_or_else(PoisonError::into_inner);
+    let key = (language.tag.clone(), text.clone());
+    if let Some(words) = read.get(&key) {
+        return Ok(words);
+    }
+    let words = Words::read(&language.tag, text).map_err(|error| FileError::Content {
+        place: Box::new(FilePlace {
+            file: language.file.clone(),
+            line: error.line,
+            field: String::new(),
+        }),
+        problem: error.problem,
+        hint: Some(error.hint),
+    })?;
+    let words: &'static Words = Box::leak(Box::new(words));
+    read.insert(key, words);
+    Ok(words)
 }
 
 impl CustomerPaper {
@@ -153,6 +184,7 @@ impl JobSet<'_> {
             shop: &self.job.shop,
             set,
             pictures,
+            words: self.words,
             date: self.date,
             revision: self.revision,
             version: env!("CARGO_PKG_VERSION"),
@@ -227,6 +259,7 @@ impl JobSet<'_> {
                     verification: self.verification,
                     plan,
                     predictions: &calculated,
+                    words: self.words,
                     is_released: self.release.is_ok(),
                     date: self.date,
                     revision: self.revision,

@@ -13,6 +13,8 @@ mod drawing;
 mod dxf;
 mod engrave;
 mod fitting;
+#[cfg(test)]
+mod fitting_tests;
 mod lamination;
 mod layer;
 mod make;

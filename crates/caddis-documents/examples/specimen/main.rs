@@ -5,7 +5,7 @@ mod job;
 use caddis_basis::{Outcome, Quiet};
 use caddis_design::{ArrangeOptions, Checks, arrange, release, verify};
 use caddis_documents::{
-    PaperInput, Pictures, Section, case_plan, exploded, open_case, packing_plan, report, scene,
+    PaperInput, Pictures, Section, Words, case_plan, exploded, open_case, packing_plan, report, scene,
     section_drawing, svg,
 };
 use caddis_shop::make;
@@ -46,6 +46,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         shop: &shop,
         set: &set,
         pictures: &pictures,
+        words: Words::english(),
         date: "2026-11-25",
         revision: "A",
         version: env!("CARGO_PKG_VERSION"),
@@ -54,10 +55,19 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let scene = scene(&brief, &interior);
     std::fs::write(folder.join(&scene.name), &scene.bytes)?;
     let sheets = [
-        ("plan", case_plan(&brief, &interior)),
-        ("long", section_drawing(&brief, &interior, Section::Long)),
-        ("cross", section_drawing(&brief, &interior, Section::Cross)),
-        ("tier-1", packing_plan(&brief, &interior, Some(0))),
+        ("plan", case_plan(Words::english(), &brief, &interior)),
+        (
+            "long",
+            section_drawing(Words::english(), &brief, &interior, Section::Long),
+        ),
+        (
+            "cross",
+            section_drawing(Words::english(), &brief, &interior, Section::Cross),
+        ),
+        (
+            "tier-1",
+            packing_plan(Words::english(), &brief, &interior, Some(0)),
+        ),
     ];
     for (name, sheet) in sheets {
         std::fs::write(folder.join(format!("{name}.svg")), svg(&sheet))?;

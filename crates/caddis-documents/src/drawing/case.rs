@@ -4,7 +4,9 @@ use super::dimension::{horizontal, vertical};
 use super::manner::Manner;
 use super::section::cross_plane;
 use super::view::{BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloons, leader, scale_bar, scale_for};
+use crate::Words;
 use crate::sheet::{Anchor, Dash, Fill, INK, Sheet, Text};
+use crate::words::say;
 use caddis_design::{Brief, Interior};
 use caddis_geometry::{Region, Side, Vec2};
 
@@ -13,12 +15,13 @@ use caddis_geometry::{Region, Side, Vec2};
 ///
 /// # Units
 /// Drawn in millimetres at the stated scale.
-pub fn case_plan(brief: &Brief, interior: &Interior) -> Sheet {
-    case_plan_in(brief, interior, &Manner::report(150.0))
+pub fn case_plan(words: &Words, brief: &Brief, interior: &Interior) -> Sheet {
+    case_plan_in(brief, interior, &Manner::report(words, 150.0))
 }
 
 /// The same in a shop's manner.
 pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) -> Sheet {
+    let words = manner.words;
     let shell = &brief.shell;
     let base = &shell.base;
     let rim = base.rim_region();
@@ -28,11 +31,7 @@ pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) 
     let scale = scale_for(size, Vec2::new(manner.width - left - right, manner.height));
     let paper = size * (1000.0 / scale);
     let height = paper.y + bottom + top + BAR + 2.0;
-    let mut sheet = Sheet::blank(
-        "Case plan at the rim plane, looking into the base",
-        manner.width,
-        height,
-    );
+    let mut sheet = Sheet::blank(say!(words, "draw-case-plan"), manner.width, height);
     let middle = outer.bounds().map_or(Vec2::ZERO, |b| b.centre());
     let at = Vec2::new(
         (manner.width + left - right) / 2.0,
@@ -98,14 +97,14 @@ pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) 
         (floor_low.x, floor_high.x),
         (below, below),
         below - 9.0,
-        &format!("floor {}", manner.figures(&floor.length)),
+        &say!(words, "draw-floor", size = manner.figures(&floor.length)),
     );
     horizontal(
         &mut sheet,
         (rim_low.x, rim_high.x),
         (below, below),
         below - 17.0,
-        &format!("opening {}", manner.figures(&base.rim.length)),
+        &say!(words, "draw-opening", size = manner.figures(&base.rim.length)),
     );
     let beside = outer_low.x;
     vertical(
@@ -113,14 +112,14 @@ pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) 
         (floor_low.y, floor_high.y),
         (beside, beside),
         beside - 12.0,
-        &format!("floor {}", manner.figures(&floor.width)),
+        &say!(words, "draw-floor", size = manner.figures(&floor.width)),
     );
     vertical(
         &mut sheet,
         (rim_low.y, rim_high.y),
         (beside, beside),
         beside - 20.0,
-        &format!("opening {}", manner.figures(&base.rim.width)),
+        &say!(words, "draw-opening", size = manner.figures(&base.rim.width)),
     );
     let radius = base.rim.corner_radius.value.si();
     let on_arc =
@@ -129,19 +128,22 @@ pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) 
         &mut sheet,
         on_arc,
         outer_high + Vec2::new(-9.0, 3.5),
-        &format!("R {}", manner.figures(&base.rim.corner_radius)),
+        &say!(
+            words,
+            "draw-radius",
+            size = manner.figures(&base.rim.corner_radius)
+        ),
         Anchor::End,
     );
-    let words = Text {
+    sheet.words(Text {
         at: Vec2::new(f64::midpoint(rim_low.x, rim_high.x), outer_high.y + 8.0),
-        words: "back, hinge side".to_owned(),
+        words: say!(words, "draw-hinge-side"),
         height: TYPE,
         anchor: Anchor::Middle,
         turned: 0.0,
         bold: false,
         colour: INK,
-    };
-    sheet.words(words);
+    });
     // Where the sections are taken.
     let y = view.point(Vec2::ZERO).y;
     let x = view.point(Vec2::new(cross_plane(brief), 0.0)).x;
@@ -161,8 +163,8 @@ pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) 
         sheet.line(&[Vec2::new(x, y), Vec2::new(x, y + way * 5.0)], cutting);
         sheet.text(Vec2::new(x + 2.8, word_y), "B", 3.5, Anchor::Middle);
     }
-    scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
-    let note = format!("{}; dashed: floor; hatched: matter", manner.note());
+    scale_bar(&mut sheet, words, view, Vec2::new(4.0, 1.0));
+    let note = say!(words, "draw-case-plan-note", manner = manner.note());
     sheet.text(Vec2::new(66.0, 1.0), note, TYPE, Anchor::Start);
     sheet
 }

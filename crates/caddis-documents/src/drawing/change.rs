@@ -1,7 +1,9 @@
 //! A part with what a revision cuts otherwise marked on it.
 
 use super::view::{BAR, HATCH, MIDDLE, NARROW, TYPE, View, scale_bar, scale_for};
+use crate::Words;
 use crate::sheet::{Anchor, Fill, Sheet, Stroke};
+use crate::words::say;
 use caddis_geometry::{Region, Vec2};
 use caddis_shop::LayerPart;
 
@@ -15,7 +17,13 @@ const LESS: ([u8; 3], [u8; 3]) = ([0xd3, 0xe1, 0xf1], [0x1f, 0x4e, 0x79]);
 ///
 /// # Units
 /// Drawn in millimetres at the stated scale.
-pub(crate) fn change_drawing(part: &LayerPart, more: &Region, less: &Region, width: f64) -> Sheet {
+pub(crate) fn change_drawing(
+    words: &Words,
+    part: &LayerPart,
+    more: &Region,
+    less: &Region,
+    width: f64,
+) -> Sheet {
     let bounds = [&part.outline, more, less]
         .into_iter()
         .filter_map(Region::bounds)
@@ -24,7 +32,7 @@ pub(crate) fn change_drawing(part: &LayerPart, more: &Region, less: &Region, wid
     let scale = scale_for(size, Vec2::new(width - 10.0, 105.0));
     let paper = size * (1000.0 / scale);
     let mut sheet = Sheet::blank(
-        format!("Changes of layer {}", part.id),
+        say!(words, "changes-sheet", layer = part.id.as_str()),
         width,
         paper.y + BAR + 10.0,
     );
@@ -50,11 +58,11 @@ pub(crate) fn change_drawing(part: &LayerPart, more: &Region, less: &Region, wid
     {
         sheet.region(open, view.map(), Some(MIDDLE), None);
     }
-    scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
+    scale_bar(&mut sheet, words, view, Vec2::new(4.0, 1.0));
     let note = if part.mirrored {
-        "mm; mirrored as cut: seen from the underside"
+        say!(words, "draw-change-note-mirrored")
     } else {
-        "mm; looking down"
+        say!(words, "draw-change-note")
     };
     sheet.text(Vec2::new(66.0, 1.0), note, TYPE, Anchor::Start);
     sheet

@@ -2,7 +2,9 @@
 
 use super::dimension::width_of;
 use super::view::{NARROW, PAPER, TYPE, View, WIDE};
+use crate::Words;
 use crate::sheet::{Anchor, Dash, INK, Sheet, Stroke};
+use crate::words::say;
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Region, Vec2};
 
@@ -58,7 +60,12 @@ pub(crate) struct CheckPlan {
 ///
 /// # Units
 /// Paper millimetres are case millimetres.
-pub(crate) fn check_plan(brief: &Brief, interior: &Interior, tier: usize) -> Option<CheckPlan> {
+pub(crate) fn check_plan(
+    words: &Words,
+    brief: &Brief,
+    interior: &Interior,
+    tier: usize,
+) -> Option<CheckPlan> {
     let block = interior
         .blocks
         .iter()
@@ -72,7 +79,7 @@ pub(crate) fn check_plan(brief: &Brief, interior: &Interior, tier: usize) -> Opt
         .filter_map(Region::bounds)
         .reduce(|one, other| one.joined(&other))?;
     let size = bounds.size() * 1e3 + Vec2::new(2.0 * MARGIN, 2.0 * MARGIN);
-    let mut lines = Sheet::blank(format!("tier {} at full size", tier + 1), size.x, size.y);
+    let mut lines = Sheet::blank(say!(words, "check-sheet", number = tier + 1), size.x, size.y);
     let view = View::centred(1.0, bounds.centre(), size / 2.0);
     lines.region(&layer.outline, view.map(), Some(WIDE), None);
     lines.region(&open, view.map(), Some(WIDE), None);
@@ -83,11 +90,11 @@ pub(crate) fn check_plan(brief: &Brief, interior: &Interior, tier: usize) -> Opt
         lines.region(&body, view.map(), Some(NARROW.dashed(Dash::Dashed)), None);
         numbers.push((view.point(place.at), place.number));
         let name = brief.items.get(place.item).map_or("", |item| item.name.as_str());
-        let words = format!("{} {name}", place.number);
+        let label = format!("{} {name}", place.number);
         let room = body.bounds().map_or(Vec2::ZERO, |b| b.size() * 1e3);
-        let wide = width_of(&words, NAME);
+        let wide = width_of(&label, NAME);
         let mut name = Name {
-            words,
+            words: label,
             at: view.point(place.at),
             height: if wide > room.x.max(room.y) { TYPE } else { NAME },
             upright: room.y > room.x && wide > room.x,
@@ -107,7 +114,7 @@ pub(crate) fn check_plan(brief: &Brief, interior: &Interior, tier: usize) -> Opt
         Stroke::line(0.35, INK),
     );
     names.push(Name {
-        words: "hinge side".to_owned(),
+        words: say!(words, "check-hinge"),
         at: hinge - Vec2::new(0.0, 15.0),
         height: NAME,
         upright: false,

@@ -2,7 +2,9 @@
 
 use super::dimension::width_of;
 use super::view::{MIDDLE, NARROW, PAPER, TYPE, free_place};
+use crate::Words;
 use crate::sheet::{Anchor, BLUE, Dash, Fill, GREY, INK, RED, Sheet, Stroke, Text};
+use crate::words::say;
 use caddis_basis::{Acceleration, Length, Pressure};
 use caddis_geometry::Vec2;
 use caddis_protection::Law;
@@ -17,6 +19,7 @@ const HIGH: Vec2 = Vec2::new(150.0, 62.0);
 /// # Units
 /// Static stress in kPa, peak acceleration in G.
 pub fn cushion_plot(
+    words: &Words,
     title: &str,
     law: &Law,
     height: Length,
@@ -57,7 +60,12 @@ pub fn cushion_plot(
             }
             sheet.line(&[Vec2::new(x(s), LOW.y), Vec2::new(x(s), HIGH.y)], grid);
             if matches!(k, 1 | 2 | 5) {
-                sheet.text(Vec2::new(x(s), LOW.y - 4.5), plain(s), TYPE, Anchor::Middle);
+                sheet.text(
+                    Vec2::new(x(s), LOW.y - 4.5),
+                    plain(words, s),
+                    TYPE,
+                    Anchor::Middle,
+                );
             }
         }
         decade *= 10.0;
@@ -65,19 +73,24 @@ pub fn cushion_plot(
     let mut g = 0.0;
     while g <= top + 1e-9 {
         sheet.line(&[Vec2::new(LOW.x, y(g)), Vec2::new(HIGH.x, y(g))], grid);
-        sheet.text(Vec2::new(LOW.x - 1.5, y(g) - 1.2), plain(g), TYPE, Anchor::End);
+        sheet.text(
+            Vec2::new(LOW.x - 1.5, y(g) - 1.2),
+            plain(words, g),
+            TYPE,
+            Anchor::End,
+        );
         g += step;
     }
     sheet.rectangle(LOW, HIGH, Some(NARROW), None);
     sheet.text(
         Vec2::new(f64::midpoint(LOW.x, HIGH.x), 5.5),
-        "static stress, kPa",
+        say!(words, "plot-stress"),
         TYPE,
         Anchor::Middle,
     );
     sheet.words(Text {
         at: Vec2::new(5.0, f64::midpoint(LOW.y, HIGH.y)),
-        words: "peak acceleration, G".to_owned(),
+        words: say!(words, "plot-peak"),
         height: TYPE,
         anchor: Anchor::Middle,
         turned: 90.0,
@@ -110,12 +123,16 @@ pub fn cushion_plot(
             }
         }
         sheet.line(&run, stroke);
-        let words = format!("t = {:.0} mm", thickness.as_mm());
+        let name = say!(
+            words,
+            "plot-thickness",
+            thickness = words.number(thickness.as_mm(), 0)
+        );
         match last {
             // Runs out at the right: named there.
-            Some(p) if p.x > HIGH.x - 1.0 => ends.push((p.y, words)),
+            Some(p) if p.x > HIGH.x - 1.0 => ends.push((p.y, name)),
             // Runs out at the top, or ends where the foam bottoms: named above.
-            Some(p) => tops.push((p, words)),
+            Some(p) => tops.push((p, name)),
             None => {}
         }
     }
@@ -135,7 +152,10 @@ pub fn cushion_plot(
             &[Vec2::new(LOW.x, level), Vec2::new(HIGH.x, level)],
             Stroke::line(0.5, RED).dashed(Dash::Dashed),
         );
-        ends.push((level, format!("limit {} G", plain(limit.as_g()))));
+        ends.push((
+            level,
+            say!(words, "plot-limit", limit = plain(words, limit.as_g())),
+        ));
     }
     ends.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
     let mut floor = f64::NEG_INFINITY;
@@ -177,7 +197,7 @@ pub fn cushion_plot(
 }
 
 /// A number without trailing zeros.
-fn plain(value: f64) -> String {
+fn plain(words: &Words, value: f64) -> String {
     let text = format!("{value:.3}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    words.figures(text.trim_end_matches('0').trim_end_matches('.'))
 }

@@ -1,6 +1,7 @@
 //! Dimensions after ISO 129-1: narrow lines, filled arrows, figures above the line, read from below or from the right.
 
 use super::view::{NARROW, TYPE};
+use crate::Words;
 use crate::sheet::{Anchor, INK, Sheet, Text};
 use caddis_geometry::Vec2;
 
@@ -78,12 +79,8 @@ pub(crate) fn arrow(sheet: &mut Sheet, tip: Vec2, towards: Vec2) {
 }
 
 /// Millimetres as figures on a drawing: one decimal at most.
-pub(crate) fn mm(metres: f64) -> String {
+pub(crate) fn mm(words: &Words, metres: f64) -> String {
     let text = format!("{:.1}", metres * 1000.0);
     let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" {
-        "0".to_owned()
-    } else {
-        text.to_owned()
-    }
+    words.figures(if text == "-0" { "0" } else { text })
 }

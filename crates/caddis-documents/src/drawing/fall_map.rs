@@ -2,7 +2,9 @@
 
 use super::dimension::width_of;
 use super::view::{MIDDLE, NARROW, PAPER, TYPE};
+use crate::Words;
 use crate::sheet::{Anchor, Dash, Fill, GREY, INK, RED, Sheet, Stroke, Text};
+use crate::words::say;
 use caddis_basis::Acceleration;
 use caddis_geometry::{Vec2, Vec3};
 
@@ -104,6 +106,7 @@ const CRUSHED: usize = 7;
 /// # Source
 /// Lambert's azimuthal equal-area projection: distance from the middle R sqrt(1 - |z|), derived.
 pub fn fall_map_plot(
+    words: &Words,
     title: &str,
     falls: &[FallMark],
     limit: Option<Acceleration>,
@@ -111,14 +114,15 @@ pub fn fall_map_plot(
     size: MapSize,
 ) -> Sheet {
     let steps = steps(falls, limit);
-    let layout = Layout::new(size, entries(&steps, limit));
+    let layout = Layout::new(size, entries(words, &steps, limit));
     let mut sheet = Sheet::blank(title, PAPER, layout.paper());
     for disc in 0..2 {
         shade(&mut sheet, falls, &steps, disc, &layout);
-        around(&mut sheet, disc, &layout);
+        around(&mut sheet, words, disc, &layout);
     }
-    if let Some((direction, words)) = worst {
-        mark_worst(&mut sheet, direction, &words, &layout);
+    if let Some((direction, fall)) = worst {
+        let fall = say!(words, "plot-worst", fall = fall);
+        mark_worst(&mut sheet, direction, &fall, &layout);
     }
     legend(&mut sheet, &layout);
     sheet
@@ -223,7 +227,7 @@ fn shade(sheet: &mut Sheet, falls: &[FallMark], steps: &[f64], disc: usize, layo
 }
 
 /// The rim, the cross of edges and corners, the names of the sides.
-fn around(sheet: &mut Sheet, disc: usize, layout: &Layout) {
+fn around(sheet: &mut Sheet, words: &Words, disc: usize, layout: &Layout) {
     let (is_base, middle) = (disc == 0, layout.middles[disc]);
     let (radius, scale, height) = (layout.radius, layout.scale, layout.height);
     let thin = Stroke::line(0.13, GREY).dashed(Dash::Dashed);
@@ -234,16 +238,36 @@ fn around(sheet: &mut Sheet, disc: usize, layout: &Layout) {
         let out = Vec2::new(1.0, 0.0).rotated(f64::from(turn) * std::f64::consts::FRAC_PI_4);
         sheet.line(&[middle - out * radius, middle + out * radius], thin);
     }
-    for (offset, words, anchor) in [
-        (Vec2::new(0.0, radius + 1.5 * scale), "back", Anchor::Middle),
-        (Vec2::new(0.0, -radius - 4.0 * scale), "front", Anchor::Middle),
-        (Vec2::new(-radius - 1.5, -1.2 * scale), "left", Anchor::End),
-        (Vec2::new(radius + 1.5, -1.2 * scale), "right", Anchor::Start),
+    for (offset, face, anchor) in [
+        (
+            Vec2::new(0.0, radius + 1.5 * scale),
+            say!(words, "face-back"),
+            Anchor::Middle,
+        ),
+        (
+            Vec2::new(0.0, -radius - 4.0 * scale),
+            say!(words, "face-front"),
+            Anchor::Middle,
+        ),
+        (
+            Vec2::new(-radius - 1.5, -1.2 * scale),
+            say!(words, "face-left"),
+            Anchor::End,
+        ),
+        (
+            Vec2::new(radius + 1.5, -1.2 * scale),
+            say!(words, "face-right"),
+            Anchor::Start,
+        ),
     ] {
-        sheet.text(middle + offset, words, height, anchor);
+        sheet.text(middle + offset, face, height, anchor);
     }
-    let words = if is_base { "base" } else { "lid" };
-    let half = width_of(words, height) / 2.0 + 0.8 * scale;
+    let face = if is_base {
+        say!(words, "face-base")
+    } else {
+        say!(words, "face-lid")
+    };
+    let half = width_of(&face, height) / 2.0 + 0.8 * scale;
     sheet.rectangle(
         middle - Vec2::new(half, 1.9 * scale),
         middle + Vec2::new(half, 1.9 * scale),
@@ -252,18 +276,17 @@ fn around(sheet: &mut Sheet, disc: usize, layout: &Layout) {
     );
     sheet.text(
         middle - Vec2::new(0.0, 1.25 * scale),
-        words,
+        face,
         height,
         Anchor::Middle,
     );
     sheet.words(Text {
         at: middle + Vec2::new(0.0, radius + 7.5 * scale),
         words: if is_base {
-            "falls onto the base side"
+            say!(words, "plot-falls-base")
         } else {
-            "falls onto the lid side"
-        }
-        .to_owned(),
+            say!(words, "plot-falls-lid")
+        },
         height: 1.2 * height,
         anchor: Anchor::Middle,
         turned: 0.0,
@@ -273,9 +296,8 @@ fn around(sheet: &mut Sheet, disc: usize, layout: &Layout) {
 }
 
 fn mark_worst(sheet: &mut Sheet, direction: Vec3, words: &str, layout: &Layout) {
-    let words = format!("worst: {words}");
     // A long name is written smaller rather than beyond the paper.
-    let room = (PAPER - 8.0) / width_of(&words, layout.height);
+    let room = (PAPER - 8.0) / width_of(words, layout.height);
     let (scale, height) = (layout.scale * room.min(1.0), layout.height * room.min(1.0));
     let middle = layout.middles[usize::from(direction.z > 0.0)];
     let spot = middle + place_of(direction) * layout.radius;
@@ -288,7 +310,7 @@ fn mark_worst(sheet: &mut Sheet, direction: Vec3, words: &str, layout: &Layout) 
     for (radius, colour) in [(1.8 + wider, [255; 3]), (1.4 + wider, INK)] {
         sheet.circle(spot, radius, Some(Stroke::line(0.5, colour)), None);
     }
-    let half = width_of(&words, height) / 2.0 + 0.8 * scale;
+    let half = width_of(words, height) / 2.0 + 0.8 * scale;
     let (over, under) = (
         spot.y + 2.2 + 1.8 * scale + wider,
         spot.y - 2.2 - 4.3 * scale - wider,
@@ -316,16 +338,19 @@ fn mark_worst(sheet: &mut Sheet, direction: Vec3, words: &str, layout: &Layout) 
 }
 
 /// What the shades mean.
-fn entries(steps: &[f64], limit: Option<Acceleration>) -> Vec<(usize, String)> {
+fn entries(words: &Words, steps: &[f64], limit: Option<Acceleration>) -> Vec<(usize, String)> {
     let mut entries: Vec<(usize, String)> = steps
         .iter()
         .enumerate()
-        .map(|(index, step)| (index, format!("to {step:.0} G")))
+        .map(|(index, step)| (index, say!(words, "plot-up-to", peak = words.number(*step, 0))))
         .collect();
     if let Some(limit) = limit {
-        entries.push((OVER, format!("over {:.0} G", limit.as_g())));
+        entries.push((
+            OVER,
+            say!(words, "plot-over", limit = words.number(limit.as_g(), 0)),
+        ));
     }
-    entries.push((CRUSHED, "crushed solid".to_owned()));
+    entries.push((CRUSHED, say!(words, "plot-crushed")));
     entries
 }
 

@@ -2,7 +2,9 @@
 
 use super::dimension::width_of;
 use super::view::{NARROW, TYPE};
+use crate::Words;
 use crate::sheet::{Anchor, INK, RED, Sheet, Stroke, Text};
+use crate::words::say;
 use caddis_geometry::Vec2;
 
 /// What every sheet says of itself.
@@ -30,7 +32,12 @@ pub struct Stamp {
 pub(crate) const BLOCK: f64 = 42.5;
 
 /// Draws frame and title block; gives back the rectangle left for the drawing.
-pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)]) -> (Vec2, Vec2) {
+pub(crate) fn framed(
+    sheet: &mut Sheet,
+    words: &Words,
+    stamp: &Stamp,
+    facts: &[(String, String)],
+) -> (Vec2, Vec2) {
     let (w, h) = (sheet.width, sheet.height);
     let frame = Stroke::line(0.5, INK);
     sheet.rectangle(
@@ -54,13 +61,13 @@ pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)
     let title = cut(&sheet.title, (w - 48.0) * TYPE / 3.5);
     bold(sheet, 3.0, BLOCK - 5.5, &title, 3.5, Anchor::Start);
     let state = if stamp.released {
-        "RELEASED"
+        say!(words, "draw-released")
     } else {
-        "NOT RELEASED"
+        say!(words, "draw-not-released")
     };
     sheet.words(Text {
         at: Vec2::new(w - 3.0, BLOCK - 5.5),
-        words: state.to_owned(),
+        words: state,
         height: 3.5,
         anchor: Anchor::End,
         turned: 0.0,
@@ -69,11 +76,17 @@ pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)
     });
     let middle = w * 0.6;
     let right = [
-        ("job", stamp.job.clone()),
-        ("revision", format!("{}   {}", stamp.revision, stamp.date)),
-        ("sheet", format!("{} of {}", stamp.number, stamp.of)),
-        ("owner", stamp.owner.clone()),
-        ("units", "mm; plan, first-angle".to_owned()),
+        (say!(words, "stamp-job"), stamp.job.clone()),
+        (
+            say!(words, "stamp-revision"),
+            format!("{}   {}", stamp.revision, stamp.date),
+        ),
+        (
+            say!(words, "stamp-sheet"),
+            say!(words, "stamp-of", number = stamp.number, of = stamp.of),
+        ),
+        (say!(words, "stamp-owner"), stamp.owner.clone()),
+        (say!(words, "stamp-units"), say!(words, "stamp-plan-units")),
     ];
     let mut row = |x: f64, index: usize, name: &str, value: &str, room: f64| {
         let y = BLOCK - 11.0 - 4.6 * index as f64;
@@ -99,11 +112,12 @@ pub(crate) fn framed(sheet: &mut Sheet, stamp: &Stamp, facts: &[(String, String)
     for (index, (name, value)) in right.iter().enumerate() {
         row(middle, index, name, value, w - middle - 2.0);
     }
+    let tolerance = say!(words, "stamp-tolerance");
     for (index, line) in wrapped(&stamp.tolerance, w - 28.0, 2).iter().enumerate() {
         row(
             3.0,
             5 + index,
-            if index == 0 { "tolerance" } else { "" },
+            if index == 0 { &tolerance } else { "" },
             line,
             w - 5.0,
         );

@@ -4,7 +4,9 @@ use super::case::bounds_on_paper;
 use super::dimension::{horizontal, mm, vertical, width_of};
 use super::frame::{Stamp, framed};
 use super::view::{HATCH, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, free_place, scale_bar, scale_for};
+use crate::Words;
 use crate::sheet::{Anchor, Fill, GREY, INK, RED, Sheet, Stroke, Text};
+use crate::words::say;
 use caddis_design::{BlockKind, CutTo};
 use caddis_geometry::{Contour, Region, Vec2};
 use caddis_shop::LayerPart;
@@ -87,11 +89,11 @@ fn least_radius(contour: &Contour) -> Option<f64> {
 }
 
 /// The name of a block on papers.
-pub(crate) fn block_words(kind: BlockKind) -> String {
+pub(crate) fn block_words(words: &Words, kind: BlockKind) -> String {
     match kind {
-        BlockKind::Base => "base block".to_owned(),
-        BlockKind::Tray(n) => format!("tray {n}"),
-        BlockKind::LidPad => "lid pad".to_owned(),
+        BlockKind::Base => say!(words, "paper-base-block"),
+        BlockKind::Tray(n) => say!(words, "paper-tray", number = n),
+        BlockKind::LidPad => say!(words, "paper-lid-pad"),
     }
 }
 
@@ -99,45 +101,47 @@ pub(crate) fn block_words(kind: BlockKind) -> String {
 ///
 /// # Units
 /// Drawn in millimetres at the stated scale, net size.
-pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
+pub fn layer_drawing(words: &Words, part: &LayerPart, stamp: &Stamp) -> Sheet {
     let size = part.outline.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
     let scale = scale_for(size, Vec2::new(150.0, 120.0));
     let paper = size * (1000.0 / scale);
-    let title = format!(
-        "{}  {}, layer {} of {}",
-        part.id,
-        block_words(part.block),
-        part.number,
-        part.of
+    let title = say!(
+        words,
+        "draw-layer",
+        part = part.id.as_str(),
+        block = block_words(words, part.block),
+        number = part.number,
+        of = part.of,
     );
     let mut sheet = Sheet::blank(title, PAPER, super::frame::BLOCK + paper.y + 48.0);
-    let cut_to = match part.cut_to {
-        CutTo::Bottom => "its bottom",
-        CutTo::Middle => "its middle",
-        CutTo::Top => "its top",
+    let mm = |metres: f64| mm(words, metres);
+    let thickness = mm(part.stock.si());
+    let thickness = match part.cut_to {
+        CutTo::Bottom => say!(words, "draw-outline-bottom", thickness = thickness),
+        CutTo::Middle => say!(words, "draw-outline-middle", thickness = thickness),
+        CutTo::Top => say!(words, "draw-outline-top", thickness = thickness),
+    };
+    let face = part.face_up.to_string();
+    let face = if part.mirrored {
+        say!(words, "draw-face-up-mirrored", face = face)
+    } else {
+        face
     };
     let facts = [
-        ("foam".to_owned(), format!("{}: {}", part.foam, part.foam_title)),
         (
-            "thickness".to_owned(),
-            format!("{}; outline to {cut_to}", mm(part.stock.si())),
+            say!(words, "stamp-foam"),
+            format!("{}: {}", part.foam, part.foam_title),
         ),
-        (
-            "face up".to_owned(),
-            format!(
-                "{}{}",
-                part.face_up,
-                if part.mirrored { ", MIRRORED" } else { "" }
-            ),
-        ),
-        ("size".to_owned(), "NET: no kerf, no compensation".to_owned()),
+        (say!(words, "stamp-thickness"), thickness),
+        (say!(words, "stamp-face-up"), face),
+        (say!(words, "stamp-size"), say!(words, "draw-no-kerf")),
     ];
-    let (low, high) = framed(&mut sheet, stamp, &facts);
+    let (low, high) = framed(&mut sheet, words, stamp, &facts);
     let middle = part.outline.bounds().map_or(Vec2::ZERO, |b| b.centre());
     let at = Vec2::new(f64::midpoint(low.x, high.x) + 5.0, low.y + 24.0 + paper.y / 2.0);
     let view = View::centred(scale, middle, at);
 
-    part_drawn(&mut sheet, part, view, (low, high), &mm, &mut |_| {});
+    part_drawn(&mut sheet, words, part, view, (low, high), &mm, &mut |_| {});
     let (part_low, part_high) = bounds_on_paper(&part.outline, view);
 
     horizontal(
@@ -185,7 +189,12 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
         ],
         INK,
     );
-    sheet.text(Vec2::new(x - 3.0, strip + 1.0), "to the hinge", TYPE, Anchor::End);
+    sheet.text(
+        Vec2::new(x - 3.0, strip + 1.0),
+        say!(words, "draw-to-hinge"),
+        TYPE,
+        Anchor::End,
+    );
     let bold = |words: &str, at: Vec2, height: f64, colour| Text {
         at,
         words: words.to_owned(),
@@ -196,10 +205,15 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
         colour,
     };
     sheet.words(bold(part.id.as_str(), Vec2::new(low.x + 2.0, strip), 5.0, INK));
-    sheet.words(bold("NET", Vec2::new(low.x + 30.0, strip + 0.4), 3.5, INK));
+    sheet.words(bold(
+        &say!(words, "draw-net"),
+        Vec2::new(low.x + 30.0, strip + 0.4),
+        3.5,
+        INK,
+    ));
     if part.mirrored {
         sheet.words(bold(
-            "MIRRORED: seen from the face that is cut",
+            &say!(words, "draw-mirrored"),
             Vec2::new(low.x + 42.0, strip + 1.0),
             2.5,
             RED,
@@ -207,9 +221,12 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
     }
     // Legend and scale.
     let y = low.y + 1.5;
-    scale_bar(&mut sheet, view, Vec2::new(low.x + 3.0, y));
+    scale_bar(&mut sheet, words, view, Vec2::new(low.x + 3.0, y));
     let legend = Region::rectangle(Vec2::ZERO, Vec2::new(8.0, 4.0));
-    for (offset, words, both) in [(70.0, "through", true), (108.0, "pocket", false)] {
+    for (offset, name, both) in [
+        (70.0, say!(words, "draw-through"), true),
+        (108.0, say!(words, "draw-pocket"), false),
+    ] {
         let place = move |p: Vec2| p + Vec2::new(low.x + offset, y);
         sheet.hatch(&legend, place, 45.0, 1.6, HATCH);
         if both {
@@ -218,7 +235,7 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
         sheet.region(&legend, place, Some(NARROW), None);
         sheet.text(
             Vec2::new(low.x + offset + 10.0, y + 0.8),
-            words,
+            name,
             TYPE,
             Anchor::Start,
         );
@@ -227,13 +244,14 @@ pub fn layer_drawing(part: &LayerPart, stamp: &Stamp) -> Sheet {
 }
 
 /// Draws a part net with the marks and depths of its features; gives back how many labels found no place. `ground` is where
-/// labels may lie, `words` writes metres, `under_labels` draws what labels may cover.
+/// labels may lie, `size_words` writes metres, `under_labels` draws what labels may cover.
 pub(crate) fn part_drawn(
     sheet: &mut Sheet,
+    words: &Words,
     part: &LayerPart,
     view: View,
     (low, high): (Vec2, Vec2),
-    words: &dyn Fn(f64) -> String,
+    size_words: &dyn Fn(f64) -> String,
     under_labels: &mut dyn FnMut(&mut Sheet),
 ) -> usize {
     sheet.region(&part.outline, view.map(), None, Some(Fill { colour: [0xf7; 3] }));
@@ -282,7 +300,7 @@ pub(crate) fn part_drawn(
         })
         .collect();
     for (at, group) in labels {
-        let (marks, depths) = label(&group, words);
+        let (marks, depths) = label(words, &group, size_words);
         let wide = width_of(&marks, TYPE).max(width_of(&depths, TYPE)) + 1.2;
         let size = Vec2::new(wide, 7.4);
         let greatest = group.iter().fold(Vec2::ZERO, |most, f| most.max(f.size));
@@ -329,7 +347,7 @@ pub(crate) fn part_drawn(
 }
 
 /// The two lines of a label.
-fn label(group: &[Feature], size: &dyn Fn(f64) -> String) -> (String, String) {
+fn label(words: &Words, group: &[Feature], size: &dyn Fn(f64) -> String) -> (String, String) {
     let marks = match group {
         [one] => one.mark.clone(),
         [first, second] => format!("{} {}", first.mark, second.mark),
@@ -338,12 +356,12 @@ fn label(group: &[Feature], size: &dyn Fn(f64) -> String) -> (String, String) {
     };
     let depths = group.iter().map(|f| f.depth);
     let (least, most) = depths.fold((f64::INFINITY, 0.0_f64), |(l, m), d| (l.min(d), m.max(d)));
-    let words = if group.iter().all(|f| f.through) {
-        "through".to_owned()
+    let depths = if group.iter().all(|f| f.through) {
+        say!(words, "draw-through")
     } else if most - least < 5e-5 {
-        format!("deep {}", size(most))
+        say!(words, "draw-deep", depth = size(most))
     } else {
-        format!("deep {}…{}", size(least), size(most))
+        say!(words, "draw-deep-range", least = size(least), most = size(most))
     };
-    (marks, words)
+    (marks, depths)
 }

@@ -1,12 +1,16 @@
 //! How a shop draws: units, projection, and the room a view has.
 
 use super::dimension::mm;
+use crate::Words;
+use crate::words::say;
 use caddis_basis::{Length, Measured};
 use caddis_shop::{DrawingUnits, Projection};
 
 /// Units, projection and room of a view.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Manner {
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Manner<'a> {
+    /// The language.
+    pub(crate) words: &'a Words,
     /// Width of the view's sheet, mm.
     pub(crate) width: f64,
     /// Height the thing itself may take, mm.
@@ -17,10 +21,11 @@ pub(crate) struct Manner {
     pub(crate) projection: Projection,
 }
 
-impl Manner {
+impl<'a> Manner<'a> {
     /// The report's: millimetres, first-angle, as wide as A4's text.
-    pub(crate) const fn report(height: f64) -> Self {
+    pub(crate) const fn report(words: &'a Words, height: f64) -> Self {
         Self {
+            words,
             width: super::view::PAPER,
             height,
             units: DrawingUnits::Millimetres,
@@ -29,8 +34,8 @@ impl Manner {
     }
 
     /// Metres as figures on a drawing.
-    pub(crate) fn words(&self, metres: f64) -> String {
-        sized(self.units, metres)
+    pub(crate) fn sized(&self, metres: f64) -> String {
+        sized(self.words, self.units, metres)
     }
 
     /// A measured length with its band; beside inches in brackets the band stands once, in millimetres.
@@ -38,19 +43,23 @@ impl Manner {
         let size = value.value.si();
         match value.plus_minus {
             Some(band) if band.si() > 0.0 => match self.units {
-                DrawingUnits::Dual => format!("{} ±{} [{}]", mm(size), mm(band.si()), inches(size)),
-                _ => format!("{} ±{}", self.words(size), self.words(band.si())),
+                DrawingUnits::Dual => {
+                    let [size_mm, band] = [size, band.si()].map(|metres| mm(self.words, metres));
+                    format!("{size_mm} ±{band} [{}]", inches(self.words, size))
+                }
+                _ => format!("{} ±{}", self.sized(size), self.sized(band.si())),
             },
-            _ => self.words(size),
+            _ => self.sized(size),
         }
     }
 
     /// Units and projection as a note.
     pub(crate) fn note(&self) -> String {
-        format!(
-            "{}, {}",
-            units_words(self.units),
-            projection_words(self.projection)
+        say!(
+            self.words,
+            "draw-manner",
+            units = units_words(self.words, self.units),
+            projection = projection_words(self.words, self.projection),
         )
     }
 }
@@ -59,38 +68,39 @@ impl Manner {
 ///
 /// # Source
 /// No leading zero in inches: ASME Y14.5, from memory.
-pub(crate) fn sized(units: DrawingUnits, metres: f64) -> String {
+pub(crate) fn sized(words: &Words, units: DrawingUnits, metres: f64) -> String {
     match units {
-        DrawingUnits::Millimetres => mm(metres),
-        DrawingUnits::Inches => inches(metres),
-        DrawingUnits::Dual => format!("{} [{}]", mm(metres), inches(metres)),
+        DrawingUnits::Millimetres => mm(words, metres),
+        DrawingUnits::Inches => inches(words, metres),
+        DrawingUnits::Dual => format!("{} [{}]", mm(words, metres), inches(words, metres)),
     }
 }
 
-fn inches(metres: f64) -> String {
+fn inches(words: &Words, metres: f64) -> String {
     let text = format!("{:.2}", Length::from_si(metres).as_inches());
-    match text.strip_prefix('-') {
+    let text = match text.strip_prefix('-') {
         Some("0.00") => "0".to_owned(),
         Some(rest) => format!("-{}", rest.strip_prefix('0').unwrap_or(rest)),
         None if text == "0.00" => "0".to_owned(),
         None => text.strip_prefix('0').unwrap_or(&text).to_owned(),
-    }
+    };
+    words.figures(&text)
 }
 
 /// Units in words.
-pub(crate) fn units_words(units: DrawingUnits) -> &'static str {
+pub(crate) fn units_words(words: &Words, units: DrawingUnits) -> String {
     match units {
-        DrawingUnits::Millimetres => "mm",
-        DrawingUnits::Inches => "inch",
-        DrawingUnits::Dual => "mm [inch]",
+        DrawingUnits::Millimetres => say!(words, "draw-unit-mm"),
+        DrawingUnits::Inches => say!(words, "draw-unit-inch"),
+        DrawingUnits::Dual => say!(words, "draw-unit-dual"),
     }
 }
 
 /// Projection in words.
-pub(crate) fn projection_words(projection: Projection) -> &'static str {
+pub(crate) fn projection_words(words: &Words, projection: Projection) -> String {
     match projection {
-        Projection::FirstAngle => "first-angle",
-        Projection::ThirdAngle => "third-angle",
+        Projection::FirstAngle => say!(words, "draw-first-angle"),
+        Projection::ThirdAngle => say!(words, "draw-third-angle"),
     }
 }
 
@@ -100,10 +110,10 @@ mod tests {
 
     #[test]
     fn sizes_read_in_each_unit() {
-        assert_eq!(sized(DrawingUnits::Millimetres, 0.0254), "25.4");
-        assert_eq!(sized(DrawingUnits::Inches, 0.0254), "1.00");
-        assert_eq!(sized(DrawingUnits::Inches, 0.0127), ".50");
-        assert_eq!(sized(DrawingUnits::Inches, 0.0), "0");
-        assert_eq!(sized(DrawingUnits::Dual, 0.0127), "12.7 [.50]");
+        assert_eq!(sized(Words::english(), DrawingUnits::Millimetres, 0.0254), "25.4");
+        assert_eq!(sized(Words::english(), DrawingUnits::Inches, 0.0254), "1.00");
+        assert_eq!(sized(Words::english(), DrawingUnits::Inches, 0.0127), ".50");
+        assert_eq!(sized(Words::english(), DrawingUnits::Inches, 0.0), "0");
+        assert_eq!(sized(Words::english(), DrawingUnits::Dual, 0.0127), "12.7 [.50]");
     }
 }

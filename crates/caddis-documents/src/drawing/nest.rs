@@ -4,8 +4,9 @@ use super::case::bounds_on_paper;
 use super::dimension::{horizontal, mm, vertical};
 use super::frame::{Stamp, framed};
 use super::view::{BAR, HATCH, MIDDLE, NARROW, PAPER, View, WIDE, scale_bar, scale_for};
-use crate::DocumentError;
 use crate::sheet::{Anchor, Dash, Fill, INK, Sheet, Text};
+use crate::words::say;
+use crate::{DocumentError, Words};
 use caddis_geometry::{Region, Vec2};
 use caddis_shop::{SheetNest, Shop, ShopSet};
 
@@ -17,6 +18,7 @@ use caddis_shop::{SheetNest, Shop, ShopSet};
 /// # Errors
 /// A nest that names a sheet or a layer that is not there.
 pub fn nest_drawing(
+    words: &Words,
     nest: &SheetNest,
     set: &ShopSet,
     shop: &Shop,
@@ -29,25 +31,31 @@ pub fn nest_drawing(
     let size = Vec2::new(stock.length.si(), stock.width.si());
     let scale = scale_for(size, Vec2::new(152.0, 78.0));
     let paper = size * (1000.0 / scale);
-    let title = format!("Nest: {} mm, sheet {}", mm(stock.thickness.si()), nest.number);
+    let title = say!(
+        words,
+        "draw-nest",
+        thickness = mm(words, stock.thickness.si()),
+        number = nest.number,
+    );
     let mut sheet = Sheet::blank(title, PAPER, super::frame::BLOCK + paper.y + BAR + 15.0);
     let facts = [
-        ("stock".to_owned(), stock.name.clone()),
-        ("thickness".to_owned(), mm(stock.thickness.si())),
+        (say!(words, "stamp-stock"), stock.name.clone()),
+        (say!(words, "stamp-thickness"), mm(words, stock.thickness.si())),
         (
-            "parts".to_owned(),
-            format!("{}, net size, never turned over", nest.parts.len()),
+            say!(words, "stamp-parts"),
+            say!(words, "draw-nest-parts", count = nest.parts.len()),
         ),
         (
-            "yield".to_owned(),
-            format!(
-                "{:.0} % of the sheet; cuts {:.1} m",
-                nest.foam_yield * 100.0,
-                nest.cut_length.si()
+            say!(words, "stamp-yield"),
+            say!(
+                words,
+                "draw-nest-yield",
+                yield = words.number(nest.foam_yield * 100.0, 0),
+                length = words.number(nest.cut_length.si(), 1),
             ),
         ),
     ];
-    let (low, high) = framed(&mut sheet, stamp, &facts);
+    let (low, high) = framed(&mut sheet, words, stamp, &facts);
     let at = Vec2::new(
         f64::midpoint(low.x, high.x) + 5.0,
         low.y + BAR + 11.0 + paper.y / 2.0,
@@ -86,8 +94,8 @@ pub fn nest_drawing(
             );
         }
         if let Some(centre) = outline.bounds().map(|b| b.centre()) {
-            let words = part.id.to_string();
-            let half = super::dimension::width_of(&words, 3.5) / 2.0 + 1.0;
+            let mark = part.id.to_string();
+            let half = super::dimension::width_of(&mark, 3.5) / 2.0 + 1.0;
             let at = view.point(centre);
             sheet.rectangle(
                 at - Vec2::new(half, 2.8),
@@ -97,7 +105,7 @@ pub fn nest_drawing(
             );
             sheet.words(Text {
                 at: at - Vec2::new(0.0, 1.75),
-                words,
+                words: mark,
                 height: 3.5,
                 anchor: Anchor::Middle,
                 turned: 0.0,
@@ -107,8 +115,8 @@ pub fn nest_drawing(
         }
     }
     let (a, b) = bounds_on_paper(&whole, view);
-    horizontal(&mut sheet, (a.x, b.x), (a.y, a.y), a.y - 8.0, &mm(size.x));
-    vertical(&mut sheet, (a.y, b.y), (a.x, a.x), a.x - 8.0, &mm(size.y));
-    scale_bar(&mut sheet, view, Vec2::new(low.x + 3.0, low.y + 1.0));
+    horizontal(&mut sheet, (a.x, b.x), (a.y, a.y), a.y - 8.0, &mm(words, size.x));
+    vertical(&mut sheet, (a.y, b.y), (a.x, a.x), a.x - 8.0, &mm(words, size.y));
+    scale_bar(&mut sheet, words, view, Vec2::new(low.x + 3.0, low.y + 1.0));
     Ok(sheet)
 }

@@ -3,7 +3,9 @@
 use super::dimension::width_of;
 use super::manner::Manner;
 use super::view::{BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloon, paled, scale_bar, scale_for, tint};
+use crate::Words;
 use crate::sheet::{Anchor, Dash, Fill, Sheet, Stroke};
+use crate::words::say;
 use caddis_design::{BlockKind, Brief, Interior, Place};
 use caddis_geometry::{Region, Vec2};
 
@@ -12,8 +14,8 @@ use caddis_geometry::{Region, Vec2};
 ///
 /// # Units
 /// Drawn in millimetres at the stated scale.
-pub fn packing_plan(brief: &Brief, interior: &Interior, tier: Option<usize>) -> Sheet {
-    packing_plan_in(brief, interior, tier, &Manner::report(135.0))
+pub fn packing_plan(words: &Words, brief: &Brief, interior: &Interior, tier: Option<usize>) -> Sheet {
+    packing_plan_in(brief, interior, tier, &Manner::report(words, 135.0))
 }
 
 /// The same in a shop's manner.
@@ -23,9 +25,10 @@ pub(crate) fn packing_plan_in(
     tier: Option<usize>,
     manner: &Manner,
 ) -> Sheet {
+    let words = manner.words;
     let title = match tier {
-        Some(tier) => format!("Packing plan, tier {}", tier + 1),
-        None => "Lid pad, seen from above through the lid".to_owned(),
+        Some(tier) => say!(words, "draw-packing-tier", tier = tier + 1),
+        None => say!(words, "draw-packing-lid"),
     };
     let rim = brief.shell.base.rim_region();
     let size = rim.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
@@ -116,14 +119,14 @@ pub(crate) fn packing_plan_in(
     let top = BAR + 3.0 + paper.y + 3.0;
     sheet.text(
         Vec2::new(manner.width / 2.0, top),
-        "back, hinge side",
+        say!(words, "draw-hinge-side"),
         TYPE,
         Anchor::Middle,
     );
-    scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
+    scale_bar(&mut sheet, words, view, Vec2::new(4.0, 1.0));
     let note = match tier {
-        Some(_) => "mm; looking down; dashed: items of other tiers",
-        None => "mm; dashed: items below the pad",
+        Some(_) => say!(words, "draw-packing-note"),
+        None => say!(words, "draw-packing-note-lid"),
     };
     sheet.text(Vec2::new(66.0, 1.0), note, TYPE, Anchor::Start);
     sheet

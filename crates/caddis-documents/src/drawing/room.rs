@@ -1,8 +1,11 @@
 //! What a bare shell offers: the map of clear depth, and the largest block and cylinder of every height.
 
 use super::dimension::{mm, width_of};
+use super::frame::wrapped;
 use super::view::{BAR, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, free_place, scale_bar, scale_for};
+use crate::Words;
 use crate::sheet::{Anchor, BLUE, Dash, Fill, GREY, INK, Mark, Outline, RED, Sheet, Stroke, Text};
+use crate::words::say;
 use caddis_basis::Length;
 use caddis_geometry::Vec2;
 use caddis_survey::{ClearSize, DepthMap, RoomOf, Shell};
@@ -28,42 +31,46 @@ const GRID: Stroke = Stroke::line(0.1, [0xc8; 3]);
 ///
 /// # Units
 /// Drawn in millimetres at the stated scale; depths in millimetres.
-pub fn depth_map_plot(shell: &Shell, map: &DepthMap) -> Sheet {
+pub fn depth_map_plot(words: &Words, shell: &Shell, map: &DepthMap) -> Sheet {
     let title = match map.of {
-        RoomOf::Base => "Clear depth of the base, from the rim plane down",
-        RoomOf::Closed => "Clear depth of the closed case, from lid to floor",
+        RoomOf::Base => say!(words, "plot-depth-base"),
+        RoomOf::Closed => say!(words, "plot-depth-closed"),
     };
     let rim = shell.base.rim_region();
     let size = rim.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
     let (left, bottom, key) = (14.0, 14.0, 31.0);
     let scale = scale_for(size, Vec2::new(PAPER - left - key, 150.0));
     let paper = size * (1000.0 / scale);
-    let mut sheet = Sheet::blank(title, PAPER, paper.y + BAR + bottom + 12.0);
+    let mut sheet = Sheet::blank(title.clone(), PAPER, paper.y + BAR + bottom + 12.0);
     let low = Vec2::new(left, BAR + bottom);
     let middle = rim.bounds().map_or(Vec2::ZERO, |b| b.centre());
     let view = View::centred(scale, middle, low + paper / 2.0);
     let levels = levels(map.deepest());
     shade(&mut sheet, map, &levels, view);
-    contours(&mut sheet, map, &levels, view, (low, low + paper));
+    contours(&mut sheet, words, map, &levels, view, (low, low + paper));
     sheet.region(&rim, view.map(), Some(WIDE), None);
-    ruler(&mut sheet, view, low, low + paper);
+    ruler(&mut sheet, words, view, low, low + paper);
     legend(
         &mut sheet,
+        words,
         map,
         &levels,
         Vec2::new(low.x + paper.x + 4.0, low.y + paper.y),
     );
-    for (at, words) in [
-        (Vec2::new(low.x + paper.x / 2.0, low.y + paper.y + 2.0), "back"),
+    for (at, name) in [
+        (
+            Vec2::new(low.x + paper.x / 2.0, low.y + paper.y + 2.0),
+            say!(words, "plot-back"),
+        ),
         (
             Vec2::new(low.x + paper.x / 2.0, low.y - 10.5),
-            "front; mm from the middle of the opening",
+            say!(words, "plot-front-mm"),
         ),
     ] {
-        sheet.text(at, words, TYPE, Anchor::Middle);
+        sheet.text(at, name, TYPE, Anchor::Middle);
     }
-    sheet.heading(Vec2::new(0.0, low.y + paper.y + 6.5), title);
-    scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
+    sheet.heading(Vec2::new(0.0, low.y + paper.y + 6.5), &title);
+    scale_bar(&mut sheet, words, view, Vec2::new(4.0, 1.0));
     sheet
 }
 
@@ -118,7 +125,14 @@ fn shade(sheet: &mut Sheet, map: &DepthMap, levels: &[f64], view: View) {
 }
 
 /// Contour lines, and each level's figure once on its longest line where there is room.
-fn contours(sheet: &mut Sheet, map: &DepthMap, levels: &[f64], view: View, ground: (Vec2, Vec2)) {
+fn contours(
+    sheet: &mut Sheet,
+    words: &Words,
+    map: &DepthMap,
+    levels: &[f64],
+    view: View,
+    ground: (Vec2, Vec2),
+) {
     let mut labels: Vec<(Vec2, Vec2, String)> = Vec::new();
     for &level in levels {
         let mut lines: Vec<Vec<Vec2>> = map
@@ -136,8 +150,8 @@ fn contours(sheet: &mut Sheet, map: &DepthMap, levels: &[f64], view: View, groun
             fill: None,
         });
         lines.sort_by_key(|line| std::cmp::Reverse(line.len()));
-        let words = mm(level);
-        let half = Vec2::new(width_of(&words, TYPE) / 2.0 + 0.5, TYPE / 2.0 + 0.5);
+        let figure = mm(words, level);
+        let half = Vec2::new(width_of(&figure, TYPE) / 2.0 + 0.5, TYPE / 2.0 + 0.5);
         let spots = lines.iter().take(6).flat_map(|line| {
             let step = (line.len() / 48).max(1);
             line.iter().copied().step_by(step)
@@ -153,14 +167,14 @@ fn contours(sheet: &mut Sheet, map: &DepthMap, levels: &[f64], view: View, groun
                     .all(|(l, h, _)| high.x < l.x || h.x < low.x || high.y < l.y || h.y < low.y)
         });
         if let Some(spot) = free {
-            labels.push((spot - half, spot + half, words));
+            labels.push((spot - half, spot + half, figure));
         }
     }
-    for (low, high, words) in labels {
+    for (low, high, figure) in labels {
         sheet.rectangle(low, high, None, Some(Fill { colour: [255; 3] }));
         sheet.text(
             Vec2::new(f64::midpoint(low.x, high.x), low.y + 0.5),
-            words,
+            figure,
             TYPE,
             Anchor::Middle,
         );
@@ -168,7 +182,7 @@ fn contours(sheet: &mut Sheet, map: &DepthMap, levels: &[f64], view: View, groun
 }
 
 /// Ticks every 100 mm (50 where the case is small) from the middle of the opening.
-fn ruler(sheet: &mut Sheet, view: View, low: Vec2, high: Vec2) {
+fn ruler(sheet: &mut Sheet, words: &Words, view: View, low: Vec2, high: Vec2) {
     let step = [0.05, 0.1, 0.2, 0.5]
         .into_iter()
         .find(|&step| view.length(step) >= 14.0)
@@ -181,21 +195,26 @@ fn ruler(sheet: &mut Sheet, view: View, low: Vec2, high: Vec2) {
                 &[Vec2::new(p.x, low.y - 2.5), Vec2::new(p.x, low.y - 1.0)],
                 NARROW,
             );
-            sheet.text(Vec2::new(p.x, low.y - 6.0), mm(at), TYPE, Anchor::Middle);
+            sheet.text(Vec2::new(p.x, low.y - 6.0), mm(words, at), TYPE, Anchor::Middle);
         }
         if p.y >= low.y - 1e-9 && p.y <= high.y + 1e-9 {
             sheet.line(
                 &[Vec2::new(low.x - 2.5, p.y), Vec2::new(low.x - 1.0, p.y)],
                 NARROW,
             );
-            sheet.text(Vec2::new(low.x - 3.2, p.y - 1.2), mm(at), TYPE, Anchor::End);
+            sheet.text(
+                Vec2::new(low.x - 3.2, p.y - 1.2),
+                mm(words, at),
+                TYPE,
+                Anchor::End,
+            );
         }
     }
 }
 
-fn legend(sheet: &mut Sheet, map: &DepthMap, levels: &[f64], at: Vec2) {
+fn legend(sheet: &mut Sheet, words: &Words, map: &DepthMap, levels: &[f64], at: Vec2) {
     let mut y = at.y - TYPE;
-    sheet.text(Vec2::new(at.x, y), "depth, mm", TYPE, Anchor::Start);
+    sheet.text(Vec2::new(at.x, y), say!(words, "plot-depth"), TYPE, Anchor::Start);
     let mut from = 0.0;
     let deepest = map.deepest().si();
     let mut ends: Vec<f64> = levels.to_vec();
@@ -213,17 +232,17 @@ fn legend(sheet: &mut Sheet, map: &DepthMap, levels: &[f64], at: Vec2) {
                 colour: SHADES[shade.min(SHADES.len() - 1)],
             }),
         );
-        let words = format!("{} to {}", mm(from), mm(*end));
-        sheet.text(Vec2::new(at.x + 5.0, y), words, TYPE, Anchor::Start);
+        let range = say!(words, "plot-range", from = mm(words, from), to = mm(words, *end));
+        sheet.text(Vec2::new(at.x + 5.0, y), range, TYPE, Anchor::Start);
         from = *end;
     }
-    for words in [
-        format!("deepest {}", mm(deepest)),
-        "lines: equal".to_owned(),
-        "depth, nominal".to_owned(),
+    for line in [
+        say!(words, "plot-deepest", depth = mm(words, deepest)),
+        say!(words, "plot-lines-equal"),
+        say!(words, "plot-depth-nominal"),
     ] {
         y -= 5.0;
-        sheet.text(Vec2::new(at.x, y), words, TYPE, Anchor::Start);
+        sheet.text(Vec2::new(at.x, y), line, TYPE, Anchor::Start);
     }
 }
 
@@ -238,10 +257,10 @@ type Read = fn(&ClearSize) -> Option<f64>;
 ///
 /// # Units
 /// Millimetres on both axes.
-pub fn clear_sizes_plot(shell: &Shell, closed: &[ClearSize], base: &[ClearSize]) -> Sheet {
-    let title = "The largest bare block and upright cylinder of every height";
-    let mut sheet = Sheet::blank(title, PAPER, 106.0);
-    sheet.heading(Vec2::new(0.0, 101.0), title);
+pub fn clear_sizes_plot(words: &Words, shell: &Shell, closed: &[ClearSize], base: &[ClearSize]) -> Sheet {
+    let title = say!(words, "plot-clear-sizes");
+    let mut sheet = Sheet::blank(title.clone(), PAPER, 106.0);
+    sheet.heading(Vec2::new(0.0, 101.0), &title);
     let right = (shell.crown_height().as_mm() / 50.0).ceil() * 50.0;
     let longest = shell
         .base
@@ -267,7 +286,7 @@ pub fn clear_sizes_plot(shell: &Shell, closed: &[ClearSize], base: &[ClearSize])
         let step = step(end);
         for k in 0..=(end / step).floor() as u32 {
             let value = f64::from(k) * step;
-            let (a, b, words, anchor) = if is_up {
+            let (a, b, foot, anchor) = if is_up {
                 let a = at(0.0, value);
                 (a, at(right, value), a + Vec2::new(-1.5, -1.2), Anchor::End)
             } else {
@@ -275,15 +294,20 @@ pub fn clear_sizes_plot(shell: &Shell, closed: &[ClearSize], base: &[ClearSize])
                 (a, at(value, top), a + Vec2::new(0.0, -4.5), Anchor::Middle)
             };
             sheet.line(&[a, b], GRID);
-            sheet.text(words, format!("{value:.0}"), TYPE, anchor);
+            sheet.text(foot, words.number(value, 0), TYPE, anchor);
         }
     }
     sheet.rectangle(LOW, HIGH, Some(NARROW), None);
     let middle = (LOW + HIGH) / 2.0;
-    sheet.text(Vec2::new(middle.x, 4.5), "height, mm", TYPE, Anchor::Middle);
+    sheet.text(
+        Vec2::new(middle.x, 4.5),
+        say!(words, "plot-height"),
+        TYPE,
+        Anchor::Middle,
+    );
     sheet.words(Text {
         at: Vec2::new(4.5, middle.y),
-        words: "plan size, mm".to_owned(),
+        words: say!(words, "plot-plan-size"),
         height: TYPE,
         anchor: Anchor::Middle,
         turned: 90.0,
@@ -291,15 +315,15 @@ pub fn clear_sizes_plot(shell: &Shell, closed: &[ClearSize], base: &[ClearSize])
         colour: INK,
     });
     let mut taken: Vec<(Vec2, Vec2)> = Vec::new();
-    for (height, words) in [
-        (shell.rim_height().as_mm(), "rim plane"),
-        (shell.crown_height().as_mm(), "crown"),
+    for (height, name) in [
+        (shell.rim_height().as_mm(), say!(words, "plot-rim-plane")),
+        (shell.crown_height().as_mm(), say!(words, "plot-crown")),
     ] {
         let (foot, head) = (at(height, 0.0), at(height, top));
         sheet.line(&[foot, head], Stroke::line(0.25, RED).dashed(Dash::LongDashDot));
         sheet.words(Text {
             at: foot + Vec2::new(-1.0, 2.0),
-            words: words.to_owned(),
+            words: name,
             height: TYPE,
             anchor: Anchor::Start,
             turned: 90.0,
@@ -308,14 +332,14 @@ pub fn clear_sizes_plot(shell: &Shell, closed: &[ClearSize], base: &[ClearSize])
         });
         taken.push((foot - Vec2::new(4.0, 0.0), foot + Vec2::new(1.0, 24.0)));
     }
-    let curves: [(&str, [u8; 3], f64, Read); 3] = [
-        ("block, along the length", BLUE, 0.5, |s| {
+    let curves: [(String, [u8; 3], f64, Read); 3] = [
+        (say!(words, "plot-block-length"), BLUE, 0.5, |s| {
             s.block.map(|b| b.length.as_mm())
         }),
-        ("block, along the width", BLUE, 0.3, |s| {
+        (say!(words, "plot-block-width"), BLUE, 0.3, |s| {
             s.block.map(|b| b.width.as_mm())
         }),
-        ("cylinder, diameter", GREY, 0.5, |s| {
+        (say!(words, "plot-cylinder"), GREY, 0.5, |s| {
             s.cylinder.map(|c| c.diameter.as_mm())
         }),
     ];
@@ -326,7 +350,7 @@ pub fn clear_sizes_plot(shell: &Shell, closed: &[ClearSize], base: &[ClearSize])
             .collect()
     };
     let mut labels = Vec::new();
-    for (words, colour, width, read) in curves {
+    for (name, colour, width, read) in curves {
         let line = line_of(closed, read);
         let below = line_of(base, read);
         sheet.line(&below, Stroke::line(width, colour).dashed(Dash::Dashed));
@@ -335,11 +359,11 @@ pub fn clear_sizes_plot(shell: &Shell, closed: &[ClearSize], base: &[ClearSize])
             taken.push((*p - Vec2::new(1.2, 0.8), *p + Vec2::new(1.2, 0.8)));
         }
         if let Some(&spot) = line.get(line.len() / 4) {
-            labels.push((words, spot));
+            labels.push((name, spot));
         }
     }
-    for (words, spot) in labels {
-        let size = Vec2::new(width_of(words, TYPE) + 1.0, TYPE + 0.8);
+    for (name, spot) in labels {
+        let size = Vec2::new(width_of(&name, TYPE) + 1.0, TYPE + 0.8);
         if let Some(corner) = free_place(spot, size, (LOW, HIGH), &taken) {
             let knee = Vec2::new(
                 spot.x.clamp(corner.x, corner.x + size.x),
@@ -347,31 +371,29 @@ pub fn clear_sizes_plot(shell: &Shell, closed: &[ClearSize], base: &[ClearSize])
             );
             sheet.line(&[spot, knee], Stroke::line(0.18, GREY));
             sheet.rectangle(corner, corner + size, None, Some(Fill { colour: [255; 3] }));
-            sheet.text(corner + Vec2::new(0.5, 0.5), words, TYPE, Anchor::Start);
+            sheet.text(corner + Vec2::new(0.5, 0.5), name, TYPE, Anchor::Start);
             taken.push((corner, corner + size));
         }
     }
     let key = HIGH.x + 3.0;
-    for (row, (stroke, words)) in [(MIDDLE, "closed"), (MIDDLE.dashed(Dash::Dashed), "base alone")]
-        .into_iter()
-        .enumerate()
-    {
-        let y = HIGH.y - 3.0 - 5.0 * row as f64;
-        sheet.line(&[Vec2::new(key, y + 1.2), Vec2::new(key + 7.0, y + 1.2)], stroke);
-        sheet.text(Vec2::new(key + 8.5, y), words, TYPE, Anchor::Start);
-    }
-    for (row, words) in [
-        "block: the largest",
-        "plan, sides along",
-        "the walls; bare",
-        "shell, no foam",
+    for (row, (stroke, name)) in [
+        (MIDDLE, say!(words, "plot-closed")),
+        (MIDDLE.dashed(Dash::Dashed), say!(words, "plot-base-alone")),
     ]
     .into_iter()
     .enumerate()
     {
+        let y = HIGH.y - 3.0 - 5.0 * row as f64;
+        sheet.line(&[Vec2::new(key, y + 1.2), Vec2::new(key + 7.0, y + 1.2)], stroke);
+        sheet.text(Vec2::new(key + 8.5, y), name, TYPE, Anchor::Start);
+    }
+    for (row, line) in wrapped(&say!(words, "plot-block-is"), PAPER - key, 6)
+        .into_iter()
+        .enumerate()
+    {
         sheet.text(
             Vec2::new(key, HIGH.y - 14.0 - 5.0 * row as f64),
-            words,
+            line,
             TYPE,
             Anchor::Start,
         );

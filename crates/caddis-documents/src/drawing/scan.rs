@@ -102,7 +102,7 @@ pub fn residual_plot(title: &str, residual: &HalfResidual) -> Sheet {
     }
     key(&mut sheet, residual, BAR + legend - 7.0);
     sheet.heading(Vec2::new(0.0, sheet.height - 4.5), title);
-    scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
+    scale_bar(&mut sheet, crate::Words::english(), view, Vec2::new(4.0, 1.0));
     sheet
 }
 

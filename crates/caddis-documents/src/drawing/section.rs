@@ -6,7 +6,9 @@ use super::view::{
     BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloons, leader, paled, scale_bar, scale_for, stretches,
     tint,
 };
+use crate::Words;
 use crate::sheet::{Anchor, Fill, Sheet};
+use crate::words::say;
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Contour, Prism, Region, Side, Vec2};
 use caddis_survey::{HalfSide, IntrusionKind};
@@ -132,12 +134,13 @@ fn room(brief: &Brief, plane: Plane, side: HalfSide) -> Region {
 ///
 /// # Accuracy
 /// The moulded profile is sampled every half millimetre.
-pub fn section_drawing(brief: &Brief, interior: &Interior, section: Section) -> Sheet {
-    section_in(brief, interior, section, &Manner::report(120.0))
+pub fn section_drawing(words: &Words, brief: &Brief, interior: &Interior, section: Section) -> Sheet {
+    section_in(brief, interior, section, &Manner::report(words, 120.0))
 }
 
 /// The same in a shop's manner.
 pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, manner: &Manner) -> Sheet {
+    let words = manner.words;
     let shell = &brief.shell;
     let plane = match section {
         Section::Long => Plane {
@@ -150,11 +153,8 @@ pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, m
         },
     };
     let title = match section {
-        Section::Long => "Section A-A, lengthwise through the middle, seen from the front".to_owned(),
-        Section::Cross => format!(
-            "Section B-B, across at x = {}, seen from the left",
-            manner.words(plane.at)
-        ),
+        Section::Long => say!(words, "draw-section-long"),
+        Section::Cross => say!(words, "draw-section-cross", x = manner.sized(plane.at)),
     };
     let (rim, crown) = (shell.rim_height().si(), shell.crown_height().si());
     let rooms = [
@@ -252,14 +252,14 @@ pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, m
         across(floor.value.si(), centre(&base.floor)),
         (low.y, low.y),
         low.y - 9.0,
-        &format!("floor {}", manner.figures(floor)),
+        &say!(words, "draw-floor", size = manner.figures(floor)),
     );
     horizontal(
         &mut sheet,
         across(opening.value.si(), centre(&base.rim)),
         (high.y, high.y),
         high.y + 7.0,
-        &format!("opening {}", manner.figures(opening)),
+        &say!(words, "draw-opening", size = manner.figures(opening)),
     );
     let level = |z: f64| view.point(Vec2::new(0.0, z)).y;
     vertical(
@@ -283,16 +283,26 @@ pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, m
     let x_at = |z: f64| stretches(&whole, false, z).last().map_or(bounds.max.x, |s| s.1);
     let word_x = high.x + 4.0;
     let fillet = base.fillet.value.si();
+    let draft = |drafts: &[caddis_basis::Angle; 4]| {
+        say!(
+            words,
+            "draw-draft",
+            angle = words.number(drafts[side].as_degrees(), 1)
+        )
+    };
     let notes = [
+        (f64::midpoint(rim, crown), draft(&lid_drafts)),
         (
-            f64::midpoint(rim, crown),
-            format!("draft {:.1}°", lid_drafts[side].as_degrees()),
+            rim * 0.85,
+            say!(words, "draw-wall", size = manner.sized(base.wall.value.si())),
         ),
-        (rim * 0.85, format!("wall {}", manner.words(base.wall.value.si()))),
-        (rim * 0.5, format!("draft {:.1}°", drafts[side].as_degrees())),
-        (fillet * 0.3, format!("fillet R {}", manner.words(fillet))),
+        (rim * 0.5, draft(&drafts)),
+        (
+            fillet * 0.3,
+            say!(words, "draw-fillet", size = manner.sized(fillet)),
+        ),
     ];
-    for (z, words) in notes {
+    for (z, note) in notes {
         let place = Vec2::new(
             view.point(Vec2::new(x_at(z), z)).x - view.length(base.wall.value.si()) / 2.0,
             level(z),
@@ -301,14 +311,14 @@ pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, m
             &mut sheet,
             place,
             Vec2::new(word_x, level(z)),
-            &words,
+            &note,
             Anchor::Start,
         );
     }
-    scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
+    scale_bar(&mut sheet, words, view, Vec2::new(4.0, 1.0));
     sheet.text(
         Vec2::new(66.0, 1.0),
-        format!("{}; hatched: foam, one hatch a block", manner.note()),
+        say!(words, "draw-section-note", manner = manner.note()),
         TYPE,
         Anchor::Start,
     );

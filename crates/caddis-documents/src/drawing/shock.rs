@@ -2,7 +2,9 @@
 
 use super::dimension::width_of;
 use super::view::{NARROW, PAPER, TYPE};
+use crate::Words;
 use crate::sheet::{Anchor, BLUE, Dash, GREY, INK, RED, Sheet, Stroke, Text};
+use crate::words::say;
 use caddis_basis::{Acceleration, Duration, Frequency};
 use caddis_geometry::Vec2;
 
@@ -24,7 +26,7 @@ pub struct ShockCurves<'a> {
 }
 
 /// Acceleration along the fall over time, the item's limit dashed, and the shock response spectrum beside it, both in G.
-pub fn shock_plot(title: &str, curves: &ShockCurves<'_>) -> Sheet {
+pub fn shock_plot(words: &Words, title: &str, curves: &ShockCurves<'_>) -> Sheet {
     let mut sheet = Sheet::blank(title, PAPER, 66.0);
     let limit = curves.limit.map(Acceleration::as_g);
     let samples = curves.histories.iter().map(|(_, h)| h.len()).max().unwrap_or(0);
@@ -38,7 +40,13 @@ pub fn shock_plot(title: &str, curves: &ShockCurves<'_>) -> Sheet {
         .fold(1.0, f64::max);
     let time = Axis::linear(span, HISTORY.0.x, HISTORY.1.x);
     let peak = Axis::linear(most * 1.06, HISTORY.0.y, HISTORY.1.y);
-    ground(&mut sheet, HISTORY, "time from the impact, ms", &time, &peak);
+    ground(
+        &mut sheet,
+        HISTORY,
+        (words, &say!(words, "plot-time")),
+        &time,
+        &peak,
+    );
     let dashes = [Dash::Dashed, Dash::LongDashDot];
     for (index, (name, history)) in curves.histories.iter().enumerate() {
         let stroke = if index == 0 {
@@ -73,7 +81,7 @@ pub fn shock_plot(title: &str, curves: &ShockCurves<'_>) -> Sheet {
     ground(
         &mut sheet,
         SPECTRUM,
-        "natural frequency of a part, Hz",
+        (words, &say!(words, "plot-part-frequency")),
         &frequency,
         &response,
     );
@@ -93,7 +101,7 @@ pub fn shock_plot(title: &str, curves: &ShockCurves<'_>) -> Sheet {
         );
         sheet.text(
             Vec2::new(high.x - 1.5, y + 0.8),
-            format!("stands {limit:.0} G"),
+            say!(words, "plot-stands", limit = words.number(limit, 0)),
             TYPE,
             Anchor::End,
         );
@@ -160,14 +168,14 @@ impl Axis {
     }
 }
 
-fn ground(sheet: &mut Sheet, (low, high): (Vec2, Vec2), words: &str, x: &Axis, y: &Axis) {
+fn ground(sheet: &mut Sheet, (low, high): (Vec2, Vec2), (words, name): (&Words, &str), x: &Axis, y: &Axis) {
     let pale = Stroke::line(0.1, [0xc8; 3]);
     for mark in x.marks() {
         let at = x.at(mark);
         sheet.line(&[Vec2::new(at, low.y), Vec2::new(at, high.y)], pale);
         sheet.text(
             Vec2::new(at, low.y - 4.2),
-            format!("{mark:.0}"),
+            words.number(mark, 0),
             TYPE,
             Anchor::Middle,
         );
@@ -177,7 +185,7 @@ fn ground(sheet: &mut Sheet, (low, high): (Vec2, Vec2), words: &str, x: &Axis, y
         sheet.line(&[Vec2::new(low.x, at), Vec2::new(high.x, at)], pale);
         sheet.text(
             Vec2::new(low.x - 1.5, at - 1.0),
-            format!("{mark:.0}"),
+            words.number(mark, 0),
             TYPE,
             Anchor::End,
         );
@@ -185,13 +193,13 @@ fn ground(sheet: &mut Sheet, (low, high): (Vec2, Vec2), words: &str, x: &Axis, y
     sheet.rectangle(low, high, Some(NARROW), None);
     sheet.text(
         Vec2::new(f64::midpoint(low.x, high.x), 4.5),
-        words,
+        name,
         TYPE,
         Anchor::Middle,
     );
     sheet.words(Text {
         at: Vec2::new(low.x - 11.0, f64::midpoint(low.y, high.y)),
-        words: "acceleration, G".to_owned(),
+        words: say!(words, "plot-acceleration"),
         height: TYPE,
         anchor: Anchor::Middle,
         turned: 90.0,

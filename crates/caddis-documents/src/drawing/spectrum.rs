@@ -2,7 +2,9 @@
 
 use super::dimension::width_of;
 use super::view::{NARROW, PAPER, TYPE};
+use crate::Words;
 use crate::sheet::{Anchor, BLUE, Dash, GREY, INK, RED, Sheet, Stroke, Text};
+use crate::words::say;
 use caddis_basis::Frequency;
 use caddis_geometry::Vec2;
 use caddis_protection::vibration::Spectrum;
@@ -28,6 +30,7 @@ pub struct SpectrumCurve<'a> {
 /// # Units
 /// Frequency in Hz, density in g²/Hz.
 pub fn spectrum_plot(
+    words: &Words,
     title: &str,
     floor: SpectrumCurve<'_>,
     items: &[SpectrumCurve<'_>],
@@ -47,7 +50,7 @@ pub fn spectrum_plot(
     let x = |f: f64| LOW.x + (HIGH.x - LOW.x) * (f / left).log10() / (right / left).log10();
     let y = |d: f64| LOW.y + (HIGH.y - LOW.y) * (d / bottom).log10() / DECADES;
 
-    grid(&mut sheet, (left, right), (bottom, top), &x, &y);
+    grid(&mut sheet, words, (left, right), (bottom, top), &x, &y);
 
     let mut crowded: Vec<(f64, f64)> = Vec::new();
     let mut marks: Vec<&(String, Frequency)> = marks
@@ -56,9 +59,9 @@ pub fn spectrum_plot(
         .collect();
     marks.sort_by(|a, b| a.1.si().total_cmp(&b.1.si()).then_with(|| a.0.cmp(&b.0)));
     marks.dedup_by(|a, b| a.0 == b.0 && a.1 == b.1);
-    for (words, frequency) in marks {
+    for (name, frequency) in marks {
         let at = x(frequency.si());
-        let half = width_of(words, TYPE) / 2.0 + 1.0;
+        let half = width_of(name, TYPE) / 2.0 + 1.0;
         // Names that would touch go one row higher.
         let row = (0..3)
             .find(|row| {
@@ -74,7 +77,7 @@ pub fn spectrum_plot(
             &[Vec2::new(at, LOW.y), Vec2::new(at, head)],
             Stroke::line(0.35, RED).dashed(Dash::LongDashDot),
         );
-        sheet.text(Vec2::new(at, head + 0.6), words.clone(), TYPE, Anchor::Middle);
+        sheet.text(Vec2::new(at, head + 0.6), name.clone(), TYPE, Anchor::Middle);
     }
 
     let dashes = [Dash::Dashed, Dash::LongDashDot, Dash::Dashed];
@@ -103,11 +106,11 @@ pub fn spectrum_plot(
     }
     ends.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.2.cmp(&b.2)));
     let mut floor_line = f64::NEG_INFINITY;
-    for (level, end, words) in ends {
+    for (level, end, name) in ends {
         let at = level.max(floor_line + 4.2).clamp(LOW.y, HIGH.y);
         floor_line = at;
         sheet.line(&[end, Vec2::new(HIGH.x + 1.8, at)], Stroke::line(0.18, GREY));
-        sheet.text(Vec2::new(HIGH.x + 2.5, at - 1.2), words, TYPE, Anchor::Start);
+        sheet.text(Vec2::new(HIGH.x + 2.5, at - 1.2), name, TYPE, Anchor::Start);
     }
     sheet
 }
@@ -135,6 +138,7 @@ fn clipped(a: (f64, f64), b: (f64, f64), bottom: f64) -> Vec<(f64, f64)> {
 
 fn grid(
     sheet: &mut Sheet,
+    words: &Words,
     (left, right): (f64, f64),
     (bottom, top): (f64, f64),
     x: &impl Fn(f64) -> f64,
@@ -150,7 +154,12 @@ fn grid(
             }
             sheet.line(&[Vec2::new(x(f), LOW.y), Vec2::new(x(f), HIGH.y)], pale);
             if matches!(k, 1 | 2 | 5) {
-                sheet.text(Vec2::new(x(f), LOW.y - 4.5), plain(f), TYPE, Anchor::Middle);
+                sheet.text(
+                    Vec2::new(x(f), LOW.y - 4.5),
+                    plain(words, f),
+                    TYPE,
+                    Anchor::Middle,
+                );
             }
         }
         decade *= 10.0;
@@ -163,7 +172,7 @@ fn grid(
         );
         sheet.text(
             Vec2::new(LOW.x - 1.5, y(density) - 1.2),
-            plain(density),
+            plain(words, density),
             TYPE,
             Anchor::End,
         );
@@ -172,13 +181,13 @@ fn grid(
     sheet.rectangle(LOW, HIGH, Some(NARROW), None);
     sheet.text(
         Vec2::new(f64::midpoint(LOW.x, HIGH.x), 5.5),
-        "frequency, Hz",
+        say!(words, "plot-frequency"),
         TYPE,
         Anchor::Middle,
     );
     sheet.words(Text {
         at: Vec2::new(5.0, f64::midpoint(LOW.y, HIGH.y)),
-        words: "spectral density, g²/Hz".to_owned(),
+        words: say!(words, "plot-density"),
         height: TYPE,
         anchor: Anchor::Middle,
         turned: 90.0,
@@ -188,10 +197,10 @@ fn grid(
 }
 
 /// A number without trailing zeros.
-fn plain(value: f64) -> String {
+fn plain(words: &Words, value: f64) -> String {
     if value < 1e-3 {
         return format!("{value:.0e}");
     }
     let text = format!("{value:.3}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    words.figures(text.trim_end_matches('0').trim_end_matches('.'))
 }

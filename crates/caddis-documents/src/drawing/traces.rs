@@ -75,6 +75,6 @@ pub fn traced_plot(title: &str, half: &ShellHalf) -> Sheet {
         sheet.text(Vec2::new(x + 7.0, y), words, TYPE, Anchor::Start);
     }
     sheet.heading(Vec2::new(0.0, sheet.height - 4.5), title);
-    scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
+    scale_bar(&mut sheet, crate::Words::english(), view, Vec2::new(4.0, 1.0));
     sheet
 }

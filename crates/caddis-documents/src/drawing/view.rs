@@ -1,6 +1,8 @@
 //! From the case to the paper: scale and place of a view, and the palette of things.
 
+use crate::Words;
 use crate::sheet::{Anchor, Fill, GREY, INK, Sheet, Stroke, Text};
+use crate::words::say;
 use caddis_geometry::{Region, Side, Vec2};
 
 /// Width of every drawing, mm: the drawing space of A4 between a filing margin of 20 and one of 10.
@@ -69,7 +71,7 @@ pub(crate) fn scale_for(size: Vec2, room: Vec2) -> f64 {
 pub(crate) const BAR: f64 = 8.0;
 
 /// Draws a scale bar of a round length with its words, lower left at `at`; to the right of it the scale in words.
-pub(crate) fn scale_bar(sheet: &mut Sheet, view: View, at: Vec2) {
+pub(crate) fn scale_bar(sheet: &mut Sheet, words: &Words, view: View, at: Vec2) {
     let metres = [0.02, 0.05, 0.1, 0.2, 0.5, 1.0]
         .into_iter()
         .find(|&m| view.length(m) >= 18.0)
@@ -84,11 +86,15 @@ pub(crate) fn scale_bar(sheet: &mut Sheet, view: View, at: Vec2) {
         None,
     );
     sheet.text(at + Vec2::new(0.0, 2.6), "0", TYPE, Anchor::Middle);
-    let words = format!("{} mm", (metres * 1000.0).round());
-    sheet.text(at + Vec2::new(2.0 * step, 2.6), words, TYPE, Anchor::Middle);
+    let length = say!(words, "paper-mm", size = words.number(metres * 1000.0, 0));
+    sheet.text(at + Vec2::new(2.0 * step, 2.6), length, TYPE, Anchor::Middle);
     sheet.text(
         at + Vec2::new(2.0 * step + 14.0, 0.0),
-        format!("scale 1:{}", view.scale),
+        say!(
+            words,
+            "draw-scale",
+            scale = words.figures(&view.scale.to_string())
+        ),
         TYPE,
         Anchor::Start,
     );

@@ -1,16 +1,19 @@
 //! The worksheet's picture: where each number is measured. Of no case in particular, not to scale.
 
 use super::dimension::arrow;
+use super::frame::wrapped;
 use super::view::{HATCH, MIDDLE, NARROW, TYPE, WIDE, balloon};
+use crate::Words;
 use crate::sheet::{Anchor, Dash, Fill, INK, Sheet};
+use crate::words::say;
 use caddis_geometry::{Region, Side, Vec2};
 
 /// Plan of the base, section across the case with its lid, outside from the end.
-pub(crate) fn worksheet_picture() -> Sheet {
-    let mut sheet = Sheet::blank("Where to measure", 180.0, 128.0);
-    plan(&mut sheet);
-    section(&mut sheet);
-    outside(&mut sheet);
+pub(crate) fn worksheet_picture(words: &Words) -> Sheet {
+    let mut sheet = Sheet::blank(say!(words, "worksheet-picture"), 180.0, 128.0);
+    plan(&mut sheet, words);
+    section(&mut sheet, words);
+    outside(&mut sheet, words);
     sheet
 }
 
@@ -38,8 +41,8 @@ fn matter(sheet: &mut Sheet, region: &Region) {
     sheet.region(region, |p| p, Some(MIDDLE), None);
 }
 
-fn plan(sheet: &mut Sheet) {
-    sheet.heading(Vec2::new(4.0, 124.0), "Plan, looking into the base");
+fn plan(sheet: &mut Sheet, words: &Words) {
+    sheet.heading(Vec2::new(4.0, 124.0), &say!(words, "worksheet-plan"));
     let (low, high) = (Vec2::new(12.0, 60.0), Vec2::new(102.0, 112.0));
     let rim = Region::rounded_rectangle(low, high, 9.0);
     let outer = rim.offset(1.6, Side::Outer);
@@ -90,14 +93,14 @@ fn plan(sheet: &mut Sheet) {
     points_at(sheet, (91.0, 99.0), (96.2, 106.2), 12);
     sheet.text(
         Vec2::new(4.0, 54.0),
-        "front; hatched: matter; dashed: floor",
+        say!(words, "worksheet-plan-note"),
         TYPE,
         Anchor::Start,
     );
 }
 
-fn section(sheet: &mut Sheet) {
-    sheet.heading(Vec2::new(4.0, 48.0), "Section across, front on the left");
+fn section(sheet: &mut Sheet, words: &Words) {
+    sheet.heading(Vec2::new(4.0, 48.0), &say!(words, "worksheet-section"));
     let at = |x: f64, y: f64| Vec2::new(x, y);
     // Inside of base and lid, from rim to rim.
     let base = [
@@ -141,7 +144,12 @@ fn section(sheet: &mut Sheet) {
     }
     // The rim plane and the gasket.
     sheet.line(&[at(8.0, 30.0), at(90.0, 30.0)], NARROW.dashed(Dash::LongDashDot));
-    sheet.text(at(92.0, 29.0), "rim plane", TYPE, Anchor::Start);
+    sheet.text(
+        at(92.0, 29.0),
+        say!(words, "worksheet-rim-plane"),
+        TYPE,
+        Anchor::Start,
+    );
     for x in [14.4, 77.9] {
         sheet.rectangle(
             at(x, 30.0),
@@ -165,8 +173,8 @@ fn section(sheet: &mut Sheet) {
     points_at(sheet, (86.0, 16.0), (76.6, 18.0), 16);
 }
 
-fn outside(sheet: &mut Sheet) {
-    sheet.heading(Vec2::new(122.0, 124.0), "Outside, closed");
+fn outside(sheet: &mut Sheet, words: &Words) {
+    sheet.heading(Vec2::new(122.0, 124.0), &say!(words, "worksheet-outside"));
     let at = |x: f64, y: f64| Vec2::new(x, y);
     // From the front.
     let body = Region::rounded_rectangle(at(126.0, 88.0), at(170.0, 114.0), 4.0);
@@ -199,17 +207,9 @@ fn outside(sheet: &mut Sheet) {
     sheet.rectangle(at(130.4, 56.0), at(132.0, 62.0), Some(MIDDLE), None);
     between(sheet, (130.4, 31.5), (162.0, 31.5), 2);
     points_at(sheet, (171.0, 50.0), (160.0, 50.0), 4);
-    for (row, words) in [
-        "not to scale;",
-        "numbers are rows",
-        "of this sheet;",
-        "intrusions: x and y",
-        "from the middle",
-    ]
-    .into_iter()
-    .enumerate()
-    {
-        sheet.text(at(122.0, 22.0 - 4.0 * row as f64), words, TYPE, Anchor::Start);
+    let note = say!(words, "worksheet-picture-note");
+    for (row, line) in wrapped(&note, 180.0 - 122.0, 5).into_iter().enumerate() {
+        sheet.text(at(122.0, 22.0 - 4.0 * row as f64), line, TYPE, Anchor::Start);
     }
 }
 
@@ -220,7 +220,7 @@ mod tests {
 
     #[test]
     fn every_number_stands_once_in_the_picture_and_names_a_row() {
-        let mut seen: Vec<u32> = worksheet_picture()
+        let mut seen: Vec<u32> = worksheet_picture(Words::english())
             .marks
             .iter()
             .filter_map(|mark| match mark {
@@ -232,7 +232,7 @@ mod tests {
         let mut once = seen.clone();
         once.dedup();
         assert_eq!(seen, once);
-        let rows = crate::survey::rows::groups(None);
+        let rows = crate::survey::rows::groups(Words::english(), None);
         let numbers: Vec<String> = rows
             .iter()
             .flat_map(|group| group["rows"].as_array().into_iter().flatten())

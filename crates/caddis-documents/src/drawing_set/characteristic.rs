@@ -11,13 +11,13 @@ pub(crate) struct Characteristic {
     pub(crate) number: u32,
     /// Part and feature: `B1`, `B1 P3`.
     pub(crate) of: String,
-    /// "length", "x of its left edge", …
+    /// `length`, `left-edge`, …: a message of the catalogue, after `measure-`.
     pub(crate) what: &'static str,
     /// Nominal, metres.
     pub(crate) nominal: f64,
     /// Half-width by the shop's table; `None` beyond it.
     pub(crate) plus_minus: Option<f64>,
-    /// What to measure it with.
+    /// What to measure it with: a message, after `gauge-`.
     pub(crate) gauge: &'static str,
 }
 
@@ -73,16 +73,16 @@ fn numbered<'a>(part: &'a LayerPart, process: &Process, next: &mut u32) -> Measu
         *next += 1;
         *next - 1
     };
-    let tape = "steel rule";
-    let gauge = "depth gauge, foot at least 20 cm²";
-    add(part.id.to_string(), "length over all", size.x, false, tape);
-    add(part.id.to_string(), "width over all", size.y, false, tape);
+    let tape = "rule";
+    let gauge = "depth";
+    add(part.id.to_string(), "length-over-all", size.x, false, tape);
+    add(part.id.to_string(), "width-over-all", size.y, false, tape);
     add(
         part.id.to_string(),
         "thickness",
         part.stock.si(),
         true,
-        "calliper, light touch",
+        "calliper",
     );
     let all = features(part);
     let slivers = all.iter().filter(|f| f.is_sliver()).count();
@@ -90,8 +90,8 @@ fn numbered<'a>(part: &'a LayerPart, process: &Process, next: &mut u32) -> Measu
     for feature in all.into_iter().filter(|f| !f.is_sliver()) {
         let of = || format!("{} {}", part.id, feature.mark);
         let low = feature.centre - feature.size / 2.0;
-        let first = add(of(), "x of its left edge", low.x, false, tape);
-        add(of(), "y of its lower edge", low.y, false, tape);
+        let first = add(of(), "left-edge", low.x, false, tape);
+        add(of(), "lower-edge", low.y, false, tape);
         add(of(), "length", feature.size.x, false, tape);
         let mut last = add(of(), "width", feature.size.y, false, tape);
         if !feature.through {

@@ -4,6 +4,7 @@ use super::paper_size;
 use crate::PaperInput;
 use crate::drawing::{NARROW, TYPE, WIDE, cut_words, projection_words, sized, units_words, wrapped_words};
 use crate::sheet::{Anchor, GREY, INK, Outline, RED, Segment, Sheet, Stroke, Text};
+use crate::words::say;
 use caddis_geometry::Vec2;
 use caddis_shop::Projection;
 
@@ -54,7 +55,7 @@ pub(crate) fn framed(input: &PaperInput, title: &Title) -> (Sheet, (Vec2, Vec2))
     } else {
         sheet.words(bold(
             Vec2::new(low.x + 3.0, high.y - 8.0),
-            "NOT RELEASED: not for cutting",
+            &say!(input.words, "draw-not-for-cutting"),
             5.0,
             RED,
         ));
@@ -91,6 +92,7 @@ fn small(sheet: &mut Sheet, at: Vec2, words: &str) {
 
 /// The title block with its lower left corner at `low`: fields of ISO 7200.
 fn block(sheet: &mut Sheet, input: &PaperInput, title: &Title, low: Vec2) {
+    let words = input.words;
     let at = |x: f64, y: f64| low + Vec2::new(x, y);
     for (a, b) in [
         (at(0.0, 0.0), at(0.0, STRIP)),
@@ -115,28 +117,52 @@ fn block(sheet: &mut Sheet, input: &PaperInput, title: &Title, low: Vec2) {
         );
     };
     let paper = paper_size::name(input.shop.drawing.paper);
-    field(0.0, 20.0, "material", &title.material, 110.0);
-    field(0.0, 10.0, "owner", &input.shop.name, 60.0);
-    field(60.0, 10.0, "customer", &input.brief.customer, 50.0);
-    field(0.0, 0.0, "drawn by", &format!("Caddis {}", input.version), 60.0);
-    field(60.0, 0.0, "approved (name, date)", "", 50.0);
+    field(0.0, 20.0, &say!(words, "block-material"), &title.material, 110.0);
+    field(0.0, 10.0, &say!(words, "block-owner"), &input.shop.name, 60.0);
+    field(
+        60.0,
+        10.0,
+        &say!(words, "block-customer"),
+        &input.brief.customer,
+        50.0,
+    );
+    field(
+        0.0,
+        0.0,
+        &say!(words, "block-drawn-by"),
+        &say!(words, "paper-program", version = input.version),
+        60.0,
+    );
+    field(60.0, 0.0, &say!(words, "block-approved-by"), "", 50.0);
     field(
         110.0,
         20.0,
-        "scale",
+        &say!(words, "block-scale"),
         if title.scale.is_empty() { "-" } else { &title.scale },
         30.0,
     );
-    field(140.0, 20.0, "units", units_words(input.shop.drawing.units), 40.0);
-    field(110.0, 10.0, "date of issue", input.date, 30.0);
-    field(140.0, 10.0, "revision", input.revision, 40.0);
-    field(110.0, 0.0, "document", "drawing", 30.0);
-    field(140.0, 0.0, "paper", paper, 20.0);
+    field(
+        140.0,
+        20.0,
+        &say!(words, "block-units"),
+        &units_words(words, input.shop.drawing.units),
+        40.0,
+    );
+    field(110.0, 10.0, &say!(words, "block-date"), input.date, 30.0);
+    field(140.0, 10.0, &say!(words, "block-revision"), input.revision, 40.0);
+    field(
+        110.0,
+        0.0,
+        &say!(words, "block-document"),
+        &say!(words, "block-drawing"),
+        30.0,
+    );
+    field(140.0, 0.0, &say!(words, "block-paper"), paper, 20.0);
     field(
         160.0,
         0.0,
-        "sheet",
-        &format!("{} of {}", title.sheet.0, title.sheet.1),
+        &say!(words, "block-sheet"),
+        &say!(words, "stamp-of", number = title.sheet.0, of = title.sheet.1),
         20.0,
     );
     sheet.words(bold(
@@ -158,16 +184,16 @@ fn block(sheet: &mut Sheet, input: &PaperInput, title: &Title, low: Vec2) {
         INK,
     ));
     let (state, colour) = if input.release.is_some() {
-        ("RELEASED", INK)
+        (say!(words, "draw-released"), INK)
     } else {
-        ("NOT RELEASED", RED)
+        (say!(words, "draw-not-released"), RED)
     };
-    sheet.words(bold(at(112.0, 33.0), state, 3.0, colour));
+    sheet.words(bold(at(112.0, 33.0), &state, 3.0, colour));
     projection_mark(sheet, at(157.0, 38.0), input.shop.drawing.projection);
     small(
         sheet,
         at(150.0, 31.5),
-        projection_words(input.shop.drawing.projection),
+        &projection_words(words, input.shop.drawing.projection),
     );
 }
 
@@ -211,6 +237,7 @@ fn projection_mark(sheet: &mut Sheet, centre: Vec2, projection: Projection) {
 
 /// The revision table at the upper right corner: this issue, and lines for the next.
 fn revisions(sheet: &mut Sheet, input: &PaperInput, corner: Vec2) {
+    let words = input.words;
     let wide = 116.0;
     let low = corner - Vec2::new(wide, 11.0);
     sheet.rectangle(low, corner, Some(NARROW), None);
@@ -218,13 +245,14 @@ fn revisions(sheet: &mut Sheet, input: &PaperInput, corner: Vec2) {
     for x in [16.0, 40.0, 92.0] {
         sheet.line(&[low + Vec2::new(x, 0.0), low + Vec2::new(x, 11.0)], NARROW);
     }
+    let issued = say!(words, "block-issued");
     for (x, name, value) in [
-        (1.5, "revision", input.revision),
-        (17.5, "date", input.date),
-        (41.5, "what changed", "issued"),
-        (93.5, "approved", ""),
+        (1.5, say!(words, "block-revision"), input.revision),
+        (17.5, say!(words, "block-issue-date"), input.date),
+        (41.5, say!(words, "block-changed"), issued.as_str()),
+        (93.5, say!(words, "block-approved"), ""),
     ] {
-        small(sheet, low + Vec2::new(x, 7.0), name);
+        small(sheet, low + Vec2::new(x, 7.0), &name);
         sheet.text(
             low + Vec2::new(x, 1.5),
             cut_words(value, 22.0),
@@ -242,6 +270,7 @@ pub(crate) fn notes(sheet: &mut Sheet, input: &PaperInput, lines: &[String]) {
     let (low, high) = paper_size::frame(input.shop.drawing.paper);
     let room = (low, Vec2::new(high.x - TITLE, low.y + STRIP));
     sheet.line(&[Vec2::new(low.x, room.1.y), room.1], WIDE);
+    let words = input.words;
     let rows = &input.shop.process.tolerances;
     let units = input.shop.drawing.units;
     let mut x = room.0.x + 2.0;
@@ -250,14 +279,21 @@ pub(crate) fn notes(sheet: &mut Sheet, input: &PaperInput, lines: &[String]) {
     let column = 24.0;
     if !rows.is_empty() && room.1.x - x > 3.0 * column + 60.0 {
         let top = room.1.y - 4.2;
-        for (index, name) in ["size up to", "plan ±", "depth ±"].into_iter().enumerate() {
-            small(sheet, Vec2::new(x + column * index as f64, top), name);
+        for (index, name) in [
+            say!(words, "block-size-up-to"),
+            say!(words, "block-plan-band"),
+            say!(words, "block-depth-band"),
+        ]
+        .into_iter()
+        .enumerate()
+        {
+            small(sheet, Vec2::new(x + column * index as f64, top), &name);
         }
         for (index, row) in rows.iter().take(most).enumerate() {
             let y = top - pitch * (index + 1) as f64;
             for (shift, size) in [(0.0, row.up_to), (1.0, row.plan), (2.0, row.depth)] {
-                let words = cut_words(&sized(units, size.si()), column - 1.0);
-                sheet.text(Vec2::new(x + column * shift, y), words, TYPE, Anchor::Start);
+                let figure = cut_words(&sized(words, units, size.si()), column - 1.0);
+                sheet.text(Vec2::new(x + column * shift, y), figure, TYPE, Anchor::Start);
             }
         }
         x += 3.0 * column + 2.0;
@@ -275,12 +311,12 @@ pub(crate) fn notes(sheet: &mut Sheet, input: &PaperInput, lines: &[String]) {
     let close = ((top - bottom) / (parts.len().max(2) - 1) as f64).clamp(LEAST_PITCH, pitch);
     let rows = ((top - bottom) / close + 1e-9) as usize + 1;
     for (row, part) in parts.iter().take(rows).enumerate() {
-        let words = if row + 1 == rows && rows < parts.len() {
-            "More notes: see the table of features."
+        let line = if row + 1 == rows && rows < parts.len() {
+            &say!(words, "sheet-more-notes")
         } else {
             part
         };
         let at = Vec2::new(x, top - close * row as f64);
-        sheet.text(at, cut_words(words, wide), TYPE, Anchor::Start);
+        sheet.text(at, cut_words(line, wide), TYPE, Anchor::Start);
     }
 }

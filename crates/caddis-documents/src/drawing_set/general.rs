@@ -3,11 +3,12 @@
 use super::frame::{Title, framed, notes};
 use super::isometric::isometric;
 use super::paper_size;
-use crate::PaperInput;
 use crate::drawing::{
     Manner, Section, TYPE, block_words, case_plan_in, cut_words, packing_plan_in, section_in, sized,
 };
 use crate::sheet::{Anchor, GREY, INK, Mark, Sheet, Stroke, Text};
+use crate::words::say;
+use crate::{PaperInput, Words};
 use caddis_design::{BlockKind, Place};
 use caddis_geometry::Vec2;
 use caddis_shop::Projection;
@@ -51,7 +52,9 @@ pub(crate) fn arrangements(input: &PaperInput, of: usize) -> Vec<Sheet> {
     let practice = &input.shop.drawing;
     let (low, high) = paper_size::frame(practice.paper);
     let room = Vec2::new(high.x - low.x - 4.0, high.y - low.y - super::frame::STRIP - 15.0);
+    let words = input.words;
     let manner = |around: f64| Manner {
+        words,
         width: room.x,
         height: room.y - around,
         units: practice.units,
@@ -71,9 +74,9 @@ pub(crate) fn arrangements(input: &PaperInput, of: usize) -> Vec<Sheet> {
         .enumerate()
         .map(|(index, view)| {
             let title = Title {
-                shows: "General arrangement".to_owned(),
+                shows: say!(words, "sheet-arrangement"),
                 number: format!("{}-GA{}", brief.job, index + 1),
-                scale: "as stated".to_owned(),
+                scale: say!(words, "sheet-scale-stated"),
                 material: brief.shell.title.clone(),
                 sheet: (index + 1, of),
             };
@@ -109,11 +112,11 @@ fn placed(page: &mut Sheet, view: &Sheet, x: f64, top: f64) -> f64 {
 /// named by their letters and words.
 fn arrangement(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
     let practice = &input.shop.drawing;
-    let (brief, interior) = (input.brief, input.interior);
+    let (brief, interior, words) = (input.brief, input.interior, input.words);
     let title = Title {
-        shows: "General arrangement".to_owned(),
+        shows: say!(words, "sheet-arrangement"),
         number: format!("{}-GA", brief.job),
-        scale: "as stated".to_owned(),
+        scale: say!(words, "sheet-scale-stated"),
         material: brief.shell.title.clone(),
         sheet,
     };
@@ -138,6 +141,7 @@ fn arrangement(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
         })
         .unwrap_or(100.0);
     let manner = |column: f64, thing: f64| Manner {
+        words,
         width: column,
         height: thing * 1000.0 / scale + 1.0,
         units: practice.units,
@@ -208,10 +212,11 @@ fn shifted(mark: &Mark, by: Vec2) -> Mark {
 
 /// The open case in isometric view, and the shaded picture of foam and equipment lifted apart, which is set in afterwards.
 pub(crate) fn open_views(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Inset) {
+    let words = input.words;
     let title = Title {
-        shows: "General arrangement, open".to_owned(),
+        shows: say!(words, "sheet-arrangement-open"),
         number: format!("{}-GA{}", input.brief.job, sheet.0),
-        scale: "as stated".to_owned(),
+        scale: say!(words, "sheet-scale-stated"),
         material: input.brief.shell.title.clone(),
         sheet,
     };
@@ -227,15 +232,11 @@ pub(crate) fn open_views(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, I
     };
     page.text(
         Vec2::new(high.x - size.x / 2.0, low.y + 1.0),
-        "foam and equipment lifted apart, no scale",
+        say!(words, "sheet-open-note"),
         TYPE,
         Anchor::Middle,
     );
-    notes(
-        &mut page,
-        input,
-        &["Hidden lines are left out; pieces that lie under a tray are not seen.".to_owned()],
-    );
+    notes(&mut page, input, &[say!(words, "sheet-hidden")]);
     (page, inset)
 }
 
@@ -250,14 +251,14 @@ struct Column {
 }
 
 impl Column {
-    fn table(&mut self, page: &mut Sheet, head: [&str; 4], rows: Vec<[String; 4]>) {
+    fn table(&mut self, page: &mut Sheet, words: &Words, head: [String; 4], rows: Vec<[String; 4]>) {
         let widths = [0.10, 0.60, 0.18, 0.12].map(|share| share * self.wide);
         let total = rows.len();
-        for (index, row) in std::iter::once(head.map(str::to_owned)).chain(rows).enumerate() {
+        for (index, row) in std::iter::once(head).chain(rows).enumerate() {
             if self.y < self.floor {
                 page.text(
                     Vec2::new(self.x, self.y),
-                    format!("and {} more: report", total + 1 - index),
+                    say!(words, "sheet-more-rows", count = total + 1 - index),
                     TYPE,
                     Anchor::Start,
                 );
@@ -292,9 +293,9 @@ impl Column {
 
 /// The lists of foam parts, equipment and bought material.
 pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
-    let units = input.shop.drawing.units;
+    let (units, words) = (input.shop.drawing.units, input.words);
     let title = Title {
-        shows: "Parts and material".to_owned(),
+        shows: say!(words, "sheet-parts"),
         number: format!("{}-BOM", input.brief.job),
         scale: String::new(),
         material: String::new(),
@@ -312,7 +313,13 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
     right.wide -= 2.0;
     left.table(
         &mut page,
-        ["part", "foam part", "thickness", "pieces"],
+        words,
+        [
+            say!(words, "sheet-column-part"),
+            say!(words, "sheet-column-foam-part"),
+            say!(words, "sheet-column-thickness"),
+            say!(words, "sheet-column-pieces"),
+        ],
         input
             .set
             .layers
@@ -320,8 +327,13 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
             .map(|part| {
                 [
                     part.id.to_string(),
-                    format!("{}, {}", block_words(part.block), part.foam_title),
-                    sized(units, part.stock.si()),
+                    say!(
+                        words,
+                        "sheet-foam-part",
+                        block = block_words(words, part.block),
+                        foam = part.foam_title.as_str(),
+                    ),
+                    sized(words, units, part.stock.si()),
                     "1".to_owned(),
                 ]
             })
@@ -331,7 +343,13 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
     places.sort_by_key(|place| place.number);
     right.table(
         &mut page,
-        ["balloon", "equipment (customer's)", "mass", "tier"],
+        words,
+        [
+            say!(words, "sheet-column-balloon"),
+            say!(words, "sheet-column-equipment"),
+            say!(words, "sheet-column-mass"),
+            say!(words, "sheet-column-tier"),
+        ],
         places
             .into_iter()
             .filter_map(|place| {
@@ -339,7 +357,7 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
                 Some([
                     place.number.to_string(),
                     item.name.clone(),
-                    crate::paper::mass_words(&item.mass),
+                    crate::paper::mass_words(words, &item.mass),
                     (place.tier + 1).to_string(),
                 ])
             })
@@ -347,7 +365,13 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
     );
     left.table(
         &mut page,
-        ["bill", "material", "quantity", ""],
+        words,
+        [
+            say!(words, "sheet-column-bill"),
+            say!(words, "sheet-column-material"),
+            say!(words, "sheet-column-quantity"),
+            String::new(),
+        ],
         input
             .set
             .bill
@@ -357,7 +381,7 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
                 [
                     line.position.to_string(),
                     line.description.clone(),
-                    format!("{:.2} {}", line.quantity, line.unit),
+                    format!("{} {}", words.number(line.quantity, 2), line.unit),
                     String::new(),
                 ]
             })
@@ -367,13 +391,14 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
         &mut page,
         input,
         &[
-            "General arrangement: sizes of the case as surveyed, with their band.".to_owned(),
-            format!(
-                "Gross {}; drop height of the design {}.",
-                crate::paper::mass_words(&input.verification.parcel.gross_mass),
-                input.verification.drop_height
+            say!(words, "sheet-note-sizes"),
+            say!(
+                words,
+                "sheet-note-gross",
+                mass = crate::paper::mass_words(words, &input.verification.parcel.gross_mass),
+                height = words.figures(&input.verification.drop_height.to_string()),
             ),
-            "Bought sheets hold more than these parts; what is left is stock.".to_owned(),
+            say!(words, "sheet-note-stock"),
         ],
     );
     page

@@ -5,6 +5,7 @@ use crate::drawing::{NARROW, TYPE, View, balloon, scale_bar, scale_for};
 use crate::picture::{Eye, joined, opened, visible_edges};
 use crate::scene::Part;
 use crate::sheet::{Anchor, Fill, INK, Mark, Outline, Sheet, Stroke};
+use crate::words::say;
 use caddis_geometry::{Mesh, Vec2, Vec3};
 
 /// Ground below and above the view, mm: scale bar, and room for the title.
@@ -28,7 +29,7 @@ pub(super) fn isometric(input: &PaperInput, room: Vec2) -> Sheet {
         low = low.min(p);
         high = high.max(p);
     }
-    let mut sheet = Sheet::blank("Isometric view, open", room.x, room.y);
+    let mut sheet = Sheet::blank(say!(input.words, "sheet-isometric"), room.x, room.y);
     let size = high - low;
     if !size.is_finite() {
         return sheet;
@@ -78,10 +79,14 @@ pub(super) fn isometric(input: &PaperInput, room: Vec2) -> Sheet {
         .collect();
     let box_on_paper = (view.point(low), view.point(high));
     columns(&mut sheet, &things, box_on_paper);
-    scale_bar(&mut sheet, view, Vec2::new(4.0, 1.0));
+    scale_bar(&mut sheet, input.words, view, Vec2::new(4.0, 1.0));
     sheet.text(
         Vec2::new(66.0, 1.0),
-        "isometric, axes at 0.816 of scale",
+        say!(
+            input.words,
+            "sheet-isometric-note",
+            factor = input.words.number(0.816, 3)
+        ),
         TYPE,
         Anchor::Start,
     );

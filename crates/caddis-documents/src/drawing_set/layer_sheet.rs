@@ -3,12 +3,13 @@
 use super::characteristic::{MeasuredPart, Numbered};
 use super::frame::{Title, framed, notes};
 use super::paper_size;
-use crate::PaperInput;
 use crate::drawing::{
     NARROW, Ordinate, REACH, TYPE, View, along, beside, block_words, bounds_on_paper, cut_words, datum,
     part_drawn, scale_bar, sized,
 };
 use crate::sheet::{Anchor, GREY, INK, Sheet, Stroke, Text};
+use crate::words::say;
+use crate::{PaperInput, Words};
 use caddis_design::CutTo;
 use caddis_geometry::Vec2;
 use caddis_shop::LayerPart;
@@ -30,7 +31,9 @@ pub(crate) fn number_of(input: &PaperInput, part: &LayerPart) -> String {
 /// The sheet of a part.
 pub(crate) fn layer_sheet(input: &PaperInput, measured: &MeasuredPart, sheet: (usize, usize)) -> Sheet {
     let part = measured.part;
+    let words = input.words;
     let units = input.shop.drawing.units;
+    let sized = |metres: f64| sized(words, units, metres);
     let size = part.outline.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
     let (low, high) = paper_size::frame(input.shop.drawing.paper);
     let room = Vec2::new(
@@ -42,16 +45,22 @@ pub(crate) fn layer_sheet(input: &PaperInput, measured: &MeasuredPart, sheet: (u
         .find(|n| size.x * 1000.0 / n <= room.x && size.y * 1000.0 / n <= room.y)
         .unwrap_or(200.0);
     let title = Title {
-        shows: format!(
-            "{}: {}, layer {} of {}",
-            part.id,
-            block_words(part.block),
-            part.number,
-            part.of
+        shows: say!(
+            words,
+            "sheet-layer",
+            part = part.id.as_str(),
+            block = block_words(words, part.block),
+            number = part.number,
+            of = part.of,
         ),
         number: number_of(input, part),
-        scale: format!("1:{scale}"),
-        material: format!("{}, {} thick", part.foam_title, sized(units, part.stock.si())),
+        scale: format!("1:{}", words.figures(&scale.to_string())),
+        material: say!(
+            words,
+            "sheet-layer-material",
+            foam = part.foam_title.as_str(),
+            thickness = sized(part.stock.si()),
+        ),
         sheet,
     };
     let (mut page, (low, high)) = framed(input, &title);
@@ -67,11 +76,11 @@ pub(crate) fn layer_sheet(input: &PaperInput, measured: &MeasuredPart, sheet: (u
     let origin = datum(part);
     let mut xs = vec![
         ordinate(part_low.x, part_low.y, "0".to_owned()),
-        ordinate(part_high.x, part_low.y, sized(units, size.x)),
+        ordinate(part_high.x, part_low.y, sized(size.x)),
     ];
     let mut ys = vec![
         ordinate(part_low.y, part_low.x, "0".to_owned()),
-        ordinate(part_high.y, part_low.x, sized(units, size.y)),
+        ordinate(part_high.y, part_low.x, sized(size.y)),
     ];
     for Numbered { feature, .. } in &measured.features {
         let (a, b) = (
@@ -79,10 +88,10 @@ pub(crate) fn layer_sheet(input: &PaperInput, measured: &MeasuredPart, sheet: (u
             feature.centre + feature.size / 2.0,
         );
         let (pa, pb) = (view.point(origin + a), view.point(origin + b));
-        xs.push(ordinate(pa.x, pa.y, sized(units, a.x)));
-        xs.push(ordinate(pb.x, pa.y, sized(units, b.x)));
-        ys.push(ordinate(pa.y, pa.x, sized(units, a.y)));
-        ys.push(ordinate(pb.y, pa.x, sized(units, b.y)));
+        xs.push(ordinate(pa.x, pa.y, sized(a.x)));
+        xs.push(ordinate(pb.x, pa.y, sized(b.x)));
+        ys.push(ordinate(pa.y, pa.x, sized(a.y)));
+        ys.push(ordinate(pb.y, pa.x, sized(b.y)));
     }
     let mut left = 0;
     let mut ordinates = |page: &mut Sheet| {
@@ -100,11 +109,10 @@ pub(crate) fn layer_sheet(input: &PaperInput, measured: &MeasuredPart, sheet: (u
     };
     // Labels keep out of the ground of the ordinates, left of the part and below it, and cover their hair lines.
     let ground = (part_low - Vec2::new(1.0, 8.0), high);
-    let words = |metres: f64| sized(units, metres);
-    let hidden = part_drawn(&mut page, part, view, ground, &words, &mut ordinates);
+    let hidden = part_drawn(&mut page, words, part, view, ground, &sized, &mut ordinates);
     datum_mark(&mut page, part_low);
-    hinge(&mut page, part, Vec2::new(high.x - 10.0, high.y - 8.0));
-    scale_bar(&mut page, view, low + Vec2::new(4.0, 1.0));
+    hinge(&mut page, words, part, Vec2::new(high.x - 10.0, high.y - 8.0));
+    scale_bar(&mut page, words, view, low + Vec2::new(4.0, 1.0));
     notes(&mut page, input, &lines(input, measured, hidden + left));
     page
 }
@@ -120,7 +128,7 @@ fn datum_mark(page: &mut Sheet, at: Vec2) {
 }
 
 /// An arrow towards the hinge with its words to the left.
-fn hinge(page: &mut Sheet, part: &LayerPart, at: Vec2) {
+fn hinge(page: &mut Sheet, words: &Words, part: &LayerPart, at: Vec2) {
     let way = if part.hinge >= 0 { 1.0 } else { -1.0 };
     let tip = at + Vec2::new(0.0, 5.0 * way);
     page.line(&[at - Vec2::new(0.0, 5.0 * way), tip], Stroke::line(0.7, INK));
@@ -129,30 +137,36 @@ fn hinge(page: &mut Sheet, part: &LayerPart, at: Vec2) {
         &[tip, foot + Vec2::new(1.6, 0.0), foot - Vec2::new(1.6, 0.0)],
         INK,
     );
-    page.text(at - Vec2::new(4.0, 1.2), "to the hinge", TYPE, Anchor::End);
+    page.text(
+        at - Vec2::new(4.0, 1.2),
+        say!(words, "draw-to-hinge"),
+        TYPE,
+        Anchor::End,
+    );
 }
 
 fn lines(input: &PaperInput, measured: &MeasuredPart, left: usize) -> Vec<String> {
     let part = measured.part;
-    let cut_to = match part.cut_to {
-        CutTo::Bottom => "bottom",
-        CutTo::Middle => "middle",
-        CutTo::Top => "top",
+    let words = input.words;
+    let square = match part.cut_to {
+        CutTo::Bottom => say!(words, "sheet-note-square-bottom"),
+        CutTo::Middle => say!(words, "sheet-note-square-middle"),
+        CutTo::Top => say!(words, "sheet-note-square-top"),
     };
+    let face = part.face_up.to_string();
     let mut lines = vec![
-        "NET size: no kerf, no compensation. Ordinates from the lower left corner of the outline's box."
-            .to_owned(),
-        format!("Outline square through the thickness, to the wall's section at the layer's {cut_to}."),
-        format!(
-            "Face up while cutting: {}{}.",
-            part.face_up,
-            if part.mirrored {
-                "; MIRRORED, seen from the face that is cut"
-            } else {
-                ""
-            }
+        say!(words, "sheet-note-net"),
+        square,
+        if part.mirrored {
+            say!(words, "sheet-note-face-mirrored", face = face)
+        } else {
+            say!(words, "sheet-note-face", face = face)
+        },
+        say!(
+            words,
+            "sheet-note-tolerances",
+            tolerance = input.shop.process.tolerance.as_str()
         ),
-        format!("Tolerances: {}.", input.shop.process.tolerance),
     ];
     if let Some(radius) = measured
         .features
@@ -160,27 +174,25 @@ fn lines(input: &PaperInput, measured: &MeasuredPart, left: usize) -> Vec<String
         .filter_map(|f| f.feature.radius)
         .min_by(f64::total_cmp)
     {
-        lines.push(format!(
-            "Least radius {}; corner radii and depths: table of features.",
-            sized(input.shop.drawing.units, radius)
+        lines.push(say!(
+            words,
+            "sheet-note-radius",
+            radius = sized(words, input.shop.drawing.units, radius)
         ));
     }
     if let Some(glue) = &part.glue {
-        lines.push(format!(
-            "Glue to {}, held back {} from every cavity.",
-            glue.below, input.shop.glue_holdback
+        lines.push(say!(
+            words,
+            "sheet-note-glue",
+            part = glue.below.to_string(),
+            holdback = words.figures(&input.shop.glue_holdback.to_string()),
         ));
     }
     if left > 0 {
-        lines.push(format!(
-            "{left} marks or ordinates have no room here: they stand in the table."
-        ));
+        lines.push(say!(words, "sheet-note-no-room", count = left));
     }
     if measured.slivers > 0 {
-        lines.push(format!(
-            "{} slivers under 4 mm are in the cut file, not marked.",
-            measured.slivers
-        ));
+        lines.push(say!(words, "sheet-note-slivers", count = measured.slivers));
     }
     lines
 }
@@ -239,19 +251,20 @@ fn capacity(input: &PaperInput) -> usize {
 }
 
 fn table_rows(input: &PaperInput, parts: &[MeasuredPart]) -> Vec<[String; 8]> {
-    let units = input.shop.drawing.units;
+    let (units, words) = (input.shop.drawing.units, input.words);
+    let sized = |metres: f64| sized(words, units, metres);
     let mut rows = Vec::new();
     for measured in parts {
         let [length, width, thickness] = [0, 1, 2].map(|index| measured.characteristics[index].nominal);
         let first = measured.characteristics[0].number;
         rows.push([
             format!("{first}-{}", first + 2),
-            format!("{} outline", measured.part.id),
+            say!(words, "sheet-layer-outline", part = measured.part.id.as_str()),
             "0".to_owned(),
             "0".to_owned(),
-            sized(units, length),
-            sized(units, width),
-            sized(units, thickness),
+            sized(length),
+            sized(width),
+            sized(thickness),
             String::new(),
         ]);
         for Numbered { feature, first, last } in &measured.features {
@@ -259,18 +272,16 @@ fn table_rows(input: &PaperInput, parts: &[MeasuredPart]) -> Vec<[String; 8]> {
             rows.push([
                 format!("{first}-{last}"),
                 format!("{} {}", measured.part.id, feature.mark),
-                sized(units, low.x),
-                sized(units, low.y),
-                sized(units, feature.size.x),
-                sized(units, feature.size.y),
+                sized(low.x),
+                sized(low.y),
+                sized(feature.size.x),
+                sized(feature.size.y),
                 if feature.through {
-                    "through".to_owned()
+                    say!(words, "draw-through")
                 } else {
-                    sized(units, feature.depth)
+                    sized(feature.depth)
                 },
-                feature
-                    .radius
-                    .map_or_else(String::new, |radius| sized(units, radius)),
+                feature.radius.map_or_else(String::new, |radius| sized(radius)),
             ]);
         }
     }
@@ -278,8 +289,9 @@ fn table_rows(input: &PaperInput, parts: &[MeasuredPart]) -> Vec<[String; 8]> {
 }
 
 fn table_sheet(input: &PaperInput, rows: &[[String; 8]], sheet: (usize, usize)) -> Sheet {
+    let words = input.words;
     let title = Title {
-        shows: "Table of features".to_owned(),
+        shows: say!(words, "sheet-features"),
         number: format!("{}-TAB", input.brief.job),
         scale: String::new(),
         material: String::new(),
@@ -290,7 +302,14 @@ fn table_sheet(input: &PaperInput, rows: &[[String; 8]], sheet: (usize, usize)) 
     let one: f64 = widths.iter().sum::<f64>() + 6.0;
     let (_, down) = columns(input);
     let names = [
-        "numbers", "feature", "x", "y", "length", "width", "depth", "least R",
+        say!(words, "sheet-column-numbers"),
+        say!(words, "sheet-column-feature"),
+        "x".to_owned(),
+        "y".to_owned(),
+        say!(words, "sheet-column-length"),
+        say!(words, "sheet-column-width"),
+        say!(words, "sheet-column-depth"),
+        say!(words, "sheet-column-least-radius"),
     ];
     for (column, chunk) in rows.chunks(down).enumerate() {
         let left = low.x + 2.0 + one * column as f64;
@@ -319,7 +338,7 @@ fn table_sheet(input: &PaperInput, rows: &[[String; 8]], sheet: (usize, usize)) 
                 Stroke::line(0.13, GREY),
             );
         };
-        line(top, names, true);
+        line(top, names.each_ref().map(String::as_str), true);
         for (index, row) in chunk.iter().enumerate() {
             line(
                 top - ROW * (index + 1) as f64,
@@ -332,9 +351,9 @@ fn table_sheet(input: &PaperInput, rows: &[[String; 8]], sheet: (usize, usize)) 
         &mut page,
         input,
         &[
-            "x and y: left and lower edge of the feature's box from the lower left corner of the part's outline; length along x, width along y.".to_owned(),
-            "Depth below the face that is up while cutting. Least R: smallest arc of the feature.".to_owned(),
-            "Numbers are those of the first-article sheet, in the order x, y, length, width, depth.".to_owned(),
+            say!(words, "sheet-note-xy"),
+            say!(words, "sheet-note-depth"),
+            say!(words, "sheet-note-numbers"),
         ],
     );
     page

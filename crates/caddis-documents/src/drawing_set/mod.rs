@@ -14,6 +14,7 @@ use crate::drawing::{NARROW, TYPE};
 use crate::dxf::dxf;
 use crate::press::Job;
 use crate::sheet::Anchor;
+use crate::words::say;
 use crate::{Document, DocumentError, PaperInput, Sheet, svg};
 use general::Inset;
 use serde_json::{Value, json};
@@ -75,7 +76,12 @@ pub fn drawing_files(input: &PaperInput, sheets: &DrawingSheets) -> Vec<Document
         if let Some(Inset { at, size }) = *inset {
             sheet.rectangle(at, at + size, Some(NARROW), None);
             let middle = at + size / 2.0;
-            sheet.text(middle, "picture: see drawings.pdf", TYPE, Anchor::Middle);
+            sheet.text(
+                middle,
+                say!(input.words, "sheet-picture-elsewhere"),
+                TYPE,
+                Anchor::Middle,
+            );
         }
         let state = if input.release.is_some() {
             "RELEASED"
@@ -133,6 +139,7 @@ pub fn drawings(input: &PaperInput, sheets: &DrawingSheets) -> Result<Document, 
     files.insert("data.json".to_owned(), data.to_string().into_bytes());
     let job = Job {
         main: include_str!("../typst/drawings.typ"),
+        words: input.words,
         files,
         date: ymd(input.date)?,
         ident: format!("{} {} {} drawings", input.brief.job, input.revision, input.date),

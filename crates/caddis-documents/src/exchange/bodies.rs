@@ -1,9 +1,9 @@
 //! What the exchange files hold: each layer of foam and each piece of equipment as a body.
 
 use super::{CHORD, ExchangeInput, marked};
-use crate::DocumentError;
 use crate::drawing::block_words;
 use crate::scene::equipment_colour;
+use crate::{DocumentError, Words};
 use caddis_design::{Block, Interior, LayerPlan, Place};
 use caddis_geometry::{Boundary, BoundaryError, Mesh, Pose, Prism, Region, Side, Vec2};
 use caddis_survey::{Item, ItemShape, Part, Primitive};
@@ -50,7 +50,11 @@ pub(super) fn body(input: &ExchangeInput, index: usize) -> Result<Body, Document
     let foams = layers(input.interior).count();
     if let Some((block, layer)) = layers(input.interior).nth(index) {
         let colour = input.brief.shade(block, layer).unwrap_or([0x80; 3]);
-        let name = format!("{mark}foam {} ({})", layer.id, block_words(block.kind));
+        let name = format!(
+            "{mark}foam {} ({})",
+            layer.id,
+            block_words(Words::english(), block.kind)
+        );
         return self::foam(input.interior, block, layer, name, colour);
     }
     let place = input.interior.places.get(index - foams);

@@ -6,8 +6,9 @@ use super::journey::journey;
 use super::sources::Sources;
 use super::spread::spread;
 use super::{shocks, vibration};
+use crate::Words;
 use crate::drawing::{SHADES, block_words, features};
-use crate::fall_case::SHADE_WORDS;
+use crate::words::say;
 use caddis_basis::{Domain, Finding, Length, Measured, Severity, Source};
 use caddis_design::{AfterCreep, Concession, DirectionVerdict, LandingCase, Place};
 use caddis_geometry::Vec2;
@@ -16,8 +17,8 @@ use serde_json::{Value, json};
 
 /// Everything the template prints.
 pub(crate) fn data(input: &PaperInput, figures: &Figures) -> Value {
-    let brief = input.brief;
-    let mut sources = Sources::default();
+    let (brief, words) = (input.brief, input.words);
+    let mut sources = Sources::of(input.words);
     let case = case(input, &mut sources);
     let contents = contents(input, &mut sources);
     let foams = foams(input, &mut sources);
@@ -31,7 +32,7 @@ pub(crate) fn data(input: &PaperInput, figures: &Figures) -> Value {
         .set
         .findings
         .iter()
-        .map(|f| finding(f, &mut sources))
+        .map(|f| finding(words, f, &mut sources))
         .collect();
     let shop = shop(input, figures, &mut sources);
     let drop = &brief.handling.drop_height;
@@ -49,7 +50,7 @@ pub(crate) fn data(input: &PaperInput, figures: &Figures) -> Value {
         "case": case,
         "contents": contents,
         "foams": foams,
-        "drop": format!("{drop}, {}", sources.cite(&brief.handling.source)),
+        "drop": say!(words, "data-cited", what = words.figures(&drop.to_string()), source = sources.cite(&brief.handling.source)),
         "stored_long": brief.handling.stored_long,
         "cover": list(&figures.cover),
         "apart": list(&figures.apart),
@@ -84,6 +85,7 @@ fn list(figures: &[Figure]) -> Value {
 }
 
 fn summary(input: &PaperInput) -> Value {
+    let words = input.words;
     let parcel = &input.verification.parcel;
     let sides = parcel
         .outside
@@ -92,18 +94,29 @@ fn summary(input: &PaperInput) -> Value {
         .collect::<Vec<_>>();
     let pieces = input.interior.places.len();
     json!([
-        ["Case", input.brief.shell.title],
-        ["Outside, with fittings", format!("{} mm", sides.join(" × "))],
-        ["Gross mass", parcel.gross_mass.to_string()],
+        [say!(words, "quotation-fact-case"), input.brief.shell.title],
         [
-            "Equipment",
-            format!("{pieces} pieces of {} kinds", input.brief.items.len())
+            say!(words, "data-fact-outside"),
+            say!(words, "paper-mm", size = sides.join(" × "))
         ],
         [
-            "Drop height of the design",
-            input.verification.drop_height.to_string()
+            say!(words, "data-fact-gross"),
+            words.figures(&parcel.gross_mass.to_string())
         ],
-        ["Journey", input.brief.journey.title],
+        [
+            say!(words, "quotation-fact-equipment"),
+            say!(
+                words,
+                "quotation-pieces",
+                pieces = pieces,
+                kinds = input.brief.items.len()
+            )
+        ],
+        [
+            say!(words, "data-fact-drop-height"),
+            words.figures(&input.verification.drop_height.to_string())
+        ],
+        [say!(words, "data-fact-journey"), input.brief.journey.title],
     ])
 }
 
@@ -116,19 +129,23 @@ fn open_findings(input: &PaperInput) -> Value {
         .collect()
 }
 
-fn case(input: &PaperInput, sources: &mut Sources) -> Value {
+fn case(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
+    let words = input.words;
     let shell = &input.brief.shell;
     let mut rows: Vec<Value> = Vec::new();
     let mut row = |what: String, value: String, source: Option<&Source>, sources: &mut Sources| {
         let source = sources.cite_some(Some(source.unwrap_or(&shell.source)));
-        rows.push(json!([what, value, source]));
+        rows.push(json!([what, words.figures(&value), source]));
     };
-    for (name, half) in [("Base", &shell.base), ("Lid", &shell.lid)] {
-        half_rows(name, half, &mut |what, measured| {
+    for (name, half) in [
+        (say!(words, "half-base"), &shell.base),
+        (say!(words, "half-lid"), &shell.lid),
+    ] {
+        half_rows(words, &name, half, &mut |what, measured| {
             row(what, measured.to_string(), measured.source.as_ref(), sources);
         });
         row(
-            format!("{name} wall thickness"),
+            say!(words, "data-wall", half = name.as_str()),
             half.wall.to_string(),
             half.wall.source.as_ref(),
             sources,
@@ -141,12 +158,11 @@ fn case(input: &PaperInput, sources: &mut Sources) -> Value {
             .collect();
         let derived = Source::derived("drafts from the two openings and the depth of each half");
         row(
-            format!("{name} drafts: left, right, front, back"),
+            say!(words, "data-drafts", half = name.as_str()),
             drafts.join(", "),
             Some(&derived),
             sources,
         );
-        let edge = if side == HalfSide::Base { "floor" } else { "crown" };
         for (index, intrusion) in half.intrusions.iter().enumerate() {
             let letter = char::from(b'a' + (index % 26) as u8);
             let mark = if side == HalfSide::Base {
@@ -154,26 +170,33 @@ fn case(input: &PaperInput, sources: &mut Sources) -> Value {
             } else {
                 String::new()
             };
-            let state = if intrusion.removed {
-                "; taken off for this job"
-            } else {
-                ""
-            };
             let what = format!("{}{mark}", capital(&intrusion.name));
-            let value = format!("reaches {} from the {edge}{state}", intrusion.to);
+            let height = intrusion.to.to_string();
+            let value = if side == HalfSide::Base {
+                say!(words, "data-reaches-floor", height = height)
+            } else {
+                say!(words, "data-reaches-crown", height = height)
+            };
+            let value = if intrusion.removed {
+                say!(words, "data-taken-off", reach = value)
+            } else {
+                value
+            };
             row(what, value, intrusion.to.source.as_ref(), sources);
         }
     }
-    for (name, side) in ["length", "width", "height"].into_iter().zip(&shell.outside) {
-        row(
-            format!("Outside {name}, closed, over fittings"),
-            side.to_string(),
-            side.source.as_ref(),
-            sources,
-        );
+    for (name, side) in [
+        say!(words, "data-outside-length"),
+        say!(words, "data-outside-width"),
+        say!(words, "data-outside-height"),
+    ]
+    .into_iter()
+    .zip(&shell.outside)
+    {
+        row(name, side.to_string(), side.source.as_ref(), sources);
     }
     row(
-        "Empty mass".to_owned(),
+        say!(words, "data-empty-mass"),
         shell.empty_mass.to_string(),
         shell.empty_mass.source.as_ref(),
         sources,
@@ -181,7 +204,7 @@ fn case(input: &PaperInput, sources: &mut Sources) -> Value {
     let ledger: Vec<Value> = shell
         .volume_ledger()
         .into_iter()
-        .map(|(cause, lost)| json!([capital(&cause), signed(-lost.as_litres())]))
+        .map(|(cause, lost)| json!([capital(&cause), signed(words, -lost.as_litres())]))
         .collect();
     let (base, lid) = (
         shell.usable_volume(HalfSide::Base),
@@ -200,100 +223,133 @@ fn case(input: &PaperInput, sources: &mut Sources) -> Value {
         .flat_map(|group| {
             let of_group = shell.fittings.iter().filter(move |f| f.group == group);
             of_group.enumerate().map(move |(index, f)| {
-                let head = if index == 0 { group.title() } else { "" };
-                json!([head, f.count.to_string(), f.name, fitting_state(f)])
+                let head = if index == 0 {
+                    words.one_of("fittings", group.words())
+                } else {
+                    String::new()
+                };
+                json!([head, f.count.to_string(), f.name, fitting_state(words, f)])
             })
         })
         .collect();
     json!({
         "title": shell.title,
-        "record": format!(
-            "Which sample: {}; mould revision: {}; measured by {} on {}.",
-            said(&record.sample), said(&record.mould_revision), said(&record.measured_by), said(&record.measured_on),
+        "record": say!(
+            words,
+            "data-record",
+            sample = said(words, &record.sample),
+            mould = said(words, &record.mould_revision),
+            by = said(words, &record.measured_by),
+            on = said(words, &record.measured_on),
         ),
         "rows": rows,
-        "nominal": format!("{:.2}", nominal.as_litres()),
+        "nominal": words.number(nominal.as_litres(), 2),
         "ledger": ledger,
-        "usable": format!("{usable:.2}"),
-        "usable_words": format!(
-            "Usable, after draft, radii and intrusions: {base} in the base and {lid} in the lid, {share:.0} % of the nominal {nominal}."
+        "usable": words.number(usable, 2),
+        "usable_words": say!(
+            words,
+            "data-usable",
+            base = words.figures(&base.to_string()),
+            lid = words.figures(&lid.to_string()),
+            share = words.number(share, 0),
+            nominal = words.figures(&nominal.to_string()),
         ),
         "fittings": fittings,
-        "fitting_words": fitting_words(shell),
+        "fitting_words": fitting_words(words, shell),
     })
 }
 
-fn fitting_state(fitting: &Fitting) -> String {
-    let mut words = vec![capital(&fitting.condition())];
+fn fitting_state(words: &Words, fitting: &Fitting) -> String {
+    let mut said = vec![capital(&fitting.condition())];
     if let Some(height) = &fitting.grip_height {
-        words.push(format!("grip {height} over the ground"));
+        said.push(say!(
+            words,
+            "data-grip",
+            height = words.figures(&height.to_string())
+        ));
     }
     if !fitting.note.is_empty() {
-        words.push(fitting.note.clone());
+        said.push(fitting.note.clone());
     }
-    words.extend(
-        fitting
-            .callouts
-            .iter()
-            .map(|callout| format!("see {} in {}", callout.number, callout.photo)),
-    );
-    words.join("; ")
+    said.extend(fitting.callouts.iter().map(|callout| {
+        say!(
+            words,
+            "data-see",
+            number = callout.number,
+            photo = callout.photo.as_str()
+        )
+    }));
+    said.join("; ")
 }
 
 /// What the fittings add up to for the customer's questions.
-fn fitting_words(shell: &Shell) -> Vec<String> {
-    let mut words: Vec<String> = shell
+fn fitting_words(words: &Words, shell: &Shell) -> Vec<String> {
+    let mut said: Vec<String> = shell
         .unlocked_spans()
         .into_iter()
         .map(|span| {
-            format!(
-                "Longest stretch of the rim between {}: {:.0} mm, about ({:.0}, {:.0}) mm from its middle. It says where the \
-                 lid is held least, not what it takes to force it.",
-                span.held_by,
-                span.length.as_mm(),
-                span.middle.x * 1e3,
-                span.middle.y * 1e3
+            say!(
+                words,
+                "data-span",
+                ends = span.held_by,
+                length = words.number(span.length.as_mm(), 0),
+                x = words.number(span.middle.x * 1e3, 0),
+                y = words.number(span.middle.y * 1e3, 0),
             )
         })
         .collect();
-    words.push(match &shell.stacking_rating {
-        Some(rating) => format!("Stacking load by the maker's rating: {rating}."),
-        None => "Stacking load: none is stated by a maker, and none is assumed.".to_owned(),
+    said.push(match &shell.stacking_rating {
+        Some(rating) => say!(
+            words,
+            "data-stacking",
+            rating = words.figures(&rating.to_string())
+        ),
+        None => say!(words, "data-no-stacking"),
     });
-    words
+    said
 }
 
 /// Two decimals, and no minus before nought.
-fn signed(value: f64) -> String {
+fn signed(words: &Words, value: f64) -> String {
     let text = format!("{value:.2}");
-    if text == "-0.00" {
-        "0.00".to_owned()
-    } else {
-        text.replace('-', "−")
-    }
+    let text = if text == "-0.00" { "0.00" } else { &text };
+    words.figures(text).replace('-', "−")
 }
 
-fn half_rows(name: &str, half: &ShellHalf, row: &mut dyn FnMut(String, &Measured<Length>)) {
-    let end = if half.side == HalfSide::Base {
-        "floor"
+fn half_rows(words: &Words, name: &str, half: &ShellHalf, row: &mut dyn FnMut(String, &Measured<Length>)) {
+    row(say!(words, "data-opening-length", half = name), &half.rim.length);
+    row(say!(words, "data-opening-width", half = name), &half.rim.width);
+    row(
+        say!(words, "data-opening-radius", half = name),
+        &half.rim.corner_radius,
+    );
+    let [length, width, radius, fillet] = if half.side == HalfSide::Base {
+        [
+            say!(words, "data-floor-length", half = name),
+            say!(words, "data-floor-width", half = name),
+            say!(words, "data-floor-radius", half = name),
+            say!(words, "data-floor-fillet", half = name),
+        ]
     } else {
-        "crown"
+        [
+            say!(words, "data-crown-length", half = name),
+            say!(words, "data-crown-width", half = name),
+            say!(words, "data-crown-radius", half = name),
+            say!(words, "data-crown-fillet", half = name),
+        ]
     };
-    row(format!("{name} opening, length"), &half.rim.length);
-    row(format!("{name} opening, width"), &half.rim.width);
-    row(format!("{name} opening, corner radius"), &half.rim.corner_radius);
-    row(format!("{name} {end}, length"), &half.floor.length);
-    row(format!("{name} {end}, width"), &half.floor.width);
-    row(format!("{name} {end}, corner radius"), &half.floor.corner_radius);
-    row(format!("{name} depth from the rim plane"), &half.depth);
-    row(format!("{name} {end} fillet"), &half.fillet);
+    row(length, &half.floor.length);
+    row(width, &half.floor.width);
+    row(radius, &half.floor.corner_radius);
+    row(say!(words, "data-depth", half = name), &half.depth);
+    row(fillet, &half.fillet);
 }
 
-fn said(text: &str) -> &str {
+fn said(words: &Words, text: &str) -> String {
     if text.trim().is_empty() {
-        "not stated"
+        say!(words, "data-not-stated")
     } else {
-        text
+        text.to_owned()
     }
 }
 
@@ -304,23 +360,24 @@ pub(crate) fn capital(text: &str) -> String {
         .map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }
 
-fn size_of(item: &Item) -> String {
+fn size_of(words: &Words, item: &Item) -> String {
     let band = item.size_tolerance.as_mm();
     let size = item.bounds().map_or_else(
-        || "no extent".to_owned(),
+        || say!(words, "data-no-extent"),
         |b| {
             let s = b.size() * 1000.0;
             format!("{:.0} × {:.0} × {:.0}", s.x, s.y, s.z)
         },
     );
     if band > 0.0 {
-        format!("{size} ± {band:.1}")
+        format!("{size} ± {}", words.number(band, 1))
     } else {
         size
     }
 }
 
-fn contents(input: &PaperInput, sources: &mut Sources) -> Value {
+fn contents(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
+    let words = input.words;
     let rows: Vec<Value> = input
         .brief
         .items
@@ -328,26 +385,28 @@ fn contents(input: &PaperInput, sources: &mut Sources) -> Value {
         .map(|item| {
             let fragility = match &item.fragility {
                 Fragility::Known(limit) => {
-                    format!(
-                        "{limit}, {}",
-                        sources.cite_some(limit.source.as_ref().or(Some(&item.source)))
+                    say!(
+                        words,
+                        "data-cited",
+                        what = words.figures(&limit.to_string()),
+                        source = sources.cite_some(limit.source.as_ref().or(Some(&item.source))),
                     )
                 }
-                Fragility::Unknown => "not known".to_owned(),
-                Fragility::None => "none: soft goods".to_owned(),
+                Fragility::Unknown => say!(words, "data-not-known"),
+                Fragility::None => say!(words, "data-soft"),
             };
             let shape = match &item.shape {
-                ItemShape::Primitive(_) => "simple solid".to_owned(),
-                ItemShape::Compound(parts) => format!("{} solids", parts.len()),
-                ItemShape::Mesh { file, .. } => format!("mesh {file}"),
+                ItemShape::Primitive(_) => say!(words, "data-solid"),
+                ItemShape::Compound(parts) => say!(words, "data-solids", count = parts.len()),
+                ItemShape::Mesh { file, .. } => say!(words, "data-mesh", file = file.as_str()),
             };
             json!([
                 item.quantity.to_string(),
                 item.name,
                 item.note,
-                size_of(item),
+                size_of(words, item),
                 shape,
-                item.mass.to_string(),
+                words.figures(&item.mass.to_string()),
                 fragility,
                 sources.cite(&item.source),
             ])
@@ -357,31 +416,31 @@ fn contents(input: &PaperInput, sources: &mut Sources) -> Value {
         .verification
         .masses
         .iter()
-        .map(|(what, mass)| json!([capital(what), format!("{:.2}", mass.si())]))
+        .map(|(what, mass)| json!([capital(what), words.number(mass.si(), 2)]))
         .collect();
-    json!({ "rows": rows, "masses": masses, "gross": format!("{:.2}", input.verification.parcel.gross_mass.value.si()) })
+    json!({ "rows": rows, "masses": masses, "gross": words.number(input.verification.parcel.gross_mass.value.si(), 2) })
 }
 
-fn foams(input: &PaperInput, sources: &mut Sources) -> Value {
-    let brief = input.brief;
-    let mut used = vec![(brief.base_foam, "base block and trays")];
+fn foams(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
+    let (brief, words) = (input.brief, input.words);
+    let mut used = vec![(brief.base_foam, say!(words, "data-foam-base"))];
     if brief.lid_foam == brief.base_foam {
-        used[0].1 = "base block, trays and lid pad";
+        used[0].1 = say!(words, "data-foam-all");
     } else {
-        used.push((brief.lid_foam, "lid pad"));
+        used.push((brief.lid_foam, say!(words, "paper-lid-pad")));
     }
     used.into_iter()
         .filter_map(|(index, place)| {
             let foam = brief.foams.get(index)?;
             let law = if foam.law.is_measured_dynamic {
-                "impact data"
+                say!(words, "data-impact-data")
             } else {
-                "a model: verdicts are indicative"
+                say!(words, "data-model")
             };
             Some(json!([
                 foam.title,
                 place,
-                foam.density.to_string(),
+                words.figures(&foam.density.to_string()),
                 law,
                 sources.cite(&foam.law.source)
             ]))
@@ -390,6 +449,7 @@ fn foams(input: &PaperInput, sources: &mut Sources) -> Value {
 }
 
 fn packing_list(input: &PaperInput) -> Value {
+    let words = input.words;
     let mut places: Vec<&Place> = input.interior.places.iter().collect();
     places.sort_by_key(|place| place.number);
     places
@@ -397,12 +457,16 @@ fn packing_list(input: &PaperInput) -> Value {
         .filter_map(|place| {
             let item = input.brief.items.get(place.item)?;
             let up = if place.up.as_str() == "+z" {
-                "as it stands".to_owned()
+                say!(words, "data-as-it-stands")
             } else {
-                format!("its own {} up", place.up.as_str())
+                say!(words, "data-own-up", side = place.up.as_str())
             };
-            let first = if item.reach_first { "reach first" } else { "" };
-            let remark = [first, item.note.as_str()]
+            let first = if item.reach_first {
+                say!(words, "packing-reach-first")
+            } else {
+                String::new()
+            };
+            let remark = [first.as_str(), item.note.as_str()]
                 .into_iter()
                 .filter(|t| !t.is_empty())
                 .collect::<Vec<_>>();
@@ -424,7 +488,11 @@ fn wished(input: &PaperInput) -> Value {
             json!([
                 verdict.place,
                 capital(&verdict.wish),
-                if verdict.is_met { "met" } else { "not met" },
+                if verdict.is_met {
+                    say!(input.words, "data-met")
+                } else {
+                    say!(input.words, "data-not-met")
+                },
                 capital(&verdict.sentence),
             ])
         })
@@ -436,25 +504,26 @@ fn scored(input: &PaperInput) -> Value {
     let terms = caddis_design::score(input.interior, input.brief);
     let sum: f64 = terms.iter().map(caddis_design::ScoreTerm::points).sum();
     // A zero has no sign on paper.
+    let words = input.words;
     let signed = |points: f64| {
         if points == 0.0 {
             "0".to_owned()
         } else {
-            format!("{points:+.1}")
+            words.figures(&format!("{points:+.1}"))
         }
     };
     let rows: Vec<Value> = terms
         .iter()
         .map(|term| {
             let value = if term.unit.is_empty() {
-                format!("{:.0}", term.value)
+                words.number(term.value, 0)
             } else {
-                format!("{:.1} {}", term.value, term.unit)
+                format!("{} {}", words.number(term.value, 1), term.unit)
             };
             json!([
                 capital(term.name),
                 value,
-                format!("{}", term.weight),
+                words.figures(&term.weight.to_string()),
                 signed(term.points())
             ])
         })
@@ -462,28 +531,31 @@ fn scored(input: &PaperInput) -> Value {
     json!({ "rows": rows, "sum": signed(sum) })
 }
 
-fn some(value: Option<f64>, decimals: usize) -> String {
-    value.map_or_else(|| "–".to_owned(), |value| format!("{value:.decimals$}"))
+fn some(words: &Words, value: Option<f64>, decimals: usize) -> String {
+    value.map_or_else(|| "–".to_owned(), |value| words.number(value, decimals))
 }
 
-fn direction(d: &DirectionVerdict) -> Value {
+fn direction(words: &Words, d: &DirectionVerdict) -> Value {
     json!([
-        d.direction.as_str(),
+        words.one_of("direction", d.direction.as_str()),
         d.verdict.words(),
-        format!("{:.1}", d.carried.si()),
-        format!("{:.0}", d.area.as_cm2()),
-        format!("{:.2}", d.static_stress.as_kpa()),
-        format!("{:.0}", d.thickness.as_mm()),
-        some(d.own_peak.map(caddis_basis::Acceleration::as_g), 0),
-        d.peak
-            .map_or_else(|| "bottoms".to_owned(), |peak| format!("{:.0}", peak.as_g())),
-        some(d.limit.map(caddis_basis::Acceleration::as_g), 0),
-        some(d.deflection.map(Length::as_mm), 0),
-        some(d.bottoming_margin.map(|margin| margin * 100.0), 0),
+        words.number(d.carried.si(), 1),
+        words.number(d.area.as_cm2(), 0),
+        words.number(d.static_stress.as_kpa(), 2),
+        words.number(d.thickness.as_mm(), 0),
+        some(words, d.own_peak.map(caddis_basis::Acceleration::as_g), 0),
+        d.peak.map_or_else(
+            || say!(words, "test-bottoms"),
+            |peak| words.number(peak.as_g(), 0)
+        ),
+        some(words, d.limit.map(caddis_basis::Acceleration::as_g), 0),
+        some(words, d.deflection.map(Length::as_mm), 0),
+        some(words, d.bottoming_margin.map(|margin| margin * 100.0), 0),
     ])
 }
 
 fn protection(input: &PaperInput, figures: &Figures) -> Value {
+    let words = input.words;
     input
         .verification
         .items
@@ -492,30 +564,46 @@ fn protection(input: &PaperInput, figures: &Figures) -> Value {
         .map(|(index, item)| {
             let mut notes: Vec<String> = Vec::new();
             for d in &item.directions {
+                let side = || words.one_of("direction", d.direction.as_str());
                 if !d.out_of_range.is_empty() {
-                    notes.push(format!(
-                        "{}: {}",
-                        d.direction.as_str(),
-                        condensed(&d.out_of_range.join("; "))
+                    notes.push(say!(
+                        words,
+                        "data-note",
+                        direction = side(),
+                        what = condensed(words, &d.out_of_range.join("; ")),
                     ));
                 }
                 if !d.carries.is_empty() {
                     let names: Vec<String> = d.carries.iter().map(ToString::to_string).collect();
-                    notes.push(format!("{}: carries {}", d.direction.as_str(), names.join(", ")));
+                    notes.push(say!(
+                        words,
+                        "data-carries",
+                        direction = side(),
+                        items = names.join(", ")
+                    ));
                 }
                 if let Some(with) = &d.with {
-                    notes.push(format!(
-                        "{}: judged as {with}, which it leans on",
-                        d.direction.as_str()
+                    notes.push(say!(
+                        words,
+                        "data-judged-as",
+                        direction = side(),
+                        item = with.to_string()
                     ));
                 }
                 if let Some(margin) = d.creep.as_ref().filter(|margin| !margin.is_kept()) {
-                    notes.push(format!("{}: creep, kPa: {margin}", d.direction.as_str()));
+                    notes.push(say!(
+                        words,
+                        "data-creep",
+                        direction = side(),
+                        margin = words.figures(&margin.to_string())
+                    ));
                 }
                 if let Some(AfterCreep::Peak(peak)) = d.after_creep {
-                    notes.push(format!(
-                        "{}: {peak:.0} once its foam has settled by a tenth",
-                        d.direction.as_str()
+                    notes.push(say!(
+                        words,
+                        "data-settled",
+                        direction = side(),
+                        peak = words.figures(&format!("{peak:.0}"))
                     ));
                 }
             }
@@ -526,7 +614,7 @@ fn protection(input: &PaperInput, figures: &Figures) -> Value {
                 "instance": item.instance.to_string(),
                 "verdict": item.verdict.words(),
                 "sentence": item.sentence,
-                "rows": item.directions.iter().map(direction).collect::<Vec<_>>(),
+                "rows": item.directions.iter().map(|d| direction(words, d)).collect::<Vec<_>>(),
                 "notes": notes,
                 "figure": figure.map(|f| json!({ "path": f.path, "title": f.title })),
             })
@@ -536,10 +624,11 @@ fn protection(input: &PaperInput, figures: &Figures) -> Value {
 
 /// Simulated falls: what they assume, each item's worst, the maps.
 fn falls(input: &PaperInput, figures: &Figures) -> Value {
+    let words = input.words;
     let peak = |peak: Option<caddis_basis::Acceleration>, strikes: bool| match peak {
-        Some(peak) => format!("{:.0}", peak.as_g()),
-        None if strikes => "strikes".to_owned(),
-        None => "bottoms".to_owned(),
+        Some(peak) => words.number(peak.as_g(), 0),
+        None if strikes => say!(words, "data-strikes"),
+        None => say!(words, "test-bottoms"),
     };
     let rows: Vec<Value> = input
         .verification
@@ -563,13 +652,19 @@ fn falls(input: &PaperInput, figures: &Figures) -> Value {
                 of_landing(LandingCase::Bounces),
                 of_landing(LandingCase::EndFirst),
                 some(
+                    words,
                     item.directions
                         .iter()
                         .find_map(|d| d.limit)
                         .map(caddis_basis::Acceleration::as_g),
                     0
                 ),
-                format!("{} ({})", falls.worst.words, falls.worst.landing.as_str()),
+                say!(
+                    words,
+                    "data-fall",
+                    fall = falls.worst.words.as_str(),
+                    landing = words.one_of("landing", falls.worst.landing.as_str()),
+                ),
             ]))
         })
         .collect();
@@ -585,19 +680,22 @@ fn falls(input: &PaperInput, figures: &Figures) -> Value {
         .collect();
     let legend: Vec<Value> = SHADES
         .iter()
-        .zip(SHADE_WORDS)
-        .map(|([r, g, b], words)| json!({ "colour": format!("#{r:02x}{g:02x}{b:02x}"), "words": words }))
+        .zip(1..)
+        .map(|([r, g, b], number)| json!({ "colour": format!("#{r:02x}{g:02x}{b:02x}"), "words": words.one_of("shade", &number.to_string()) }))
         .collect();
     json!({ "assumptions": input.verification.fall_assumptions, "rows": rows, "maps": maps, "case": case, "legend": legend })
 }
 
-fn checks(input: &PaperInput, sources: &mut Sources) -> Value {
+fn checks(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
     input
         .verification
         .case
         .iter()
         .map(|c| {
-            let margin = c.margin.as_ref().map_or_else(String::new, ToString::to_string);
+            let margin = c
+                .margin
+                .as_ref()
+                .map_or_else(String::new, |margin| input.words.figures(&margin.to_string()));
             json!([
                 c.name,
                 c.verdict.words(),
@@ -609,21 +707,21 @@ fn checks(input: &PaperInput, sources: &mut Sources) -> Value {
         .collect()
 }
 
-fn finding(f: &Finding, sources: &mut Sources) -> Value {
+fn finding(words: &Words, f: &Finding, sources: &mut Sources<'_>) -> Value {
     json!({
         "severity": f.severity.to_string(),
         "domain": f.domain.to_string(),
         "place": f.place,
         "code": f.code,
-        "sentence": condensed(&f.sentence),
-        "margin": f.margin.as_ref().map(ToString::to_string),
+        "sentence": condensed(words, &f.sentence),
+        "margin": f.margin.as_ref().map(|margin| words.figures(&margin.to_string())),
         "remedy": f.remedy,
         "source": sources.cite(&f.source),
     })
 }
 
 /// A list of remarks in one sentence, those that differ in their numbers alone said once with how many more there are.
-fn condensed(sentence: &str) -> String {
+fn condensed(words: &Words, sentence: &str) -> String {
     let shape = |part: &str| {
         part.chars()
             .filter(|c| !(c.is_ascii_digit() || *c == '.'))
@@ -643,7 +741,7 @@ fn condensed(sentence: &str) -> String {
             if more == 0 {
                 first.to_owned()
             } else {
-                format!("{first} (and {more} more like it)")
+                say!(words, "data-more-alike", first = first, count = more)
             }
         })
         .collect();
@@ -652,7 +750,7 @@ fn condensed(sentence: &str) -> String {
 
 /// Findings but those of the shop. What fails stands alone; of the others those of one kind with one remedy stand together, so that
 /// what every leg says is read once.
-fn findings(input: &PaperInput, sources: &mut Sources) -> Value {
+fn findings(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
     let mut groups: Vec<Vec<&Finding>> = Vec::new();
     for f in &input.verification.findings {
         if f.domain == Domain::Shop {
@@ -678,12 +776,13 @@ fn findings(input: &PaperInput, sources: &mut Sources) -> Value {
     groups
         .iter()
         .map(|group| {
-            let mut row = finding(group[0], sources);
+            let words = input.words;
+            let mut row = finding(words, group[0], sources);
             if group.len() > 1 {
-                row["place"] = json!(places(group.iter().map(|f| f.place.as_str())));
+                row["place"] = json!(places(words, group.iter().map(|f| f.place.as_str())));
                 let is_same = |f: &&Finding| f.sentence == group[0].sentence && f.margin == group[0].margin;
                 if !group.iter().all(is_same) {
-                    row["sentence"] = json!(together(group));
+                    row["sentence"] = json!(together(words, group));
                     row["margin"] = Value::Null;
                 }
             }
@@ -693,7 +792,7 @@ fn findings(input: &PaperInput, sources: &mut Sources) -> Value {
 }
 
 /// Places in one list; legs by their numbers.
-fn places<'a>(all: impl Iterator<Item = &'a str>) -> String {
+fn places<'a>(words: &Words, all: impl Iterator<Item = &'a str>) -> String {
     let mut legs: Vec<&str> = Vec::new();
     let mut others: Vec<&str> = Vec::new();
     for place in all {
@@ -707,8 +806,8 @@ fn places<'a>(all: impl Iterator<Item = &'a str>) -> String {
     }
     let legs = match legs.len() {
         0 => None,
-        1 => Some(format!("leg {}", legs[0])),
-        _ => Some(format!("legs {}", legs.join(", "))),
+        1 => Some(say!(words, "data-leg", number = legs[0])),
+        _ => Some(say!(words, "data-legs", numbers = legs.join(", "))),
     };
     legs.into_iter()
         .chain(others.into_iter().map(str::to_owned))
@@ -717,11 +816,14 @@ fn places<'a>(all: impl Iterator<Item = &'a str>) -> String {
 }
 
 /// What several findings of one kind say, each sentence once with its places.
-fn together(group: &[&Finding]) -> String {
+fn together(words: &Words, group: &[&Finding]) -> String {
     let mut sentences: Vec<(String, Vec<&str>)> = Vec::new();
     for f in group {
-        let margin = f.margin.as_ref().map_or_else(String::new, |m| format!(" ({m})"));
-        let sentence = format!("{}{margin}", condensed(&f.sentence));
+        let margin = f
+            .margin
+            .as_ref()
+            .map_or_else(String::new, |m| format!(" ({})", words.figures(&m.to_string())));
+        let sentence = format!("{}{margin}", condensed(words, &f.sentence));
         match sentences.iter_mut().find(|(known, _)| *known == sentence) {
             Some((_, places)) => places.push(&f.place),
             None => sentences.push((sentence, vec![&f.place])),
@@ -729,7 +831,7 @@ fn together(group: &[&Finding]) -> String {
     }
     sentences
         .into_iter()
-        .map(|(sentence, at)| format!("{}: {sentence}", places(at.into_iter())))
+        .map(|(sentence, at)| format!("{}: {sentence}", places(words, at.into_iter())))
         .collect::<Vec<_>>()
         .join("; ")
 }
@@ -747,33 +849,36 @@ fn concessions(input: &PaperInput, domain: Domain) -> Value {
         .conceded()
         .iter()
         .filter(|(f, _)| kind(f.domain) == domain)
-        .map(|(f, c)| concession(f, c))
+        .map(|(f, c)| concession(input.words, f, c))
         .collect()
 }
 
-fn concession(f: &Finding, c: &Concession) -> Value {
-    let signer = if c.signer.is_customer {
-        "for the customer"
+fn concession(words: &Words, f: &Finding, c: &Concession) -> Value {
+    let (name, date) = (c.signer.name.as_str(), c.date.as_str());
+    let signed = if c.signer.is_customer {
+        say!(words, "data-signed-customer", name = name, date = date)
     } else {
-        "for the shop"
+        say!(words, "data-signed-shop", name = name, date = date)
     };
     json!([
         f.place,
         f.sentence,
-        c.margin.as_ref().map_or_else(String::new, ToString::to_string),
-        format!("{}, {signer}, {}", c.signer.name, c.date),
+        c.margin
+            .as_ref()
+            .map_or_else(String::new, |margin| words.figures(&margin.to_string())),
+        signed,
         c.reason,
     ])
 }
 
-fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources) -> Value {
-    let set = input.set;
+fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources<'_>) -> Value {
+    let (set, words) = (input.set, input.words);
     let layers: Vec<Value> = set
         .layers
         .iter()
         .zip(&figures.layers)
         .map(|(part, figure)| {
-            let mm = |v: f64| format!("{:.1}", v * 1000.0);
+            let mm = |v: f64| words.number(v * 1000.0, 1);
             let point = |p: Vec2| [mm(p.x), mm(p.y)];
             let all = features(part);
             let slivers = all.iter().filter(|f| f.is_sliver()).count();
@@ -782,39 +887,51 @@ fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources) -> Value {
                 .filter(|f| !f.is_sliver())
                 .map(|f| {
                     let ([x, y], [l, w]) = (point(f.centre), point(f.size));
-                    json!([f.mark, x, y, l, w, if f.through { "through".to_owned() } else { mm(f.depth) }])
+                    json!([
+                        f.mark,
+                        x,
+                        y,
+                        l,
+                        w,
+                        if f.through {
+                            say!(words, "draw-through")
+                        } else {
+                            mm(f.depth)
+                        }
+                    ])
                 })
                 .collect();
-            let slivers = (slivers > 0).then(|| {
-                format!("{slivers} slivers of cavities, none wider than 4 mm, are in the geometry but neither marked nor listed.")
-            });
+            let slivers = (slivers > 0).then(|| say!(words, "data-slivers", count = slivers));
             let glue = part.glue.as_ref().map(|glue| {
-                format!(
-                    "Glue to {}: {:.0} cm² of adhesive, held back {} from every cavity.",
-                    glue.below,
-                    glue.region.area() * 1e4,
-                    input.shop.glue_holdback
+                say!(
+                    words,
+                    "data-glue",
+                    part = glue.below.to_string(),
+                    area = words.number(glue.region.area() * 1e4, 0),
+                    holdback = words.figures(&input.shop.glue_holdback.to_string()),
                 )
             });
             json!({
                 "path": figure.path,
                 "title": figure.title,
-                "block": block_words(part.block),
+                "block": block_words(words, part.block),
                 "rows": rows,
                 "slivers": slivers,
                 "glue": glue,
-                "cut": format!("{:.2} m", part.cut_length.si()),
+                "cut": say!(words, "data-metres", length = words.number(part.cut_length.si(), 2)),
             })
         })
         .collect();
-    let money = |m: Option<caddis_basis::Money>| m.map_or_else(|| "–".to_owned(), |m| m.to_string());
+    let money =
+        |m: Option<caddis_basis::Money>| m.map_or_else(|| "–".to_owned(), |m| words.figures(&m.to_string()));
     let bill = &set.bill;
     let lines: Vec<Value> = bill
         .lines
         .iter()
         .map(|line| {
             let quantity = format!("{:.3}", line.quantity);
-            let quantity = quantity.trim_end_matches('0').trim_end_matches('.').to_owned();
+            let quantity = quantity.trim_end_matches('0').trim_end_matches('.');
+            let quantity = words.figures(quantity);
             json!([
                 line.position.to_string(),
                 line.description,
@@ -827,7 +944,13 @@ fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources) -> Value {
     let costs: Vec<Value> = bill
         .costs
         .iter()
-        .map(|cost| json!([capital(&cost.name), cost.basis, cost.amount.to_string()]))
+        .map(|cost| {
+            json!([
+                capital(&cost.name),
+                cost.basis,
+                words.figures(&cost.amount.to_string())
+            ])
+        })
         .collect();
     json!({
         "process": input.shop.process.name,
@@ -839,24 +962,25 @@ fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources) -> Value {
         "nests": list(&figures.nests),
         "lines": lines,
         "costs": costs,
-        "cost": bill.cost.to_string(),
-        "price": bill.price.to_string(),
-        "yield": format!("{:.0} %", bill.foam_yield * 100.0),
-        "difference": format!("{:.1} cm³", set.volume_difference.si() * 1e6),
+        "cost": words.figures(&bill.cost.to_string()),
+        "price": words.figures(&bill.price.to_string()),
+        "yield": say!(words, "data-per-cent", share = words.number(bill.foam_yield * 100.0, 0)),
+        "difference": say!(words, "data-cubic", volume = words.number(set.volume_difference.si() * 1e6, 1)),
     })
 }
 
 #[cfg(test)]
 mod tests {
     use super::condensed;
+    use crate::Words;
 
     #[test]
     fn remarks_that_differ_in_numbers_alone_are_said_once() {
         let long = "strain 0.86 is beyond 0.85; thickness 5 mm is thin; strain 0.87 is beyond 0.85; strain 0.9 is beyond 0.85";
         assert_eq!(
-            condensed(long),
+            condensed(Words::english(), long),
             "strain 0.86 is beyond 0.85 (and 2 more like it); thickness 5 mm is thin"
         );
-        assert_eq!(condensed("one sentence"), "one sentence");
+        assert_eq!(condensed(Words::english(), "one sentence"), "one sentence");
     }
 }

@@ -7,7 +7,8 @@ use crate::drawing::{
 };
 use crate::fall_case::fall_pictures;
 use crate::picture::Picture;
-use crate::{DocumentError, Sheet, svg};
+use crate::words::say;
+use crate::{DocumentError, Sheet, Words, svg};
 use caddis_basis::{Acceleration, Length, Pressure};
 use caddis_design::{BlockKind, Brief, Direction, ItemVerdict};
 use std::collections::{BTreeMap, BTreeSet};
@@ -72,10 +73,13 @@ impl Figures {
 pub(crate) fn figures(input: &PaperInput) -> Result<Figures, DocumentError> {
     let (brief, interior) = (input.brief, input.interior);
     let mut figures = Figures::default();
-    let plan = figures.add("figures/plan.svg".to_owned(), &case_plan(brief, interior));
+    let plan = figures.add(
+        "figures/plan.svg".to_owned(),
+        &case_plan(input.words, brief, interior),
+    );
     figures.plan.push(plan);
     for (name, section) in [("long", Section::Long), ("cross", Section::Cross)] {
-        let sheet = section_drawing(brief, interior, section);
+        let sheet = section_drawing(input.words, brief, interior, section);
         let figure = figures.add(format!("figures/section-{name}.svg"), &sheet);
         figures.sections.push(figure);
     }
@@ -88,12 +92,12 @@ pub(crate) fn figures(input: &PaperInput) -> Result<Figures, DocumentError> {
         let name = tier.map_or_else(|| "lid".to_owned(), |tier| format!("tier-{}", tier + 1));
         let figure = figures.add(
             format!("figures/packing-{name}.svg"),
-            &packing_plan(brief, interior, tier),
+            &packing_plan(input.words, brief, interior, tier),
         );
         figures.packing.push(figure);
     }
     for (index, item) in worst_of_each_kind(input) {
-        if let Some(sheet) = item_cushion(brief, input.verification.drop_height, item) {
+        if let Some(sheet) = item_cushion(input.words, brief, input.verification.drop_height, item) {
             let figure = figures.add(format!("figures/cushion-{}.svg", item.number), &sheet);
             figures.cushions.insert(index, figure);
         }
@@ -105,12 +109,12 @@ pub(crate) fn figures(input: &PaperInput) -> Result<Figures, DocumentError> {
         } else {
             MapSize::Half
         };
-        if let Some(sheet) = fall_map(item, size) {
+        if let Some(sheet) = fall_map(input.words, item, size) {
             let figure = figures.add(format!("figures/falls-{}.svg", item.number), &sheet);
             figures.falls.push((index, figure));
         }
     }
-    shocks::figures(&worst_falls_of_each_kind(input), &mut figures);
+    shocks::figures(input.words, &worst_falls_of_each_kind(input), &mut figures);
     vibration::figures(input, &mut figures);
     let of = input.set.layers.len() + input.set.nests.len();
     let stamp = |number: usize| Stamp {
@@ -124,12 +128,13 @@ pub(crate) fn figures(input: &PaperInput) -> Result<Figures, DocumentError> {
         of,
     };
     for (index, part) in input.set.layers.iter().enumerate() {
-        let sheet = layer_drawing(part, &stamp(index + 1));
+        let sheet = layer_drawing(input.words, part, &stamp(index + 1));
         let figure = figures.add(format!("figures/layer-{}.svg", index + 1), &sheet);
         figures.layers.push(figure);
     }
     for (index, nest) in input.set.nests.iter().enumerate() {
         let sheet = nest_drawing(
+            input.words,
             nest,
             input.set,
             input.shop,
@@ -140,26 +145,22 @@ pub(crate) fn figures(input: &PaperInput) -> Result<Figures, DocumentError> {
     }
     let cover = figures.shared(
         "figures/open-case.png",
-        "The case, open and packed",
+        &say!(input.words, "figure-open"),
         &input.pictures.open,
     );
     figures.cover.push(cover);
     if let Some([above, below]) = fall_pictures(brief, input.verification, 900, 560) {
         for (name, title, picture) in [
-            (
-                "falls-above",
-                "seen from above, in front and to the right",
-                &above,
-            ),
-            ("falls-below", "seen from below, behind and to the left", &below),
+            ("falls-above", say!(input.words, "figure-above"), &above),
+            ("falls-below", say!(input.words, "figure-below"), &below),
         ] {
-            let figure = figures.picture(&format!("figures/{name}.png"), title, picture)?;
+            let figure = figures.picture(&format!("figures/{name}.png"), &title, picture)?;
             figures.fall_case.push(figure);
         }
     }
     let apart = figures.shared(
         "figures/apart.png",
-        "Foam and equipment, lifted apart",
+        &say!(input.words, "figure-apart"),
         &input.pictures.apart,
     );
     figures.apart.push(apart);
@@ -221,7 +222,7 @@ fn worst_falls_of_each_kind<'a>(input: &PaperInput<'a>) -> Vec<(usize, &'a ItemV
 }
 
 /// The map of one item, its own worst direction marked.
-fn fall_map(item: &ItemVerdict, size: MapSize) -> Option<Sheet> {
+fn fall_map(words: &Words, item: &ItemVerdict, size: MapSize) -> Option<Sheet> {
     let falls = item.falls.as_ref()?;
     let marks: Vec<FallMark> = falls
         .map
@@ -233,11 +234,22 @@ fn fall_map(item: &ItemVerdict, size: MapSize) -> Option<Sheet> {
         .collect();
     let plain = falls.worst_of_each.first()?;
     let worst = match plain.peak {
-        Some(peak) => format!("{:.0} G, {}", peak.as_g(), plain.words),
-        None => format!("crushed solid, {}", plain.words),
+        Some(peak) => say!(
+            words,
+            "figure-worst",
+            peak = words.number(peak.as_g(), 0),
+            fall = plain.words.as_str()
+        ),
+        None => say!(words, "figure-worst-crushed", fall = plain.words.as_str()),
     };
     Some(fall_map_plot(
-        &format!("Peak by direction of fall, {} {}", item.number, item.name),
+        words,
+        &say!(
+            words,
+            "figure-falls",
+            number = item.number,
+            item = item.name.as_str()
+        ),
         &marks,
         item.directions.iter().find_map(|d| d.limit),
         Some((plain.direction, worst)),
@@ -246,7 +258,7 @@ fn fall_map(item: &ItemVerdict, size: MapSize) -> Option<Sheet> {
 }
 
 /// The cushion curve of an item's base foam from a drop height, its flat falls marked; `None` where no fall has a peak.
-pub fn item_cushion(brief: &Brief, drop_height: Length, item: &ItemVerdict) -> Option<Sheet> {
+pub fn item_cushion(words: &Words, brief: &Brief, drop_height: Length, item: &ItemVerdict) -> Option<Sheet> {
     let foam = brief.foams.get(brief.base_foam)?;
     let one_foam = brief.base_foam == brief.lid_foam;
     let shown = item
@@ -258,7 +270,12 @@ pub fn item_cushion(brief: &Brief, drop_height: Length, item: &ItemVerdict) -> O
     for d in shown {
         let Some(peak) = d.own_peak else { continue };
         points.push((
-            format!("{} {:.0} mm", d.direction.as_str(), d.thickness.as_mm()),
+            say!(
+                words,
+                "figure-cushion-point",
+                direction = words.one_of("direction", d.direction.as_str()),
+                thickness = words.number(d.thickness.as_mm(), 0),
+            ),
             d.static_stress,
             peak,
         ));
@@ -277,11 +294,15 @@ pub fn item_cushion(brief: &Brief, drop_height: Length, item: &ItemVerdict) -> O
         curves.push(Length::mm((first.as_mm() * 1.5).round()));
     }
     let limit = item.directions.iter().find_map(|d| d.limit);
-    let title = format!(
-        "Cushion curve, {}: {} from {}",
-        item.name, foam.title, drop_height
+    let title = say!(
+        words,
+        "figure-cushion",
+        item = item.name.as_str(),
+        foam = foam.title.as_str(),
+        height = words.figures(&drop_height.to_string()),
     );
     Some(cushion_plot(
+        words,
         &title,
         &foam.law,
         drop_height,

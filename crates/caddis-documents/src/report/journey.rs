@@ -2,18 +2,20 @@
 
 use super::PaperInput;
 use super::sources::Sources;
+use crate::words::say;
 use caddis_basis::{Severity, Verdict};
 use caddis_journey::{SpaceKind, SummaryRow, handling_limits, journey_summary, load_fit, marks_to_print};
 use serde_json::{Value, json};
 
 /// What the template prints of the journey.
-pub(super) fn journey(input: &PaperInput, sources: &mut Sources) -> Value {
+pub(super) fn journey(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
+    let words = input.words;
     let journey = &input.brief.journey;
     let parcel = &input.verification.parcel;
     let summary = journey_summary(journey, &input.verification.legs);
     let numbers = |legs: &[usize]| {
-        let words: Vec<String> = legs.iter().map(|leg| (leg + 1).to_string()).collect();
-        words.join(", ")
+        let list: Vec<String> = legs.iter().map(|leg| (leg + 1).to_string()).collect();
+        list.join(", ")
     };
     let mut row = |row: &SummaryRow| {
         let rule = match &row.part {
@@ -28,7 +30,9 @@ pub(super) fn journey(input: &PaperInput, sources: &mut Sources) -> Value {
             rule,
             row.verdict.words(),
             row.sentence,
-            row.margin.as_ref().map_or_else(String::new, ToString::to_string),
+            row.margin
+                .as_ref()
+                .map_or_else(String::new, |margin| words.figures(&margin.to_string())),
             sources.cite(&row.source),
             remedy,
             numbers(&row.legs),
@@ -64,7 +68,7 @@ pub(super) fn journey(input: &PaperInput, sources: &mut Sources) -> Value {
             json!([
                 limit.practice,
                 limit.persons.to_string(),
-                format!("{:.1} kg", limit.limit.si()),
+                say!(words, "paper-kg", mass = words.number(limit.limit.si(), 1)),
                 limit.verdict.words(),
                 sources.cite(&limit.source),
             ])
@@ -73,9 +77,10 @@ pub(super) fn journey(input: &PaperInput, sources: &mut Sources) -> Value {
     let marks: Vec<Value> = marks_to_print(parcel, journey)
         .into_iter()
         .map(|mark| {
+            let name = words.one_of("mark", &mark.number.to_string());
             let name = match &mark.figure {
-                Some(figure) => format!("{}: {figure}", mark.name),
-                None => mark.name.to_owned(),
+                Some(figure) => say!(words, "data-mark", mark = name, figure = figure.as_str()),
+                None => name,
             };
             json!([
                 mark.number.to_string(),
@@ -96,26 +101,26 @@ pub(super) fn journey(input: &PaperInput, sources: &mut Sources) -> Value {
     .map(|fit| {
         json!([
             fit.name,
-            fit.kind.words(),
+            words.one_of("space", fit.kind.words()),
             if fit.by_mass {
-                format!("{} (by mass)", fit.cases)
+                say!(words, "data-by-mass", count = fit.cases)
             } else {
-                format!("{} ({} a layer)", fit.cases, fit.per_layer)
+                say!(words, "data-a-layer", count = fit.cases, layer = fit.per_layer)
             },
             fit.spaces
-                .map_or_else(|| "none fits".to_owned(), |spaces| spaces.to_string()),
+                .map_or_else(|| say!(words, "data-none-fits"), |spaces| spaces.to_string()),
             sources.cite(&fit.source),
         ])
     })
     .collect();
     json!({
         "title": journey.title,
-        "cases": journey.cases.to_string(),
+        "loads_title": say!(words, "report-loads", count = journey.cases),
         "shared": shared,
         "legs": legs,
         "not_stated": not_stated,
         "lifting": lifting,
-        "gross": format!("{:.1} kg", parcel.gross_mass.most().si()),
+        "gross": say!(words, "paper-kg", mass = words.number(parcel.gross_mass.most().si(), 1)),
         "marks": marks,
         "loads": loads,
     })

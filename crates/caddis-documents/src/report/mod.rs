@@ -31,6 +31,7 @@ pub fn report(input: &PaperInput) -> Result<Document, DocumentError> {
     files.insert("data.json".to_owned(), data.to_string().into_bytes());
     let job = Job {
         main: include_str!("../typst/report.typ"),
+        words: input.words,
         files,
         date,
         ident: format!("{} {} {} report", input.brief.job, input.revision, input.date),

@@ -3,7 +3,9 @@
 use super::PaperInput;
 use super::figures::Figures;
 use super::sources::Sources;
+use crate::Words;
 use crate::drawing::{ShockCurves, shock_plot};
+use crate::words::say;
 use caddis_basis::Acceleration;
 use caddis_design::{HeldFrom, ItemVerdict};
 use serde_json::{Value, json};
@@ -12,7 +14,7 @@ use serde_json::{Value, json};
 const DRAWN: usize = 2;
 
 /// Histories and spectra of the items nearest their limits, in the order given.
-pub(super) fn figures(items: &[(usize, &ItemVerdict)], figures: &mut Figures) {
+pub(super) fn figures(words: &Words, items: &[(usize, &ItemVerdict)], figures: &mut Figures) {
     for (_, item) in items.iter().take(DRAWN) {
         let Some(falls) = &item.falls else { continue };
         let Some(shock) = &falls.shock else { continue };
@@ -31,24 +33,25 @@ pub(super) fn figures(items: &[(usize, &ItemVerdict)], figures: &mut Figures) {
                 .collect(),
             limit: item.directions.iter().find_map(|d| d.limit),
         };
-        let title = format!(
-            "Worst fall of {} {}: {}, unfiltered; shock response spectrum, Q = {:.0}",
-            item.number,
-            item.name,
-            falls.worst.words,
-            0.5 / shock.spectrum.damping
+        let title = say!(
+            words,
+            "figure-shock",
+            number = item.number,
+            item = item.name.as_str(),
+            fall = falls.worst.words.as_str(),
+            q = words.number(0.5 / shock.spectrum.damping, 0),
         );
         let figure = figures.add(
             format!("figures/shock-{}.svg", item.number),
-            &shock_plot(&title, &curves),
+            &shock_plot(words, &title, &curves),
         );
         figures.shocks.push(figure);
     }
 }
 
-pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources) -> Value {
-    let verification = input.verification;
-    let g = |a: Acceleration| format!("{:.0}", a.as_g());
+pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources<'_>) -> Value {
+    let (verification, words) = (input.verification, input.words);
+    let g = |a: Acceleration| words.number(a.as_g(), 0);
     let rows: Vec<Value> = verification
         .items
         .iter()
@@ -60,7 +63,13 @@ pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources)
             let points: Vec<String> = shock
                 .iter()
                 .flat_map(|shock| shock.traces.iter().skip(1))
-                .map(|trace| format!("{} {:.0} G", trace.name, trace.peak.as_g()))
+                .map(|trace| {
+                    format!(
+                        "{} {}",
+                        trace.name,
+                        say!(words, "deck-peak", peak = g(trace.peak))
+                    )
+                })
                 .collect();
             Some(json!([
                 item.number.to_string(),
@@ -73,14 +82,18 @@ pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources)
                 centre.map_or_else(|| "–".to_owned(), |trace| g(trace.filtered)),
                 shock.map_or_else(
                     || "–".to_owned(),
-                    |shock| format!("{:.1}", shock.velocity_change.si())
+                    |shock| words.number(shock.velocity_change.si(), 1)
                 ),
                 shock.map_or_else(
                     || "–".to_owned(),
                     |shock| {
                         // A pulse that is not over when the simulation stops following it.
-                        let cut = if shock.duration.si() > 0.0395 { "over " } else { "" };
-                        format!("{cut}{:.0}", shock.duration.si() * 1e3)
+                        let time = words.number(shock.duration.si() * 1e3, 0);
+                        if shock.duration.si() > 0.0395 {
+                            say!(words, "data-over", time = time)
+                        } else {
+                            time
+                        }
                     }
                 ),
                 held.join(", "),
@@ -89,12 +102,13 @@ pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources)
         .collect();
     let sequence = verification.sequence.as_ref().map(|sequence| {
         json!({
-            "title": format!(
-                "{} drops from {:.0}: {} ({})",
-                sequence.drops.len(),
-                sequence.height,
-                sequence.schedule,
-                sources.cite(&sequence.source)
+            "title": say!(
+                words,
+                "data-drops",
+                count = sequence.drops.len(),
+                height = words.figures(&format!("{:.0}", sequence.height)),
+                schedule = sequence.schedule.to_string(),
+                source = sources.cite(&sequence.source),
             ),
             "assumptions": sequence.assumptions,
             "rows": sequence

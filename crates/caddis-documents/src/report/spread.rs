@@ -1,30 +1,34 @@
 //! How far peaks scatter, in the report.
 
 use super::PaperInput;
+use crate::words::say;
 use serde_json::{Value, json};
 
 pub(super) fn spread(input: &PaperInput) -> Value {
     let Some(spread) = &input.verification.spread else {
         return json!({ "assumptions": [], "rows": [] });
     };
+    let words = input.words;
     let rows: Vec<Value> = spread
         .items
         .iter()
         .map(|item| {
             let most = if item.peaks.beyond_law {
-                "beyond the law".to_owned()
+                say!(words, "data-beyond-law")
             } else {
-                format!("{:.0}", item.peaks.most)
+                words.number(item.peaks.most, 0)
             };
             json!([
                 item.number.to_string(),
                 item.name,
-                format!("{:.0}", item.peaks.low),
-                format!("{:.0}", item.peaks.middle),
-                format!("{:.0}", item.peaks.high),
+                words.number(item.peaks.low, 0),
+                words.number(item.peaks.middle, 0),
+                words.number(item.peaks.high, 0),
                 most,
-                item.limit
-                    .map_or_else(|| "not known".to_owned(), |limit| format!("{:.0}", limit.as_g())),
+                item.limit.map_or_else(
+                    || say!(words, "data-not-known"),
+                    |limit| words.number(limit.as_g(), 0)
+                ),
             ])
         })
         .collect();

@@ -3,7 +3,9 @@
 use super::PaperInput;
 use super::figures::Figures;
 use super::sources::Sources;
+use crate::Words;
 use crate::drawing::{SpectrumCurve, spectrum_plot};
+use crate::words::say;
 use caddis_basis::Frequency;
 use caddis_design::VibrationVerdict;
 use caddis_protection::vibration::{
@@ -16,15 +18,15 @@ const CURVES: usize = 3;
 
 /// One plot for each leg that states a spectrum.
 pub(super) fn figures(input: &PaperInput, figures: &mut Figures) {
-    let verdicts = &input.verification.vibration;
+    let (verdicts, words) = (&input.verification.vibration, input.words);
     for (index, leg) in input.brief.vibration.legs.iter().enumerate() {
         let label = label(input, leg.leg);
-        let mut curves: Vec<(String, Spectrum)> = known(verdicts, index)
+        let mut curves: Vec<(String, Spectrum)> = known(words, verdicts, index)
             .into_iter()
             .filter_map(|(name, o)| Some((name, o.response_spectrum(&leg.spectrum).ok()?)))
             .collect();
         if curves.is_empty() {
-            curves = usual(&leg.spectrum);
+            curves = usual(words, &leg.spectrum);
         }
         let marks: Vec<(String, Frequency)> = verdicts
             .iter()
@@ -32,18 +34,34 @@ pub(super) fn figures(input: &PaperInput, figures: &mut Figures) {
             .flat_map(|(verdict, leg)| leg.resonances.iter().map(move |seen| (verdict, seen)))
             .map(|(verdict, seen)| {
                 (
-                    format!("no {} {:.0}", verdict.number, seen.resonance.frequency),
+                    say!(
+                        words,
+                        "figure-resonance",
+                        number = verdict.number,
+                        frequency = format!("{:.0}", seen.resonance.frequency),
+                    ),
                     seen.resonance.frequency,
                 )
             })
             .collect();
-        let floor = format!("floor, {:.2} G rms", leg.spectrum.overall().as_g());
+        let floor = say!(
+            words,
+            "figure-floor",
+            level = words.number(leg.spectrum.overall().as_g(), 2)
+        );
         let drawn: Vec<SpectrumCurve<'_>> = curves
             .iter()
             .map(|(name, spectrum)| SpectrumCurve { name, spectrum })
             .collect();
         let sheet = spectrum_plot(
-            &format!("Leg {}, {label}: {}", leg.leg + 1, leg.spectrum.title),
+            input.words,
+            &say!(
+                words,
+                "figure-leg",
+                number = leg.leg + 1,
+                leg = label,
+                spectrum = leg.spectrum.title.as_str(),
+            ),
             SpectrumCurve {
                 name: &floor,
                 spectrum: &leg.spectrum,
@@ -66,7 +84,7 @@ fn label(input: &PaperInput, leg: usize) -> String {
 }
 
 /// The items whose cushion is known with the highest levels on a leg, one for each kind.
-fn known(verdicts: &[VibrationVerdict], leg: usize) -> Vec<(String, Oscillator)> {
+fn known(words: &Words, verdicts: &[VibrationVerdict], leg: usize) -> Vec<(String, Oscillator)> {
     let mut list: Vec<(f64, &VibrationVerdict, Oscillator)> = verdicts
         .iter()
         .filter_map(|verdict| {
@@ -84,19 +102,35 @@ fn known(verdicts: &[VibrationVerdict], leg: usize) -> Vec<(String, Oscillator)>
     });
     list.into_iter()
         .take(CURVES)
-        .map(|(level, verdict, o)| (format!("no {}, {level:.2} G rms", verdict.number), o))
+        .map(|(level, verdict, o)| {
+            (
+                (say!(
+                    words,
+                    "figure-item",
+                    number = verdict.number,
+                    level = words.number(level, 2)
+                )),
+                o,
+            )
+        })
         .collect()
 }
 
 /// The ends of the usual range of cushions, at the higher amplification.
-fn usual(spectrum: &Spectrum) -> Vec<(String, Spectrum)> {
+fn usual(words: &Words, spectrum: &Spectrum) -> Vec<(String, Spectrum)> {
     [USUAL_NATURAL_FREQUENCY.0, USUAL_NATURAL_FREQUENCY.1]
         .into_iter()
         .filter_map(|natural| {
             let o = Oscillator::of_amplification(natural, USUAL_AMPLIFICATION.1).ok()?;
             let level = o.response(spectrum).level.as_g();
             Some((
-                format!("on {natural:.0}, ×{:.0}: {level:.2} G rms", USUAL_AMPLIFICATION.1),
+                say!(
+                    words,
+                    "figure-usual",
+                    frequency = format!("{natural:.0}"),
+                    times = words.number(USUAL_AMPLIFICATION.1, 0),
+                    level = words.number(level, 2),
+                ),
                 o.response_spectrum(spectrum).ok()?,
             ))
         })
@@ -104,8 +138,8 @@ fn usual(spectrum: &Spectrum) -> Vec<(String, Spectrum)> {
 }
 
 /// The words and numbers.
-pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources) -> Value {
-    let verdicts = &input.verification.vibration;
+pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources<'_>) -> Value {
+    let (verdicts, words) = (&input.verification.vibration, input.words);
     let legs: Vec<Value> = input
         .brief
         .vibration
@@ -113,9 +147,14 @@ pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources)
         .iter()
         .map(|leg| {
             json!([
-                format!("{}: {}", label(input, leg.leg), leg.spectrum.title),
-                format!("{:.2}", leg.spectrum.overall().as_g()),
-                format!("{:.1}", leg.duration.si() / 3600.0),
+                say!(
+                    words,
+                    "data-named",
+                    leg = label(input, leg.leg),
+                    spectrum = leg.spectrum.title.as_str()
+                ),
+                words.number(leg.spectrum.overall().as_g(), 2),
+                words.number(leg.duration.si() / 3600.0, 1),
                 sources.cite(&leg.spectrum.source),
             ])
         })
@@ -127,36 +166,30 @@ pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources)
         .get(input.brief.base_foam)
         .and_then(Option::as_ref);
     let note = match data {
-        Some(data) => format!(
-            "How stiff that foam is to small motion was measured: {}. An item whose resonances nobody states is not known.",
-            sources.cite(&data.source)
-        ),
-        None => format!(
-            "No dynamic modulus or transmissibility of that foam is in hand, so no natural frequency is known; the broken lines \
-             show what cushions do {}.",
-            usual_range_words()
-        ),
+        Some(data) => say!(words, "data-stiffness", source = sources.cite(&data.source)),
+        None => say!(words, "data-no-stiffness", range = usual_range_words()),
     };
-    let items = item_rows(verdicts);
+    let items = item_rows(words, verdicts);
     let mut resonances: Vec<Value> = Vec::new();
     for verdict in verdicts {
         for leg in &verdict.legs {
             for seen in &leg.resonances {
                 let number = |value: Option<f64>, digits: usize| {
-                    value.map_or_else(|| "–".to_owned(), |v| format!("{v:.digits$}"))
+                    value.map_or_else(|| "–".to_owned(), |v| words.number(v, digits))
                 };
                 let exposure = seen.exposure;
                 resonances.push(json!([
                     verdict.number.to_string(),
                     format!("{}, {}", verdict.name, leg.label),
                     format!("{:.0}", seen.resonance.frequency.si()),
-                    format!("{:.0}", seen.resonance.amplification),
+                    words.number(seen.resonance.amplification, 0),
                     number(exposure.map(|e| e.cushion_passes), 2),
                     number(exposure.map(|e| e.design_peak().as_g()), 2),
                     number(seen.resonance.limit.map(caddis_basis::Acceleration::as_g), 1),
-                    exposure
-                        .and_then(|e| e.at_risk)
-                        .map_or_else(|| "not known".to_owned(), |time| format!("{:.1} s", time.si())),
+                    exposure.and_then(|e| e.at_risk).map_or_else(
+                        || say!(words, "data-not-known"),
+                        |time| say!(words, "data-seconds", time = words.number(time.si(), 1)),
+                    ),
                 ]));
             }
         }
@@ -167,12 +200,12 @@ pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources)
         "figures": figures.vibration.iter().map(|f| json!({ "path": f.path, "title": f.title })).collect::<Vec<_>>(),
         "items": items,
         "resonances": resonances,
-        "settling": settling(verdicts),
+        "settling": settling(words, verdicts),
     })
 }
 
 /// A row for each finding, its items listed: where nothing is measured, one sentence holds for all of them.
-fn item_rows(verdicts: &[VibrationVerdict]) -> Vec<Value> {
+fn item_rows(words: &Words, verdicts: &[VibrationVerdict]) -> Vec<Value> {
     struct Row {
         numbers: Vec<String>,
         names: Vec<String>,
@@ -181,15 +214,20 @@ fn item_rows(verdicts: &[VibrationVerdict]) -> Vec<Value> {
     }
     let mut rows: Vec<Row> = Vec::new();
     for verdict in verdicts {
-        let words = match &verdict.shock {
-            Some(shock) => format!("{}. Damage boundary: {}", verdict.sentence, shock.sentence),
+        let sentence = match &verdict.shock {
+            Some(shock) => say!(
+                words,
+                "data-boundary",
+                sentence = verdict.sentence.as_str(),
+                shock = shock.sentence.as_str()
+            ),
             None => verdict.sentence.clone(),
         };
         let (number, name) = (verdict.number.to_string(), verdict.name.clone());
         let verdict = verdict.verdict.words();
         if let Some(row) = rows
             .iter_mut()
-            .find(|row| row.verdict == verdict && row.words == words)
+            .find(|row| row.verdict == verdict && row.words == sentence)
         {
             row.numbers.push(number);
             if !row.names.contains(&name) {
@@ -200,7 +238,7 @@ fn item_rows(verdicts: &[VibrationVerdict]) -> Vec<Value> {
                 numbers: vec![number],
                 names: vec![name],
                 verdict,
-                words,
+                words: sentence,
             });
         }
     }
@@ -217,7 +255,7 @@ fn item_rows(verdicts: &[VibrationVerdict]) -> Vec<Value> {
 }
 
 /// The settling words of the item that presses hardest.
-fn settling(verdicts: &[VibrationVerdict]) -> String {
+fn settling(words: &Words, verdicts: &[VibrationVerdict]) -> String {
     verdicts
         .iter()
         .max_by(|a, b| {
@@ -227,9 +265,12 @@ fn settling(verdicts: &[VibrationVerdict]) -> String {
                 .then(b.number.cmp(&a.number))
         })
         .map_or_else(String::new, |verdict| {
-            format!(
-                "Settling, {} (no {}): {}.",
-                verdict.name, verdict.number, verdict.settling
+            say!(
+                words,
+                "data-settling",
+                item = verdict.name.as_str(),
+                number = verdict.number,
+                settling = verdict.settling.as_str(),
             )
         })
 }

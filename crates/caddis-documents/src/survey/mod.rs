@@ -6,7 +6,8 @@ use crate::date::ymd;
 use crate::drawing::{clear_sizes_plot, depth_map_plot, worksheet_picture};
 use crate::press::Job;
 use crate::svg::svg;
-use crate::{Document, DocumentError};
+use crate::words::say;
+use crate::{Document, DocumentError, Words};
 use caddis_basis::{BenchUnit, Finding, Length};
 use caddis_survey::{ClearSize, DepthMap, FittingGroup, HalfSide, Shell};
 use serde_json::{Value, json};
@@ -25,6 +26,8 @@ pub struct SurveyInput<'a> {
     pub clear: [&'a [ClearSize]; 2],
     /// Photos that the survey names, PNG or JPEG, by the name it gives them.
     pub photos: &'a BTreeMap<String, Vec<u8>>,
+    /// The language.
+    pub words: &'a Words,
     /// ISO date.
     pub date: &'a str,
     /// Version of the program.
@@ -36,14 +39,14 @@ pub struct SurveyInput<'a> {
 /// # Errors
 /// A date that is none; a photo that is neither PNG nor JPEG; a template that does not fit its data.
 pub fn survey_paper(input: &SurveyInput) -> Result<Document, DocumentError> {
-    let shell = input.shell;
+    let (shell, words) = (input.shell, input.words);
     let mut files = BTreeMap::new();
     for (name, sheet) in [
-        ("depth-base.svg", depth_map_plot(shell, input.maps[0])),
-        ("depth-closed.svg", depth_map_plot(shell, input.maps[1])),
+        ("depth-base.svg", depth_map_plot(words, shell, input.maps[0])),
+        ("depth-closed.svg", depth_map_plot(words, shell, input.maps[1])),
         (
             "clear-sizes.svg",
-            clear_sizes_plot(shell, input.clear[0], input.clear[1]),
+            clear_sizes_plot(words, shell, input.clear[0], input.clear[1]),
         ),
     ] {
         files.insert(name.to_owned(), svg(&sheet).into_bytes());
@@ -56,41 +59,47 @@ pub fn survey_paper(input: &SurveyInput) -> Result<Document, DocumentError> {
         files.insert(path.clone(), bytes.clone());
         photos.push(photo(shell, name, &path));
     }
-    let volumes = volumes(shell);
+    let volumes = volumes(words, shell);
     let data = json!({
         "title": shell.title,
         "name": shell.name,
         "date": input.date,
         "version": input.version,
         "record": [
-            ["sample", said(&shell.record.sample)],
-            ["mould revision", said(&shell.record.mould_revision)],
-            ["measured by", said(&shell.record.measured_by)],
-            ["measured on", said(&shell.record.measured_on)],
-            ["source of values that name none", shell.source.to_string()],
+            [say!(words, "survey-sample"), said(words, &shell.record.sample)],
+            [say!(words, "survey-mould"), said(words, &shell.record.mould_revision)],
+            [say!(words, "survey-by"), said(words, &shell.record.measured_by)],
+            [say!(words, "survey-on"), said(words, &shell.record.measured_on)],
+            [say!(words, "survey-source"), shell.source.to_string()],
         ],
         "volumes": volumes,
-        "readings": readings(shell),
+        "readings": readings(words, shell),
         "findings": input
             .findings
             .iter()
-            .map(|f| json!([f.severity.to_string(), f.place, f.sentence, f.remedy.clone().unwrap_or_default()]))
+            .map(|f| json!([words.one_of("severity", &f.severity.to_string()), f.place, f.sentence, f.remedy.clone().unwrap_or_default()]))
             .collect::<Vec<_>>(),
-        "groups": groups(shell),
+        "groups": groups(words, shell),
         "spans": shell
             .unlocked_spans()
             .into_iter()
-            .map(|span| format!("The longest stretch of the rim between {} is {}.", span.held_by, unit(shell).print(span.length)))
+            .map(|span| say!(
+                words,
+                "survey-span",
+                ends = span.held_by,
+                length = words.figures(&unit(shell).print(span.length)),
+            ))
             .collect::<Vec<_>>(),
         "stacking": shell.stacking_rating.as_ref().map_or_else(
-            || "No maker's rating is known for stacking: none is assumed.".to_owned(),
-            |rating| format!("Stacking load, the maker's rating: {rating}."),
+            || say!(words, "survey-no-stacking"),
+            |rating| say!(words, "survey-stacking", rating = words.figures(&rating.to_string())),
         ),
         "photos": photos,
     });
     files.insert("data.json".to_owned(), data.to_string().into_bytes());
     let job = Job {
         main: include_str!("../typst/survey.typ"),
+        words,
         files,
         date: ymd(input.date)?,
         ident: format!("{} {} survey", shell.name, input.date),
@@ -102,23 +111,32 @@ pub fn survey_paper(input: &SurveyInput) -> Result<Document, DocumentError> {
 ///
 /// # Errors
 /// A date that is none; a template that does not fit its data.
-pub fn worksheet(shell: Option<&Shell>, date: &str, version: &str) -> Result<Document, DocumentError> {
+pub fn worksheet(
+    words: &Words,
+    shell: Option<&Shell>,
+    date: &str,
+    version: &str,
+) -> Result<Document, DocumentError> {
     let data = json!({
-        "title": shell.map_or("a shell", |shell| shell.title.as_str()),
+        "title": shell.map_or_else(|| say!(words, "worksheet-shell"), |shell| shell.title.clone()),
         "name": shell.map_or("", |shell| shell.name.as_str()),
         "date": date,
         "version": version,
-        "groups": rows::groups(shell),
-        "intrusions": rows::intrusions(shell),
-        "fittings": rows::fittings(shell),
+        "groups": rows::groups(words, shell),
+        "intrusions": rows::intrusions(words, shell),
+        "fittings": rows::fittings(words, shell),
         "has_shell": shell.is_some(),
     });
     let files = BTreeMap::from([
         ("data.json".to_owned(), data.to_string().into_bytes()),
-        ("picture.svg".to_owned(), svg(&worksheet_picture()).into_bytes()),
+        (
+            "picture.svg".to_owned(),
+            svg(&worksheet_picture(words)).into_bytes(),
+        ),
     ]);
     let job = Job {
         main: include_str!("../typst/worksheet.typ"),
+        words,
         files,
         date: ymd(date)?,
         ident: format!(
@@ -134,11 +152,11 @@ fn unit(shell: &Shell) -> BenchUnit {
     shell.record.bench_unit.unwrap_or(BenchUnit::Millimetre)
 }
 
-fn said(words: &str) -> String {
-    if words.is_empty() {
-        "not stated".to_owned()
+fn said(words: &Words, text: &str) -> String {
+    if text.is_empty() {
+        say!(words, "survey-not-stated")
     } else {
-        words.to_owned()
+        text.to_owned()
     }
 }
 
@@ -154,7 +172,7 @@ fn picture_format(bytes: &[u8]) -> Option<&'static str> {
 }
 
 /// Every number; a source only where it is not the survey's own.
-fn readings(shell: &Shell) -> Vec<Value> {
+fn readings(words: &Words, shell: &Shell) -> Vec<Value> {
     let own = shell.source.to_string();
     shell
         .readings()
@@ -165,20 +183,28 @@ fn readings(shell: &Shell) -> Vec<Value> {
             } else {
                 reading.source
             };
-            let band = reading.plus_minus.unwrap_or_else(|| "not stated".to_owned());
-            json!([reading.of, reading.what, reading.value, band, source])
+            let band = reading
+                .plus_minus
+                .map_or_else(|| say!(words, "survey-not-stated"), |band| words.figures(&band));
+            json!([
+                reading.of,
+                reading.what,
+                words.figures(&reading.value),
+                band,
+                source
+            ])
         })
         .collect()
 }
 
 /// The ledger from the nominal box to what is left.
-fn volumes(shell: &Shell) -> Vec<Value> {
-    let litres = |volume: caddis_basis::Volume| format!("{:.3}", volume.as_litres());
+fn volumes(words: &Words, shell: &Shell) -> Vec<Value> {
+    let litres = |volume: caddis_basis::Volume| words.number(volume.as_litres(), 3);
     let mut rows = vec![json!([
         if shell.nominal_inside.is_some() {
-            "nominal inside box"
+            say!(words, "survey-nominal")
         } else {
-            "openings times depths (no nominal box is stated)"
+            say!(words, "survey-no-nominal")
         },
         litres(shell.nominal_volume()),
         true
@@ -187,17 +213,17 @@ fn volumes(shell: &Shell) -> Vec<Value> {
         let lost = volume.as_litres();
         rows.push(json!([
             cause,
-            format!("{:+.3}", if lost == 0.0 { 0.0 } else { -lost }),
+            words.figures(&format!("{:+.3}", if lost == 0.0 { 0.0 } else { -lost })),
             false
         ]));
     }
     let usable = shell.usable_volume(HalfSide::Base) + shell.usable_volume(HalfSide::Lid);
-    rows.push(json!(["usable, base and lid", litres(usable), true]));
+    rows.push(json!([say!(words, "survey-usable"), litres(usable), true]));
     rows
 }
 
 /// Fittings by what a customer asks.
-fn groups(shell: &Shell) -> Vec<Value> {
+fn groups(words: &Words, shell: &Shell) -> Vec<Value> {
     FittingGroup::ALL
         .into_iter()
         .map(|group| {
@@ -206,12 +232,15 @@ fn groups(shell: &Shell) -> Vec<Value> {
                 .iter()
                 .filter(|fitting| fitting.group == group)
                 .map(|fitting| {
-                    let yes =
-                        |said: Option<bool>| said.map_or("not stated", |yes| if yes { "yes" } else { "no" });
+                    let yes = |said: Option<bool>| match said {
+                        None => say!(words, "survey-not-stated"),
+                        Some(true) => say!(words, "survey-yes"),
+                        Some(false) => say!(words, "survey-no"),
+                    };
                     let mut remarks = Vec::new();
                     if let Some(height) = &fitting.grip_height {
-                        let length = |length: Length| unit(shell).print(length);
-                        remarks.push(format!("grip {} over the ground", length(height.value)));
+                        let length = |length: Length| words.figures(&unit(shell).print(length));
+                        remarks.push(say!(words, "survey-grip", height = length(height.value)));
                     }
                     if !fitting.note.is_empty() {
                         remarks.push(fitting.note.clone());
@@ -219,11 +248,18 @@ fn groups(shell: &Shell) -> Vec<Value> {
                     let seen: Vec<String> = fitting
                         .callouts
                         .iter()
-                        .map(|callout| format!("{} in {}", callout.number, callout.photo))
+                        .map(|callout| {
+                            say!(
+                                words,
+                                "survey-seen",
+                                number = callout.number,
+                                photo = callout.photo.as_str()
+                            )
+                        })
                         .collect();
                     json!([
                         format!("{} × {}", fitting.count, fitting.name),
-                        fitting.state.words(),
+                        words.one_of("fitting", fitting.state.words()),
                         yes(fitting.is_wear_part),
                         yes(fitting.is_field_replaceable),
                         seen.join(", "),
@@ -231,7 +267,11 @@ fn groups(shell: &Shell) -> Vec<Value> {
                     ])
                 })
                 .collect();
-            json!({ "title": group.title(), "rows": rows })
+            json!({
+                "kind": group.words(),
+                "title": words.one_of("fittings", group.words()),
+                "rows": rows
+            })
         })
         .collect()
 }

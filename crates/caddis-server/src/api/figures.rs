@@ -36,8 +36,9 @@ pub(crate) async fn figure(
 fn sheet(design: &Design, figure: &str) -> Result<Option<Sheet>, Problem> {
     let job = design.job()?;
     let brief = &job.brief;
+    let words = crate::set::words_of(&job.language)?;
     let (kind, which) = figure.split_once('-').unwrap_or((figure, ""));
-    let section = |section| Some(section_drawing(brief, &design.interior, section));
+    let section = |section| Some(section_drawing(words, brief, &design.interior, section));
     let number: Option<usize> = which.parse().ok();
     let index = number.and_then(|number| number.checked_sub(1));
     let (layers, nests) = (&design.set.layers, &design.set.nests);
@@ -56,10 +57,18 @@ fn sheet(design: &Design, figure: &str) -> Result<Option<Sheet>, Problem> {
         ("section", "cross", _) => section(Section::Cross),
         ("layer", _, Some(index)) => layers
             .get(index)
-            .map(|layer| layer_drawing(layer, &stamp(index + 1))),
+            .map(|layer| layer_drawing(words, layer, &stamp(index + 1))),
         ("nest", _, Some(index)) => nests
             .get(index)
-            .map(|nest| nest_drawing(nest, &design.set, &job.shop, &stamp(layers.len() + index + 1)))
+            .map(|nest| {
+                nest_drawing(
+                    words,
+                    nest,
+                    &design.set,
+                    &job.shop,
+                    &stamp(layers.len() + index + 1),
+                )
+            })
             .transpose()
             .map_err(|error| Problem::internal(error.to_string()))?,
         ("cushion", ..) => design
@@ -67,7 +76,7 @@ fn sheet(design: &Design, figure: &str) -> Result<Option<Sheet>, Problem> {
             .items
             .iter()
             .find(|item| Some(item.number as usize) == number)
-            .and_then(|item| item_cushion(brief, design.verification.drop_height, item)),
+            .and_then(|item| item_cushion(words, brief, design.verification.drop_height, item)),
         _ => None,
     })
 }

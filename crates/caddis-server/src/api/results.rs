@@ -261,8 +261,10 @@ pub(super) fn design(app: &App, name: &str, revision: Option<u64>) -> Result<Arc
 }
 
 fn job_set(design: &Design) -> Result<JobSet<'_>, Problem> {
+    let job = design.job()?;
     Ok(JobSet {
-        job: design.job()?,
+        job,
+        words: crate::set::words_of(&job.language)?,
         interior: &design.interior,
         verification: &design.verification,
         release: &design.release,

@@ -9,9 +9,10 @@ use crate::stages::{Chosen, Times, arranged, chosen, made, read, released, verif
 use crate::words;
 use caddis_basis::both;
 use caddis_design::{Blocked, Interior, Release, Verification};
-use caddis_files::{Job, ResultFile, SelectionSection, SurveySection};
+use caddis_documents::Words;
+use caddis_files::{FilePlace, Job, ResultFile, SelectionSection, SurveySection};
 use caddis_journey::Comparison;
-use caddis_server::{JobSet, SetFile};
+use caddis_server::{JobSet, SetFile, words_of};
 use caddis_shop::{ChangeOrder, ShopSet};
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -47,6 +48,17 @@ pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) ->
         options.process.as_deref(),
         &mut times,
     )?;
+    if let Some(tag) = &options.language {
+        let library = crate::library_folder::find(&options.library, Some(&options.job))?;
+        let place = FilePlace {
+            file: "--language".to_owned(),
+            line: None,
+            field: String::new(),
+        };
+        job.language = library.language(tag, place)?;
+    }
+    // Before anything is searched for: a catalogue that lacks something is told at once.
+    let words = words_of(&job.language)?;
     let date = date(options.date.as_ref(), job.date.as_ref())?;
     let tests = results.map(|file| tests::read(file, &job)).transpose()?;
     let chosen = chosen(&mut job, options, &mut times)?;
@@ -74,6 +86,7 @@ pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) ->
             interior: &interior,
             verification: &verification,
             release: &release,
+            words,
             selection,
             date: &date,
             revision: &options.revision,
@@ -93,6 +106,7 @@ pub(crate) fn run(options: &JobOptions, until: Until, results: Option<&Path>) ->
         interior: &interior,
         verification: &verification,
         release: &release,
+        words,
         selection,
         date: &date,
         revision: &options.revision,
@@ -120,6 +134,8 @@ struct Done<'a> {
     verification: &'a Verification,
     release: &'a Result<Release, Blocked>,
     /// Every shell tried, where the job left the choice open.
+    /// The language of papers.
+    words: &'static Words,
     selection: Option<&'a SelectionSection>,
     date: &'a str,
     /// Revision on papers.
@@ -137,6 +153,7 @@ impl<'a> Done<'a> {
             interior: self.interior,
             verification: self.verification,
             release: self.release,
+            words: self.words,
             date: self.date,
             revision: self.revision,
         }
@@ -169,7 +186,7 @@ fn written(done: &Done<'_>, set: &ShopSet, until: Until) -> Result<Vec<SetFile>,
         let (papers, result) = both(2, || done.set().papers(set), result);
         files.extend(papers.map_err(|error| Failure::Internal(error.to_string()))?);
         if let Some(selection) = done.selection {
-            let page = page(selection, &done.job.brief, done.date)?;
+            let page = page(done.words, selection, &done.job.brief, done.date)?;
             files.push((page.name, page.bytes));
         }
         result?

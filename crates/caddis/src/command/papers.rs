@@ -7,7 +7,8 @@ use crate::failure::{DONE, Failure};
 use crate::out_folder::OutFolder;
 use caddis_basis::{Finding, Length};
 use caddis_documents::{
-    DocumentError, SurveyInput, clear_sizes_plot, depth_map_plot, survey_paper, svg, worksheet as sheet,
+    DocumentError, SurveyInput, Words, clear_sizes_plot, depth_map_plot, survey_paper, svg,
+    worksheet as sheet,
 };
 use caddis_files::{FileError, Manifest, SurveySection, to_json};
 use caddis_survey::{ClearSize, RoomOf, Shell};
@@ -42,6 +43,7 @@ pub(super) fn write(
         maps: [&maps[0], &maps[1]],
         clear: [&closed, &base],
         photos: &photos,
+        words: Words::english(),
         date: &date,
         version: env!("CARGO_PKG_VERSION"),
     })
@@ -67,15 +69,15 @@ pub(super) fn write(
         ("survey.json".to_owned(), data.into_bytes()),
         (
             "clear-depth-base.svg".to_owned(),
-            svg(&depth_map_plot(shell, &maps[0])).into_bytes(),
+            svg(&depth_map_plot(Words::english(), shell, &maps[0])).into_bytes(),
         ),
         (
             "clear-depth-closed.svg".to_owned(),
-            svg(&depth_map_plot(shell, &maps[1])).into_bytes(),
+            svg(&depth_map_plot(Words::english(), shell, &maps[1])).into_bytes(),
         ),
         (
             "clear-sizes.svg".to_owned(),
-            svg(&clear_sizes_plot(shell, &closed, &base)).into_bytes(),
+            svg(&clear_sizes_plot(Words::english(), shell, &closed, &base)).into_bytes(),
         ),
         (paper.name, paper.bytes),
     ];
@@ -106,8 +108,8 @@ pub(super) fn worksheet(shell: Option<&Shell>, options: &SurveyOptions) -> Resul
         });
     }
     let date = date(options.date.as_ref(), None)?;
-    let document =
-        sheet(shell, &date, env!("CARGO_PKG_VERSION")).map_err(|e| Failure::Internal(e.to_string()))?;
+    let document = sheet(Words::english(), shell, &date, env!("CARGO_PKG_VERSION"))
+        .map_err(|e| Failure::Internal(e.to_string()))?;
     std::fs::write(path, &document.bytes).map_err(|reason| Failure::Write {
         path: path.display().to_string(),
         reason,

@@ -11,7 +11,7 @@ use crate::stages::{ShopPricing, Times, refusals};
 use crate::terminal::Line;
 use crate::words;
 use caddis_design::{ArrangeOptions, Brief, Measure, SelectOptions, select};
-use caddis_documents::{Document, SelectionInput, SelectionRow, selection_page};
+use caddis_documents::{Document, SelectionInput, SelectionRow, Words, selection_page};
 use caddis_files::{FiguresResult, Job, Library, Manifest, SelectionSection, read_job, read_shells, to_json};
 use caddis_journey::CarriageLimits;
 use serde_json::{Value, json};
@@ -69,7 +69,12 @@ pub(crate) fn run(options: &SelectArguments) -> Result<u8, Failure> {
     let section = SelectionSection::of(&selection, &job.brief, &shells);
     if let Some(out) = &options.out {
         let folder = OutFolder::begin(out)?;
-        let page = page(&section, &job.brief, &date)?;
+        let page = page(
+            caddis_server::words_of(&job.language)?,
+            &section,
+            &job.brief,
+            &date,
+        )?;
         let files = [
             (
                 "selection.json".to_owned(),
@@ -116,7 +121,12 @@ pub(crate) fn run(options: &SelectArguments) -> Result<u8, Failure> {
 }
 
 /// The page for the report.
-pub(crate) fn page(section: &SelectionSection, brief: &Brief, date: &str) -> Result<Document, Failure> {
+pub(crate) fn page(
+    words: &Words,
+    section: &SelectionSection,
+    brief: &Brief,
+    date: &str,
+) -> Result<Document, Failure> {
     let rows = section
         .candidates
         .iter()
@@ -143,6 +153,7 @@ pub(crate) fn page(section: &SelectionSection, brief: &Brief, date: &str) -> Res
         job: &brief.job,
         title: &brief.title,
         customer: &brief.customer,
+        words,
         date,
         version: env!("CARGO_PKG_VERSION"),
         by: &section.by,

@@ -1,0 +1,97 @@
+//! What a job asks of its foam beside cavities: read whole, or refused with field, problem and what would do.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+use caddis_basis::Length;
+use caddis_design::{HeldBy, TrayLift};
+use caddis_files::{DirectReader, FileError, Job, Library, read_job};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().unwrap()
+}
+
+/// The demonstration with another `[interior]`, in a folder of its own.
+fn asking(name: &str, interior: &str) -> Result<Job, FileError> {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("furnishing-{name}"));
+    let _ = fs::remove_dir_all(&folder);
+    fs::create_dir_all(folder.join("shapes")).unwrap();
+    let demo = root().join("jobs/tindra-ridge");
+    for shape in fs::read_dir(demo.join("shapes")).unwrap() {
+        let shape = shape.unwrap();
+        fs::copy(shape.path(), folder.join("shapes").join(shape.file_name())).unwrap();
+    }
+    let mut job: toml::Table = fs::read_to_string(demo.join("job.toml")).unwrap().parse().unwrap();
+    job.insert("interior".to_owned(), interior.parse::<toml::Table>().unwrap().into());
+    fs::write(folder.join("job.toml"), job.to_string()).unwrap();
+    read_job(&folder, &Library::new(vec![root().join("library")]), &DirectReader)
+}
+
+#[test]
+fn all_that_can_be_asked_reads() {
+    let job = asking(
+        "all",
+        "tray_lift = 'straps'\npush_out_holes = true\nbase_held_by = 'adhesive'\nlid_held_by = 'board'\n\
+         cable_channels = [{ from = 'digitiser', to = 'gnss-antenna/2', width = '12 mm', depth = '15 mm' }]\n\
+         label = { length = '90 mm', width = '40 mm', depth = '2 mm' }\ncolours = { top = 'charcoal', floors = 'amber' }",
+    )
+    .unwrap();
+    let asked = &job.brief.furnishing;
+    assert_eq!(asked.tray_lift, TrayLift::Straps);
+    assert!(asked.push_out_holes);
+    assert_eq!((asked.base_held_by, asked.lid_held_by), (HeldBy::Adhesive, HeldBy::Board));
+    assert_eq!(asked.channels[0].between.1.to_string(), "gnss-antenna/2");
+    assert_eq!(asked.label.unwrap().length, Length::mm(90.0));
+    let board = asked.board.as_ref().unwrap();
+    assert_eq!(job.brief.crown(), job.brief.shell.crown_height() - board.thickness);
+    assert_eq!(asked.colours.as_ref().unwrap().floors.name, "amber");
+}
+
+#[test]
+fn what_cannot_be_had_names_its_field() {
+    for (name, interior, field, hint) in [
+        ("lift", "tray_lift = 'strap'", "interior.tray_lift", "straps"),
+        ("held", "lid_held_by = 'nails'", "interior.lid_held_by", "squeeze"),
+        ("base", "base_held_by = 'board'", "interior.base_held_by", "adhesive"),
+        (
+            "colour",
+            "colours = { top = 'charcoal', floors = 'purple' }",
+            "interior.colours.floors",
+            "amber",
+        ),
+        (
+            "same",
+            "colours = { top = 'amber', floors = 'amber' }",
+            "interior.colours.floors",
+            "another colour",
+        ),
+        (
+            "narrow",
+            "cable_channels = [{ from = 'digitiser', to = 'seismometer', width = '3 mm', depth = '15 mm' }]",
+            "interior.cable_channels[0].width",
+            "wider",
+        ),
+        (
+            "nobody",
+            "cable_channels = [{ from = 'digitizer', to = 'seismometer', width = '12 mm', depth = '15 mm' }]",
+            "interior.cable_channels[0].from",
+            "digitiser",
+        ),
+        (
+            "itself",
+            "cable_channels = [{ from = 'digitiser', to = 'digitiser/1', width = '12 mm', depth = '15 mm' }]",
+            "interior.cable_channels[0].to",
+            "another piece",
+        ),
+        (
+            "flat",
+            "label = { length = '90 mm', width = '0 mm', depth = '2 mm' }",
+            "interior.label.width",
+            "",
+        ),
+    ] {
+        let error = asking(name, interior).err().unwrap_or_else(|| panic!("{name}: it was read"));
+        assert_eq!(error.place().field, field, "{error}");
+        assert!(error.hint().unwrap_or_default().contains(hint), "{error}\n{:?}", error.hint());
+    }
+}
