@@ -163,7 +163,10 @@ impl Brief {
     /// How pictures show a layer of a block: in the colour it is to have, else in its foam's.
     pub fn shade(&self, block: &Block, layer: &LayerPlan) -> Option<[u8; 3]> {
         let number = block.layers.iter().position(|other| other.id == layer.id)?;
-        let asked = self.furnishing.colour_of(block, number).map(|colour| colour.shade);
+        let asked = self
+            .furnishing
+            .colour_of(block, number)
+            .map(|colour| colour.shade);
         asked.or_else(|| self.foams.get(block.foam).map(|foam| foam.colour))
     }
 

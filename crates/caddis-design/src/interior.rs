@@ -204,7 +204,10 @@ impl Interior {
     /// The board behind the lid pad, cut to the outline of the pad's uppermost layer; `None` where none holds it.
     pub fn back_board(&self, brief: &Brief) -> Option<Prism> {
         let board = brief.furnishing.board.as_ref()?;
-        let pad = self.blocks.iter().rfind(|block| block.kind == BlockKind::LidPad)?;
+        let pad = self
+            .blocks
+            .iter()
+            .rfind(|block| block.kind == BlockKind::LidPad)?;
         Some(Prism {
             region: pad.layers.last()?.outline.clone(),
             low: pad.high,

@@ -39,8 +39,12 @@ pub use arrange::{
 pub use brief::{Brief, Clearances, Handling, Scatter, Signer};
 pub use caddis_protection::drop::FallMemory;
 pub use change::Change;
-pub use furnishing::{BackBoard, ChannelWish, Furnishing, HeldBy, LabelWish, LayerColour, LayerColours, TrayLift};
-pub use interior::{Block, BlockKind, Cavity, CutTo, Interior, LayerPlan, Notch, Opening, OpeningKind, Place};
+pub use furnishing::{
+    BackBoard, ChannelWish, Furnishing, HeldBy, LabelWish, LayerColour, LayerColours, TrayLift,
+};
+pub use interior::{
+    Block, BlockKind, Cavity, CutTo, Interior, LayerPlan, Notch, Opening, OpeningKind, Place,
+};
 pub use pack::{Direction, Packed, PackedPatch, Support, pack};
 pub use release::{Blocked, Concession, Release, release};
 pub use select::{

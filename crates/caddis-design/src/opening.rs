@@ -6,7 +6,8 @@
 use crate::notch::is_taken_by_its_top;
 use crate::through::joint_below;
 use crate::{
-    Block, BlockKind, Brief, Cavity, ChannelWish, KeptSpace, LabelWish, Notch, Opening, OpeningKind, Place, TrayLift,
+    Block, BlockKind, Brief, Cavity, ChannelWish, KeptSpace, LabelWish, Notch, Opening, OpeningKind, Place,
+    TrayLift,
 };
 use caddis_basis::{CavityId, InstanceId, Length};
 use caddis_geometry::{Bounds2, Prism, Region, Side, Vec2};
@@ -190,9 +191,8 @@ fn two_ends(
     let radius = width.si() / 2.0;
     let half = (length.si() / 2.0 - radius).max(0.0);
     let size = max - min;
-    let slot = |x: f64, y: f64| {
-        Region::slot(swap(Vec2::new(x, y - half)), swap(Vec2::new(x, y + half)), radius)
-    };
+    let slot =
+        |x: f64, y: f64| Region::slot(swap(Vec2::new(x, y - half)), swap(Vec2::new(x, y + half)), radius);
     let at_end = |y: f64, from: f64, inward: f64| {
         steps(size.x * INWARD)
             .map(|in_by| from + inward * (in_by + radius))
@@ -212,7 +212,11 @@ fn two_ends(
 
 /// 0, one step, two steps up to a reach.
 fn steps(reach: f64) -> impl Iterator<Item = f64> {
-    let count = if reach >= 0.0 && reach.is_finite() { (reach / STEP) as usize + 1 } else { 0 };
+    let count = if reach >= 0.0 && reach.is_finite() {
+        (reach / STEP) as usize + 1
+    } else {
+        0
+    };
     (0..count).map(|step| step as f64 * STEP)
 }
 
@@ -228,7 +232,10 @@ fn channel(foam: &Foam<'_>, wish: &ChannelWish, taken: &[Opening]) -> Option<Ope
     let radius = wish.width.si() / 2.0;
     let free = foam.free((low, high), &[one, other], taken);
     let open = |index: usize| {
-        let steps = foam.cavities[index].steps.iter().filter(|step| step.high > low + 1e-9);
+        let steps = foam.cavities[index]
+            .steps
+            .iter()
+            .filter(|step| step.high > low + 1e-9);
         steps.map(|step| step.region.clone()).next_back()
     };
     let (from, to) = (open(one)?, open(other)?);
@@ -236,7 +243,10 @@ fn channel(foam: &Foam<'_>, wish: &ChannelWish, taken: &[Opening]) -> Option<Ope
     routes(&from.bounds()?, &to.bounds()?, radius)
         .into_iter()
         .filter_map(|line| {
-            let legs: Vec<Region> = line.windows(2).map(|leg| Region::slot(leg[0], leg[1], radius)).collect();
+            let legs: Vec<Region> = line
+                .windows(2)
+                .map(|leg| Region::slot(leg[0], leg[1], radius))
+                .collect();
             let whole = Region::union_all(&legs);
             // What lies in the two cavities is open already.
             let cut = whole.difference(&both);
@@ -281,7 +291,10 @@ fn label(foam: &Foam<'_>, wish: &LabelWish, taken: &[Opening]) -> Option<Opening
     if foam.brief.clearances.through_cuts {
         return None;
     }
-    let top = foam.blocks.iter().rfind(|block| block.kind != BlockKind::LidPad)?;
+    let top = foam
+        .blocks
+        .iter()
+        .rfind(|block| block.kind != BlockKind::LidPad)?;
     let layer = top.layers.last()?;
     let (low, high) = (top.high - wish.depth.si(), top.high);
     if low <= layer.low {
@@ -299,7 +312,12 @@ fn label(foam: &Foam<'_>, wish: &LabelWish, taken: &[Opening]) -> Option<Opening
     let half = Vec2::new(wish.length.si() / 2.0, wish.width.si() / 2.0);
     // Read from the front where it can be.
     let region = [half, Vec2::new(half.y, half.x)].into_iter().find_map(|half| {
-        let ends = [half, -half, Vec2::new(half.x, -half.y), Vec2::new(-half.x, half.y)];
+        let ends = [
+            half,
+            -half,
+            Vec2::new(half.x, -half.y),
+            Vec2::new(-half.x, half.y),
+        ];
         let mut spots = spots.iter();
         spots.find_map(|&at| {
             // Most places are told by one of their points.

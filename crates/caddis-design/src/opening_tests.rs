@@ -3,7 +3,8 @@
 
 use crate::opening::{Foam, openings};
 use crate::{
-    BlockKind, Brief, Cavity, ChannelWish, Furnishing, Interior, LabelWish, Opening, OpeningKind, TrayLift, testing,
+    BlockKind, Brief, Cavity, ChannelWish, Furnishing, Interior, LabelWish, Opening, OpeningKind, TrayLift,
+    testing,
 };
 use caddis_basis::Length;
 use proptest::prelude::*;
@@ -73,7 +74,11 @@ fn lift_holes_lie_at_two_ends_in_line_with_the_weight() {
     assert!(centres.iter().all(|at| at.y.abs() < 1e-9), "{centres:?}");
     // 10 mm of web to the edge at 150 mm, half a width of 38 mm.
     assert!((centres[1].x - 0.121).abs() < 1e-6 + 0.005, "{centres:?}");
-    assert!(holes.iter().all(|hole| hole.kind == OpeningKind::Lift && hole.place == "tray 1"));
+    assert!(
+        holes
+            .iter()
+            .all(|hole| hole.kind == OpeningKind::Lift && hole.place == "tray 1")
+    );
 }
 
 #[test]
@@ -83,7 +88,10 @@ fn lift_holes_without_room_are_told_of() {
     assert_eq!(found(&brief, &interior), []);
     let mut findings = Vec::new();
     crate::verify::furnished(&interior, &brief, &mut findings);
-    assert!(findings.iter().any(|finding| finding.code == "no-lift-hole"), "{findings:?}");
+    assert!(
+        findings.iter().any(|finding| finding.code == "no-lift-hole"),
+        "{findings:?}"
+    );
 }
 
 #[test]
@@ -100,7 +108,10 @@ fn a_piece_no_finger_takes_is_pushed_out_from_below() {
     let holes = found(&brief, &interior);
     assert_eq!(holes.len(), 1);
     let hole = &holes[0];
-    assert_eq!((hole.kind, hole.prism.low), (OpeningKind::PushOut, interior.blocks[0].low));
+    assert_eq!(
+        (hole.kind, hole.prism.low),
+        (OpeningKind::PushOut, interior.blocks[0].low)
+    );
     assert!((hole.prism.high - interior.cavities[0].steps[0].low).abs() < 1e-12);
     let before = interior.foam_volume(&interior.blocks[0]);
     interior.openings = holes;
@@ -119,7 +130,9 @@ fn a_channel_joins_two_cavities_by_the_shortest_way() {
     assert_eq!(cut.len(), 1);
     let prism = &cut[0].prism;
     assert!((prism.high - prism.low - 0.015).abs() < 1e-12);
-    let both = interior.cavities[0].steps[0].region.union(&interior.cavities[1].steps[0].region);
+    let both = interior.cavities[0].steps[0]
+        .region
+        .union(&interior.cavities[1].steps[0].region);
     let area = prism.region.difference(&both).area();
     assert!((area - 0.060 * 0.012).abs() < 1e-8, "{area}");
 }

@@ -139,7 +139,10 @@ fn piles(
                 .map(|floor| floor - bottom)
                 .sum();
             let cost = pile.cost + half.layer(bottom, top) + sunk * 1e3 * SINK_WORTH;
-            let hidden = shown.iter().filter(|shallow| **shallow < thickness - GRAIN).count();
+            let hidden = shown
+                .iter()
+                .filter(|shallow| **shallow < thickness - GRAIN)
+                .count();
             let next = grain(height);
             for (piles, cost) in [
                 (&mut queue, cost),
@@ -255,7 +258,11 @@ fn suited(brief: &Brief, half: &HalfCost, low: f64, pile: Pile, heights: &[f64])
     if !through && !is_coloured {
         return pile;
     }
-    let inside: Vec<f64> = heights.iter().copied().filter(|height| *height < pile.height).collect();
+    let inside: Vec<f64> = heights
+        .iter()
+        .copied()
+        .filter(|height| *height < pile.height)
+        .collect();
     let floors: Vec<f64> = inside.iter().map(|height| low + pile.height - height).collect();
     let floors = if through { floors.as_slice() } else { &[] };
     let shown = if is_coloured { inside.as_slice() } else { &[] };

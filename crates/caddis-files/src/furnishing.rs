@@ -99,8 +99,11 @@ pub(crate) fn furnishing(
         )?,
     };
     if tray_lift == TrayLift::Straps && shop.fittings.pull_strap.is_none() {
-        return Err(Fault::new("interior.tray_lift", format!("{} states no pull strap", shop.name))
-            .hint("state `[fittings.pull_strap]` in the shop's file, or ask for `holes`"));
+        return Err(Fault::new(
+            "interior.tray_lift",
+            format!("{} states no pull strap", shop.name),
+        )
+        .hint("state `[fittings.pull_strap]` in the shop's file, or ask for `holes`"));
     }
     let (base, lid) = ("interior.base_held_by", "interior.lid_held_by");
     let base_held_by = held_by(written.base_held_by.as_deref(), base)?;
@@ -127,11 +130,19 @@ pub(crate) fn furnishing(
         tray_lift,
         push_out_holes: written.push_out_holes,
         channels,
-        label: written.label.as_ref().map(|label| wanted(bench, label)).transpose()?,
+        label: written
+            .label
+            .as_ref()
+            .map(|label| wanted(bench, label))
+            .transpose()?,
         base_held_by,
         lid_held_by,
         board,
-        colours: written.colours.as_ref().map(|colours| stocked(colours, shop, foam)).transpose()?,
+        colours: written
+            .colours
+            .as_ref()
+            .map(|colours| stocked(colours, shop, foam))
+            .transpose()?,
     })
 }
 
@@ -142,7 +153,10 @@ fn held_by(text: Option<&str>, field: &str) -> Result<HeldBy, Fault> {
 /// One of a few words.
 fn chosen<T: Copy>(text: &str, words: &[(&str, T)], field: &str) -> Result<T, Fault> {
     let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-    let found = words.iter().find(|(word, _)| *word == text).map(|(_, value)| *value);
+    let found = words
+        .iter()
+        .find(|(word, _)| *word == text)
+        .map(|(_, value)| *value);
     found.ok_or_else(|| Fault::new(field, format!("`{text}` is none of them")).hint(one_of(text, &known)))
 }
 
@@ -228,7 +242,8 @@ pub(crate) fn piece(text: &str, field: &str, items: &[Item]) -> Result<InstanceI
         Some((id, number)) => (
             id,
             number.parse::<u32>().map_err(|_| {
-                Fault::new(field, format!("`{number}` is no number of a piece")).hint("write e.g. `digitiser/1`")
+                Fault::new(field, format!("`{number}` is no number of a piece"))
+                    .hint("write e.g. `digitiser/1`")
             })?,
         ),
     };
@@ -242,7 +257,10 @@ pub(crate) fn piece(text: &str, field: &str, items: &[Item]) -> Result<InstanceI
     if number == 0 || number > item.quantity {
         return Err(Fault::new(
             field,
-            format!("there are {} pieces of {id}, none is number {number}", item.quantity),
+            format!(
+                "there are {} pieces of {id}, none is number {number}",
+                item.quantity
+            ),
         )
         .hint("pieces count from 1"));
     }

@@ -2,14 +2,14 @@
 
 use crate::document::Document;
 use crate::error::{Fault, FileError, join};
+use crate::foam::colour;
 use crate::job::ClearancesFile;
 use crate::written::{Bench, Written, parse_source};
-use crate::foam::colour;
 use caddis_basis::{Currency, Duration, Length, Mass, Money};
 use caddis_design::{Clearances, LayerColour};
 use caddis_shop::{
-    BudgetPractice, DrawingPractice, DrawingUnits, Machine, Process, Projection, Quoting, Rates, SheetSize,
-    Board, Fittings, PullStrap, Shop, Spread, StockSheet,
+    Board, BudgetPractice, DrawingPractice, DrawingUnits, Fittings, Machine, Process, Projection, PullStrap,
+    Quoting, Rates, SheetSize, Shop, Spread, StockSheet,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -364,8 +364,10 @@ fn stock_colour(row: &StockFile, path: &str) -> Result<Option<LayerColour>, Faul
             name: name.trim().to_owned(),
             shade: colour(shade, &join(path, "shade"))?,
         })),
-        (Some(_), _) => Err(Fault::new(join(path, "colour"), "a colour has a name and a shade")
-            .hint("write e.g. `colour = \"amber\"` and `shade = \"#d9a420\"`, or leave both out")),
+        (Some(_), _) => Err(
+            Fault::new(join(path, "colour"), "a colour has a name and a shade")
+                .hint("write e.g. `colour = \"amber\"` and `shade = \"#d9a420\"`, or leave both out"),
+        ),
         (None, Some(_)) => Err(Fault::new(join(path, "shade"), "a shade belongs to a colour")
             .hint("write e.g. `colour = \"amber\"` beside it, or leave it out")),
     }

@@ -8,7 +8,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().unwrap()
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../..")
+        .canonicalize()
+        .unwrap()
 }
 
 /// The demonstration with another `[interior]`, in a folder of its own.
@@ -21,10 +24,20 @@ fn asking(name: &str, interior: &str) -> Result<Job, FileError> {
         let shape = shape.unwrap();
         fs::copy(shape.path(), folder.join("shapes").join(shape.file_name())).unwrap();
     }
-    let mut job: toml::Table = fs::read_to_string(demo.join("job.toml")).unwrap().parse().unwrap();
-    job.insert("interior".to_owned(), interior.parse::<toml::Table>().unwrap().into());
+    let mut job: toml::Table = fs::read_to_string(demo.join("job.toml"))
+        .unwrap()
+        .parse()
+        .unwrap();
+    job.insert(
+        "interior".to_owned(),
+        interior.parse::<toml::Table>().unwrap().into(),
+    );
     fs::write(folder.join("job.toml"), job.to_string()).unwrap();
-    read_job(&folder, &Library::new(vec![root().join("library")]), &DirectReader)
+    read_job(
+        &folder,
+        &Library::new(vec![root().join("library")]),
+        &DirectReader,
+    )
 }
 
 #[test]
@@ -39,11 +52,17 @@ fn all_that_can_be_asked_reads() {
     let asked = &job.brief.furnishing;
     assert_eq!(asked.tray_lift, TrayLift::Straps);
     assert!(asked.push_out_holes);
-    assert_eq!((asked.base_held_by, asked.lid_held_by), (HeldBy::Adhesive, HeldBy::Board));
+    assert_eq!(
+        (asked.base_held_by, asked.lid_held_by),
+        (HeldBy::Adhesive, HeldBy::Board)
+    );
     assert_eq!(asked.channels[0].between.1.to_string(), "gnss-antenna/2");
     assert_eq!(asked.label.unwrap().length, Length::mm(90.0));
     let board = asked.board.as_ref().unwrap();
-    assert_eq!(job.brief.crown(), job.brief.shell.crown_height() - board.thickness);
+    assert_eq!(
+        job.brief.crown(),
+        job.brief.shell.crown_height() - board.thickness
+    );
     assert_eq!(asked.colours.as_ref().unwrap().floors.name, "amber");
 }
 
@@ -52,7 +71,12 @@ fn what_cannot_be_had_names_its_field() {
     for (name, interior, field, hint) in [
         ("lift", "tray_lift = 'strap'", "interior.tray_lift", "straps"),
         ("held", "lid_held_by = 'nails'", "interior.lid_held_by", "squeeze"),
-        ("base", "base_held_by = 'board'", "interior.base_held_by", "adhesive"),
+        (
+            "base",
+            "base_held_by = 'board'",
+            "interior.base_held_by",
+            "adhesive",
+        ),
         (
             "colour",
             "colours = { top = 'charcoal', floors = 'purple' }",
@@ -90,8 +114,14 @@ fn what_cannot_be_had_names_its_field() {
             "",
         ),
     ] {
-        let error = asking(name, interior).err().unwrap_or_else(|| panic!("{name}: it was read"));
+        let error = asking(name, interior)
+            .err()
+            .unwrap_or_else(|| panic!("{name}: it was read"));
         assert_eq!(error.place().field, field, "{error}");
-        assert!(error.hint().unwrap_or_default().contains(hint), "{error}\n{:?}", error.hint());
+        assert!(
+            error.hint().unwrap_or_default().contains(hint),
+            "{error}\n{:?}",
+            error.hint()
+        );
     }
 }

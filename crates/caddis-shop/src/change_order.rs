@@ -299,7 +299,13 @@ fn made_anew(
         .collect();
     let nests = nest::nest(&layers, shop, seed, progress)?;
     let (paths, _) = program::sheet_paths(&layers, &nests, shop);
-    let bill = bill::bill(&layers, &nests, &paths, fitted(interior, brief, shop, blocks), shop);
+    let bill = bill::bill(
+        &layers,
+        &nests,
+        &paths,
+        fitted(interior, brief, shop, blocks),
+        shop,
+    );
     Ok(ShopSet {
         layers,
         nests,

@@ -96,14 +96,24 @@ impl Fitted {
             return;
         };
         let count = STRAPS as f64;
-        self.add(shop, format!("{}, tray {tray}", strap.name), (count, "piece"), strap.price);
+        self.add(
+            shop,
+            format!("{}, tray {tray}", strap.name),
+            (count, "piece"),
+            strap.price,
+        );
         self.time += strap.time * count;
     }
 
     /// The face of a block that lies on the shell, glued.
     fn glued(&mut self, shop: &Shop, name: &str, area: f64) {
         let price = shop.rates.adhesive_per_m2;
-        self.add(shop, format!("adhesive, {name} to the shell"), (area, "m²"), price);
+        self.add(
+            shop,
+            format!("adhesive, {name} to the shell"),
+            (area, "m²"),
+            price,
+        );
         self.time += shop.rates.gluing_per_joint;
     }
 
@@ -112,7 +122,10 @@ impl Fitted {
             return;
         };
         let area = face(pad, true);
-        let outline = pad.layers.last().map_or_else(String::new, |layer| layer.id.to_string());
+        let outline = pad
+            .layers
+            .last()
+            .map_or_else(String::new, |layer| layer.id.to_string());
         let thick = short(board.thickness.as_mm());
         self.add(
             shop,
@@ -130,6 +143,10 @@ impl Fitted {
 
 /// Area of a block's uppermost or lowest outline, square metres.
 fn face(block: &Block, at_top: bool) -> f64 {
-    let layer = if at_top { block.layers.last() } else { block.layers.first() };
+    let layer = if at_top {
+        block.layers.last()
+    } else {
+        block.layers.first()
+    };
     layer.map_or(0.0, |layer| layer.outline.area())
 }

@@ -46,13 +46,22 @@ fn straps_boards_and_adhesive_stand_on_the_bill() {
         .iter()
         .map(|line| (line.quantity, line.unit.as_str(), line.total.unwrap().minor()))
         .collect();
-    let pad = interior.blocks.iter().find(|block| block.kind == BlockKind::LidPad).unwrap();
+    let pad = interior
+        .blocks
+        .iter()
+        .find(|block| block.kind == BlockKind::LidPad)
+        .unwrap();
     let area = pad.layers.last().unwrap().outline.area();
     let board = (area * 1000.0).round() as i64;
     let adhesive = (area * shop.rates.adhesive_per_m2.major() * 100.0).round() as i64;
     assert_eq!(
         told,
-        [(2.0, "piece", 380), (area, "m²", board), (area, "m²", adhesive), (4.0, "piece", 200)]
+        [
+            (2.0, "piece", 380),
+            (area, "m²", board),
+            (area, "m²", adhesive),
+            (4.0, "piece", 200)
+        ]
     );
     let positions: Vec<u32> = fitted.bill.lines.iter().map(|line| line.position).collect();
     assert!(positions.windows(2).all(|pair| pair[1] == pair[0] + 1));
@@ -99,14 +108,22 @@ fn a_colour_is_cut_from_its_own_stock() {
     });
     let set = make(&interior, &brief, &shop, 1, &Quiet).unwrap();
     for part in &set.layers {
-        let base = interior.blocks.iter().find(|block| block.kind == part.block).unwrap();
+        let base = interior
+            .blocks
+            .iter()
+            .find(|block| block.kind == part.block)
+            .unwrap();
         let expected = match (part.block, part.number as usize == base.layers.len()) {
             (BlockKind::LidPad, _) => None,
             (_, true) => Some("grey"),
             (_, false) => Some("amber"),
         };
         assert_eq!(part.colour.as_deref(), expected, "{}", part.id);
-        let nest = set.nests.iter().find(|nest| nest.parts.iter().any(|p| p.layer == part.id)).unwrap();
+        let nest = set
+            .nests
+            .iter()
+            .find(|nest| nest.parts.iter().any(|p| p.layer == part.id))
+            .unwrap();
         if let Some(colour) = expected {
             assert_eq!(shop.stock[nest.stock].colour.as_ref().unwrap().name, colour);
             assert!(part.foam_title.starts_with(colour));
@@ -114,5 +131,8 @@ fn a_colour_is_cut_from_its_own_stock() {
     }
     shop.stock.truncate(grey_rows);
     let error = make(&interior, &brief, &shop, 1, &Quiet).unwrap_err();
-    assert!(matches!(error, MakeError::NoStock { .. }) && error.to_string().contains("amber"), "{error}");
+    assert!(
+        matches!(error, MakeError::NoStock { .. }) && error.to_string().contains("amber"),
+        "{error}"
+    );
 }

@@ -126,7 +126,13 @@ pub fn make(
     findings.extend(narrow);
     sort_findings(&mut findings);
     let made: Vec<BlockKind> = interior.blocks.iter().map(|block| block.kind).collect();
-    let bill = bill::bill(&layers, &nests, &paths, fitted(interior, brief, shop, &made), shop);
+    let bill = bill::bill(
+        &layers,
+        &nests,
+        &paths,
+        fitted(interior, brief, shop, &made),
+        shop,
+    );
     Ok(ShopSet {
         layers,
         nests,

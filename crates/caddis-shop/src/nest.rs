@@ -243,7 +243,10 @@ fn stocks_for(part: &LayerPart, shop: &Shop) -> Result<Vec<usize>, MakeError> {
         return Err(MakeError::NoStock {
             foam: part.foam.clone(),
             thickness: format!("{} mm", crate::bill::short(part.stock.as_mm())),
-            colour: part.colour.as_ref().map_or_else(String::new, |colour| format!(" in {colour}")),
+            colour: part
+                .colour
+                .as_ref()
+                .map_or_else(String::new, |colour| format!(" in {colour}")),
         });
     }
     Ok(stocks)

@@ -3,7 +3,9 @@
 
 use super::handled::{RISE, modelled};
 use crate::{Block, BlockKind, Brief, CaseVerdict, HeldBy, Interior, OpeningKind, TrayLift};
-use caddis_basis::{Certainty, Domain, Finding, Force, InstanceId, Margin, Severity, Source, Verdict, Volume};
+use caddis_basis::{
+    Certainty, Domain, Finding, Force, InstanceId, Margin, Severity, Source, Verdict, Volume,
+};
 
 /// Friction of foam on a moulded wall where nobody measured it.
 ///
@@ -18,7 +20,10 @@ pub(crate) fn verdicts(interior: &Interior, brief: &Brief, findings: &mut Vec<Fi
     channels(interior, brief, findings);
     label(interior, brief, findings);
     floors(interior, brief, findings);
-    let pad = interior.blocks.iter().find(|block| block.kind == BlockKind::LidPad);
+    let pad = interior
+        .blocks
+        .iter()
+        .find(|block| block.kind == BlockKind::LidPad);
     pad.filter(|_| brief.furnishing.lid_held_by == HeldBy::Squeeze)
         .map(|pad| held(interior, brief, pad, findings))
         .into_iter()
@@ -71,7 +76,9 @@ fn channels(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
     for wish in &brief.furnishing.channels {
         let tier = |piece: &InstanceId| {
             let mut places = interior.places.iter();
-            places.find(|place| place.instance == *piece).map(|place| place.tier)
+            places
+                .find(|place| place.instance == *piece)
+                .map(|place| place.tier)
         };
         // A piece in another case of a split list has no channel here.
         let (Some(one), Some(other)) = (tier(&wish.between.0), tier(&wish.between.1)) else {
@@ -89,7 +96,10 @@ fn channels(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
                 wish.between.1
             )
         } else {
-            format!("{} and {} lie in two tiers: no channel joins them", wish.between.0, wish.between.1)
+            format!(
+                "{} and {} lie in two tiers: no channel joins them",
+                wish.between.0, wish.between.1
+            )
         };
         findings.push(caution(
             "no-cable-channel",
@@ -166,7 +176,10 @@ fn held(interior: &Interior, brief: &Brief, pad: &Block, findings: &mut Vec<Find
         Some((friction, source)) => (*friction, source.clone()),
         None => (
             FRICTION,
-            Source::new("friction of foam on a moulded wall of 0.2, from memory", Certainty::Memory),
+            Source::new(
+                "friction of foam on a moulded wall of 0.2, from memory",
+                Certainty::Memory,
+            ),
         ),
     };
     let foam = &brief.foams[pad.foam];
@@ -178,7 +191,9 @@ fn held(interior: &Interior, brief: &Brief, pad: &Block, findings: &mut Vec<Find
             name,
             verdict: Verdict::NotKnown,
             margin: None,
-            sentence: "the foam's law has no one stress at a strain, so how its edges hold the pad is not known".to_owned(),
+            sentence:
+                "the foam's law has no one stress at a strain, so how its edges hold the pad is not known"
+                    .to_owned(),
             source,
         };
     }
@@ -193,7 +208,9 @@ fn held(interior: &Interior, brief: &Brief, pad: &Block, findings: &mut Vec<Find
             Some(friction * modulus * strain * edge)
         })
         .sum();
-    let weight = (foam.density * Volume::from_si(interior.foam_volume(pad))).weight().si();
+    let weight = (foam.density * Volume::from_si(interior.foam_volume(pad)))
+        .weight()
+        .si();
     let margin = Margin::at_least(grip, JERK * weight, "N");
     if !margin.is_kept() {
         findings.push(
