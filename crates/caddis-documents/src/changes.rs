@@ -1,7 +1,7 @@
 //! The change order: what a revision changes against what was delivered, marked on the parts, and what making it anew costs.
 
 use crate::date::ymd;
-use crate::drawing::{block_words, change_drawing};
+use crate::drawing::{block_words, change_drawing, moved_plan};
 use crate::paper::head;
 use crate::press::Job;
 use crate::quotation::merge;
@@ -34,6 +34,11 @@ pub fn changes(input: &PaperInput, order: &ChangeOrder) -> Result<Document, Docu
         files.insert(path.clone(), svg(&sheet).into_bytes());
         drawings.push(json!({ "id": id.to_string(), "path": path, "height": sheet.height }));
     }
+    let plan = (order.before.shell == input.brief.shell.name && !order.pieces.is_empty()).then(|| {
+        let sheet = moved_plan(words, input.brief, input.interior, order, WIDTH);
+        files.insert("plan.svg".to_owned(), svg(&sheet).into_bytes());
+        "plan.svg"
+    });
     let (was, now) = (order.before.price, input.set.bill.price);
     let comparable = was.currency() == now.currency();
     let mut data = head(input);
@@ -48,6 +53,7 @@ pub fn changes(input: &PaperInput, order: &ChangeOrder) -> Result<Document, Docu
             "pieces": order.pieces.iter().map(|(instance, name, change)| piece_row(words, &instance.to_string(), name, change)).collect::<Vec<_>>(),
             "parts": order.parts.iter().map(|(id, change)| part_row(words, id.as_str(), change)).collect::<Vec<_>>(),
             "blocks": order.blocks.iter().map(|block| block_words(words, *block)).collect::<Vec<_>>(),
+            "plan": plan,
             "drawings": drawings,
             "price_before": words.figures(&was.to_string()),
             "price": words.figures(&now.to_string()),

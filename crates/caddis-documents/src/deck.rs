@@ -3,6 +3,7 @@
 use crate::date::ymd;
 use crate::drawing::{case_plan, packing_plan};
 use crate::paper::{concessions_on_protection, head, mass_words, outside_mm, places_of_tier};
+use crate::photo;
 use crate::press::Job;
 use crate::quotation::{merge, money};
 use crate::words::say;
@@ -31,6 +32,7 @@ pub fn deck(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Document, Docum
             svg(&case_plan(input.words, input.brief, input.interior)).into_bytes(),
         ),
     ]);
+    let photos = photo::placed(&input.brief.shell, &input.pictures.photos, &mut files)?;
     let tiers = tiers(input, &mut files);
     let mut data = head(input);
     merge(
@@ -39,6 +41,7 @@ pub fn deck(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Document, Docum
             "case": case(input),
             "room": room(input),
             "interior": interior(input),
+            "photos": photos,
             "tiers": tiers,
             "drop": input.words.figures(&input.verification.drop_height.to_string()),
             "protection": input.verification.items.iter().map(|item| protection(input.words, item)).collect::<Vec<_>>(),

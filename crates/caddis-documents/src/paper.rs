@@ -8,6 +8,7 @@ use caddis_basis::{Domain, Mass, Measured, both};
 use caddis_design::{Brief, Interior, Place, Release, Verification};
 use caddis_shop::{Shop, ShopSet};
 use serde_json::{Value, json};
+use std::collections::BTreeMap;
 
 /// A job made as far as its parts: what the report and the customer's papers print.
 #[derive(Debug, Clone, Copy)]
@@ -45,6 +46,8 @@ pub struct Pictures {
     pub(crate) open: Vec<u8>,
     /// Foam and equipment lifted apart; PNG.
     pub(crate) apart: Vec<u8>,
+    /// Photos of the shell, PNG or JPEG, by the names its survey gives them.
+    pub(crate) photos: BTreeMap<String, Vec<u8>>,
 }
 
 impl Pictures {
@@ -60,7 +63,19 @@ impl Pictures {
             || exploded_of(interior, &pieces, 1300, 1500).png(),
         );
         let (open, apart) = (open?, apart?);
-        Ok(Self { pieces, open, apart })
+        Ok(Self {
+            pieces,
+            open,
+            apart,
+            photos: BTreeMap::new(),
+        })
+    }
+
+    /// The same with photos of the shell, by the names its survey gives them.
+    #[must_use]
+    pub fn with_photos(mut self, photos: &BTreeMap<String, Vec<u8>>) -> Self {
+        self.photos.clone_from(photos);
+        self
     }
 
     /// The packed case as glTF, as [`crate::scene`] writes it.

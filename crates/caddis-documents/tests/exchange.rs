@@ -4,8 +4,8 @@
 #[expect(dead_code, reason = "shared with tests of papers")]
 mod specimen;
 
-use caddis_documents::{DocumentError, ExchangeInput, Solids, interior_3mf, interior_step, interior_stl};
-use caddis_geometry::{Mesh, Vec3};
+use caddis_documents::{DocumentError, ExchangeInput, INCOMPLETE, Solids, interior_3mf, interior_step, interior_stl};
+use caddis_geometry::{Contour, Mesh, Region, Shape, Vec2, Vec3};
 use specimen::specimen;
 use std::collections::BTreeMap;
 
@@ -149,4 +149,32 @@ fn a_date_that_is_none_is_an_error() {
         interior_step(&Solids::of(&input, 1).unwrap()),
         Err(DocumentError::Date(_))
     ));
+}
+
+#[test]
+fn a_body_that_does_not_close_is_left_out_and_told() {
+    let whole = input(true);
+    assert!(Solids::of(&whole, 1).unwrap().incomplete().is_none());
+    let mut interior = whole.interior.clone();
+    let broken = &mut interior.blocks[0].layers[0];
+    let at = |x: f64, y: f64| Vec2::new(x, y);
+    // An outline that crosses itself bounds no solid.
+    broken.outline = Region::from(Shape {
+        outer: Contour::polygon([at(-0.2, -0.1), at(0.2, 0.1), at(0.2, -0.1), at(-0.2, 0.1)]),
+        holes: Vec::new(),
+    });
+    let name = broken.id.to_string();
+    let solids = Solids::of(
+        &ExchangeInput {
+            interior: &interior,
+            ..whole
+        },
+        1,
+    )
+    .unwrap();
+    let told = solids.incomplete().unwrap();
+    assert_eq!(told.name, INCOMPLETE);
+    assert!(String::from_utf8(told.bytes).unwrap().contains(&name));
+    let step = String::from_utf8(interior_step(&solids).unwrap().bytes).unwrap();
+    assert!(step.contains("INCOMPLETE") && !step.contains(&format!("foam {name} ")));
 }

@@ -25,6 +25,7 @@ mod list;
 mod manifest;
 mod new_job;
 mod numeric_table;
+mod photos;
 mod places;
 mod process;
 mod quoted;
@@ -60,6 +61,7 @@ pub use list::{
 };
 pub use manifest::{HelperProgram, Manifest, ManifestFile, sha256_hex};
 pub use new_job::{find_template, new_job};
+pub use photos::read_photos;
 pub use places::{PLACES, read_places, write_places};
 pub use process::{find_process, read_process};
 pub use read_job::{Choice, Job, read_foams, read_job, read_job_cut_by, read_shells};

@@ -13,6 +13,7 @@ use crate::journey::{batteries, journey, valve};
 use crate::language::Language;
 use crate::library::{EntryKind, Library};
 use crate::manifest::ManifestFile;
+use crate::photos::read_photos;
 use crate::process::read_process;
 use crate::scatter::scatter;
 use crate::shape::{ShapeReader, ShapeRequest};
@@ -64,6 +65,8 @@ pub struct Job {
     pub date: Option<String>,
     /// What was done to each mesh file, by item id.
     pub meshes: BTreeMap<String, MeshReport>,
+    /// Photos of the shell, where the job names it, by the names its survey gives them.
+    pub photos: BTreeMap<String, Vec<u8>>,
     /// Everything it was read from: `job.toml` first, then the library (`library/…`), then shapes in the items' order.
     pub inputs: Vec<ManifestFile>,
 }
@@ -125,6 +128,7 @@ pub fn read_job_cut_by(
         Ok::<_, FileError>(entry)
     };
     let by = rank_by(&written).map_err(locate)?;
+    let mut photos = BTreeMap::new();
     let (shell, choice) = if written.shell == "auto" {
         if !written.removed.is_empty() {
             return Err(locate(
@@ -154,8 +158,13 @@ pub fn read_job_cut_by(
         let found = entry(EntryKind::Shell, &written.shell, "shell")?;
         let mut shell = read_shell(&found.bytes, &written.shell, &shown(&found.path))?;
         remove_intrusions(&mut shell, &written.removed, "removed").map_err(locate)?;
+        photos = read_photos(&found.path, &shell)?;
         (shell, Choice::Named)
     };
+    let mut photographed: Vec<ManifestFile> = photos
+        .iter()
+        .map(|(name, bytes): (&String, &Vec<u8>)| ManifestFile::of(format!("library/shells/{name}"), bytes))
+        .collect();
     let found = entry(EntryKind::Foam, &written.foams.base, "foams.base")?;
     let mut foams = vec![read_foam(&found.bytes, &written.foams.base, &shown(&found.path))?];
     let mut foam_vibration = vec![read_foam_vibration(&found.bytes, &shown(&found.path))?];
@@ -190,6 +199,7 @@ pub fn read_job_cut_by(
     let found = entry(EntryKind::Journey, limits, "journey.limits")?;
     let limits = read_carriage_limits(&found.bytes, &shown(&found.path))?;
 
+    inputs.append(&mut photographed);
     let mut meshes = BTreeMap::new();
     let mut items = Vec::new();
     let mut all_batteries = Vec::new();
@@ -334,6 +344,7 @@ pub fn read_job_cut_by(
         steps: written.choices.steps,
         date: written.date.clone(),
         meshes,
+        photos,
         inputs,
     })
 }

@@ -160,7 +160,7 @@ impl JobSet<'_> {
     /// # Errors
     /// What the typesetter refuses.
     pub fn report(&self, set: &ShopSet) -> Result<SetFile, DocumentError> {
-        let pictures = Pictures::of(&self.job.brief, self.interior, threads())?;
+        let pictures = Pictures::of(&self.job.brief, self.interior, threads())?.with_photos(&self.job.photos);
         let document = report(&self.paper_input(set, &pictures))?;
         Ok((document.name, document.bytes))
     }
@@ -170,7 +170,7 @@ impl JobSet<'_> {
     /// # Errors
     /// What the typesetter refuses.
     pub fn changes(&self, set: &ShopSet, order: &ChangeOrder) -> Result<SetFile, DocumentError> {
-        let pictures = Pictures::of(&self.job.brief, self.interior, threads())?;
+        let pictures = Pictures::of(&self.job.brief, self.interior, threads())?.with_photos(&self.job.photos);
         let document = changes(&self.paper_input(set, &pictures), order)?;
         Ok((document.name, document.bytes))
     }
@@ -196,7 +196,7 @@ impl JobSet<'_> {
     /// # Errors
     /// What the typesetter or the nesting of larger quantities refuses.
     pub fn paper(&self, paper: CustomerPaper, set: &ShopSet) -> Result<SetFile, DocumentError> {
-        let pictures = Pictures::of(&self.job.brief, self.interior, threads())?;
+        let pictures = Pictures::of(&self.job.brief, self.interior, threads())?.with_photos(&self.job.photos);
         let input = self.paper_input(set, &pictures);
         let document = Self::printed(paper, &Shared::of(&input, self, threads()))?;
         Ok((document.name, document.bytes))
@@ -235,7 +235,7 @@ impl JobSet<'_> {
     pub fn papers(&self, set: &ShopSet) -> Result<Vec<SetFile>, DocumentError> {
         let brief = &self.job.brief;
         let threads = threads();
-        let pictures = Pictures::of(brief, self.interior, threads)?;
+        let pictures = Pictures::of(brief, self.interior, threads)?.with_photos(&self.job.photos);
         let input = self.paper_input(set, &pictures);
         let shared = Shared::of(&input, self, threads);
         let plan = plan_tests(brief, self.verification).ok();
@@ -294,6 +294,7 @@ impl JobSet<'_> {
                     .map(|document| (document.name, document.bytes)),
             );
         }
+        files.extend(shared.solids()?.incomplete().map(|told| (told.name, told.bytes)));
         if plan.is_some() {
             let template = test_results_template(&brief.job, &calculated);
             files.push(("test-results.toml".to_owned(), template.into_bytes()));

@@ -36,23 +36,56 @@ pub struct Solids {
     date: String,
     version: String,
     bodies: Vec<Body>,
+    /// Why bodies are left out, one sentence each.
+    missing: Vec<String>,
 }
 
 impl Solids {
-    /// Makes them on up to `threads` threads; their order and shape do not depend on how many.
+    /// Makes them on up to `threads` threads; their order and shape do not depend on how many. Foam whose outlines come too near each
+    /// other to be told apart is left out: the titles then say so, and [`Solids::incomplete`] says which.
     ///
     /// # Errors
-    /// Foam whose outlines come too near each other to be told apart.
+    /// An interior that is not of its brief.
     pub fn of(input: &ExchangeInput, threads: usize) -> Result<Self, DocumentError> {
-        let bodies = in_order(count(input), threads, |index| body(input, index));
+        let mut bodies = Vec::new();
+        let mut missing = Vec::new();
+        for made in in_order(count(input), threads, |index| body(input, index)) {
+            match made {
+                Ok(body) => bodies.push(body),
+                Err(DocumentError::Exchange(why)) => missing.push(why),
+                Err(other) => return Err(other),
+            }
+        }
+        let whole = if missing.is_empty() { "" } else { "INCOMPLETE " };
         Ok(Self {
-            title: format!("{}{}", marked(input.is_released), input.brief.title),
+            title: format!("{whole}{}{}", marked(input.is_released), input.brief.title),
             date: input.date.to_owned(),
             version: input.version.to_owned(),
-            bodies: bodies.into_iter().collect::<Result<_, _>>()?,
+            bodies,
+            missing,
+        })
+    }
+
+    /// Which bodies the files lack and why, as a file of its own beside them; `None` where they lack none.
+    pub fn incomplete(&self) -> Option<Document> {
+        if self.missing.is_empty() {
+            return None;
+        }
+        let mut text = "interior.step, interior.3mf and interior.stl lack these bodies; cut files and papers do not rest on them:\n".to_owned();
+        for why in &self.missing {
+            text.push_str(why);
+            text.push('\n');
+        }
+        Some(Document {
+            name: INCOMPLETE.to_owned(),
+            media_type: "text/plain",
+            bytes: text.into_bytes(),
         })
     }
 }
+
+/// The file that says which bodies the exchange files lack.
+pub const INCOMPLETE: &str = "interior-incomplete.txt";
 
 /// How far chords may leave arcs in files of triangles, metres.
 pub(crate) const CHORD: f64 = 1e-4;

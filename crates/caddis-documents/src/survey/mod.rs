@@ -4,6 +4,7 @@ pub(crate) mod rows;
 
 use crate::date::ymd;
 use crate::drawing::{clear_sizes_plot, depth_map_plot, worksheet_picture};
+use crate::photo;
 use crate::press::Job;
 use crate::svg::svg;
 use crate::words::say;
@@ -51,14 +52,7 @@ pub fn survey_paper(input: &SurveyInput) -> Result<Document, DocumentError> {
     ] {
         files.insert(name.to_owned(), svg(&sheet).into_bytes());
     }
-    let mut photos = Vec::new();
-    for (index, (name, bytes)) in input.photos.iter().enumerate() {
-        let ending = picture_format(bytes)
-            .ok_or_else(|| DocumentError::Picture(format!("the photo {name} is neither PNG nor JPEG")))?;
-        let path = format!("photo-{index}.{ending}");
-        files.insert(path.clone(), bytes.clone());
-        photos.push(photo(shell, name, &path));
-    }
+    let photos = photo::placed(shell, input.photos, &mut files)?;
     let volumes = volumes(words, shell);
     let data = json!({
         "title": shell.title,
@@ -157,17 +151,6 @@ fn said(words: &Words, text: &str) -> String {
         say!(words, "survey-not-stated")
     } else {
         text.to_owned()
-    }
-}
-
-/// By its first bytes, as the PNG specification and JPEG (ISO/IEC 10918-1) state them.
-fn picture_format(bytes: &[u8]) -> Option<&'static str> {
-    if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
-        Some("png")
-    } else if bytes.starts_with(&[0xff, 0xd8, 0xff]) {
-        Some("jpg")
-    } else {
-        None
     }
 }
 
@@ -274,21 +257,4 @@ fn groups(words: &Words, shell: &Shell) -> Vec<Value> {
             })
         })
         .collect()
-}
-
-/// A photo with the numbers that point into it.
-fn photo(shell: &Shell, name: &str, path: &str) -> Value {
-    let shows = shell
-        .photos
-        .iter()
-        .find(|photo| photo.file == name)
-        .map_or("", |photo| photo.shows.as_str());
-    let numbers: Vec<Value> = shell
-        .fittings
-        .iter()
-        .flat_map(|fitting| fitting.callouts.iter().map(move |callout| (fitting, callout)))
-        .filter(|(_, callout)| callout.photo == name)
-        .map(|(fitting, callout)| json!({ "number": callout.number.to_string(), "name": fitting.name, "at": callout.at }))
-        .collect();
-    json!({ "file": name, "path": path, "shows": shows, "numbers": numbers })
 }

@@ -184,7 +184,11 @@ fn written(done: &Done<'_>, set: &ShopSet, until: Until) -> Result<Vec<SetFile>,
     let result = || done.result(Some(set)).to_json().map_err(Failure::Internal);
     let result = if until >= Until::Present {
         let (papers, result) = both(2, || done.set().papers(set), result);
-        files.extend(papers.map_err(|error| Failure::Internal(error.to_string()))?);
+        let papers = papers.map_err(|error| Failure::Internal(error.to_string()))?;
+        for (_, bytes) in papers.iter().filter(|(path, _)| path == caddis_documents::INCOMPLETE) {
+            eprint!("{}", String::from_utf8_lossy(bytes));
+        }
+        files.extend(papers);
         if let Some(selection) = done.selection {
             let page = page(done.words, selection, &done.job.brief, done.date)?;
             files.push((page.name, page.bytes));

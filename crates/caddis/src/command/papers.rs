@@ -10,18 +10,15 @@ use caddis_documents::{
     DocumentError, SurveyInput, Words, clear_sizes_plot, depth_map_plot, survey_paper, svg,
     worksheet as sheet,
 };
-use caddis_files::{FileError, Manifest, SurveySection, to_json};
+use caddis_files::{FileError, Manifest, SurveySection, read_photos, to_json};
 use caddis_survey::{ClearSize, RoomOf, Shell};
 use serde_json::{Value, json};
-use std::collections::BTreeMap;
-use std::path::{Component, Path};
+use std::path::Path;
 
 /// Distance of the nodes of the map.
 const CELL: Length = Length::mm(2.0);
 /// Distance of the heights of the curve, metres.
 const HEIGHT_STEP: f64 = 0.01;
-/// A photo larger than this is not printed, bytes.
-const MOST_PHOTO: u64 = 40 << 20;
 
 /// Writes the survey's papers into a folder.
 pub(super) fn write(
@@ -32,7 +29,7 @@ pub(super) fn write(
     asked: Option<&String>,
 ) -> Result<(), Failure> {
     let date = date(asked, None)?;
-    let photos = photos(path, shell)?;
+    let photos = read_photos(path, shell)?;
     let folder = OutFolder::begin(out)?;
     let maps = [RoomOf::Base, RoomOf::Closed].map(|of| shell.depth_map(of, CELL));
     let closed = shell.clear_sizes(RoomOf::Closed, &heights(shell.crown_height()));
@@ -148,67 +145,4 @@ fn clear(size: &ClearSize) -> Value {
             "bottom_m": round.bottom.si(),
         })),
     })
-}
-
-/// The photos the survey names, from the folder of its file and below; nothing beside it is read.
-fn photos(path: &Path, shell: &Shell) -> Result<BTreeMap<String, Vec<u8>>, Failure> {
-    let folder = path.parent().unwrap_or(Path::new(""));
-    let mut named: Vec<&str> = shell.photos.iter().map(|photo| photo.file.as_str()).collect();
-    named.extend(
-        shell
-            .fittings
-            .iter()
-            .flat_map(|fitting| &fitting.callouts)
-            .map(|callout| callout.photo.as_str()),
-    );
-    named.sort_unstable();
-    named.dedup();
-    let mut photos = BTreeMap::new();
-    for name in named {
-        let wrong = |problem: String, hint: &str| {
-            Failure::Input(FileError::content(
-                path.display().to_string(),
-                format!("the photo `{name}` {problem}"),
-                Some(hint.to_owned()),
-            ))
-        };
-        let below = Path::new(name);
-        if below
-            .components()
-            .any(|part| !matches!(part, Component::Normal(_)))
-            || name.is_empty()
-        {
-            return Err(wrong(
-                "leads out of the survey's folder".to_owned(),
-                "put the photo beside the survey and name it by its file name",
-            ));
-        }
-        let full = folder.join(below);
-        let leads_out = match (full.canonicalize(), folder.join(".").canonicalize()) {
-            (Ok(full), Ok(folder)) => !full.starts_with(folder),
-            // What cannot be read says so below.
-            _ => false,
-        };
-        if leads_out {
-            return Err(wrong(
-                "is a link that leads out of the survey's folder".to_owned(),
-                "put the photo itself beside the survey",
-            ));
-        }
-        let size = std::fs::metadata(&full)
-            .map_err(|reason| {
-                wrong(
-                    format!("cannot be read: {reason}"),
-                    "put it beside the survey, or take its name out",
-                )
-            })?
-            .len();
-        if size > MOST_PHOTO {
-            return Err(wrong(format!("has {size} bytes"), "save it smaller, below 40 MB"));
-        }
-        let bytes = std::fs::read(&full)
-            .map_err(|reason| wrong(format!("cannot be read: {reason}"), "name a PNG or JPEG file"))?;
-        photos.insert(name.to_owned(), bytes);
-    }
-    Ok(photos)
 }
