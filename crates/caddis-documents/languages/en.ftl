@@ -1,7 +1,7 @@
 # The words of all papers in English, the catalogue every other language is held against. The format is Project Fluent's
 # (projectfluent.org): a name, `=`, the words on one line; what stands in { $braces } comes from the job. A message that
 # counts may choose its words by { $count -> … }; one that a page's layout sets part by part may not, and a catalogue that
-# does says so. Another language is one more file: docs/files.md, "A language".
+# does says so. In notes on plots ` / ` parts lines. Another language is one more file: docs/files.md, "A language".
 
 ## Figures
 
@@ -535,7 +535,7 @@ plot-block-width = block, along the width
 plot-cylinder = cylinder, diameter
 plot-closed = closed
 plot-base-alone = base alone
-plot-block-is = block: the largest plan, sides along the walls; bare shell, no foam
+plot-block-is = block: the largest / plan, sides along / the walls; bare / shell, no foam
 
 ## Drawing sheets
 
@@ -710,7 +710,7 @@ worksheet-plan-note = front; hatched: matter; dashed: floor
 worksheet-section = Section across, front on the left
 worksheet-rim-plane = rim plane
 worksheet-outside = Outside, closed
-worksheet-picture-note = not to scale; numbers are rows of this sheet; intrusions: x and y from the middle
+worksheet-picture-note = not to scale; / numbers are rows / of this sheet; / intrusions: x and y / from the middle
 worksheet-on-floor = floor
 worksheet-on-crown = crown
 worksheet-on-left = left

@@ -342,7 +342,7 @@ pub(crate) struct JobOptions {
     /// Process the foam is cut by, of those the shop offers; the job's or the shop's own without it.
     #[arg(long, value_name = "NAME")]
     pub(crate) process: Option<String>,
-    /// Language of the papers by its tag: `en`, or one whose catalogue `languages/TAG.ftl` the library holds; the shop\'s own without it
+    /// Language of the papers by its tag: `en`, or one whose catalogue `languages/TAG.ftl` the library holds; the shop's own without it
     #[arg(long, value_name = "TAG")]
     pub(crate) language: Option<String>,
     /// The `result.json` (or its folder) of what was delivered: everything stays where it lay when it can, and what the

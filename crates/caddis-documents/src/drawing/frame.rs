@@ -152,6 +152,14 @@ pub(crate) fn wrapped(words: &str, room: f64, most: usize) -> Vec<String> {
     lines
 }
 
+/// Words in lines as the catalogue parts them by ` / `; a line too long for its room is parted further.
+pub(crate) fn lines(words: &str, room: f64) -> Vec<String> {
+    words
+        .split(" / ")
+        .flat_map(|line| wrapped(line, room, 3))
+        .collect()
+}
+
 /// Words cut to a width, the cut shown.
 pub(crate) fn cut(words: &str, room: f64) -> String {
     if width_of(words, TYPE) <= room {

@@ -1,7 +1,7 @@
 //! What a bare shell offers: the map of clear depth, and the largest block and cylinder of every height.
 
 use super::dimension::{mm, width_of};
-use super::frame::wrapped;
+use super::frame::lines;
 use super::view::{BAR, MIDDLE, NARROW, PAPER, TYPE, View, WIDE, free_place, scale_bar, scale_for};
 use crate::Words;
 use crate::sheet::{Anchor, BLUE, Dash, Fill, GREY, INK, Mark, Outline, RED, Sheet, Stroke, Text};
@@ -387,7 +387,7 @@ pub fn clear_sizes_plot(words: &Words, shell: &Shell, closed: &[ClearSize], base
         sheet.line(&[Vec2::new(key, y + 1.2), Vec2::new(key + 7.0, y + 1.2)], stroke);
         sheet.text(Vec2::new(key + 8.5, y), name, TYPE, Anchor::Start);
     }
-    for (row, line) in wrapped(&say!(words, "plot-block-is"), PAPER - key, 6)
+    for (row, line) in lines(&say!(words, "plot-block-is"), PAPER - key + 0.5)
         .into_iter()
         .enumerate()
     {

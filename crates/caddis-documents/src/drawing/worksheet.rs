@@ -1,7 +1,7 @@
 //! The worksheet's picture: where each number is measured. Of no case in particular, not to scale.
 
 use super::dimension::arrow;
-use super::frame::wrapped;
+use super::frame::lines;
 use super::view::{HATCH, MIDDLE, NARROW, TYPE, WIDE, balloon};
 use crate::Words;
 use crate::sheet::{Anchor, Dash, Fill, INK, Sheet};
@@ -208,7 +208,7 @@ fn outside(sheet: &mut Sheet, words: &Words) {
     between(sheet, (130.4, 31.5), (162.0, 31.5), 2);
     points_at(sheet, (171.0, 50.0), (160.0, 50.0), 4);
     let note = say!(words, "worksheet-picture-note");
-    for (row, line) in wrapped(&note, 180.0 - 122.0, 5).into_iter().enumerate() {
+    for (row, line) in lines(&note, 180.0 - 122.0).into_iter().enumerate() {
         sheet.text(at(122.0, 22.0 - 4.0 * row as f64), line, TYPE, Anchor::Start);
     }
 }
