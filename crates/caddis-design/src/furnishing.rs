@@ -103,6 +103,8 @@ pub struct Furnishing {
     pub lid_held_by: HeldBy,
     /// The board behind the lid pad, where one holds it.
     pub board: Option<BackBoard>,
+    /// Edges of layers are bevelled to follow the walls; else they are square and the block steps from layer to layer.
+    pub bevelled_edges: bool,
     /// Colours of the layers of base block and trays; any where `None`.
     pub colours: Option<LayerColours>,
 }

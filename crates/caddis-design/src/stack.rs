@@ -175,7 +175,12 @@ impl HalfCost {
         Self {
             intrusions: intrusion_boxes(&brief.shell, side),
             taper: steepest(&brief.shell, side),
-            follows: loose - tight,
+            // A bevelled edge follows any wall.
+            follows: if brief.furnishing.bevelled_edges {
+                f64::INFINITY
+            } else {
+                loose - tight
+            },
         }
     }
 
@@ -419,11 +424,16 @@ fn block(brief: &Brief, kind: BlockKind, pile: &Pile, low: f64, high: f64) -> Bl
 /// One layer: which section it is cut to, and its net outline.
 ///
 /// The squeeze is that against the drafted wall. Where a layer's edge reaches into the fillet, the fillet presses the
-/// edge in or the edge is broken by hand; the outline follows the fillet at the height it is cut to.
+/// edge in or the edge is broken by hand; the outline follows the fillet at the height it is cut to. A bevelled edge has one squeeze
+/// over its height: its outline is the section at the middle, and what is verified is a square edge of the same area.
 fn layer(brief: &Brief, side: HalfSide, id: LayerId, (low, high): (f64, f64), stock: Length) -> LayerPlan {
     let shell = &brief.shell;
     let (least, most) = squeeze_range(brief, side);
-    let half_taper = steepest(shell, side) * (high - low) / 2.0;
+    let half_taper = if brief.furnishing.bevelled_edges {
+        0.0
+    } else {
+        steepest(shell, side) * (high - low) / 2.0
+    };
     let target = f64::midpoint(least, most);
     let fits = target - half_taper >= least - 1e-9 && target + half_taper <= most + 1e-9;
     let tight_end = match side {
@@ -642,6 +652,20 @@ mod tests {
         assert!(top(&plain) > 0.026, "{:?}", plain.base.stock);
         assert!(top(&shown) <= 0.026, "{:?}", shown.base.stock);
         assert!((shown.top() - plain.top()).abs() < 0.012 + 1e-9);
+    }
+
+    #[test]
+    fn a_bevelled_edge_has_one_squeeze() {
+        let mut brief = testing::brief();
+        brief.furnishing.bevelled_edges = true;
+        let (least, most) = squeeze_range(&brief, HalfSide::Base);
+        for block in blocks(&brief, &stack_one(&brief, &[]).unwrap()) {
+            for layer in &block.layers {
+                assert_eq!(layer.cut_to, CutTo::Middle, "{}", layer.id);
+                assert!((layer.squeeze.0 - layer.squeeze.1).abs() < 1e-12);
+                assert!((least..=most).contains(&layer.squeeze.0));
+            }
+        }
     }
 
     #[test]

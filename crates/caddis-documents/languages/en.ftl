@@ -579,6 +579,7 @@ sheet-layer = { $part }: { $block }, layer { $number } of { $of }
 sheet-layer-material = { $foam }, { $thickness } thick
 sheet-layer-outline = { $part } outline
 sheet-note-net = NET size: no kerf, no compensation. Ordinates from the lower left corner of the outline's box.
+sheet-note-bevelled = Outline bevelled as the wall runs; it is drawn at the layer's middle.
 sheet-note-square-bottom = Outline square through the thickness, to the wall's section at the layer's bottom.
 sheet-note-square-middle = Outline square through the thickness, to the wall's section at the layer's middle.
 sheet-note-square-top = Outline square through the thickness, to the wall's section at the layer's top.

@@ -48,7 +48,7 @@ pub use drawing::{
     square_code, stress_energy_plot, stress_strain_plot,
 };
 pub use drawing_set::{DrawingSheets, drawing_files, drawing_sheets, drawings};
-pub use exchange::{INCOMPLETE, ExchangeInput, Solids, interior_3mf, interior_step, interior_stl};
+pub use exchange::{ExchangeInput, INCOMPLETE, Solids, interior_3mf, interior_step, interior_stl};
 pub use fall_case::fall_scene;
 pub use first_article::first_article;
 pub use labels::labels;

@@ -10,6 +10,7 @@ use caddis_documents::{
 };
 use caddis_shop::{Shop, price_breaks};
 use specimen::{job, specimen};
+use std::collections::BTreeMap;
 
 fn input<'a>(shop: &'a Shop, brief: &'a caddis_design::Brief, date: &'a str) -> PaperInput<'a> {
     let s = specimen();
@@ -125,4 +126,47 @@ fn a_square_code_keeps_its_quiet_zone_and_refuses_what_it_cannot_hold() {
     assert!(sheet.marks.len() > 50);
     let error = square_code(&"x".repeat(5000), 38.0).unwrap_err();
     assert!(error.to_string().contains("5000 letters"), "{error}");
+}
+
+#[test]
+fn photos_of_the_case_stand_in_the_deck() {
+    let s = specimen();
+    let shop = job::shop();
+    let breaks = price_breaks(&s.set, &shop, 1, &[1]).unwrap();
+    let deck_with = |bytes: Vec<u8>| {
+        let photos = BTreeMap::from([("front.png".to_owned(), bytes)]);
+        let pictures = s.pictures.clone().with_photos(&photos);
+        deck(
+            &PaperInput {
+                pictures: &pictures,
+                ..input(&shop, &s.brief, "2026-11-25")
+            },
+            &breaks,
+        )
+    };
+    let pages = |document: &Document| {
+        let text = String::from_utf8_lossy(&document.bytes).into_owned();
+        let count = text
+            .split("/Type/Pages")
+            .nth(1)
+            .or(text.split("/Type /Pages").nth(1))
+            .unwrap_or("");
+        count
+            .split("/Count")
+            .nth(1)
+            .and_then(|rest| rest.split_whitespace().next())
+            .map(str::to_owned)
+    };
+    let plain = deck(&input(&shop, &s.brief, "2026-11-25"), &breaks).unwrap();
+    let photographed = deck_with(s.pictures.scene(&s.brief).bytes);
+    assert!(
+        matches!(photographed, Err(DocumentError::Picture(_))),
+        "a scene is no photo"
+    );
+    let picture = caddis_documents::item_picture(&s.brief.items[0], 60, 40)
+        .png()
+        .unwrap();
+    let photographed = deck_with(picture).unwrap();
+    let (before, after) = (pages(&plain), pages(&photographed));
+    assert!(before.is_some() && before != after, "{before:?} {after:?}");
 }

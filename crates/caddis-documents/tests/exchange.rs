@@ -4,7 +4,9 @@
 #[expect(dead_code, reason = "shared with tests of papers")]
 mod specimen;
 
-use caddis_documents::{DocumentError, ExchangeInput, INCOMPLETE, Solids, interior_3mf, interior_step, interior_stl};
+use caddis_documents::{
+    DocumentError, ExchangeInput, INCOMPLETE, Solids, interior_3mf, interior_step, interior_stl,
+};
 use caddis_geometry::{Contour, Mesh, Region, Shape, Vec2, Vec3};
 use specimen::specimen;
 use std::collections::BTreeMap;

@@ -35,6 +35,9 @@ pub struct FurnishingFile {
     /// What keeps the lid pad in: `squeeze`, `adhesive`, `board`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lid_held_by: Option<String>,
+    /// How layers' edges follow the walls: `stepped` (square, unless stated) or `bevelled`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub edges: Option<String>,
     /// Colours of the layers, by their names on the shop's stock.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub colours: Option<LayerColoursFile>,
@@ -105,6 +108,17 @@ pub(crate) fn furnishing(
         )
         .hint("state `[fittings.pull_strap]` in the shop's file, or ask for `holes`"));
     }
+    let bevelled_edges = match &written.edges {
+        None => false,
+        Some(text) => chosen(text, &[("stepped", false), ("bevelled", true)], "interior.edges")?,
+    };
+    if bevelled_edges && shop.fittings.bevel_per_layer.is_none() {
+        return Err(Fault::new(
+            "interior.edges",
+            format!("{} does not say that it bevels", shop.name),
+        )
+        .hint("state `bevel_per_layer` in `[fittings]` of the shop's file, or ask for `stepped`"));
+    }
     let (base, lid) = ("interior.base_held_by", "interior.lid_held_by");
     let base_held_by = held_by(written.base_held_by.as_deref(), base)?;
     let lid_held_by = held_by(written.lid_held_by.as_deref(), lid)?;
@@ -138,6 +152,7 @@ pub(crate) fn furnishing(
         base_held_by,
         lid_held_by,
         board,
+        bevelled_edges,
         colours: written
             .colours
             .as_ref()

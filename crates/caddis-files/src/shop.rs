@@ -99,6 +99,7 @@ struct QuotationFile {
 struct FittingsFile {
     pull_strap: Option<PullStrapFile>,
     board: Option<BoardFile>,
+    bevel_per_layer: Option<Written>,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -353,7 +354,14 @@ fn fittings(bench: &Bench, written: &FittingsFile, currency: Currency) -> Result
             })
         }
     };
-    Ok(Fittings { pull_strap, board })
+    let bevel_per_layer = written.bevel_per_layer.as_ref();
+    Ok(Fittings {
+        pull_strap,
+        board,
+        bevel_per_layer: bevel_per_layer
+            .map(|time| bench.not_negative(time, "fittings.bevel_per_layer"))
+            .transpose()?,
+    })
 }
 
 /// The colour of a row of stock and its shade.

@@ -273,6 +273,7 @@ pub(crate) fn bill(
         });
     }
     let is_fitted = !fitted.lines.is_empty();
+    let by_hand = fitted.time.si() > 0.0;
     lines.extend(fitted.lines);
     for (position, line) in (1..).zip(&mut lines) {
         line.position = position;
@@ -304,7 +305,7 @@ pub(crate) fn bill(
         ),
         format!(
             "{joints} joints{}, {:.0} min at {} per hour",
-            if is_fitted { " and what is fitted" } else { "" },
+            if by_hand { " and what is fitted" } else { "" },
             work.gluing.si() / 60.0,
             rates.labour_per_hour
         ),

@@ -195,7 +195,12 @@ fn part_drawing(part: &LayerPart, mark: Option<&Strokes>, shop: &Shop, stamp: &[
         notes.push("MIRRORED AS CUT: seen from the underside of the lid pad".to_owned());
     }
     notes.push(format!(
-        "outline cut square to the section at its {}",
+        "outline {} the section at its {}",
+        if part.bevelled {
+            "to be bevelled as the wall runs, drawn at"
+        } else {
+            "cut square to"
+        },
         match part.cut_to {
             CutTo::Bottom => "bottom",
             CutTo::Middle => "middle",

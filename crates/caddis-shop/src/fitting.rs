@@ -47,6 +47,8 @@ pub struct Fittings {
     pub pull_strap: Option<PullStrap>,
     /// Boards.
     pub board: Option<Board>,
+    /// Time by hand to bevel the edge of one layer as the wall runs.
+    pub bevel_per_layer: Option<Duration>,
 }
 
 /// What one interior takes beside its foam.
@@ -63,6 +65,9 @@ pub(crate) fn fitted(interior: &Interior, brief: &Brief, shop: &Shop, made: &[Bl
     let wished = &brief.furnishing;
     let mut fitted = Fitted::default();
     for block in interior.blocks.iter().filter(|block| made.contains(&block.kind)) {
+        if let (true, Some(time)) = (wished.bevelled_edges, shop.fittings.bevel_per_layer) {
+            fitted.time += time * block.layers.len() as f64;
+        }
         match (block.kind, wished.tray_lift) {
             (BlockKind::Tray(number), TrayLift::Straps) => fitted.strapped(shop, number),
             (BlockKind::Base, _) if wished.base_held_by == HeldBy::Adhesive => {

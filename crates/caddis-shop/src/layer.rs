@@ -47,6 +47,8 @@ pub struct LayerPart {
     pub stock: Length,
     /// Which section its outline follows.
     pub cut_to: CutTo,
+    /// Its edge follows the wall instead of standing square.
+    pub bevelled: bool,
     /// Outline (net).
     pub outline: Region,
     /// Cut through.

@@ -106,6 +106,7 @@ fn split_layer(
         colour,
         stock: layer.stock,
         cut_to: layer.cut_to,
+        bevelled: brief.furnishing.bevelled_edges,
         outline: layer.outline.clone(),
         through,
         slits: Vec::new(),

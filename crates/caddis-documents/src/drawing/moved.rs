@@ -40,11 +40,15 @@ pub(crate) fn moved_plan(
     sheet.region(&rim, view.map(), Some(WIDE), None);
     let was = |instance: &caddis_basis::InstanceId| {
         let mut before = order.before.pieces.iter();
-        before.find(|piece| piece.instance == *instance).map(|piece| piece.at.plan())
+        before
+            .find(|piece| piece.instance == *instance)
+            .map(|piece| piece.at.plan())
     };
     for place in &interior.places {
         let mut changes = order.pieces.iter();
-        let change = changes.find(|(instance, ..)| *instance == place.instance).map(|(.., change)| change);
+        let change = changes
+            .find(|(instance, ..)| *instance == place.instance)
+            .map(|(.., change)| change);
         let colour = match change {
             Some(PieceChange::Moved { .. }) => Some(MOVED),
             Some(PieceChange::Added) => Some(ADDED),
@@ -61,7 +65,13 @@ pub(crate) fn moved_plan(
         if let (PieceChange::Removed, Some(at)) = (change, was(instance)) {
             let at = view.point(at);
             for way in [Vec2::new(CROSS, CROSS), Vec2::new(CROSS, -CROSS)] {
-                sheet.line(&[at - way, at + way], Stroke { colour: MOVED, ..MIDDLE });
+                sheet.line(
+                    &[at - way, at + way],
+                    Stroke {
+                        colour: MOVED,
+                        ..MIDDLE
+                    },
+                );
             }
         }
     }
@@ -69,7 +79,12 @@ pub(crate) fn moved_plan(
         balloon(&mut sheet, view.point(place.at), place.number);
     }
     scale_bar(&mut sheet, words, view, Vec2::new(4.0, 1.0));
-    sheet.text(Vec2::new(66.0, 1.0), say!(words, "changes-plan-note"), TYPE, Anchor::Start);
+    sheet.text(
+        Vec2::new(66.0, 1.0),
+        say!(words, "changes-plan-note"),
+        TYPE,
+        Anchor::Start,
+    );
     sheet
 }
 
@@ -81,8 +96,21 @@ fn arrow(sheet: &mut Sheet, from: Vec2, to: Vec2) {
     }
     let (along, side) = (way.unit(), way.unit().perpendicular());
     sheet.circle(from, 0.7, None, Some(Fill { colour: MOVED }));
-    sheet.line(&[from, to], Stroke { colour: MOVED, ..MIDDLE });
+    sheet.line(
+        &[from, to],
+        Stroke {
+            colour: MOVED,
+            ..MIDDLE
+        },
+    );
     // Ahead of the balloon, which covers the end itself.
     let tip = from + along * (way.length() / 2.0).max(LEAST_ARROW);
-    sheet.solid(&[tip, tip - along * 2.0 + side * 0.8, tip - along * 2.0 - side * 0.8], MOVED);
+    sheet.solid(
+        &[
+            tip,
+            tip - along * 2.0 + side * 0.8,
+            tip - along * 2.0 - side * 0.8,
+        ],
+        MOVED,
+    );
 }

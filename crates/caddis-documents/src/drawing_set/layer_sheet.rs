@@ -149,6 +149,7 @@ fn lines(input: &PaperInput, measured: &MeasuredPart, left: usize) -> Vec<String
     let part = measured.part;
     let words = input.words;
     let square = match part.cut_to {
+        _ if part.bevelled => say!(words, "sheet-note-bevelled"),
         CutTo::Bottom => say!(words, "sheet-note-square-bottom"),
         CutTo::Middle => say!(words, "sheet-note-square-middle"),
         CutTo::Top => say!(words, "sheet-note-square-top"),

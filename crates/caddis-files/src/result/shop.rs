@@ -49,6 +49,9 @@ pub struct PartResult {
     pub stock_m: f64,
     /// Which section the outline follows.
     pub cut_to: String,
+    /// Whether its edge is bevelled as the wall runs.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub bevelled: bool,
     /// Which face is up while cutting.
     pub face_up: String,
     /// Whether the geometry is mirrored as cut.
@@ -234,6 +237,7 @@ fn part(part: &LayerPart) -> PartResult {
         colour: part.colour.clone(),
         stock_m: part.stock.si(),
         cut_to: cut_word(part.cut_to).to_owned(),
+        bevelled: part.bevelled,
         face_up: part.face_up.to_owned(),
         mirrored: part.mirrored,
         cut_length_m: part.cut_length.si(),

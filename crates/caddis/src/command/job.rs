@@ -185,7 +185,10 @@ fn written(done: &Done<'_>, set: &ShopSet, until: Until) -> Result<Vec<SetFile>,
     let result = if until >= Until::Present {
         let (papers, result) = both(2, || done.set().papers(set), result);
         let papers = papers.map_err(|error| Failure::Internal(error.to_string()))?;
-        for (_, bytes) in papers.iter().filter(|(path, _)| path == caddis_documents::INCOMPLETE) {
+        for (_, bytes) in papers
+            .iter()
+            .filter(|(path, _)| path == caddis_documents::INCOMPLETE)
+        {
             eprint!("{}", String::from_utf8_lossy(bytes));
         }
         files.extend(papers);
