@@ -107,6 +107,19 @@ quotation-layers = { $count ->
    *[other] { $block }: { $count } layers of { $foam }, { $height } mm high
 }
 quotation-cavities = a cavity of its own for each of { $pieces } pieces, with { $notches } finger notches
+quotation-lift-holes = holes to lift the tray out by
+quotation-straps = two pull straps on each tray
+quotation-push-out = { $count ->
+    [one] a hole to push a piece out from below
+   *[other] { $count } holes to push pieces out from below
+}
+quotation-channels = { $count ->
+    [one] a cable channel
+   *[other] { $count } cable channels
+}
+quotation-label = a recess for a label
+quotation-board = a board behind the lid pad, fixed in the lid
+quotation-colours = foam in { $floors } under the uppermost layer in { $top }: what is missing shows
 quotation-papers = the papers: report with every verdict, drawings, packing list, contents list, labels, test plan
 quotation-protected = { $count } protected on impact data
 quotation-indicative = { $count } indicative (the foam's law is a model or used beyond its data)

@@ -6,7 +6,7 @@ use crate::press::Job;
 use crate::words::say;
 use crate::{Document, DocumentError, PaperInput, Words};
 use caddis_basis::{Domain, Money, Severity, Verdict};
-use caddis_design::{BlockKind, ItemVerdict};
+use caddis_design::{BlockKind, HeldBy, ItemVerdict, OpeningKind, TrayLift};
 use caddis_shop::PriceBreak;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -164,8 +164,49 @@ fn included(input: &PaperInput, with_case: bool) -> Vec<String> {
         pieces = input.interior.cavities.len(),
         notches = notches
     ));
+    lines.extend(furnished(input));
     lines.push(say!(words, "quotation-papers"));
     lines.extend(input.shop.quoting.included.iter().cloned());
+    lines
+}
+
+/// What the foam carries beside cavities, as far as it was made.
+fn furnished(input: &PaperInput) -> Vec<String> {
+    let (words, wished) = (input.words, &input.brief.furnishing);
+    let cut = |kind: OpeningKind| {
+        let openings = input.interior.openings.iter();
+        openings.filter(|opening| opening.kind == kind).count()
+    };
+    let has_tray = input.interior.blocks.iter().any(|block| matches!(block.kind, BlockKind::Tray(_)));
+    let mut lines = Vec::new();
+    if cut(OpeningKind::Lift) > 0 {
+        lines.push(say!(words, "quotation-lift-holes"));
+    }
+    if wished.tray_lift == TrayLift::Straps && has_tray {
+        lines.push(say!(words, "quotation-straps"));
+    }
+    match cut(OpeningKind::PushOut) {
+        0 => {}
+        count => lines.push(say!(words, "quotation-push-out", count = count)),
+    }
+    match cut(OpeningKind::Channel) {
+        0 => {}
+        count => lines.push(say!(words, "quotation-channels", count = count)),
+    }
+    if cut(OpeningKind::Label) > 0 {
+        lines.push(say!(words, "quotation-label"));
+    }
+    if wished.lid_held_by == HeldBy::Board {
+        lines.push(say!(words, "quotation-board"));
+    }
+    if let Some(colours) = &wished.colours {
+        lines.push(say!(
+            words,
+            "quotation-colours",
+            floors = colours.floors.name.as_str(),
+            top = colours.top.name.as_str()
+        ));
+    }
     lines
 }
 

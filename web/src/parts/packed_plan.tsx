@@ -82,6 +82,19 @@ export function PackedPlan({ interior, tier, pinned }: PlanProps) {
             d={path(notch.void.outline.contours)}
           />
         ))}
+      {(interior.openings ?? [])
+        .filter((opening) => Math.abs(opening.void.high_m - (layer?.high_m ?? 0)) < 1e-3)
+        .map((opening) => (
+          <path
+            key={`${opening.kind}/${opening.place}/${JSON.stringify(opening.void.outline.contours[0]?.[0])}`}
+            class="cavity"
+            d={path(opening.void.outline.contours)}
+          >
+            <title>
+              {opening.kind}, {opening.place}
+            </title>
+          </path>
+        ))}
       {interior.spaces
         .filter((space) => Math.abs(space.room.high_m - (layer?.high_m ?? 0)) < 1e-3)
         .map((space) => {
