@@ -159,7 +159,7 @@ fn own_words(input: &PaperInput) -> BTreeSet<String> {
         all.extend([item.name.as_str(), " "]);
     }
     for part in &input.set.layers {
-        all.extend([part.foam_title.as_str(), " ", &part.face_up.to_string(), " "]);
+        all.extend([part.foam_title.as_str(), " ", part.face_up, " "]);
     }
     for line in &input.set.bill.lines {
         all.extend([line.description.as_str(), " ", line.unit.as_str(), " "]);
