@@ -861,6 +861,7 @@ survey-seen = { $number } in { $photo }
 ## Report
 
 report-name = report
+report-for = Prepared for { $customer }
 report-job = Job
 report-revision = Revision
 report-prepared-by = Prepared by
@@ -887,7 +888,7 @@ report-loads = { $count ->
     [one] Loads of { $count } case
    *[other] Loads of { $count } cases
 }
-report-centre = Centre of each feature from the datum 0,0 and its box, mm. Cuts on this layer: { $length }. { $slivers } { $glue }
+report-centre = Centre of each feature from the datum 0,0 and its box, mm. Cuts on this layer: { $length }. { $notes }
 report-no-cavity = No cavity in this layer. Cuts: { $length }. { $glue }
 report-shaken = Each item is a mass on the foam under it, moved up and down by the vehicle’s floor. { $note }
 report-before-you-use-this = Before you use this report

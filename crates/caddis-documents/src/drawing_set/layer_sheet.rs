@@ -282,7 +282,7 @@ fn table_rows(input: &PaperInput, parts: &[MeasuredPart]) -> Vec<[String; 8]> {
                 } else {
                     sized(feature.depth)
                 },
-                feature.radius.map_or_else(String::new, |radius| sized(radius)),
+                feature.radius.map_or_else(String::new, &sized),
             ]);
         }
     }

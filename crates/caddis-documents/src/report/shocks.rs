@@ -107,7 +107,7 @@ pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources<
                 "data-drops",
                 count = sequence.drops.len(),
                 height = words.figures(&format!("{:.0}", sequence.height)),
-                schedule = sequence.schedule.to_string(),
+                schedule = sequence.schedule.clone(),
                 source = sources.cite(&sequence.source),
             ),
             "assumptions": sequence.assumptions,

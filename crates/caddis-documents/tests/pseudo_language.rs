@@ -1,0 +1,203 @@
+//! Every paper in a language that no one speaks, made from the English catalogue: each letter that can be accented is, every third
+//! stands twice, and words stand in ⟦ ⟧. What lacks its accents was never asked of the catalogue; what runs over its room shows.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod specimen;
+
+use caddis_design::{plan_tests, predictions};
+use caddis_documents::{
+    Mark, PaperInput, SelectionInput, Sheet, TestPlanInput, Text, Words, check_print, contents_list, deck,
+    drawing_sheets, drawings, first_article, labels, packing_list, quotation, report, selection_page,
+    test_plan_document, worksheet,
+};
+use caddis_shop::{Shop, price_breaks};
+use specimen::{job, specimen};
+use std::collections::BTreeSet;
+
+const ENGLISH: &str = include_str!("../languages/en.ftl");
+
+fn accented(c: char) -> char {
+    let pairs = "aáeéiíoóuúAÁEÉIÍOÓUÚnñcçyýsšzž";
+    let mut chars = pairs.chars();
+    while let (Some(plain), Some(other)) = (chars.next(), chars.next()) {
+        if plain == c {
+            return other;
+        }
+    }
+    c
+}
+
+fn strange(words: &str) -> String {
+    let (mut out, mut depth, mut letters) = ("⟦".to_owned(), 0, 0);
+    for c in words.chars() {
+        depth += i32::from(c == '{');
+        let own = if depth == 0 { accented(c) } else { c };
+        out.push(own);
+        if depth == 0 && c.is_alphabetic() {
+            letters += 1;
+            if letters % 3 == 0 {
+                out.push(own);
+            }
+        }
+        depth -= i32::from(c == '}');
+    }
+    out.push('⟧');
+    out
+}
+
+/// The catalogue: messages of one line, variants of those that count, and other marks in figures.
+fn catalogue() -> String {
+    let lines = ENGLISH.lines().map(|line| {
+        let message = line
+            .split_once(" = ")
+            .filter(|(name, _)| name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-'));
+        match message {
+            Some(("decimal-mark", _)) => "decimal-mark = ,".to_owned(),
+            Some(("group-mark", _)) => "group-mark = .".to_owned(),
+            Some((name, words)) if !words.ends_with("->") => format!("{name} = {}", strange(words)),
+            _ => match line.split_once("] ").filter(|_| line.starts_with(' ')) {
+                Some((variant, words)) => format!("{variant}] {}", strange(words)),
+                None => line.to_owned(),
+            },
+        }
+    });
+    lines.collect::<Vec<_>>().join("\n") + "\n"
+}
+
+fn input<'a>(shop: &'a Shop, words: &'a Words) -> PaperInput<'a> {
+    let s = specimen();
+    PaperInput {
+        brief: &s.brief,
+        interior: &s.interior,
+        verification: &s.verification,
+        release: None,
+        shop,
+        set: &s.set,
+        pictures: &s.pictures,
+        words,
+        date: "2026-11-25",
+        revision: "A",
+        version: "0.1.0",
+    }
+}
+
+#[test]
+fn every_paper_can_be_set_in_it() {
+    let (shop, words) = (job::shop(), Words::read("xx", &catalogue()).unwrap());
+    assert_eq!(words.tag(), "xx");
+    let input = input(&shop, &words);
+    let s = specimen();
+    let breaks = price_breaks(input.set, input.shop, 1, &[1, 10]).unwrap();
+    let plan = plan_tests(&s.brief, &s.verification).unwrap();
+    let calculated = predictions(&s.brief, &s.verification);
+    let sheets = drawing_sheets(&input);
+    let papers = [
+        quotation(&input, &breaks),
+        packing_list(&input),
+        contents_list(&input),
+        labels(&input),
+        check_print(&input),
+        deck(&input, &breaks),
+        first_article(&input),
+        drawings(&input, &sheets),
+        report(&input),
+        test_plan_document(&TestPlanInput {
+            brief: &s.brief,
+            verification: &s.verification,
+            plan: &plan,
+            predictions: &calculated,
+            is_released: false,
+            words: &words,
+            date: "2026-11-25",
+            revision: "A",
+            version: "0.1.0",
+        }),
+        selection_page(&SelectionInput {
+            job: "J",
+            title: "T",
+            customer: "C",
+            words: &words,
+            date: "2026-11-25",
+            version: "0.1.0",
+            by: "gross-mass",
+            within_bounds: 0,
+            rows: Vec::new(),
+            split: Vec::new(),
+        }),
+        worksheet(&words, Some(&s.brief.shell), "2026-11-25", "0.1.0"),
+        worksheet(&words, None, "2026-11-25", "0.1.0"),
+    ];
+    for paper in papers {
+        assert!(paper.unwrap().bytes.starts_with(b"%PDF-1."));
+    }
+}
+
+fn texts(marks: &[Mark]) -> Vec<&Text> {
+    marks
+        .iter()
+        .flat_map(|mark| match mark {
+            Mark::Text(text) => vec![text],
+            Mark::Group(_, marks) => texts(marks),
+            Mark::Path { .. } => Vec::new(),
+        })
+        .collect()
+}
+
+/// The words of what the job says in its own language: names, titles, notes, sources of foam, shop and shell.
+fn own_words(input: &PaperInput) -> BTreeSet<String> {
+    let brief = input.brief;
+    let mut all = format!(
+        "{} {} {} {} {} {} Caddis mm kg pc ",
+        brief.job,
+        brief.title,
+        brief.customer,
+        brief.shell.title,
+        input.shop.name,
+        input.shop.process.tolerance
+    );
+    for item in &brief.items {
+        all.extend([item.name.as_str(), " "]);
+    }
+    for part in &input.set.layers {
+        all.extend([part.foam_title.as_str(), " ", part.face_up, " "]);
+    }
+    for line in &input.set.bill.lines {
+        all.extend([line.description.as_str(), " ", line.unit.as_str(), " "]);
+    }
+    all.split(|c: char| !c.is_alphabetic())
+        .map(str::to_lowercase)
+        .collect()
+}
+
+#[test]
+fn no_word_of_a_drawing_comes_from_elsewhere_and_none_leaves_its_sheet() {
+    let (shop, words) = (job::shop(), Words::read("xx", &catalogue()).unwrap());
+    let input = input(&shop, &words);
+    let own = own_words(&input);
+    let sheets = drawing_sheets(&input);
+    let mut wrong = Vec::new();
+    let mut seen = 0;
+    for sheet in sheets.iter() {
+        for text in texts(&sheet.marks) {
+            for word in text.words.split(|c: char| !c.is_alphabetic()) {
+                // Words that were cut to their room end in …; three letters are a mark or a unit at most.
+                if word.chars().count() < 4 || text.words.ends_with('…') {
+                    continue;
+                }
+                seen += 1;
+                if word.is_ascii() && !own.contains(&word.to_lowercase()) {
+                    wrong.push(format!("{}: `{word}` in `{}`", sheet.title, text.words));
+                }
+            }
+            if !is_inside(sheet, text) {
+                wrong.push(format!("{}: `{}` leaves the sheet", sheet.title, text.words));
+            }
+        }
+    }
+    assert!(seen > 300, "{seen}");
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+fn is_inside(sheet: &Sheet, text: &Text) -> bool {
+    (0.0..=sheet.width).contains(&text.at.x) && (0.0..=sheet.height).contains(&text.at.y)
+}
