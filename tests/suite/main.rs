@@ -5,6 +5,7 @@ use libtest_mimic::Arguments;
 
 mod case;
 mod determinism;
+mod furnished;
 mod hostile;
 mod real_meshes;
 mod results;
@@ -22,6 +23,7 @@ fn main() {
     trials.extend(determinism::trials());
     trials.extend(results::trials());
     trials.extend(since::trials());
+    trials.extend(furnished::trials());
     trials.extend(real_meshes::trials());
     trials.extend(step::trials());
     trials.extend(workbooks::trials());

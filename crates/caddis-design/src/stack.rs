@@ -32,6 +32,11 @@ const RIM_SLACK: f64 = 0.012;
 const INTRUSION_GAP: f64 = 5e-4;
 /// Islands of a layer smaller than this are not worth cutting, square metres.
 const LEAST_ISLAND: f64 = 1e-3;
+/// Foam that a cutter leaves in a gap it cannot pass is told from rounding by this area, square metres, and this half-width, metres.
+const LEAST_BRIDGE: f64 = 5e-7;
+const NO_WIDTH: f64 = 3e-5;
+/// A gap is opened by a circle so much larger than the cutter.
+const PASSAGE: f64 = 1.05;
 /// Tongues of a layer narrower than this tear off, metres.
 const LEAST_TONGUE: f64 = 6e-3;
 
@@ -484,8 +489,9 @@ fn layer(brief: &Brief, side: HalfSide, id: LayerId, (low, high): (f64, f64), st
     let outline = if standing.is_empty() {
         walls
     } else {
-        let gone = reachable(&Region::union_all(&standing), brief.clearances.cutter_radius.si());
-        without_tongues(&walls.difference(&gone))
+        let cutter = brief.clearances.cutter_radius.si();
+        let gone = reachable(&Region::union_all(&standing), cutter);
+        entered(without_tongues(&walls.difference(&gone)), cutter)
     };
     LayerPlan {
         id,
@@ -496,6 +502,38 @@ fn layer(brief: &Brief, side: HalfSide, id: LayerId, (low, high): (f64, f64), st
         outline,
         squeeze,
     }
+}
+
+/// The outline with every gap in its edge wide enough for the cutter: where it could lie on both sides of a gap and not pass through, the
+/// foam beside the gap goes.
+fn entered(outline: Region, cutter: f64) -> Region {
+    let mut outline = outline;
+    if cutter <= 0.0 {
+        return outline;
+    }
+    // Each round opens every gap there is; what a round leaves narrow, one more opens.
+    for _ in 0..3 {
+        let closed = outline.offset(cutter, Side::Outer).offset(-cutter, Side::Inner);
+        let bridges: Vec<Region> = closed
+            .difference(&outline)
+            .shapes
+            .into_iter()
+            .map(Region::from)
+            .filter(|bridge| {
+                bridge.area() > LEAST_BRIDGE && !bridge.offset(-NO_WIDTH, Side::Inner).is_empty()
+            })
+            .collect();
+        if bridges.is_empty() {
+            break;
+        }
+        let passages: Vec<Region> = bridges
+            .iter()
+            .filter_map(Region::bounds)
+            .map(|bounds| Region::circle(bounds.centre(), cutter * PASSAGE))
+            .collect();
+        outline = without_tongues(&outline.difference(&Region::union_all(&passages)));
+    }
+    outline
 }
 
 /// The region without tongues that tear and islands that are not worth cutting.
@@ -527,6 +565,7 @@ fn without_tongues(region: &Region) -> Region {
 mod tests {
     use super::*;
     use crate::testing;
+    use caddis_geometry::Vec2;
 
     #[test]
     fn one_block_reaches_the_rim_and_the_lid_squeezes() {
@@ -652,6 +691,25 @@ mod tests {
         assert!(top(&plain) > 0.026, "{:?}", plain.base.stock);
         assert!(top(&shown) <= 0.026, "{:?}", shown.base.stock);
         assert!((shown.top() - plain.top()).abs() < 0.012 + 1e-9);
+    }
+
+    #[test]
+    fn a_cutter_passes_every_gap_in_an_edge() {
+        let cutter = 0.004;
+        // A round boss near the edge: its hole opens to the outside by less than the cutter is wide.
+        let plate = Region::rectangle(Vec2::new(-0.1, -0.06), Vec2::new(0.1, 0.06));
+        let outline = plate.difference(&Region::circle(Vec2::new(0.0, 0.0557), 0.0055));
+        let left = |outline: &Region| {
+            let closed = outline.offset(cutter, Side::Outer).offset(-cutter, Side::Inner);
+            closed.difference(outline).offset(-NO_WIDTH, Side::Inner).area()
+        };
+        assert!(left(&outline) > 1e-7, "{}", left(&outline));
+        let opened = entered(outline.clone(), cutter);
+        assert!(left(&opened) < 1e-8, "{}", left(&opened));
+        assert!(opened.area() < outline.area() && opened.area() > outline.area() - 1e-4);
+        // Where it passes already nothing changes.
+        let wide = plate.difference(&Region::circle(Vec2::new(0.0, 0.06), 0.008));
+        assert_eq!(entered(wide.clone(), cutter), wide);
     }
 
     #[test]

@@ -177,7 +177,11 @@ fn furnished(input: &PaperInput) -> Vec<String> {
         let openings = input.interior.openings.iter();
         openings.filter(|opening| opening.kind == kind).count()
     };
-    let has_tray = input.interior.blocks.iter().any(|block| matches!(block.kind, BlockKind::Tray(_)));
+    let has_tray = input
+        .interior
+        .blocks
+        .iter()
+        .any(|block| matches!(block.kind, BlockKind::Tray(_)));
     let mut lines = Vec::new();
     if cut(OpeningKind::Lift) > 0 {
         lines.push(say!(words, "quotation-lift-holes"));
