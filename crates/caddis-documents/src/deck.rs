@@ -59,7 +59,13 @@ pub fn deck(input: &PaperInput, breaks: &[PriceBreak]) -> Result<Document, Docum
         date: ymd(input.date)?,
         ident: format!("{} {} {} deck", input.brief.job, input.revision, input.date),
     };
-    job.document("deck.pdf")
+    job.document("deck.pdf").map_err(|error| match error {
+        // Whether a photo decodes shows when it is set.
+        DocumentError::Layout(why) if !input.pictures.photos.is_empty() => {
+            DocumentError::Picture(format!("a photo of the case cannot be set: {why}"))
+        }
+        other => other,
+    })
 }
 
 fn case(input: &PaperInput) -> Value {

@@ -937,6 +937,15 @@ export interface components {
             /** @description holds, indicative, fails, not known. */
             verdict: string;
         };
+        /** @description What is cut beside cavities and notches. */
+        FoamOpeningResult: {
+            /** @description `push-out hole`, `lift hole`, `cable channel`, `label recess`. */
+            kind: string;
+            /** @description Whose: a piece, a tray, two pieces, the label. */
+            place: string;
+            /** @description The void. */
+            void: components["schemas"]["PrismResult"];
+        };
         /** @description A foam. */
         FoamResult: {
             /**
@@ -1092,6 +1101,8 @@ export interface components {
             cavities: components["schemas"]["CavityResult"][];
             /** @description Places for fingers. */
             notches: components["schemas"]["NotchResult"][];
+            /** @description Push-out holes, lift holes, cable channels, the label's recess. */
+            openings?: components["schemas"]["FoamOpeningResult"][];
             /** @description Where every piece lies. */
             places: components["schemas"]["PlaceResult"][];
             /**
@@ -1611,8 +1622,12 @@ export interface components {
         };
         /** @description A layer as cut, net size. */
         PartResult: {
+            /** @description Whether its edge is bevelled as the wall runs. */
+            bevelled?: boolean;
             /** @description Its block. */
             block: string;
+            /** @description The colour asked for. */
+            colour?: string | null;
             /**
              * Format: double
              * @description Length of all cuts.

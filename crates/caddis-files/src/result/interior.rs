@@ -32,7 +32,7 @@ pub struct InteriorSection {
     pub notches: Vec<NotchResult>,
     /// Push-out holes, lift holes, cable channels, the label's recess.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub openings: Vec<OpeningResult>,
+    pub openings: Vec<FoamOpeningResult>,
     /// Foam blocks from bottom to top.
     pub blocks: Vec<BlockResult>,
 }
@@ -153,7 +153,7 @@ pub struct NotchResult {
 /// What is cut beside cavities and notches.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct OpeningResult {
+pub struct FoamOpeningResult {
     /// `push-out hole`, `lift hole`, `cable channel`, `label recess`.
     pub kind: String,
     /// Whose: a piece, a tray, two pieces, the label.
@@ -279,7 +279,7 @@ impl InteriorSection {
             openings: interior
                 .openings
                 .iter()
-                .map(|opening| OpeningResult {
+                .map(|opening| FoamOpeningResult {
                     kind: opening.kind.as_str().to_owned(),
                     place: opening.place.clone(),
                     void: (&opening.prism).into(),

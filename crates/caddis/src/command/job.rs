@@ -9,8 +9,8 @@ use crate::stages::{Chosen, Times, arranged, chosen, made, read, released, verif
 use crate::words;
 use caddis_basis::both;
 use caddis_design::{Blocked, Interior, Release, Verification};
-use caddis_documents::Words;
-use caddis_files::{FilePlace, Job, ResultFile, SelectionSection, SurveySection};
+use caddis_documents::{DocumentError, Words};
+use caddis_files::{FileError, FilePlace, Job, ResultFile, SelectionSection, SurveySection};
 use caddis_journey::Comparison;
 use caddis_server::{JobSet, SetFile, words_of};
 use caddis_shop::{ChangeOrder, ShopSet};
@@ -184,7 +184,14 @@ fn written(done: &Done<'_>, set: &ShopSet, until: Until) -> Result<Vec<SetFile>,
     let result = || done.result(Some(set)).to_json().map_err(Failure::Internal);
     let result = if until >= Until::Present {
         let (papers, result) = both(2, || done.set().papers(set), result);
-        let papers = papers.map_err(|error| Failure::Internal(error.to_string()))?;
+        let papers = papers.map_err(|error| match error {
+            DocumentError::Picture(why) if !done.job.photos.is_empty() => Failure::Input(FileError::content(
+                format!("shell `{}`", done.job.brief.shell.name),
+                format!("its photos cannot be printed: {why}"),
+                Some("save the photos as PNG or JPEG".to_owned()),
+            )),
+            other => Failure::Internal(other.to_string()),
+        })?;
         for (_, bytes) in papers
             .iter()
             .filter(|(path, _)| path == caddis_documents::INCOMPLETE)
