@@ -210,9 +210,10 @@ fn layers(interior: &Value) -> Vec<(String, f64)> {
                 .chain(cavity.get("over").filter(|over| !over.is_null()).cloned())
         })
         .chain(
-            list(&interior["notches"])
-                .iter()
-                .map(|notch| notch["void"].clone()),
+            ["notches", "openings"]
+                .into_iter()
+                .flat_map(|key| list(&interior[key]))
+                .map(|cut| cut["void"].clone()),
         )
         .map(|void| prism(&void))
         .collect();

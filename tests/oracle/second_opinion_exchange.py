@@ -11,7 +11,7 @@ def foam_volumes(interior):
 
     voids = [step for cavity in interior["cavities"] for step in cavity["steps"]]
     voids += [cavity["over"] for cavity in interior["cavities"] if cavity.get("over")]
-    voids += [notch["void"] for notch in interior["notches"]]
+    voids += [cut["void"] for cut in interior["notches"] + interior.get("openings", [])]
     shapes = [(void["low_m"], void["high_m"], region(void["outline"])) for void in voids]
     volumes = {}
     for layer in (layer for block in interior["blocks"] for layer in block["layers"]):

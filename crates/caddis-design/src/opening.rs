@@ -172,7 +172,7 @@ fn heavy_line(foam: &Foam<'_>, block: &Block) -> Option<Vec2> {
         if foam.block_of(index) == Some(block) {
             let own = foam.brief.items[place.item].mass.value.si();
             mass += own;
-            moment = moment + place.centre_of_mass.plan() * own;
+            moment += place.centre_of_mass.plan() * own;
         }
     }
     (mass > 0.0).then(|| moment * (1.0 / mass))
