@@ -196,7 +196,19 @@ fn two_ends(
     let at_end = |y: f64, from: f64, inward: f64| {
         steps(size.x * INWARD)
             .map(|in_by| from + inward * (in_by + radius))
-            .filter(|x| free.contains(swap(Vec2::new(*x, y))))
+            // Most places are told by one of their points.
+            .filter(|x| {
+                let ends = [
+                    (0.0, 0.0),
+                    (radius, half),
+                    (-radius, half),
+                    (radius, -half),
+                    (-radius, -half),
+                ];
+                ends.iter().all(|(across, along)| {
+                    free.contains(swap(Vec2::new(x + across * 0.95, y + along * 0.95)))
+                })
+            })
             .map(|x| slot(x, y))
             .find(|slot| slot.room_inside(free) >= 0.0)
     };
