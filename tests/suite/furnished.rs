@@ -68,10 +68,13 @@ fn furnished() -> Result<(), Failed> {
         .last()
         .and_then(|block| block["high_m"].as_f64())
         .ok_or("a pad")?;
-    let crown = result["survey"]["crown_height_m"].as_f64();
-    if let Some(crown) = crown
-        && (crown - pad - 0.004).abs() > 1e-9
-    {
+    let depth = |half: &str| {
+        result["survey"][half]["depth"]["value_m"]
+            .as_f64()
+            .ok_or("a depth")
+    };
+    let crown = depth("base")? + depth("lid")?;
+    if (crown - pad - 0.004).abs() > 1e-9 {
         return Err(format!("the pad ends at {pad}, the crown lies at {crown}").into());
     }
     let masses = result["verification"].to_string();

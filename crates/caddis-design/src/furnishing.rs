@@ -28,15 +28,6 @@ pub enum HeldBy {
     Board,
 }
 
-impl HeldBy {
-    /// Every way with its word in files.
-    pub const ALL: [(&'static str, Self); 3] = [
-        ("squeeze", Self::Squeeze),
-        ("adhesive", Self::Adhesive),
-        ("board", Self::Board),
-    ];
-}
-
 /// A cable channel that is asked for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ChannelWish {

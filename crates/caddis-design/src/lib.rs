@@ -17,6 +17,7 @@ mod notch;
 mod opening;
 #[cfg(test)]
 mod opening_tests;
+mod outline;
 mod pack;
 mod release;
 mod relief;

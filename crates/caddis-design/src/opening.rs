@@ -99,8 +99,8 @@ impl Foam<'_> {
 
     /// The block a piece hangs in.
     fn block_of(&self, index: usize) -> Option<&Block> {
-        let tiers = self.blocks.iter().filter(|block| block.kind != BlockKind::LidPad);
-        tiers.into_iter().nth(self.places[index].tier)
+        let mut tiers = self.blocks.iter().filter(|block| block.kind != BlockKind::LidPad);
+        tiers.nth(self.places[index].tier)
     }
 }
 

@@ -1,33 +1,19 @@
 //! The customer's papers of the specimen job: written twice the same, and what a weak design puts on them.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+#[path = "specimen/input.rs"]
+mod input;
 mod specimen;
 
 use caddis_basis::{Currency, Money};
 use caddis_documents::{
-    Document, DocumentError, PaperInput, Words, bill_values, bill_workbook, check_print, contents_list, deck,
+    Document, DocumentError, PaperInput, bill_values, bill_workbook, check_print, contents_list, deck,
     labels, packing_list, quotation, square_code,
 };
-use caddis_shop::{Shop, price_breaks};
+use caddis_shop::price_breaks;
+use input::input;
 use specimen::{job, specimen};
 use std::collections::BTreeMap;
-
-fn input<'a>(shop: &'a Shop, brief: &'a caddis_design::Brief, date: &'a str) -> PaperInput<'a> {
-    let s = specimen();
-    PaperInput {
-        brief,
-        interior: &s.interior,
-        verification: &s.verification,
-        release: None,
-        shop,
-        set: &s.set,
-        pictures: &s.pictures,
-        words: Words::english(),
-        date,
-        revision: "A",
-        version: "0.1.0",
-    }
-}
 
 fn all(input: &PaperInput) -> Result<Vec<Document>, DocumentError> {
     let breaks = price_breaks(input.set, input.shop, 1, &[1, 10]).unwrap();
@@ -46,7 +32,7 @@ fn all(input: &PaperInput) -> Result<Vec<Document>, DocumentError> {
 #[test]
 fn every_paper_is_a_pdf_and_repeats() {
     let shop = job::shop();
-    let input = input(&shop, &specimen().brief, "2026-11-25");
+    let input = input(&shop);
     let first = all(&input).unwrap();
     let names: Vec<&str> = first.iter().map(|paper| paper.name.as_str()).collect();
     assert_eq!(
@@ -85,7 +71,11 @@ fn a_name_in_letters_no_face_holds_is_printed_and_claims_no_archive() {
     let shop = job::shop();
     let mut brief = specimen().brief.clone();
     brief.customer = "\u{89b3}\u{6e2c}\u{6240}".to_owned();
-    let papers = all(&input(&shop, &brief, "2026-11-25")).unwrap();
+    let papers = all(&PaperInput {
+        brief: &brief,
+        ..input(&shop)
+    })
+    .unwrap();
     let labels = papers.iter().find(|paper| paper.name == "labels.pdf").unwrap();
     assert!(labels.bytes.starts_with(b"%PDF-1.") && !is_archival(labels));
 }
@@ -93,7 +83,11 @@ fn a_name_in_letters_no_face_holds_is_printed_and_claims_no_archive() {
 #[test]
 fn a_day_the_calendar_lacks_is_refused() {
     let shop = job::shop();
-    let error = all(&input(&shop, &specimen().brief, "2026-02-30")).unwrap_err();
+    let error = all(&PaperInput {
+        date: "2026-02-30",
+        ..input(&shop)
+    })
+    .unwrap_err();
     assert_eq!(error, DocumentError::Date("2026-02-30".to_owned()));
 }
 
@@ -111,7 +105,11 @@ fn words_that_look_like_markup_and_prices_of_shells_stay_words() {
     shop.quoting
         .shells
         .insert(brief.shell.name.clone(), Money::from_minor(31_800, shop.currency));
-    let papers = all(&input(&shop, &brief, "2026-11-25")).unwrap();
+    let papers = all(&PaperInput {
+        brief: &brief,
+        ..input(&shop)
+    })
+    .unwrap();
     for paper in papers
         .iter()
         .filter(|paper| paper.media_type == "application/pdf")
@@ -139,7 +137,7 @@ fn photos_of_the_case_stand_in_the_deck() {
         deck(
             &PaperInput {
                 pictures: &pictures,
-                ..input(&shop, &s.brief, "2026-11-25")
+                ..input(&shop)
             },
             &breaks,
         )
@@ -157,7 +155,7 @@ fn photos_of_the_case_stand_in_the_deck() {
             .and_then(|rest| rest.split_whitespace().next())
             .map(str::to_owned)
     };
-    let plain = deck(&input(&shop, &s.brief, "2026-11-25"), &breaks).unwrap();
+    let plain = deck(&input(&shop), &breaks).unwrap();
     let photographed = deck_with(s.pictures.scene(&s.brief).bytes);
     assert!(
         matches!(photographed, Err(DocumentError::Picture(_))),

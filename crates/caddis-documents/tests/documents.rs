@@ -1,14 +1,20 @@
 //! Every document of the specimen job: written twice the same, and what a reader of it would find.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+#[path = "specimen/input.rs"]
+mod input;
 mod specimen;
+#[path = "specimen/texts.rs"]
+mod texts;
 
 use caddis_design::{BlockKind, release};
 use caddis_documents::{
-    DocumentError, Mark, PaperInput, Section, Sheet, Text, Words, case_plan, packing_plan, report, scene,
+    DocumentError, PaperInput, Section, Sheet, Text, Words, case_plan, packing_plan, report, scene,
     section_drawing, svg,
 };
+use input::input;
 use specimen::{job, specimen};
+use texts::texts;
 
 fn sheets() -> Vec<Sheet> {
     let s = specimen();
@@ -19,17 +25,6 @@ fn sheets() -> Vec<Sheet> {
         packing_plan(Words::english(), &s.brief, &s.interior, Some(0)),
         packing_plan(Words::english(), &s.brief, &s.interior, None),
     ]
-}
-
-fn texts(marks: &[Mark]) -> Vec<&Text> {
-    marks
-        .iter()
-        .flat_map(|mark| match mark {
-            Mark::Text(text) => vec![text],
-            Mark::Group(_, marks) => texts(marks),
-            Mark::Path { .. } => Vec::new(),
-        })
-        .collect()
 }
 
 #[test]
@@ -95,17 +90,8 @@ fn the_report_is_a_pdf_and_repeats() {
     let shop = job::shop();
     let right = release(&s.verification, &s.brief.concessions);
     let input = PaperInput {
-        brief: &s.brief,
-        interior: &s.interior,
-        verification: &s.verification,
         release: right.as_ref().ok(),
-        shop: &shop,
-        set: &s.set,
-        pictures: &s.pictures,
-        words: Words::english(),
-        date: "2026-11-25",
-        revision: "A",
-        version: "0.1.0",
+        ..input(&shop)
     };
     let first = report(&input).unwrap();
     assert_eq!(
@@ -139,16 +125,8 @@ fn names_that_look_like_markup_stay_words() {
     brief.items[0].name = "<b>battery</b> & #eval(\"1\")".to_owned();
     let input = PaperInput {
         brief: &brief,
-        interior: &s.interior,
-        verification: &s.verification,
-        release: None,
-        shop: &shop,
-        set: &s.set,
-        pictures: &s.pictures,
-        words: Words::english(),
-        date: "2026-11-25",
         revision: "#r",
-        version: "0.1.0",
+        ..input(&shop)
     };
     assert!(report(&input).unwrap().bytes.starts_with(b"%PDF-1."));
 }

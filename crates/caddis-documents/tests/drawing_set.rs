@@ -1,13 +1,17 @@
 //! The drawings of the specimen job on every paper, in every unit: nothing lies on anything else or off the sheet.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+#[path = "specimen/input.rs"]
+mod input;
 mod specimen;
+#[path = "specimen/texts.rs"]
+mod texts;
 
-use caddis_documents::{
-    Anchor, Mark, PaperInput, Sheet, Text, Words, drawing_files, drawing_sheets, drawings, first_article,
-};
+use caddis_documents::{Anchor, Mark, Sheet, Text, drawing_files, drawing_sheets, drawings, first_article};
 use caddis_shop::{DrawingPractice, DrawingUnits, Projection, SheetSize, Shop, ToleranceRow};
+use input::input;
 use specimen::{job, specimen};
+use texts::texts;
 
 fn shop(paper: SheetSize, units: DrawingUnits, projection: Projection) -> Shop {
     let mut shop = job::shop();
@@ -26,33 +30,10 @@ fn shop(paper: SheetSize, units: DrawingUnits, projection: Projection) -> Shop {
     shop
 }
 
-fn input(shop: &Shop) -> PaperInput<'_> {
-    let s = specimen();
-    PaperInput {
-        brief: &s.brief,
-        interior: &s.interior,
-        verification: &s.verification,
-        release: None,
-        shop,
-        set: &s.set,
-        pictures: &s.pictures,
-        words: Words::english(),
-        date: "2026-11-25",
-        revision: "A",
-        version: "0.1.0",
-    }
-}
-
-fn texts(marks: &[Mark]) -> Vec<&Text> {
-    marks
-        .iter()
-        .flat_map(|mark| match mark {
-            Mark::Text(text) => vec![text],
-            Mark::Group(_, marks) => texts(marks),
-            Mark::Path { .. } => Vec::new(),
-        })
-        .filter(|text| !text.words.trim().is_empty())
-        .collect()
+fn said(marks: &[Mark]) -> Vec<&Text> {
+    let mut all = texts(marks);
+    all.retain(|text| !text.words.trim().is_empty());
+    all
 }
 
 /// Lower left and upper right of a text on paper; a letter of the face is 0.57 of its size wide on the average, capitals
@@ -73,7 +54,7 @@ fn ground(text: &Text) -> ([f64; 2], [f64; 2]) {
 }
 
 fn clashes(sheet: &Sheet) -> Vec<(String, String)> {
-    let list: Vec<_> = texts(&sheet.marks)
+    let list: Vec<_> = said(&sheet.marks)
         .into_iter()
         .map(|t| (ground(t), &t.words))
         .collect();
@@ -117,7 +98,7 @@ fn nothing_lies_on_anything_on_any_paper_in_any_unit() {
                         say(format!("`{one}` on `{other}`"));
                     }
                 }
-                for text in texts(&sheet.marks) {
+                for text in said(&sheet.marks) {
                     let (low, high) = ground(text);
                     let inside =
                         low[0] >= 0.0 && low[1] >= 0.0 && high[0] <= sheet.width && high[1] <= sheet.height;
@@ -141,7 +122,7 @@ fn every_part_has_its_sheet_with_its_overall_sizes() {
             .iter()
             .find(|sheet| sheet.title.contains(&format!("-{} ", part.id)))
             .unwrap();
-        let words: Vec<&str> = texts(&sheet.marks).iter().map(|t| t.words.as_str()).collect();
+        let words: Vec<&str> = said(&sheet.marks).iter().map(|t| t.words.as_str()).collect();
         let size = part.outline.bounds().unwrap().size();
         for metres in [size.x, size.y] {
             let figure = format!("{:.1}", metres * 1e3);
@@ -179,7 +160,7 @@ fn every_sheet_is_a_dxf_with_all_its_words() {
         assert_eq!(file.name, format!("drawings/sheet-{number:02}.dxf"));
         // Its code page is Western European.
         let text: String = file.bytes.iter().map(|byte| char::from(*byte)).collect();
-        let wanted = texts(&sheet.marks)
+        let wanted = said(&sheet.marks)
             .iter()
             .filter(|text| !text.words.is_empty())
             .count();

@@ -2,17 +2,23 @@
 //! stands twice, and words stand in ⟦ ⟧. What lacks its accents was never asked of the catalogue; what runs over its room shows.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+#[path = "specimen/input.rs"]
+mod input;
 mod specimen;
+#[path = "specimen/texts.rs"]
+mod texts;
 
 use caddis_design::{plan_tests, predictions};
 use caddis_documents::{
-    Mark, PaperInput, SelectionInput, Sheet, TestPlanInput, Text, Words, check_print, contents_list, deck,
+    PaperInput, SelectionInput, Sheet, TestPlanInput, Text, Words, check_print, contents_list, deck,
     drawing_sheets, drawings, first_article, labels, packing_list, quotation, report, selection_page,
     test_plan_document, worksheet,
 };
-use caddis_shop::{Shop, price_breaks};
+use caddis_shop::price_breaks;
+use input::input;
 use specimen::{job, specimen};
 use std::collections::BTreeSet;
+use texts::texts;
 
 const ENGLISH: &str = include_str!("../languages/en.ftl");
 
@@ -64,28 +70,14 @@ fn catalogue() -> String {
     lines.collect::<Vec<_>>().join("\n") + "\n"
 }
 
-fn input<'a>(shop: &'a Shop, words: &'a Words) -> PaperInput<'a> {
-    let s = specimen();
-    PaperInput {
-        brief: &s.brief,
-        interior: &s.interior,
-        verification: &s.verification,
-        release: None,
-        shop,
-        set: &s.set,
-        pictures: &s.pictures,
-        words,
-        date: "2026-11-25",
-        revision: "A",
-        version: "0.1.0",
-    }
-}
-
 #[test]
 fn every_paper_can_be_set_in_it() {
     let (shop, words) = (job::shop(), Words::read("xx", &catalogue()).unwrap());
     assert_eq!(words.tag(), "xx");
-    let input = input(&shop, &words);
+    let input = PaperInput {
+        words: &words,
+        ..input(&shop)
+    };
     let s = specimen();
     let breaks = price_breaks(input.set, input.shop, 1, &[1, 10]).unwrap();
     let plan = plan_tests(&s.brief, &s.verification).unwrap();
@@ -132,17 +124,6 @@ fn every_paper_can_be_set_in_it() {
     }
 }
 
-fn texts(marks: &[Mark]) -> Vec<&Text> {
-    marks
-        .iter()
-        .flat_map(|mark| match mark {
-            Mark::Text(text) => vec![text],
-            Mark::Group(_, marks) => texts(marks),
-            Mark::Path { .. } => Vec::new(),
-        })
-        .collect()
-}
-
 /// The words of what the job says in its own language: names, titles, notes, sources of foam, shop and shell.
 fn own_words(input: &PaperInput) -> BTreeSet<String> {
     let brief = input.brief;
@@ -172,7 +153,10 @@ fn own_words(input: &PaperInput) -> BTreeSet<String> {
 #[test]
 fn no_word_of_a_drawing_comes_from_elsewhere_and_none_leaves_its_sheet() {
     let (shop, words) = (job::shop(), Words::read("xx", &catalogue()).unwrap());
-    let input = input(&shop, &words);
+    let input = PaperInput {
+        words: &words,
+        ..input(&shop)
+    };
     let own = own_words(&input);
     let sheets = drawing_sheets(&input);
     let mut wrong = Vec::new();

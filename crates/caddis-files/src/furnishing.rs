@@ -1,10 +1,10 @@
 //! What a job asks of its foam beside cavities: `[interior]`.
 
-use crate::document::one_of;
 use crate::error::{Fault, join};
-use crate::suggest::closest;
+use crate::shop::named;
+use crate::wishes::piece;
 use crate::written::{Bench, Written};
-use caddis_basis::{InstanceId, Length};
+use caddis_basis::Length;
 use caddis_design::{
     BackBoard, ChannelWish, Clearances, Furnishing, HeldBy, LabelWish, LayerColour, LayerColours, TrayLift,
 };
@@ -86,6 +86,13 @@ pub struct LayerColoursFile {
     pub floors: String,
 }
 
+/// What keeps foam in, by its word.
+const HELD_BY: [(&str, HeldBy); 3] = [
+    ("squeeze", HeldBy::Squeeze),
+    ("adhesive", HeldBy::Adhesive),
+    ("board", HeldBy::Board),
+];
+
 /// The furnishing of a job about these items, at this shop.
 pub(crate) fn furnishing(
     bench: &Bench,
@@ -93,14 +100,11 @@ pub(crate) fn furnishing(
     (items, clearances): (&[Item], &Clearances),
     (shop, foam): (&Shop, &str),
 ) -> Result<Furnishing, Fault> {
-    let tray_lift = match &written.tray_lift {
-        None => TrayLift::ByEdges,
-        Some(text) => chosen(
-            text,
-            &[("holes", TrayLift::Holes), ("straps", TrayLift::Straps)],
-            "interior.tray_lift",
-        )?,
-    };
+    let tray_lift = named(
+        written.tray_lift.as_deref(),
+        &[("holes", TrayLift::Holes), ("straps", TrayLift::Straps)],
+        "interior.tray_lift",
+    )?;
     if tray_lift == TrayLift::Straps && shop.fittings.pull_strap.is_none() {
         return Err(Fault::new(
             "interior.tray_lift",
@@ -108,10 +112,8 @@ pub(crate) fn furnishing(
         )
         .hint("state `[fittings.pull_strap]` in the shop's file, or ask for `holes`"));
     }
-    let bevelled_edges = match &written.edges {
-        None => false,
-        Some(text) => chosen(text, &[("stepped", false), ("bevelled", true)], "interior.edges")?,
-    };
+    let edges = [("stepped", false), ("bevelled", true)];
+    let bevelled_edges = named(written.edges.as_deref(), &edges, "interior.edges")?;
     if bevelled_edges && shop.fittings.bevel_per_layer.is_none() {
         return Err(Fault::new(
             "interior.edges",
@@ -120,8 +122,8 @@ pub(crate) fn furnishing(
         .hint("state `bevel_per_layer` in `[fittings]` of the shop's file, or ask for `stepped`"));
     }
     let (base, lid) = ("interior.base_held_by", "interior.lid_held_by");
-    let base_held_by = held_by(written.base_held_by.as_deref(), base)?;
-    let lid_held_by = held_by(written.lid_held_by.as_deref(), lid)?;
+    let base_held_by = named(written.base_held_by.as_deref(), &HELD_BY, base)?;
+    let lid_held_by = named(written.lid_held_by.as_deref(), &HELD_BY, lid)?;
     if base_held_by == HeldBy::Board {
         return Err(Fault::new(base, "a board holds the lid pad alone").hint("use squeeze or adhesive"));
     }
@@ -159,20 +161,6 @@ pub(crate) fn furnishing(
             .map(|colours| stocked(colours, shop, foam))
             .transpose()?,
     })
-}
-
-fn held_by(text: Option<&str>, field: &str) -> Result<HeldBy, Fault> {
-    text.map_or(Ok(HeldBy::Squeeze), |text| chosen(text, &HeldBy::ALL, field))
-}
-
-/// One of a few words.
-fn chosen<T: Copy>(text: &str, words: &[(&str, T)], field: &str) -> Result<T, Fault> {
-    let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-    let found = words
-        .iter()
-        .find(|(word, _)| *word == text)
-        .map(|(_, value)| *value);
-    found.ok_or_else(|| Fault::new(field, format!("`{text}` is none of them")).hint(one_of(text, &known)))
 }
 
 fn wished(
@@ -248,36 +236,4 @@ fn stocked(written: &LayerColoursFile, shop: &Shop, foam: &str) -> Result<LayerC
         );
     }
     Ok(colours)
-}
-
-/// `item` or `item/number`.
-pub(crate) fn piece(text: &str, field: &str, items: &[Item]) -> Result<InstanceId, Fault> {
-    let (id, number) = match text.split_once('/') {
-        None => (text, 1),
-        Some((id, number)) => (
-            id,
-            number.parse::<u32>().map_err(|_| {
-                Fault::new(field, format!("`{number}` is no number of a piece"))
-                    .hint("write e.g. `digitiser/1`")
-            })?,
-        ),
-    };
-    let item = items.iter().find(|item| item.id.as_str() == id).ok_or_else(|| {
-        let fault = Fault::new(field, format!("no item of this job is called `{id}`"));
-        match closest(id, items.iter().map(|item| item.id.as_str())) {
-            Some(meant) => fault.hint(format!("did you mean `{meant}`?")),
-            None => fault.hint("name items by their `id`"),
-        }
-    })?;
-    if number == 0 || number > item.quantity {
-        return Err(Fault::new(
-            field,
-            format!(
-                "there are {} pieces of {id}, none is number {number}",
-                item.quantity
-            ),
-        )
-        .hint("pieces count from 1"));
-    }
-    Ok(InstanceId::new(item.id.clone(), number))
 }

@@ -11,6 +11,7 @@ mod drop_height;
 mod edit;
 mod error;
 mod files;
+mod fittings;
 mod foam;
 mod foam_entry;
 mod foam_tests;

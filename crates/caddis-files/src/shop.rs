@@ -2,14 +2,15 @@
 
 use crate::document::Document;
 use crate::error::{Fault, FileError, join};
+use crate::fittings::{FittingsFile, fittings};
 use crate::foam::colour;
 use crate::job::ClearancesFile;
 use crate::written::{Bench, Written, parse_source};
-use caddis_basis::{Currency, Duration, Length, Mass, Money};
+use caddis_basis::{Currency, Duration, Length, Money};
 use caddis_design::{Clearances, LayerColour};
 use caddis_shop::{
-    Board, BudgetPractice, DrawingPractice, DrawingUnits, Fittings, Machine, Process, Projection, PullStrap,
-    Quoting, Rates, SheetSize, Shop, Spread, StockSheet,
+    BudgetPractice, DrawingPractice, DrawingUnits, Machine, Process, Projection, Quoting, Rates, SheetSize,
+    Shop, Spread, StockSheet,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -91,38 +92,6 @@ struct QuotationFile {
     /// Price of an empty shell by its name in the library.
     #[serde(default)]
     shells: BTreeMap<String, String>,
-}
-
-/// What a shop fits beside foam; what is left out it cannot be asked for.
-#[derive(Debug, Clone, Default, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct FittingsFile {
-    pull_strap: Option<PullStrapFile>,
-    board: Option<BoardFile>,
-    bevel_per_layer: Option<Written>,
-}
-
-#[derive(Debug, Clone, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct PullStrapFile {
-    name: String,
-    price: String,
-    time: Written,
-}
-
-#[derive(Debug, Clone, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct BoardFile {
-    name: String,
-    thickness: Written,
-    /// Mass of a square metre.
-    mass_per_m2: Written,
-    price_per_m2: String,
-    /// What fixes it in the lid, how many of them, and the price of one.
-    fixing: String,
-    fixings: u32,
-    fixing_price: String,
-    time: Written,
 }
 
 /// What a shop asks for a process.
@@ -329,41 +298,6 @@ fn convert(
     })
 }
 
-fn fittings(bench: &Bench, written: &FittingsFile, currency: Currency) -> Result<Fittings, Fault> {
-    let pull_strap = match &written.pull_strap {
-        None => None,
-        Some(strap) => Some(PullStrap {
-            name: strap.name.clone(),
-            price: money(&strap.price, currency, "fittings.pull_strap.price")?,
-            time: bench.not_negative(&strap.time, "fittings.pull_strap.time")?,
-        }),
-    };
-    let board = match &written.board {
-        None => None,
-        Some(board) => {
-            let mass: Mass = bench.positive(&board.mass_per_m2, "fittings.board.mass_per_m2")?;
-            Some(Board {
-                name: board.name.clone(),
-                thickness: bench.positive(&board.thickness, "fittings.board.thickness")?,
-                mass_per_area: mass.si(),
-                price_per_m2: money(&board.price_per_m2, currency, "fittings.board.price_per_m2")?,
-                fixing: board.fixing.clone(),
-                fixings: board.fixings,
-                fixing_price: money(&board.fixing_price, currency, "fittings.board.fixing_price")?,
-                time: bench.not_negative(&board.time, "fittings.board.time")?,
-            })
-        }
-    };
-    let bevel_per_layer = written.bevel_per_layer.as_ref();
-    Ok(Fittings {
-        pull_strap,
-        board,
-        bevel_per_layer: bevel_per_layer
-            .map(|time| bench.not_negative(time, "fittings.bevel_per_layer"))
-            .transpose()?,
-    })
-}
-
 /// The colour of a row of stock and its shade.
 fn stock_colour(row: &StockFile, path: &str) -> Result<Option<LayerColour>, Fault> {
     match (&row.colour, &row.shade) {
@@ -526,7 +460,11 @@ fn drawing(written: &DrawingsFile) -> Result<DrawingPractice, Fault> {
 }
 
 /// One of a few names; the default where none is written.
-fn named<T: Copy + Default>(text: Option<&str>, names: &[(&str, T)], field: &str) -> Result<T, Fault> {
+pub(crate) fn named<T: Copy + Default>(
+    text: Option<&str>,
+    names: &[(&str, T)],
+    field: &str,
+) -> Result<T, Fault> {
     let Some(text) = text else {
         return Ok(T::default());
     };
@@ -547,7 +485,7 @@ pub(crate) fn amount(text: &str, field: &str) -> Result<Money, Fault> {
     Ok(money)
 }
 
-fn money(text: &str, currency: Currency, field: &str) -> Result<Money, Fault> {
+pub(crate) fn money(text: &str, currency: Currency, field: &str) -> Result<Money, Fault> {
     let money = amount(text, field)?;
     if money.currency() != currency {
         return Err(

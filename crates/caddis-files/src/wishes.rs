@@ -1,11 +1,10 @@
 //! What a job wishes of the arrangement beyond what must be.
 
 use crate::error::{Fault, join};
-use crate::furnishing::piece;
 use crate::item::way;
 use crate::suggest::closest;
 use crate::written::{Bench, Written};
-use caddis_basis::{ItemId, Length};
+use caddis_basis::{InstanceId, ItemId, Length};
 use caddis_design::{Carried, GapWish, PinWish, ScoreWeights, SpaceWish, Wishes};
 use caddis_survey::Item;
 use serde::{Deserialize, Serialize};
@@ -295,6 +294,32 @@ fn pinned(bench: &Bench, pin: &PinFile, path: &str, items: &[Item]) -> Result<Pi
     })
 }
 
+/// The piece that `item` or `item/number` names.
+pub(crate) fn piece(text: &str, field: &str, items: &[Item]) -> Result<InstanceId, Fault> {
+    let (id, number) = match text.split_once('/') {
+        None => (text, 1),
+        Some((id, number)) => (
+            id,
+            number.parse::<u32>().map_err(|_| {
+                Fault::new(field, format!("`{number}` is no number of a piece"))
+                    .hint("write e.g. `digitiser/1`")
+            })?,
+        ),
+    };
+    let item = known(id, field, items)?;
+    if number == 0 || number > item.quantity {
+        return Err(Fault::new(
+            field,
+            format!(
+                "there are {} pieces of {id}, none is number {number}",
+                item.quantity
+            ),
+        )
+        .hint("pieces count from 1"));
+    }
+    Ok(InstanceId::new(item.id.clone(), number))
+}
+
 fn named(written: &[String], path: &str, items: &[Item]) -> Result<Vec<ItemId>, Fault> {
     written
         .iter()
@@ -308,7 +333,7 @@ fn known<'a>(id: &str, field: &str, items: &'a [Item]) -> Result<&'a Item, Fault
         let fault = Fault::new(field, format!("no item of this job is called `{id}`"));
         match closest(id, items.iter().map(|item| item.id.as_str())) {
             Some(meant) => fault.hint(format!("did you mean `{meant}`?")),
-            None => fault.hint("wishes name items by their `id`"),
+            None => fault.hint("items are named by their `id`"),
         }
     })
 }

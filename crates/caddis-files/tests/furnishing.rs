@@ -111,7 +111,7 @@ fn what_cannot_be_had_names_its_field() {
             "flat",
             "label = { length = '90 mm', width = '0 mm', depth = '2 mm' }",
             "interior.label.width",
-            "",
+            "above zero",
         ),
     ] {
         let error = asking(name, interior)

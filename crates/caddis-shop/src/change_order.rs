@@ -322,7 +322,7 @@ fn made_anew(
 mod tests {
     use super::*;
     use crate::make;
-    use crate::tests::{brief, interior, shop};
+    use crate::testing::{brief, interior, shop};
     use caddis_basis::{ItemId, Quiet};
     use caddis_design::Place;
     use caddis_geometry::{Pose, SectionStack, Side, Vec2};

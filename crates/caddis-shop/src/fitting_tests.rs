@@ -1,7 +1,7 @@
 //! Coloured stock and what is fitted beside foam, on the bill and in the price.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use crate::tests::{brief, interior, shop};
+use crate::testing::{brief, interior, shop};
 use crate::{Board, MakeError, PullStrap, Shop, make, price_breaks};
 use caddis_basis::{Currency, Duration, Length, Money, Quiet};
 use caddis_design::{BlockKind, HeldBy, LayerColour, LayerColours, TrayLift};

@@ -28,6 +28,8 @@ mod stock;
 mod stroke_font;
 mod svg;
 #[cfg(test)]
+mod testing;
+#[cfg(test)]
 mod tests;
 
 pub use bill::{Bill, BillLine, CostLine, Work};

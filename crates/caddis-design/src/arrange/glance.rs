@@ -10,7 +10,7 @@ use super::ways::{Way, ways};
 use crate::Brief;
 use crate::cushion::{Level, Load};
 use crate::faces::faces;
-use crate::stack::steepest;
+use crate::outline::steepest;
 use caddis_basis::{Domain, Finding, Outcome, Quiet, Severity, Source};
 use caddis_geometry::SectionStack;
 use caddis_layout::{Layout, Placement, SearchOptions, referee, search_first};

@@ -2,7 +2,7 @@
 
 use crate::Brief;
 use crate::faces::{Faces, faces};
-use crate::stack::steepest;
+use crate::outline::steepest;
 use caddis_geometry::{SectionStack, Side, Slab};
 use caddis_survey::{HalfSide, Item, PosedItem, Up};
 

@@ -13,6 +13,9 @@ use caddis_basis::{
 /// From memory: polyethylene on polypropylene slides at 0.2 to 0.4.
 const FRICTION: f64 = 0.2;
 /// The pad's weight is held so many times over: a lid is opened with a jerk.
+///
+/// # Source
+/// Assumed, no source.
 const JERK: f64 = 2.0;
 
 pub(crate) fn verdicts(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Vec<CaseVerdict> {

@@ -1,14 +1,17 @@
 //! The report: one PDF from survey to cost, for the customer first and the shop after.
 
+mod case;
 mod data;
 mod figures;
+mod findings;
 mod journey;
 mod shocks;
+mod shop;
 mod sources;
 mod spread;
 mod vibration;
 
-pub(crate) use data::capital;
+pub(crate) use case::capital;
 pub use figures::item_cushion;
 
 use crate::date::ymd;

@@ -4,7 +4,7 @@
 use super::path::{ToolPath, Way, length};
 use super::sweep::swept;
 use super::{Machine, program, read, verify};
-use crate::tests::{brief, interior, invented, mm, released, shop};
+use crate::testing::{brief, interior, invented, mm, released, shop};
 use crate::{CutFiles, Shop, ShopSet, cut_files, make};
 use caddis_basis::{Duration, Quiet, Speed};
 use caddis_geometry::Vec3;

@@ -1,0 +1,109 @@
+//! The report's chapter for the shop: layers, nests, bill and cost.
+
+use super::PaperInput;
+use super::case::capital;
+use super::data::list;
+use super::figures::Figures;
+use super::sources::Sources;
+use crate::drawing::{block_words, features};
+use crate::words::say;
+use caddis_geometry::Vec2;
+use serde_json::{Value, json};
+
+pub(super) fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources<'_>) -> Value {
+    let (set, words) = (input.set, input.words);
+    let layers: Vec<Value> = set
+        .layers
+        .iter()
+        .zip(&figures.layers)
+        .map(|(part, figure)| {
+            let mm = |v: f64| words.number(v * 1000.0, 1);
+            let point = |p: Vec2| [mm(p.x), mm(p.y)];
+            let all = features(part);
+            let slivers = all.iter().filter(|f| f.is_sliver()).count();
+            let rows: Vec<Value> = all
+                .into_iter()
+                .filter(|f| !f.is_sliver())
+                .map(|f| {
+                    let ([x, y], [l, w]) = (point(f.centre), point(f.size));
+                    json!([
+                        f.mark,
+                        x,
+                        y,
+                        l,
+                        w,
+                        if f.through {
+                            say!(words, "draw-through")
+                        } else {
+                            mm(f.depth)
+                        }
+                    ])
+                })
+                .collect();
+            let slivers = (slivers > 0).then(|| say!(words, "data-slivers", count = slivers));
+            let glue = part.glue.as_ref().map(|glue| {
+                say!(
+                    words,
+                    "data-glue",
+                    part = glue.below.to_string(),
+                    area = words.number(glue.region.area() * 1e4, 0),
+                    holdback = words.figures(&input.shop.glue_holdback.to_string()),
+                )
+            });
+            json!({
+                "path": figure.path,
+                "title": figure.title,
+                "block": block_words(words, part.block),
+                "rows": rows,
+                "slivers": slivers,
+                "glue": glue,
+                "cut": say!(words, "data-metres", length = words.number(part.cut_length.si(), 2)),
+            })
+        })
+        .collect();
+    let money =
+        |m: Option<caddis_basis::Money>| m.map_or_else(|| "–".to_owned(), |m| words.figures(&m.to_string()));
+    let bill = &set.bill;
+    let lines: Vec<Value> = bill
+        .lines
+        .iter()
+        .map(|line| {
+            let quantity = format!("{:.3}", line.quantity);
+            let quantity = quantity.trim_end_matches('0').trim_end_matches('.');
+            let quantity = words.figures(quantity);
+            json!([
+                line.position.to_string(),
+                line.description,
+                format!("{quantity} {}", line.unit),
+                money(line.unit_price),
+                money(line.total),
+            ])
+        })
+        .collect();
+    let costs: Vec<Value> = bill
+        .costs
+        .iter()
+        .map(|cost| {
+            json!([
+                capital(&cost.name),
+                cost.basis,
+                words.figures(&cost.amount.to_string())
+            ])
+        })
+        .collect();
+    json!({
+        "process": input.shop.process.name,
+        "tolerance": input.shop.process.tolerance,
+        "process_source": sources.cite(&input.shop.process.source),
+        "rates_source": sources.cite(&input.shop.rates.source),
+        "cautions": input.shop.process.cautions,
+        "layers": layers,
+        "nests": list(&figures.nests),
+        "lines": lines,
+        "costs": costs,
+        "cost": words.figures(&bill.cost.to_string()),
+        "price": words.figures(&bill.price.to_string()),
+        "yield": say!(words, "data-per-cent", share = words.number(bill.foam_yield * 100.0, 0)),
+        "difference": say!(words, "data-cubic", volume = words.number(set.volume_difference.si() * 1e6, 1)),
+    })
+}

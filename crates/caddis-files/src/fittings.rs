@@ -1,0 +1,76 @@
+//! What a shop fits beside foam: `[fittings]`.
+
+use crate::error::Fault;
+use crate::shop::money;
+use crate::written::{Bench, Written};
+use caddis_basis::{Currency, Mass};
+use caddis_shop::{Board, Fittings, PullStrap};
+use serde::{Deserialize, Serialize};
+
+/// What a shop fits beside foam; what is left out it cannot be asked for.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct FittingsFile {
+    pull_strap: Option<PullStrapFile>,
+    board: Option<BoardFile>,
+    bevel_per_layer: Option<Written>,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PullStrapFile {
+    name: String,
+    price: String,
+    time: Written,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct BoardFile {
+    name: String,
+    thickness: Written,
+    /// Mass of a square metre.
+    mass_per_m2: Written,
+    price_per_m2: String,
+    /// What fixes it in the lid, how many of them, and the price of one.
+    fixing: String,
+    fixings: u32,
+    fixing_price: String,
+    time: Written,
+}
+
+/// The fittings of a shop that asks for money in this currency.
+pub(crate) fn fittings(bench: &Bench, written: &FittingsFile, currency: Currency) -> Result<Fittings, Fault> {
+    let pull_strap = match &written.pull_strap {
+        None => None,
+        Some(strap) => Some(PullStrap {
+            name: strap.name.clone(),
+            price: money(&strap.price, currency, "fittings.pull_strap.price")?,
+            time: bench.not_negative(&strap.time, "fittings.pull_strap.time")?,
+        }),
+    };
+    let board = match &written.board {
+        None => None,
+        Some(board) => {
+            let mass: Mass = bench.positive(&board.mass_per_m2, "fittings.board.mass_per_m2")?;
+            Some(Board {
+                name: board.name.clone(),
+                thickness: bench.positive(&board.thickness, "fittings.board.thickness")?,
+                mass_per_area: mass.si(),
+                price_per_m2: money(&board.price_per_m2, currency, "fittings.board.price_per_m2")?,
+                fixing: board.fixing.clone(),
+                fixings: board.fixings,
+                fixing_price: money(&board.fixing_price, currency, "fittings.board.fixing_price")?,
+                time: bench.not_negative(&board.time, "fittings.board.time")?,
+            })
+        }
+    };
+    let bevel_per_layer = written.bevel_per_layer.as_ref();
+    Ok(Fittings {
+        pull_strap,
+        board,
+        bevel_per_layer: bevel_per_layer
+            .map(|time| bench.not_negative(time, "fittings.bevel_per_layer"))
+            .transpose()?,
+    })
+}
