@@ -73,6 +73,9 @@ pub enum OpeningKind {
 }
 
 impl OpeningKind {
+    /// Every kind.
+    pub const ALL: [Self; 4] = [Self::PushOut, Self::Lift, Self::Channel, Self::Label];
+
     /// The word on papers.
     pub fn as_str(self) -> &'static str {
         match self {
@@ -213,6 +216,13 @@ impl Interior {
             low: pad.high,
             high: pad.high + board.thickness.si(),
         })
+    }
+
+    /// The openings that are open at height `z`.
+    pub fn openings_at(&self, z: f64) -> impl Iterator<Item = &Opening> {
+        self.openings
+            .iter()
+            .filter(move |opening| opening.prism.low <= z && z < opening.prism.high)
     }
 
     /// Heights between `low` and `high` at which a void begins or ends, with both ends, rising.

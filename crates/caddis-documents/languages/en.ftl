@@ -473,6 +473,10 @@ draw-section-cross = Section B-B, across at x = { $x }, seen from the left
 draw-section-note = { $manner }; hatched: foam, one hatch a block
 draw-packing-tier = Packing plan, tier { $tier }
 draw-packing-lid = Lid pad, seen from above through the lid
+opening-push-out-hole = push-out hole
+opening-lift-hole = lift hole
+opening-cable-channel = cable channel
+opening-label-recess = label recess
 draw-packing-note = mm; looking down; dashed: items of other tiers
 draw-packing-note-lid = mm; dashed: items below the pad
 draw-released = RELEASED

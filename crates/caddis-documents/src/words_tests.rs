@@ -4,7 +4,7 @@
 
 use super::*;
 use caddis_basis::{Certainty, Domain, Severity, Verdict};
-use caddis_design::{Direction, LandingCase};
+use caddis_design::{Direction, LandingCase, OpeningKind};
 use caddis_journey::{CaseFace, SpaceKind};
 use caddis_survey::{FittingGroup, FittingState};
 use std::path::{Path, PathBuf};
@@ -224,6 +224,7 @@ fn every_word_the_calculation_chooses_from_is_a_message_that_says_it_in_english(
         FittingState::NotChecked,
     ];
     all.extend(states.map(|one| ("fitting", one.words().to_owned())));
+    all.extend(OpeningKind::ALL.map(|one| ("opening", one.as_str().to_owned())));
     for (list, word) in all {
         assert_eq!(words.one_of(list, &word), word, "{list}");
     }

@@ -108,6 +108,27 @@ pub(crate) fn check_plan(
         }
         names.push(name);
     }
+    for opening in interior.openings_at(layer.high - 1e-4) {
+        let words = words.one_of("opening", opening.kind.as_str());
+        let room = opening
+            .prism
+            .region
+            .bounds()
+            .map_or(Vec2::ZERO, |b| b.size() * 1e3);
+        let name = Name {
+            at: opening
+                .prism
+                .region
+                .bounds()
+                .map_or(Vec2::ZERO, |b| view.point(b.centre())),
+            height: TYPE,
+            upright: room.y > room.x,
+            words,
+        };
+        if width_of(&name.words, TYPE) < room.x.max(room.y) && !names.iter().any(|other| other.meets(&name)) {
+            names.push(name);
+        }
+    }
     let hinge = view.point(Vec2::new(bounds.centre().x, bounds.max.y));
     lines.line(
         &[hinge - Vec2::new(0.0, 1.0), hinge - Vec2::new(0.0, 12.0)],

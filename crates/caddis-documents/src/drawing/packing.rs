@@ -73,6 +73,9 @@ pub(crate) fn packing_plan_in(
         let foam = if clipped.is_empty() { foam } else { clipped };
         sheet.region(&foam, view.map(), Some(MIDDLE), Some(Fill { colour }));
         sheet.hatch(&foam, view.map(), 45.0, 5.0, HATCH);
+        if tier.is_some() {
+            opening_names(&mut sheet, words, interior, view, (z, tier));
+        }
     }
     sheet.region(&rim, view.map(), Some(WIDE), None);
     let body = |place: &Place| Region::union_all(place.body.slabs.iter().map(|slab| &slab.region));
@@ -130,4 +133,29 @@ pub(crate) fn packing_plan_in(
     };
     sheet.text(Vec2::new(66.0, 1.0), note, TYPE, Anchor::Start);
     sheet
+}
+
+/// What the openings of a tier's top face are for, where the word has room in them and lies on no number of another tier.
+fn opening_names(
+    sheet: &mut Sheet,
+    words: &Words,
+    interior: &Interior,
+    view: View,
+    (z, tier): (f64, Option<usize>),
+) {
+    for opening in interior.openings_at(z) {
+        let Some(bounds) = opening.prism.region.bounds() else {
+            continue;
+        };
+        let name = words.one_of("opening", opening.kind.as_str());
+        let (at, room) = (view.point(bounds.centre()), bounds.size());
+        let half = Vec2::new(width_of(&name, TYPE) / 2.0 + 0.6, TYPE);
+        let others = interior.places.iter().filter(|place| tier != Some(place.tier));
+        let is_clear = others
+            .map(|place| view.point(place.at) - at)
+            .all(|far| far.x.abs() > half.x + TYPE || far.y.abs() > half.y + TYPE);
+        if is_clear && view.length(room.x) > 2.0 * half.x && view.length(room.y) > 2.0 * half.y {
+            sheet.text(at - Vec2::new(0.0, 1.2), name, TYPE, Anchor::Middle);
+        }
+    }
 }
