@@ -105,7 +105,7 @@ pub(super) fn tray(
                 source.clone(),
             )
             .margin(margin.clone())
-            .remedy("a backer sheet glued under it, a thicker floor, or straps that lift it from below"),
+            .remedy("a thicker floor, or straps that lift it from below (`tray_lift`)"),
         );
     }
     CaseVerdict {
