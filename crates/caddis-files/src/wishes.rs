@@ -333,7 +333,7 @@ fn known<'a>(id: &str, field: &str, items: &'a [Item]) -> Result<&'a Item, Fault
         let fault = Fault::new(field, format!("no item of this job is called `{id}`"));
         match closest(id, items.iter().map(|item| item.id.as_str())) {
             Some(meant) => fault.hint(format!("did you mean `{meant}`?")),
-            None => fault.hint("items are named by their `id`"),
+            None => fault.hint("wishes name items by their `id`"),
         }
     })
 }
