@@ -4,6 +4,7 @@
 //! layout whatever the thread count. Knows nothing about foam or journeys. Metres, case coordinates.
 
 mod engine;
+mod grid;
 mod nest;
 mod pack;
 mod prepared;
@@ -13,8 +14,8 @@ mod referee;
 mod search;
 
 pub use nest::{
-    Defect, NestedPart, NestedSheet, Nesting, PreparedNesting, Sheet, SheetPart, Unplaced, UnplacedReason,
-    nest, nest_to,
+    Defect, Left, NestedPart, NestedSheet, Nesting, PreparedNesting, Sheet, SheetPart, Unplaced,
+    UnplacedReason, left_of, nest, nest_to,
 };
 pub use pack::{
     StripError, StripOptions, StripPacking, StripPart, StripViolation, pack_strip, strip_referee,

@@ -214,3 +214,45 @@ fn a_mixed_order_is_sound_repeatable_and_dense() {
     assert_eq!(nest(&parts, &sheets, &two, &Quiet), nesting);
     assert!(nesting.yield_share > 0.55);
 }
+
+#[test]
+fn where_a_part_was_drawn_changes_nothing() {
+    let angle = Plan {
+        shapes: vec![caddis_geometry::Shape {
+            outer: Contour::polygon([
+                Vec2::new(0.0, 0.0),
+                Vec2::new(0.31, 0.0),
+                Vec2::new(0.31, 0.1),
+                Vec2::new(0.12, 0.1),
+                Vec2::new(0.12, 0.27),
+                Vec2::new(0.0, 0.27),
+            ]),
+            holes: Vec::new(),
+        }],
+    };
+    let sheets = [sheet(1.0, 0.7, 0.01, 0.004)];
+    let at = |shift: Vec2| {
+        let moved = angle.placed(&caddis_geometry::Placement2 { angle: 0.0, shift });
+        let parts = [part("angle", moved, 9), part("plate", plate(0.2, 0.13), 5)];
+        let nesting = nest(&parts, &sheets, &options(5, 30_000), &Quiet);
+        assert_sound(&nesting, &parts, &sheets);
+        nesting
+    };
+    let (near, far) = (at(Vec2::ZERO), at(Vec2::new(0.123_456_7, -0.765_432_1)));
+    assert_eq!(near.sheets.len(), far.sheets.len());
+    for (one, other) in near.sheets.iter().zip(&far.sheets) {
+        for (a, b) in one.parts.iter().zip(&other.parts) {
+            let moved = b.placement.shift
+                + if b.part == 0 {
+                    Vec2::new(0.123_456_7, -0.765_432_1).rotated(b.placement.angle)
+                } else {
+                    Vec2::ZERO
+                };
+            assert_eq!(
+                (a.part, a.copy, a.placement.angle),
+                (b.part, b.copy, b.placement.angle)
+            );
+            assert!(moved.distance(a.placement.shift) < 1e-12);
+        }
+    }
+}

@@ -145,3 +145,48 @@ fn two_runs_agree_and_stock_is_not_exceeded() {
         assert!(used <= sheet.limit.unwrap() as usize);
     }
 }
+
+#[test]
+fn irregular_offcuts_spare_a_whole_board() {
+    // Five halves of a board: two boards and a half; the offcuts hold what the third would.
+    let corner = polygon(&[(0.0, 0.0), (0.8, 0.0), (0.8, 0.25), (0.55, 0.55), (0.0, 0.55)]);
+    let mut offcut = board(0.8, 0.55);
+    offcut.outline = Some(corner);
+    offcut.limit = Some(1);
+    offcut.cost = 0.0;
+    let mut whole = board(1.0, 0.5);
+    whole.cost = 10.0;
+    let parts = [plate(0.49, 0.48, 5)];
+    let sheets = [whole, offcut];
+    let nesting = nest(&parts, &sheets, &options(1, 40_000), &Quiet);
+    assert_sound(&nesting, &parts, &sheets);
+    assert!(nesting.unplaced.is_empty());
+    assert_eq!(nesting.cost, 20.0);
+    let on_offcut = nesting.sheets.iter().find(|sheet| sheet.sheet == 1).unwrap();
+    assert_eq!(on_offcut.parts.len(), 1);
+}
+
+#[test]
+fn cheaper_wins_over_fewer() {
+    // One large hide holds all; two small ones cost less.
+    let hide = |length: f64, cost: f64| {
+        let mut hide = board(length, 1.0);
+        hide.outline = Some(polygon(&[
+            (0.0, 0.0),
+            (length, 0.02),
+            (length - 0.02, 1.0),
+            (0.0, 1.0),
+        ]));
+        hide.limit = Some(2);
+        hide.cost = cost;
+        hide
+    };
+    let parts = [plate(0.42, 0.9, 4)];
+    for (small, large, wanted) in [(4.0, 10.0, 8.0), (6.0, 10.0, 10.0)] {
+        let sheets = [hide(2.0, large), hide(1.0, small)];
+        let nesting = nest(&parts, &sheets, &options(1, 60_000), &Quiet);
+        assert_sound(&nesting, &parts, &sheets);
+        assert!(nesting.unplaced.is_empty());
+        assert_eq!(nesting.cost, wanted);
+    }
+}

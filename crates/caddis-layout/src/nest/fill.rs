@@ -1,6 +1,7 @@
 //! Bottom-left filling of sheets in a given order.
 
-use super::{Copy, NestedPart, Sheet, SheetPart};
+use super::lane::Copy;
+use super::{Laid, NestedPart, Sheet, SheetPart};
 use crate::Sides;
 use crate::engine::{Convex, Demand, NoGo, ROUNDING, convex_parts};
 use caddis_geometry::{Placement2, Region as Plan, Vec2};
@@ -17,6 +18,8 @@ const STARTS: usize = 600;
 const LINES: usize = 24;
 /// Corners of forbidden sets per part already there.
 const CORNERS: usize = 12;
+/// So many are looked at to find them: each is held against every set, and outlines of many pockets have thousands of both.
+const LOOKED_AT: usize = 40 * CORNERS;
 
 /// A part at one of its turns.
 #[derive(Debug)]
@@ -70,19 +73,25 @@ impl Filled {
     }
 }
 
-/// What makes one nesting better than another: fewer left over, less cost, an emptier emptiest sheet, shorter use.
+/// What makes one nesting better than another: fewer left over, less cost, fewer sheets, an emptier emptiest sheet, shorter use.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Key {
     left_over: f64,
     cost: f64,
+    sheets: usize,
     emptiest: f64,
     length: f64,
 }
 
 impl Key {
+    /// Whether nothing is left over.
+    pub(super) fn places_all(&self) -> bool {
+        self.left_over == 0.0
+    }
+
     /// Whether nothing is left over and the sheets cost no more.
     pub(super) fn costs_at_most(&self, enough: f64) -> bool {
-        self.left_over == 0.0 && self.cost <= enough * (1.0 + 1e-12)
+        self.places_all() && self.cost <= enough * (1.0 + 1e-12)
     }
 }
 
@@ -92,6 +101,7 @@ impl PartialOrd for Key {
             self.left_over
                 .total_cmp(&other.left_over)
                 .then(self.cost.total_cmp(&other.cost))
+                .then(self.sheets.cmp(&other.sheets))
                 .then(self.emptiest.total_cmp(&other.emptiest))
                 .then(self.length.total_cmp(&other.length)),
         )
@@ -222,9 +232,9 @@ impl<'a> Bench<'a> {
         let (mut corners, mut boxes) = (Vec::new(), Vec::new());
         no_go.corners(&mut corners);
         // Corners inside another of the sets are no contacts.
+        let mut corners = thinned(corners, LOOKED_AT);
         corners.retain(|corner| no_go.is_kept(*corner, ROUNDING));
-        let stride = corners.len().div_ceil(CORNERS).max(1);
-        let corners = corners.into_iter().step_by(stride).collect();
+        let corners = thinned(corners, CORNERS);
         no_go.part_bounds(&mut boxes);
         Pair {
             no_go,
@@ -265,6 +275,7 @@ impl<'a> Bench<'a> {
         let key = Key {
             left_over,
             cost: open.iter().map(|sheet| self.sheets[sheet.kind].cost).sum(),
+            sheets: open.len(),
             emptiest: if open.len() > 1 { emptiest } else { 0.0 },
             length: open.iter().map(|sheet| self.used_length(sheet)).sum(),
         };
@@ -284,7 +295,9 @@ impl<'a> Bench<'a> {
         for index in (0..open.len()).rev() {
             let now = open[index].kind;
             let mut cheaper: Vec<usize> = (0..self.sheets.len())
-                .filter(|&kind| self.sheets[kind].cost < self.sheets[now].cost)
+                .filter(|&kind| {
+                    self.sheets[kind].is_plain() && self.sheets[kind].cost < self.sheets[now].cost
+                })
                 .collect();
             cheaper.sort_by(|&a, &b| {
                 self.sheets[a]
@@ -318,6 +331,48 @@ impl<'a> Bench<'a> {
                 }
             }
         }
+    }
+
+    /// What lies about on plain sheets laid from one end, where it takes less of their length so: what is left is one piece.
+    pub(super) fn drawn_together(&self, laid: Vec<Laid>) -> Vec<Laid> {
+        laid.into_iter()
+            .map(|(kind, parts)| {
+                if !self.sheets[kind].is_plain() {
+                    return (kind, parts);
+                }
+                let mut order: Vec<Copy> = parts
+                    .iter()
+                    .map(|part| Copy {
+                        part: part.part,
+                        number: part.copy,
+                        turn: None,
+                    })
+                    .collect();
+                order.sort_by(|a, b| self.size(b.part).total_cmp(&self.size(a.part)).then(a.cmp(b)));
+                let mut sheet = Filled::new(kind);
+                let all = order.iter().all(|&copy| self.place(copy, &mut sheet, &mut 0));
+                if all && self.used_length(&sheet) < self.reach(&parts) {
+                    (kind, sheet.parts)
+                } else {
+                    (kind, parts)
+                }
+            })
+            .collect()
+    }
+
+    /// Length in use, from 0 to the farthest of the parts.
+    fn reach(&self, parts: &[NestedPart]) -> f64 {
+        let form_of = |part: &NestedPart| {
+            let forms = self.forms_of[part.part].iter().map(|&form| &self.forms[form]);
+            forms.min_by(|a, b| {
+                let off = |form: &Form| 1.0 - (form.angle - part.placement.angle).cos();
+                off(a).total_cmp(&off(b))
+            })
+        };
+        parts
+            .iter()
+            .filter_map(|part| Some(part.placement.shift.x + form_of(part)?.max.x))
+            .fold(0.0, f64::max)
     }
 
     /// Places a copy at the position nearest the sheet's start; false when there is none.
@@ -390,8 +445,7 @@ impl<'a> Bench<'a> {
             lines.retain(|v| *v >= from - ROUNDING && *v <= to + ROUNDING);
             lines.sort_by(f64::total_cmp);
             lines.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
-            let stride = lines.len().div_ceil(LINES).max(1);
-            *lines = lines.iter().copied().step_by(stride).collect();
+            *lines = thinned(std::mem::take(lines), LINES);
         }
         for &x in &xs {
             starts.extend(ys.iter().map(|&y| Vec2::new(x, y)));
@@ -442,6 +496,12 @@ impl<'a> Bench<'a> {
         }
         at
     }
+}
+
+/// One of every few, at most `most` of them.
+fn thinned<T>(all: Vec<T>, most: usize) -> Vec<T> {
+    let stride = all.len().div_ceil(most).max(1);
+    all.into_iter().step_by(stride).collect()
 }
 
 /// The outline without the holes that are too narrow for the narrowest part: nothing could be nested in them.

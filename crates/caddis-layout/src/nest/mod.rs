@@ -1,13 +1,20 @@
-//! Flat nesting: foam parts on rectangular sheets, true shape, never turned over.
+//! Flat nesting: foam parts on sheets, true shape, never turned over.
 
 mod fill;
+mod home;
+mod lane;
+mod left;
+mod verdict;
 
 use crate::SearchOptions;
 use crate::pack::{SheetQuestion, pack_sheets};
-use crate::random::Random;
-use caddis_basis::{Flow, Progress};
-use caddis_geometry::{Bounds2, Placement2, Region as Plan, Vec2};
-use fill::{Bench, Filled, Key};
+use caddis_basis::Progress;
+use caddis_geometry::{Placement2, Region as Plan};
+use fill::Bench;
+use home::Home;
+use lane::{Copy, best_filling};
+pub use left::{Left, left_of};
+use verdict::finished;
 
 /// A flat part to be cut so many times.
 #[derive(Debug, Clone, PartialEq)]
@@ -137,31 +144,6 @@ pub struct Nesting {
 
 /// Copies one nesting takes.
 const MOST_COPIES: usize = 2000;
-/// Lanes, rounds and fruitless tries of the re-ordering; fixed, so that workers never change the result.
-const LANES: usize = 4;
-const ROUNDS: u64 = 8;
-const FRUITLESS: usize = 60;
-/// Lanes that start with all parts turned one way: as drawn, and by a quarter.
-const ALIKE: usize = 2;
-
-/// One copy to place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-struct Copy {
-    part: usize,
-    number: u32,
-    /// The only turn to try, if the search wants one.
-    turn: Option<usize>,
-}
-
-#[derive(Debug, Clone)]
-struct Lane {
-    random: Random,
-    order: Vec<Copy>,
-    types: Vec<usize>,
-    best: Option<(Key, Vec<Filled>)>,
-    steps: u64,
-    fruitless: usize,
-}
 
 /// Nests the parts on as cheap a set of sheets as it finds: bottom left with contact positions, then other orders
 /// within the step budget (positions evaluated). Stops early when asked to, with the best so far.
@@ -187,7 +169,9 @@ pub fn nest_to(
     options: &SearchOptions,
     progress: &dyn Progress,
 ) -> Nesting {
-    nest_on(&Bench::new(parts, sheets), parts, enough, options, progress)
+    let home = Home::new(parts);
+    let bench = Bench::new(&home.parts, sheets);
+    nest_on(&bench, &home, parts, enough, options, progress)
 }
 
 /// Parts and sheets prepared for several nestings that differ in nothing but how many copies are wanted: where two outlines may
@@ -195,14 +179,17 @@ pub fn nest_to(
 #[derive(Debug)]
 pub struct PreparedNesting<'a> {
     bench: Bench<'a>,
+    home: Home,
     parts: Vec<SheetPart>,
 }
 
 impl<'a> PreparedNesting<'a> {
     /// Prepares them.
     pub fn new(parts: Vec<SheetPart>, sheets: &'a [Sheet]) -> Self {
+        let home = Home::new(&parts);
         Self {
-            bench: Bench::new(&parts, sheets),
+            bench: Bench::new(&home.parts, sheets),
+            home,
             parts,
         }
     }
@@ -218,12 +205,13 @@ impl<'a> PreparedNesting<'a> {
         for part in &mut self.parts {
             part.quantity = copies;
         }
-        nest_on(&self.bench, &self.parts, enough, options, progress)
+        nest_on(&self.bench, &self.home, &self.parts, enough, options, progress)
     }
 }
 
 fn nest_on(
     bench: &Bench,
+    home: &Home,
     parts: &[SheetPart],
     enough: f64,
     options: &SearchOptions,
@@ -269,266 +257,39 @@ fn nest_on(
     copies.sort_by(|a, b| bench.size(b.part).total_cmp(&bench.size(a.part)).then(a.cmp(b)));
     let wanted: Vec<(usize, u32)> = copies.iter().map(|copy| (copy.part, copy.number)).collect();
     let question = SheetQuestion {
-        parts,
+        parts: &home.parts,
         sheets,
         copies: &wanted,
         options,
         progress,
     };
-    let (laid, steps) = if sheets.iter().all(Sheet::is_plain) {
-        let lanes = reorder(bench, &copies, sheets, enough, options, progress);
-        let steps: u64 = lanes.iter().map(|lane| lane.steps).sum();
-        let best = lanes
-            .into_iter()
-            .filter_map(|lane| lane.best)
-            .reduce(|a, b| if b.0 < a.0 { b } else { a });
-        let is_enough = best.as_ref().is_none_or(|best| best.0.costs_at_most(enough));
-        let filled = best.map_or_else(Vec::new, |best| best.1);
-        let laid: Vec<Laid> = filled
-            .into_iter()
-            .map(|sheet| (sheet.kind, sheet.parts))
-            .collect();
-        if is_enough {
-            (laid, steps)
-        } else {
-            let (laid, more) = pack_sheets(&question, Some(laid));
-            (laid, steps + more)
-        }
+    let (filling, steps) = if sheets.iter().any(Sheet::is_plain) {
+        best_filling(bench, &copies, enough, options, progress)
     } else {
-        pack_sheets(&question, None)
+        (None, 0)
     };
+    let is_plain = sheets.iter().all(Sheet::is_plain);
+    let (laid, steps) = match filling {
+        Some((key, filled)) if key.places_all() || is_plain => {
+            let laid: Vec<Laid> = filled
+                .into_iter()
+                .map(|sheet| (sheet.kind, sheet.parts))
+                .collect();
+            if key.costs_at_most(enough) {
+                (laid, steps)
+            } else {
+                let (better, more) = pack_sheets(&question, Some(&laid));
+                (
+                    better.map_or(laid, |better| bench.drawn_together(better)),
+                    steps + more,
+                )
+            }
+        }
+        _ => {
+            let (laid, more) = pack_sheets(&question, None);
+            (bench.drawn_together(laid.unwrap_or_default()), steps + more)
+        }
+    };
+    let laid = home.put_back(laid);
     finished(parts, sheets, laid, &copies, unplaced, steps)
-}
-
-fn reorder(
-    bench: &Bench,
-    copies: &[Copy],
-    sheets: &[Sheet],
-    enough: f64,
-    options: &SearchOptions,
-    progress: &dyn Progress,
-) -> Vec<Lane> {
-    let mut types: Vec<usize> = (0..sheets.len()).collect();
-    types.sort_by(|&a, &b| {
-        let price = |sheet: &Sheet| sheet.cost / sheet.area();
-        price(&sheets[a]).total_cmp(&price(&sheets[b])).then(a.cmp(&b))
-    });
-    let mut lanes: Vec<Lane> = (0..LANES)
-        .map(|lane| Lane {
-            random: Random::new(options.seed, 100 + lane as u64),
-            order: copies.to_vec(),
-            types: types.clone(),
-            best: None,
-            steps: 0,
-            fruitless: 0,
-        })
-        .collect();
-    if copies.is_empty() {
-        return lanes;
-    }
-    if enough > 0.0 {
-        // The first tries: by size, and by size with everything turned one way.
-        let is_enough = |best: &(Key, Vec<Filled>)| best.0.costs_at_most(enough);
-        for index in 0..LANES.min(1 + ALIKE) {
-            lanes[index].run(bench, 0, index);
-            if lanes[index].best.as_ref().is_some_and(is_enough) {
-                return lanes;
-            }
-        }
-    }
-    let share = options.steps / LANES as u64 / ROUNDS;
-    for round in 0..ROUNDS {
-        let workers = options.workers.clamp(1, LANES);
-        let group = LANES.div_ceil(workers);
-        let end = share * (round + 1);
-        if workers == 1 {
-            for (index, lane) in lanes.iter_mut().enumerate() {
-                lane.run(bench, end, index);
-            }
-        } else {
-            std::thread::scope(|scope| {
-                for (first, lanes) in lanes.chunks_mut(group).enumerate() {
-                    scope.spawn(move || {
-                        for (index, lane) in lanes.iter_mut().enumerate() {
-                            lane.run(bench, end, first * group + index);
-                        }
-                    });
-                }
-            });
-        }
-        let least = lanes
-            .iter()
-            .filter_map(|lane| lane.best.as_ref())
-            .map(|best| best.1.len())
-            .min()
-            .unwrap_or(0);
-        let words = format!("{least} sheets");
-        let fraction = (round + 1) as f64 / ROUNDS as f64;
-        if progress.report("nest", fraction, Some(&words)) == Flow::Stop {
-            break;
-        }
-        if lanes.iter().all(|lane| lane.fruitless >= FRUITLESS) {
-            break;
-        }
-    }
-    lanes
-}
-
-impl Lane {
-    /// Tries other orders until so many steps are used; the first try is strictly by size, of the next lanes with all parts turned one
-    /// way, as a person lays equal plates.
-    fn run(&mut self, bench: &Bench, end: u64, index: usize) {
-        loop {
-            let is_first = self.best.is_none() && index <= ALIKE;
-            if !is_first && (self.steps >= end || self.fruitless >= FRUITLESS) {
-                return;
-            }
-            let mut order = self.order.clone();
-            let mut types = self.types.clone();
-            if is_first {
-                for copy in &mut order {
-                    copy.turn = index.checked_sub(1);
-                }
-            } else {
-                self.disturb(&mut order, &mut types);
-            }
-            let (key, filled) = bench.fill(&order, &types, &mut self.steps);
-            let accepted = self.best.as_ref().is_none_or(|best| key <= best.0);
-            let better = self.best.as_ref().is_none_or(|best| key < best.0);
-            if accepted {
-                (self.order, self.types) = (order, types);
-                self.best = Some((key, filled));
-            }
-            self.fruitless = if better { 0 } else { self.fruitless + 1 };
-        }
-    }
-
-    fn disturb(&mut self, order: &mut Vec<Copy>, types: &mut [usize]) {
-        let turned = self.random.unit();
-        if turned < 0.4 {
-            // One copy, or all of its part, at one turn only, or free again.
-            let at = self.random.below(order.len());
-            let (part, all) = (order[at].part, self.random.unit() < 0.6);
-            let turn = (self.random.unit() < 0.8).then(|| self.random.below(4));
-            for (index, copy) in order.iter_mut().enumerate() {
-                if index == at || (all && copy.part == part) {
-                    copy.turn = turn;
-                }
-            }
-        }
-        for _ in 0..=self.random.below(3) {
-            if turned < 0.25 {
-                break;
-            }
-            let from = self.random.below(order.len());
-            let to = self.random.below(order.len());
-            if self.random.unit() < 0.5 {
-                order.swap(from, to);
-            } else {
-                let copy = order.remove(from);
-                order.insert(to, copy);
-            }
-        }
-        if types.len() > 1 && self.random.unit() < 0.2 {
-            let a = self.random.below(types.len());
-            let b = self.random.below(types.len());
-            types.swap(a, b);
-        }
-    }
-}
-
-/// Measures every pair once more and counts what is left over.
-fn finished(
-    parts: &[SheetPart],
-    sheets: &[Sheet],
-    laid: Vec<Laid>,
-    copies: &[Copy],
-    mut unplaced: Vec<Unplaced>,
-    steps: u64,
-) -> Nesting {
-    let mut nested = Vec::with_capacity(laid.len());
-    let mut left: Vec<u32> = vec![0; parts.len()];
-    for copy in copies {
-        left[copy.part] += 1;
-    }
-    for (index, on_it) in laid {
-        let kind = &sheets[index];
-        let mut kept: Vec<(NestedPart, Plan, Bounds2)> = Vec::with_capacity(on_it.len());
-        for part in on_it {
-            let plan = parts[part.part].outline.placed(&part.placement);
-            let Some(bounds) = plan.bounds() else { continue };
-            if is_clear(kind, &plan, &bounds, &kept) && is_good(kind, &plan, parts[part.part].quality) {
-                left[part.part] -= 1;
-                kept.push((part, plan, bounds));
-            }
-        }
-        if kept.is_empty() {
-            continue;
-        }
-        let area: f64 = kept.iter().map(|part| part.1.area()).sum();
-        nested.push(NestedSheet {
-            sheet: index,
-            yield_share: area / kind.area(),
-            used_length: kept.iter().map(|part| part.2.max.x).fold(0.0, f64::max),
-            parts: kept.into_iter().map(|part| part.0).collect(),
-        });
-    }
-    for (part, &copies) in left.iter().enumerate() {
-        if copies > 0 {
-            unplaced.push(Unplaced {
-                part,
-                copies,
-                reason: UnplacedReason::NoSheetLeft,
-            });
-        }
-    }
-    unplaced.sort_by_key(|left| left.part);
-    let area = |sheet: &NestedSheet| sheets[sheet.sheet].area();
-    let whole: f64 = nested.iter().map(area).sum();
-    let used: f64 = nested.iter().map(|sheet| sheet.yield_share * area(sheet)).sum();
-    Nesting {
-        yield_share: if whole > 0.0 { used / whole } else { 0.0 },
-        cost: nested.iter().map(|sheet| sheets[sheet.sheet].cost).sum(),
-        sheets: nested,
-        unplaced,
-        steps,
-    }
-}
-
-/// Whether a part lies on the sheet's matter and clear of defects it minds.
-fn is_good(sheet: &Sheet, plan: &Plan, quality: u32) -> bool {
-    let slack = 1e-6 * plan.boundary_length();
-    let within = |outline: &Plan| plan.difference(outline).area() <= slack;
-    sheet.outline.as_ref().is_none_or(within)
-        && sheet
-            .defects
-            .iter()
-            .filter(|defect| defect.quality < quality.max(1))
-            .all(|defect| plan.intersection(&defect.outline).area() <= slack)
-}
-
-/// Whether a part keeps the trim of its sheet and the gap to the parts already there, by exact distances.
-fn is_clear(sheet: &Sheet, plan: &Plan, bounds: &Bounds2, placed: &[(NestedPart, Plan, Bounds2)]) -> bool {
-    const SLACK: f64 = 1e-6;
-    let far = Vec2::new(sheet.length - sheet.trim, sheet.width - sheet.trim);
-    let inside = bounds.min.x >= sheet.trim - SLACK
-        && bounds.min.y >= sheet.trim - SLACK
-        && bounds.max.x <= far.x + SLACK
-        && bounds.max.y <= far.y + SLACK;
-    inside
-        && placed.iter().all(|(_, other, its)| {
-            let away = (its.min.x - bounds.max.x)
-                .max(bounds.min.x - its.max.x)
-                .max(its.min.y - bounds.max.y)
-                .max(bounds.min.y - its.max.y);
-            if away >= sheet.gap.max(SLACK) {
-                return true;
-            }
-            // Parts may touch where no gap is asked, but not overlap.
-            if sheet.gap > SLACK {
-                plan.distance(other) >= sheet.gap - SLACK
-            } else {
-                plan.intersection(other).area() <= SLACK * plan.boundary_length()
-            }
-        })
 }

@@ -14,6 +14,7 @@ mod sheets;
 mod shifts;
 mod state;
 mod strip;
+mod trade;
 mod verdict;
 
 pub(crate) use sheets::{SheetQuestion, pack_sheets};

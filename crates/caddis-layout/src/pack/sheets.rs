@@ -1,5 +1,5 @@
-//! Parts on sheets, offcuts and hides: filled one after the other, then one of them is given up and its parts are pushed in
-//! among the others.
+//! Parts on sheets, offcuts and hides: filled one after the other, then one of them is given up, for nothing or for cheaper ones,
+//! and its parts are pushed in among the others.
 
 use super::budget::Budget;
 use super::fill::slid;
@@ -7,6 +7,7 @@ use super::forms::Forms;
 use super::relocate::Effort;
 use super::separate::{Lanes, Patience, separate};
 use super::state::{Board, Obstacle, Pose, Rack, Scene, State};
+use super::trade::trades;
 use crate::SearchOptions;
 use crate::nest::{Laid, NestedPart, Sheet, SheetPart};
 use crate::random::Random;
@@ -27,12 +28,8 @@ pub(crate) struct SheetQuestion<'a> {
 const PLACES_PER_STEP: u64 = 10;
 /// Samples per copy, turn and sheet while filling.
 const SAMPLES: usize = 300;
-/// Sheets that are tried to be given up, those with least on them first.
-const VICTIMS: usize = 3;
 /// Share of the budget after which copies that are left over stay so.
 const PLACING: f64 = 0.7;
-/// Sheets are never filled as full as this.
-const FULLEST: f64 = 0.96;
 const PATIENCE: Patience = Patience {
     rounds: 60,
     strikes: 2,
@@ -55,13 +52,31 @@ struct Arrangement {
     poses: Vec<Option<Pose>>,
 }
 
-/// Parts on as few and cheap sheets as the search finds, never on more than `start` has them on, and the places evaluated.
-pub(crate) fn pack_sheets(question: &SheetQuestion, start: Option<Vec<Laid>>) -> (Vec<Laid>, u64) {
+impl Arrangement {
+    /// Without boards on which nothing lies.
+    fn without_empty(mut self) -> Self {
+        for board in (0..self.used.len()).rev() {
+            let mut placed = self.poses.iter().flatten();
+            if placed.any(|pose| pose.board as usize == board) {
+                continue;
+            }
+            self.used.remove(board);
+            for pose in self.poses.iter_mut().flatten() {
+                pose.board -= u16::from(pose.board as usize > board);
+            }
+        }
+        self
+    }
+}
+
+/// Parts on as cheap sheets as the search finds, of equal cost as few, never at more cost than `start` has them on; `None` where
+/// `start` stands; and the places evaluated.
+pub(crate) fn pack_sheets(question: &SheetQuestion, start: Option<&[Laid]>) -> (Option<Vec<Laid>>, u64) {
     let is_settled = question.copies.is_empty()
         || question.sheets.is_empty()
-        || start.as_ref().is_some_and(|laid| !may_save(question, laid));
+        || start.is_some_and(|laid| !may_save(question, laid));
     if is_settled {
-        return (start.unwrap_or_default(), 0);
+        return (None, 0);
     }
     let mut search = Search::new(question);
     let budget = Budget::new(
@@ -69,28 +84,24 @@ pub(crate) fn pack_sheets(question: &SheetQuestion, start: Option<Vec<Laid>>) ->
         None,
         question.progress,
     );
-    let mut arrangement = match &start {
+    let mut arrangement = match start {
         Some(laid) => search.arranged(laid),
         None => search.filled(),
     };
-    let before = arrangement.used.len();
-    while search.give_one_up(&mut arrangement, &budget) {}
-    match start {
-        Some(laid) if arrangement.used.len() == before => (laid, search.steps),
-        _ => (search.laid(&arrangement), search.steps),
+    let mut is_better = start.is_none();
+    while search.make_cheaper(&mut arrangement, &budget) {
+        is_better = true;
     }
+    (is_better.then(|| search.laid(&arrangement)), search.steps)
 }
 
-/// Whether the parts could lie on all but one of the sheets, by area.
+/// Whether the parts could lie on fewer or cheaper sheets, by area.
 fn may_save(question: &SheetQuestion, laid: &[Laid]) -> bool {
-    let area = |part: usize| question.parts[part].outline.area();
     let placed: usize = laid.iter().map(|sheet| sheet.1.len()).sum();
-    let needed: f64 = question.copies.iter().map(|copy| area(copy.0)).sum();
-    let whole: f64 = laid.iter().map(|sheet| question.sheets[sheet.0].area()).sum();
-    let smallest = laid.iter().map(|sheet| question.sheets[sheet.0].area());
-    laid.len() > 1
-        && placed == question.copies.len()
-        && needed <= FULLEST * (whole - smallest.fold(f64::INFINITY, f64::min))
+    let area = |part: &NestedPart| question.parts[part.part].outline.area();
+    let used: Vec<usize> = laid.iter().map(|sheet| sheet.0).collect();
+    let on: Vec<f64> = laid.iter().map(|sheet| sheet.1.iter().map(area).sum()).collect();
+    placed == question.copies.len() && !trades(question.sheets, &used, &on).is_empty()
 }
 
 impl<'a> Search<'a> {
@@ -277,40 +288,26 @@ impl<'a> Search<'a> {
         used.iter().map(|&sheet| self.boards[sheet].clone()).collect()
     }
 
-    /// Tries to do without one sheet; true when everything lies on the others.
-    fn give_one_up(&mut self, arrangement: &mut Arrangement, budget: &Budget) -> bool {
-        let parts = self.question.parts;
-        if arrangement.used.len() < 2 || arrangement.poses.iter().any(Option::is_none) {
+    /// Tries to do without one sheet or with cheaper ones; true when everything lies there.
+    fn make_cheaper(&mut self, arrangement: &mut Arrangement, budget: &Budget) -> bool {
+        if arrangement.poses.iter().any(Option::is_none) {
             return self.place_the_rest(arrangement, budget);
         }
-        let area = |copy: usize| parts[self.scene.kind_of[copy]].outline.area();
-        let needed: f64 = (0..arrangement.poses.len()).map(area).sum();
-        let on = |board: usize| -> f64 {
-            let poses = arrangement.poses.iter().enumerate();
-            poses
-                .filter(|(_, pose)| pose.is_some_and(|pose| pose.board as usize == board))
-                .map(|(copy, _)| area(copy))
-                .sum()
-        };
-        let whole: f64 = arrangement
-            .used
-            .iter()
-            .map(|&sheet| self.question.sheets[sheet].area())
-            .sum();
-        let mut victims: Vec<(f64, usize)> = (0..arrangement.used.len())
-            .filter(|&board| {
-                needed <= FULLEST * (whole - self.question.sheets[arrangement.used[board]].area())
-            })
-            .map(|board| (on(board), board))
-            .collect();
-        victims.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        victims.truncate(VICTIMS);
-        let shares = victims.len();
-        for (tried, (_, victim)) in victims.into_iter().enumerate() {
+        let mut on = vec![0.0; arrangement.used.len()];
+        for (copy, pose) in arrangement.poses.iter().enumerate() {
+            if let Some(pose) = pose {
+                on[pose.board as usize] += self.question.parts[self.scene.kind_of[copy]].outline.area();
+            }
+        }
+        let trades = trades(self.question.sheets, &arrangement.used, &on);
+        let shares = trades.len();
+        for (tried, trade) in trades.into_iter().enumerate() {
             let left = 1.0 - budget.used(self.steps);
             let until = 1.0 - left * (1.0 - 1.0 / (shares - tried) as f64);
+            let victim = trade.victim;
             let mut used = arrangement.used.clone();
             used.remove(victim);
+            used.extend(trade.instead);
             let moved = |pose: &Option<Pose>| {
                 pose.filter(|pose| pose.board as usize != victim).map(|mut pose| {
                     pose.board -= u16::from(pose.board as usize > victim);
@@ -319,7 +316,7 @@ impl<'a> Search<'a> {
             };
             let poses: Vec<Option<Pose>> = arrangement.poses.iter().map(moved).collect();
             if let Some(found) = self.pushed_in(Arrangement { used, poses }, budget, until) {
-                *arrangement = found;
+                *arrangement = found.without_empty();
                 return true;
             }
         }

@@ -7,6 +7,7 @@ use super::forms::Forms;
 use super::separate::Lanes;
 use super::state::{Pose, Scene};
 use super::verdict::strip_referee;
+use crate::grid::on_grid;
 use crate::random::Random;
 use caddis_basis::Progress;
 use caddis_geometry::{Placement2, Region as Plan, Vec2};
@@ -126,7 +127,12 @@ pub fn pack_strip(
     let outlines: Vec<(Plan, Vec<f64>)> = parts
         .iter()
         .zip(&corners)
-        .map(|(part, &corner)| (on_grid(&part.outline, corner, width), part.rotations.clone()))
+        .map(|(part, &corner)| {
+            (
+                on_grid(&part.outline, corner, width, GRID),
+                part.rotations.clone(),
+            )
+        })
         .collect();
     let scene = Scene::new(
         Forms::new(&outlines, parts.len(), 0.0),
@@ -159,21 +165,6 @@ pub fn pack_strip(
         }
     }
     Err(StripError::Refused)
-}
-
-/// The outline about a corner in units of the strip's width, on the grid that takes the rounding of where it was drawn away.
-fn on_grid(outline: &Plan, corner: Vec2, width: f64) -> Plan {
-    let snapped = |v: f64| (v / width / GRID).round() * GRID;
-    let mut plan = outline.clone();
-    for shape in &mut plan.shapes {
-        for contour in std::iter::once(&mut shape.outer).chain(&mut shape.holes) {
-            for vertex in &mut contour.vertices {
-                let from = vertex.at - corner;
-                vertex.at = Vec2::new(snapped(from.x), snapped(from.y));
-            }
-        }
-    }
-    plan
 }
 
 fn packed(
