@@ -1,5 +1,5 @@
-//! Where library entries lie: folders with `shells/`, `foams/`, `shop/`, `processes/`, `journey/` and `templates/` in them, one TOML
-//! file an entry.
+//! Where library entries lie: folders with `shells/`, `foams/`, `shop/`, `offcuts/`, `processes/`, `journey/` and `templates/` in them,
+//! one TOML file an entry.
 
 use crate::error::{FileError, FilePlace};
 use crate::files::{read, shown};
@@ -15,6 +15,8 @@ pub enum EntryKind {
     Foam,
     /// A shop: stock, processes offered, rates, clearances.
     Shop,
+    /// What lies on a shop's rack, left of cut sheets.
+    Offcuts,
     /// A cutting process.
     Process,
     /// What carriers, standards and practice ask of a case, in dated rows.
@@ -30,6 +32,7 @@ impl EntryKind {
             Self::Shell => "shells",
             Self::Foam => "foams",
             Self::Shop => "shop",
+            Self::Offcuts => "offcuts",
             Self::Process => "processes",
             Self::Journey => "journey",
             Self::Template => "templates",
@@ -41,6 +44,7 @@ impl EntryKind {
             Self::Shell => "shell",
             Self::Foam => "foam",
             Self::Shop => "shop",
+            Self::Offcuts => "list of offcuts",
             Self::Process => "process",
             Self::Journey => "file of carriage limits",
             Self::Template => "template",

@@ -19,6 +19,7 @@ use crate::scatter::scatter;
 use crate::shape::{ShapeReader, ShapeRequest};
 use crate::shell::{read_shell, remove_intrusions};
 use crate::shop::read_shop;
+use crate::stock::read_offcuts;
 use crate::vibration::{item_vibration, leg_vibration};
 use crate::wishes::wishes;
 use crate::wishes_fit::wishes_fit;
@@ -53,8 +54,10 @@ pub struct Job {
     pub brief: Brief,
     /// Who chooses the shell.
     pub choice: Choice,
-    /// The shop.
+    /// The shop, the offcuts on its rack among its stock.
     pub shop: Shop,
+    /// The shop's name in the library.
+    pub shop_entry: String,
     /// The language of papers.
     pub language: Language,
     /// Seed of the search.
@@ -181,12 +184,21 @@ pub fn read_job_cut_by(
         let found = entry(EntryKind::Process, name, "process")?;
         read_process(&found.bytes, &shown(&found.path))
     };
-    let shop = read_shop(
+    let mut shop = read_shop(
         &found.bytes,
         &shown(&found.path),
         process.or(written.process.as_deref()),
         &mut find,
     )?;
+    for name in library.names(EntryKind::Offcuts) {
+        let found = entry(EntryKind::Offcuts, &name, "shop")?;
+        shop.shop.stock.extend(read_offcuts(
+            &found.bytes,
+            &shown(&found.path),
+            &written.shop,
+            shop.shop.currency,
+        )?);
+    }
     let language = library.language(
         &shop.language,
         FilePlace {
@@ -339,6 +351,7 @@ pub fn read_job_cut_by(
         brief,
         choice,
         shop: shop.shop,
+        shop_entry: written.shop,
         language,
         seed: written.choices.seed,
         steps: written.choices.steps,

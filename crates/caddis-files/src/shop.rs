@@ -3,14 +3,14 @@
 use crate::document::Document;
 use crate::error::{Fault, FileError, join};
 use crate::fittings::{FittingsFile, fittings};
-use crate::foam::colour;
 use crate::job::ClearancesFile;
+use crate::stock::{StockFile, rows};
 use crate::written::{Bench, Written, parse_source};
 use caddis_basis::{Currency, Duration, Length, Money};
-use caddis_design::{Clearances, LayerColour};
+use caddis_design::Clearances;
 use caddis_shop::{
-    BudgetPractice, DrawingPractice, DrawingUnits, Machine, Process, Projection, Quoting, Rates, SheetSize,
-    Shop, Spread, StockSheet,
+    BudgetPractice, DrawingPractice, DrawingUnits, Machine, OffcutPractice, Process, Projection, Quoting,
+    Rates, SheetSize, Shop, Spread,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -48,6 +48,8 @@ struct ShopFile {
     #[serde(default)]
     fittings: FittingsFile,
     #[serde(default)]
+    offcuts: OffcutPracticeFile,
+    #[serde(default)]
     quotation: QuotationFile,
     #[serde(default)]
     drawings: DrawingsFile,
@@ -63,6 +65,15 @@ struct BudgetFile {
     cavity_time: [Written; 3],
     layer_time: [Written; 3],
     source: String,
+}
+
+/// What is kept of cut sheets.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct OffcutPracticeFile {
+    length: Option<Written>,
+    width: Option<Written>,
+    price_share: Option<f64>,
 }
 
 /// How the shop draws.
@@ -116,31 +127,6 @@ struct RatesFile {
     scrap: f64,
     margin: f64,
     source: String,
-}
-
-/// One or more sheets that differ in thickness and price only.
-#[derive(Debug, Clone, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct StockFile {
-    name: String,
-    foam: String,
-    length: Written,
-    width: Written,
-    trim: Written,
-    /// Its colour by the supplier's name, where several are stocked, and how pictures show it.
-    colour: Option<String>,
-    shade: Option<String>,
-    #[serde(default)]
-    one_good_face: bool,
-    source: String,
-    sheets: Vec<SheetFile>,
-}
-
-#[derive(Debug, Clone, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct SheetFile {
-    thickness: Written,
-    price: String,
 }
 
 /// What a shop lets a job choose.
@@ -241,35 +227,7 @@ fn convert(
         Currency::parse(&written.currency).map_err(|error| split("currency", &error.to_string()))?;
     let mut stock = Vec::new();
     for (index, row) in written.stock.iter().enumerate() {
-        let path = format!("stock[{index}]");
-        let at = |key: &str| join(&path, key);
-        let length: Length = bench.positive(&row.length, &at("length"))?;
-        let width: Length = bench.positive(&row.width, &at("width"))?;
-        let trim: Length = bench.not_negative(&row.trim, &at("trim"))?;
-        if trim * 2.0 >= length.min(width) {
-            return Err(Fault::new(
-                at("trim"),
-                format!("a trim of {trim} leaves nothing of the sheet"),
-            )
-            .hint("give the strip left unused along every edge, e.g. `15 mm`"));
-        }
-        let source = parse_source(&row.source, &at("source"))?;
-        let colour = stock_colour(row, &path)?;
-        for (number, sheet) in row.sheets.iter().enumerate() {
-            let sheet_at = |key: &str| format!("{path}.sheets[{number}].{key}");
-            stock.push(StockSheet {
-                name: row.name.clone(),
-                foam: row.foam.clone(),
-                thickness: bench.positive(&sheet.thickness, &sheet_at("thickness"))?,
-                length,
-                width,
-                trim,
-                price: money(&sheet.price, currency, &sheet_at("price"))?,
-                colour: colour.clone(),
-                one_good_face: row.one_good_face,
-                source: source.clone(),
-            });
-        }
+        stock.extend(rows(&bench, row, currency, &format!("stock[{index}]"))?);
     }
     let clearances = written.clearances.whole(&bench, "clearances", &process)?;
     Ok(ShopEntry {
@@ -286,6 +244,7 @@ fn convert(
             glue_holdback: bench.not_negative(&written.glue_holdback, "glue_holdback")?,
             engraves_names: written.engrave_names,
             fittings: fittings(&bench, &written.fittings, currency)?,
+            offcuts: offcuts(&bench, &written.offcuts)?,
             quoting: quoting(&written.quotation, currency)?,
             drawing: drawing(&written.drawings)?,
             budget: written
@@ -296,23 +255,6 @@ fn convert(
         },
         clearances,
     })
-}
-
-/// The colour of a row of stock and its shade.
-fn stock_colour(row: &StockFile, path: &str) -> Result<Option<LayerColour>, Fault> {
-    match (&row.colour, &row.shade) {
-        (None, None) => Ok(None),
-        (Some(name), Some(shade)) if !name.trim().is_empty() => Ok(Some(LayerColour {
-            name: name.trim().to_owned(),
-            shade: colour(shade, &join(path, "shade"))?,
-        })),
-        (Some(_), _) => Err(
-            Fault::new(join(path, "colour"), "a colour has a name and a shade")
-                .hint("write e.g. `colour = \"amber\"` and `shade = \"#d9a420\"`, or leave both out"),
-        ),
-        (None, Some(_)) => Err(Fault::new(join(path, "shade"), "a shade belongs to a colour")
-            .hint("write e.g. `colour = \"amber\"` beside it, or leave it out")),
-    }
 }
 
 fn rates(
@@ -344,6 +286,27 @@ fn rates(
         margin: share(written.margin, "margin", 1.0)?,
         source: parse_source(&written.source, "rates.source")?,
     })
+}
+
+fn offcuts(bench: &Bench, written: &OffcutPracticeFile) -> Result<OffcutPractice, Fault> {
+    let mut practice = OffcutPractice::default();
+    if let Some(length) = &written.length {
+        practice.length = bench.positive(length, "offcuts.length")?;
+    }
+    if let Some(width) = &written.width {
+        practice.width = bench.positive(width, "offcuts.width")?;
+    }
+    if let Some(share) = written.price_share {
+        if !(0.0..=1.0).contains(&share) {
+            return Err(Fault::new(
+                "offcuts.price_share",
+                format!("{share} is not a share from 0 to 1"),
+            )
+            .hint("write half of the sheet's price, by area, as 0.5"));
+        }
+        practice.price_share = share;
+    }
+    Ok(practice)
 }
 
 fn quoting(written: &QuotationFile, currency: Currency) -> Result<Quoting, Fault> {

@@ -11,10 +11,14 @@ use caddis_documents::{
 use caddis_files::{
     ContentsSection, FileError, FilePlace, InteriorSection, Job, Language, Manifest, ReleaseSection,
     ResultFile, ResultHead, ShopSection, SurveySection, VerificationSection, test_results_template,
+    write_offcuts,
 };
-use caddis_shop::{ChangeOrder, PriceBreak, ShopSet, cut_files, price_breaks};
+use caddis_shop::{ChangeOrder, PriceBreak, ShopSet, cut_files, offcuts, price_breaks};
 use std::collections::BTreeMap;
 use std::sync::{Mutex, OnceLock, PoisonError};
+
+/// What is left of the sheets, in the form of a library's offcuts.
+const OFFCUTS: &str = "offcuts.toml";
 
 /// A path inside the set, with what lies there.
 pub type SetFile = (String, Vec<u8>);
@@ -143,16 +147,26 @@ impl CustomerPaper {
 }
 
 impl JobSet<'_> {
-    /// What the shop cuts from; nothing without a release.
-    pub fn cut(&self, set: &ShopSet) -> Vec<SetFile> {
-        match self.release {
-            Ok(release) => cut_files(set, &self.job.shop, &self.job.brief.job, self.revision, release)
-                .files
-                .into_iter()
-                .map(|file| (file.path, file.bytes))
-                .collect(),
-            Err(_) => Vec::new(),
+    /// What the shop cuts from, and what it keeps of the sheets; nothing without a release.
+    ///
+    /// # Errors
+    /// Stock that cannot be written.
+    pub fn cut(&self, set: &ShopSet) -> Result<Vec<SetFile>, String> {
+        let Ok(release) = self.release else {
+            return Ok(Vec::new());
+        };
+        let (shop, job) = (&self.job.shop, &self.job.brief.job);
+        let mut files: Vec<SetFile> = cut_files(set, shop, job, self.revision, release)
+            .files
+            .into_iter()
+            .map(|file| (file.path, file.bytes))
+            .collect();
+        let kept = offcuts(&set.nests, shop, job);
+        if !kept.is_empty() {
+            let text = write_offcuts(&kept, &self.job.shop_entry)?;
+            files.push((OFFCUTS.to_owned(), text.into_bytes()));
         }
+        Ok(files)
     }
 
     /// The engineering report alone.

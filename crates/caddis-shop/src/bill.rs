@@ -234,7 +234,7 @@ pub(crate) fn bill(
         if count == 0 {
             continue;
         }
-        bought += count as f64 * (sheet.length * sheet.width * sheet.thickness).si();
+        bought += count as f64 * sheet.area() * sheet.thickness.si();
         lines.push(BillLine {
             position: 0,
             description: format!(

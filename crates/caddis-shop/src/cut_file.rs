@@ -1,7 +1,9 @@
 //! Cut files: the only way to DXF and SVG for cutting, and only with a release.
 
 use crate::bill::short;
-use crate::drawing::{CUT_THROUGH, Drawing, ENGRAVE, ENTRY_SLIT, MARK, NOTES, SCALE, SHEET, pocket_layer};
+use crate::drawing::{
+    CUT_THROUGH, Drawing, ENGRAVE, ENTRY_SLIT, KEEP, MARK, NOTES, SCALE, SHEET, pocket_layer,
+};
 use crate::mark::{arrow, mark, words};
 use crate::{LayerPart, SheetNest, Shop, ShopSet, dxf, program, svg};
 use caddis_design::{BlockKind, CutTo, Release};
@@ -273,11 +275,9 @@ fn nest_drawing(
         return drawing;
     };
     drawing.title = format!("nest {} sheet {} NET", stock.name, nest.number);
-    let far = Vec2::new(stock.length.si(), stock.width.si());
-    let trim = Vec2::new(stock.trim.si(), stock.trim.si());
-    drawing.region(SHEET, &Region::rectangle(Vec2::ZERO, far));
+    drawing.region(SHEET, &stock.plan());
     if stock.trim.si() > 0.0 {
-        drawing.region(SHEET, &Region::rectangle(trim, far - trim));
+        drawing.region(SHEET, &stock.usable());
     }
     let mut mirrored = Vec::new();
     let mut depths: BTreeMap<String, String> = BTreeMap::new();
@@ -300,6 +300,15 @@ fn nest_drawing(
             drawing.text(NOTES, &words(part), bounds.min, NOTE_HEIGHT);
         }
     }
+    for bounds in &nest.kept {
+        drawing.region(KEEP, &Region::rectangle(bounds.min, bounds.max));
+        let words = format!(
+            "KEEP {} x {}",
+            millimetres(bounds.size().x),
+            millimetres(bounds.size().y)
+        );
+        drawing.text(KEEP, &words, bounds.min + Vec2::new(0.01, 0.01), NOTE_HEIGHT);
+    }
     let mut notes = vec![format!("{}, sheet {}", stock.name, nest.number)];
     notes.extend(stamp.iter().cloned());
     notes.push(format!(
@@ -318,6 +327,12 @@ fn nest_drawing(
             .collect::<Vec<_>>()
             .join(" ")
     ));
+    if !nest.kept.is_empty() {
+        notes.push(format!(
+            "{KEEP}: {} left for stock, not cut here",
+            if nest.kept.len() == 1 { "a piece" } else { "pieces" }
+        ));
+    }
     if !mirrored.is_empty() {
         notes.push(format!("MIRRORED AS CUT: {}", mirrored.join(" ")));
     }
@@ -349,6 +364,11 @@ fn write_notes(drawing: &mut Drawing, corner: Vec2, notes: Vec<String>) {
         drawing.text(NOTES, note, at, NOTE_HEIGHT);
     }
     drawing.comments = notes;
+}
+
+/// Metres as whole millimetres.
+fn millimetres(metres: f64) -> String {
+    short((metres * 1e3).round())
 }
 
 /// Letters, figures, `-` and `_` as they are; anything else becomes `-`.

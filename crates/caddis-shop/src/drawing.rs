@@ -16,6 +16,8 @@ pub(crate) const MARK: &str = "MARK";
 pub(crate) const NOTES: &str = "NOTES";
 /// The stock sheet and its trim.
 pub(crate) const SHEET: &str = "SHEET";
+/// What is left of a sheet and kept.
+pub(crate) const KEEP: &str = "KEEP";
 /// A length of 100 mm to check the scale by.
 pub(crate) const SCALE: &str = "SCALE_100";
 
@@ -38,7 +40,7 @@ pub(crate) fn colour(layer: &str) -> u8 {
         MARK => 5,
         ENGRAVE => 6,
         NOTES => 7,
-        SHEET => 8,
+        SHEET | KEEP => 8,
         SCALE => 9,
         _ => 3,
     }

@@ -1,8 +1,9 @@
 //! Parts on sheets.
 
+use crate::offcut::kept;
 use crate::{LayerPart, MakeError, Shop, StockSheet};
 use caddis_basis::{LayerId, Length, Money, Progress, Quiet};
-use caddis_geometry::Placement2;
+use caddis_geometry::{Bounds2, Placement2, Region};
 use caddis_layout::{Nesting, PreparedNesting, SearchOptions, Sheet, SheetPart, UnplacedReason};
 use std::collections::BTreeMap;
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -29,6 +30,8 @@ pub struct SheetNest {
     pub foam_yield: f64,
     /// Length of all cuts on the sheet.
     pub cut_length: Length,
+    /// What is left and kept, in whole millimetres, the largest first; metres on the sheet.
+    pub kept: Vec<Bounds2>,
 }
 
 /// Two thicknesses closer than this are the same stock, metres.
@@ -71,9 +74,14 @@ pub(crate) fn nest(
                 .parts
                 .iter()
                 .map(|placed| (&parts[members[placed.part]], placed.placement));
+            let outlines: Vec<Region> = held
+                .clone()
+                .map(|(part, placement)| part.outline.placed(&placement))
+                .collect();
             nests.push(SheetNest {
                 stock,
                 number,
+                kept: kept(&sheets[filled.sheet], &outlines, shop),
                 foam_yield: filled.yield_share,
                 cut_length: held.clone().map(|(part, _)| part.cut_length).sum(),
                 parts: held
@@ -122,8 +130,10 @@ pub(crate) fn prices_of(
         .iter()
         .map(|stock| sheet(&shop.stock[*stock], shop))
         .collect();
-    // Where all sheets cost the same, equal cost is an equal number of sheets.
-    let is_one_price = sheets.iter().all(|sheet| sheet.cost == sheets[0].cost);
+    // Where all sheets cost the same and there are as many as wanted, equal cost is an equal number of sheets.
+    let is_one_price = sheets
+        .iter()
+        .all(|sheet| sheet.cost == sheets[0].cost && sheet.limit.is_none());
     let one_of_each = members.iter().map(|index| wanted(&parts[*index], 1)).collect();
     let mut prepared = PreparedNesting::new(one_of_each, &sheets);
     let mut batches = vec![bought];
@@ -168,7 +178,8 @@ fn least_cost(wanted: &[SheetPart], sheets: &[Sheet]) -> f64 {
         .map(|part| part.outline.area() * f64::from(part.quantity))
         .sum();
     let usable = |sheet: &Sheet| {
-        (sheet.length - 2.0 * sheet.trim).max(0.0) * (sheet.width - 2.0 * sheet.trim).max(0.0)
+        let within = (sheet.length - 2.0 * sheet.trim).max(0.0) * (sheet.width - 2.0 * sheet.trim).max(0.0);
+        within.min(sheet.area()).max(1e-9)
     };
     let cheapest = sheets
         .iter()
@@ -206,9 +217,9 @@ fn sheet(stock: &StockSheet, shop: &Shop) -> Sheet {
         width: stock.width.si(),
         trim: stock.trim.si().max(0.0),
         gap: shop.process.gap.max(shop.process.kerf).si().max(0.0),
-        limit: None,
+        limit: stock.number,
         cost: stock.price.major(),
-        outline: None,
+        outline: stock.outline.clone(),
         defects: Vec::new(),
     }
 }

@@ -1,11 +1,15 @@
 //! The shop as data: stock, rates, how it quotes and draws.
 
-use crate::{BudgetPractice, Fittings, Process};
+use crate::{BudgetPractice, Fittings, OffcutPractice, Process};
 use caddis_basis::{Currency, Duration, Length, Money, Source};
 use caddis_design::LayerColour;
+use caddis_geometry::{Region, Side, Vec2};
 use std::collections::BTreeMap;
 
-/// A sheet the shop buys.
+/// Between the name of a sheet and that of an offcut of it.
+pub(crate) const OFFCUT: &str = ", offcut ";
+
+/// A sheet the shop buys, or an offcut it keeps.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StockSheet {
     /// Name on the bill.
@@ -20,6 +24,10 @@ pub struct StockSheet {
     pub width: Length,
     /// Left unused along every edge.
     pub trim: Length,
+    /// What there is of it where it is no whole rectangle, from its lower left corner, metres.
+    pub outline: Option<Region>,
+    /// How many there are; `None` for as many as are bought.
+    pub number: Option<u32>,
     /// Price of one sheet.
     pub price: Money,
     /// Its colour, where several are stocked.
@@ -31,6 +39,45 @@ pub struct StockSheet {
 }
 
 impl StockSheet {
+    /// Area of one, square metres, trim included.
+    pub fn area(&self) -> f64 {
+        match &self.outline {
+            Some(outline) => outline.area(),
+            None => (self.length * self.width).si(),
+        }
+    }
+
+    /// What there is of it, from its lower left corner, metres.
+    pub fn plan(&self) -> Region {
+        match &self.outline {
+            Some(outline) => outline.clone(),
+            None => Region::rectangle(Vec2::ZERO, Vec2::new(self.length.si(), self.width.si())),
+        }
+    }
+
+    /// What of it is used: within its trim.
+    pub fn usable(&self) -> Region {
+        let trim = self.trim.si();
+        match &self.outline {
+            Some(outline) => outline.offset(-trim, Side::Inner),
+            None => {
+                let (low, far) = (
+                    Vec2::new(trim, trim),
+                    Vec2::new(self.length.si(), self.width.si()),
+                );
+                Region::rectangle(low, far - low)
+            }
+        }
+    }
+
+    /// The name of what it was cut from, where it is an offcut.
+    pub(crate) fn plain_name(&self) -> &str {
+        match self.name.split_once(OFFCUT) {
+            Some((name, _)) if self.number.is_some() => name,
+            _ => &self.name,
+        }
+    }
+
     /// Its name, with its colour where it states one.
     pub fn described(&self) -> String {
         match &self.colour {
@@ -168,6 +215,8 @@ pub struct Shop {
     pub engraves_names: bool,
     /// What it fits beside foam.
     pub fittings: Fittings,
+    /// What it keeps of cut sheets.
+    pub offcuts: OffcutPractice,
     /// Letterhead and terms.
     pub quoting: Quoting,
     /// Paper, units and projection of its drawings.

@@ -32,6 +32,7 @@ pub(crate) use case::{bounds_on_paper, case_plan_in};
 pub(crate) use change::change_drawing;
 pub(crate) use check_plan::{Name, check_plan};
 pub use cushion::cushion_plot;
+pub(crate) use dimension::mm;
 pub(crate) use fall_map::SHADES;
 pub use fall_map::{FallMark, MapSize, fall_map_plot};
 pub use foam_tests::{stress_energy_plot, stress_strain_plot};

@@ -7,10 +7,13 @@ use super::view::{BAR, HATCH, MIDDLE, NARROW, PAPER, View, WIDE, scale_bar, scal
 use crate::sheet::{Anchor, Dash, Fill, INK, Sheet, Text};
 use crate::words::say;
 use crate::{DocumentError, Words};
-use caddis_geometry::{Region, Vec2};
+use caddis_geometry::{Bounds2, Region, Vec2};
 use caddis_shop::{SheetNest, Shop, ShopSet};
 
-/// The drawing of one nest: the sheet, its trim, the parts with their marks.
+/// Letters on what is kept, mm.
+const KEPT_HEIGHT: f64 = 2.5;
+
+/// The drawing of one nest: the sheet, its trim, the parts with their marks, what is left and kept.
 ///
 /// # Units
 /// Drawn in millimetres at the stated scale, net size.
@@ -61,11 +64,17 @@ pub fn nest_drawing(
         low.y + BAR + 11.0 + paper.y / 2.0,
     );
     let view = View::centred(scale, size / 2.0, at);
-    let whole = Region::rectangle(Vec2::ZERO, size);
-    let trim = stock.trim.si();
-    let used = Region::rectangle(Vec2::new(trim, trim), size - Vec2::new(trim, trim));
+    let whole = stock.plan();
     sheet.region(&whole, view.map(), Some(WIDE), Some(Fill { colour: [0xfa; 3] }));
-    sheet.region(&used, view.map(), Some(NARROW.dashed(Dash::Dashed)), None);
+    sheet.region(
+        &stock.usable(),
+        view.map(),
+        Some(NARROW.dashed(Dash::Dashed)),
+        None,
+    );
+    for kept in &nest.kept {
+        draw_kept(&mut sheet, words, view, kept);
+    }
     for nested in &nest.parts {
         let part = set
             .layers
@@ -114,9 +123,49 @@ pub fn nest_drawing(
             });
         }
     }
-    let (a, b) = bounds_on_paper(&whole, view);
+    let (a, b) = bounds_on_paper(&Region::rectangle(Vec2::ZERO, size), view);
     horizontal(&mut sheet, (a.x, b.x), (a.y, a.y), a.y - 8.0, &mm(words, size.x));
     vertical(&mut sheet, (a.y, b.y), (a.x, a.x), a.x - 8.0, &mm(words, size.y));
     scale_bar(&mut sheet, words, view, Vec2::new(low.x + 3.0, low.y + 1.0));
     Ok(sheet)
+}
+
+/// A piece that is left and kept, with its size where there is room for the words.
+fn draw_kept(sheet: &mut Sheet, words: &Words, view: View, kept: &Bounds2) {
+    let line = NARROW.dashed(Dash::LongDashDotDot);
+    sheet.region(
+        &Region::rectangle(kept.min, kept.max),
+        view.map(),
+        Some(line),
+        None,
+    );
+    let size = kept.size();
+    let text = say!(
+        words,
+        "draw-nest-kept",
+        length = words.number(size.x * 1e3, 0),
+        width = words.number(size.y * 1e3, 0),
+    );
+    let (a, b) = (view.point(kept.min), view.point(kept.max));
+    let (across, up) = ((b.x - a.x).abs(), (b.y - a.y).abs());
+    let needed = super::dimension::width_of(&text, KEPT_HEIGHT) + 3.0;
+    let turned = needed > across;
+    if needed > across.max(up) || across.min(up) < KEPT_HEIGHT + 2.0 {
+        return;
+    }
+    let middle = view.point(kept.centre());
+    let below = KEPT_HEIGHT / 2.0;
+    sheet.words(Text {
+        at: if turned {
+            middle + Vec2::new(below, 0.0)
+        } else {
+            middle - Vec2::new(0.0, below)
+        },
+        words: text,
+        height: KEPT_HEIGHT,
+        anchor: Anchor::Middle,
+        turned: if turned { 90.0 } else { 0.0 },
+        bold: false,
+        colour: INK,
+    });
 }

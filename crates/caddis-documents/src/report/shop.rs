@@ -5,9 +5,10 @@ use super::case::capital;
 use super::data::list;
 use super::figures::Figures;
 use super::sources::Sources;
-use crate::drawing::{block_words, features};
+use crate::drawing::{block_words, features, mm};
 use crate::words::say;
 use caddis_geometry::Vec2;
+use caddis_shop::offcuts;
 use serde_json::{Value, json};
 
 pub(super) fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources<'_>) -> Value {
@@ -91,6 +92,20 @@ pub(super) fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources<
             ])
         })
         .collect();
+    let size = |length: caddis_basis::Length| mm(words, length.si());
+    let kept: Vec<Value> = offcuts(&set.nests, input.shop, &input.brief.job)
+        .iter()
+        .map(|piece| {
+            let size = say!(
+                words,
+                "data-offcut-size",
+                length = size(piece.length),
+                width = size(piece.width),
+                thickness = size(piece.thickness),
+            );
+            json!([piece.name, size, words.figures(&piece.price.to_string())])
+        })
+        .collect();
     json!({
         "process": input.shop.process.name,
         "tolerance": input.shop.process.tolerance,
@@ -99,6 +114,7 @@ pub(super) fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources<
         "cautions": input.shop.process.cautions,
         "layers": layers,
         "nests": list(&figures.nests),
+        "offcuts": kept,
         "lines": lines,
         "costs": costs,
         "cost": words.figures(&bill.cost.to_string()),

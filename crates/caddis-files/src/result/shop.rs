@@ -95,6 +95,8 @@ pub struct NestResult {
     pub foam_yield: f64,
     /// Length of all cuts.
     pub cut_length_m: f64,
+    /// What is left and kept, from its lower left to its upper right corner on the sheet, the largest first.
+    pub kept_m: Vec<[[f64; 2]; 2]>,
     /// The parts.
     pub parts: Vec<NestedPartResult>,
 }
@@ -209,6 +211,11 @@ impl ShopSection {
                         number: nest.number,
                         foam_yield: nest.foam_yield,
                         cut_length_m: nest.cut_length.si(),
+                        kept_m: nest
+                            .kept
+                            .iter()
+                            .map(|kept| [kept.min, kept.max].map(|at| [at.x, at.y]))
+                            .collect(),
                         parts: nest
                             .parts
                             .iter()

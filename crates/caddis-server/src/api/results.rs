@@ -320,7 +320,7 @@ fn paper_of(design: &Design, file: &str) -> Result<Vec<u8>, Problem> {
 /// The whole set: cut files only with a release.
 fn set_of(app: &App, design: &Design) -> Result<Vec<SetFile>, Problem> {
     let set = job_set(design)?;
-    let mut files = set.cut(&design.set);
+    let mut files = set.cut(&design.set).map_err(Problem::internal)?;
     files.extend(
         set.papers(&design.set)
             .map_err(|error| Problem::internal(error.to_string()))?,

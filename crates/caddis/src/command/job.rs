@@ -171,7 +171,7 @@ impl<'a> Done<'a> {
 fn written(done: &Done<'_>, set: &ShopSet, until: Until) -> Result<Vec<SetFile>, Failure> {
     let mut files = Vec::new();
     if until != Until::Present {
-        files.extend(done.set().cut(set));
+        files.extend(done.set().cut(set).map_err(Failure::Internal)?);
         for (_, bytes) in files.iter().filter(|(path, _)| path == caddis_shop::WITHHELD) {
             eprint!("programs withheld:\n{}", String::from_utf8_lossy(bytes));
         }
