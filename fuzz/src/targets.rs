@@ -2,7 +2,7 @@
 //! tell a new one from one it has seen; the suite replays the corpus through the same functions.
 
 use crate::packed::packed;
-use caddis_basis::{BenchUnit, Certainty, Length, Name, Source};
+use caddis_basis::{BenchUnit, Certainty, Currency, Length, Name, Source};
 use caddis_survey::{Profile, ProfileStep};
 use std::io::{Read, Write};
 use std::process::{Command, Stdio};
@@ -66,6 +66,17 @@ pub(crate) const TARGETS: &[Target] = &[
         let mut process = |_: &str| caddis_files::read_process(PROCESS, "process.toml");
         let offer = said(caddis_files::read_shop_offer(bytes, "shop.toml"));
         said(caddis_files::read_shop(bytes, "shop.toml", None, &mut process)) + &offer
+    }),
+    ("offcuts", |bytes| {
+        let Ok(currency) = Currency::parse("EUR") else {
+            return String::new();
+        };
+        said(caddis_files::read_offcuts(
+            bytes,
+            "rack.toml",
+            "coldwater",
+            currency,
+        ))
     }),
     ("process", |bytes| {
         said(caddis_files::read_process(bytes, "process.toml"))

@@ -21,6 +21,8 @@ mod make;
 mod mark;
 mod nest;
 mod offcut;
+#[cfg(test)]
+mod offcut_tests;
 mod process;
 mod program;
 mod slit;

@@ -73,6 +73,10 @@ pub enum StripError {
     Refused,
 }
 
+/// Figures of two parts at a turn that a search makes: where there are more, it turns parts by fewer steps.
+const MOST_FIGURES: usize = 6000;
+/// So many turns are tried all the same.
+const LEAST_TURNS: usize = 4;
 /// Copies one search takes.
 const MOST_COPIES: usize = 2000;
 /// Grid of the outlines that are searched, share of the strip's width: a power of two, far below what counts as touching.
@@ -127,12 +131,8 @@ pub fn pack_strip(
     let outlines: Vec<(Plan, Vec<f64>)> = parts
         .iter()
         .zip(&corners)
-        .map(|(part, &corner)| {
-            (
-                on_grid(&part.outline, corner, width, GRID),
-                part.rotations.clone(),
-            )
-        })
+        .zip(turns_tried(parts, width))
+        .map(|((part, &corner), turns)| (on_grid(&part.outline, corner, width, GRID), turns))
         .collect();
     let scene = Scene::new(
         Forms::new(&outlines, parts.len(), 0.0),
@@ -165,6 +165,36 @@ pub fn pack_strip(
         }
     }
     Err(StripError::Refused)
+}
+
+/// The turns of each part that the search tries. Every pair of parts has a figure for each turn of one against the other: many kinds at
+/// many turns would spend the search on making figures, so of longer lists every second turn is left out until they are few
+/// enough. A part that fits across the strip at none of those keeps all of its own.
+fn turns_tried(parts: &[StripPart], width: f64) -> Vec<Vec<f64>> {
+    let most = parts.iter().map(|part| part.rotations.len()).max().unwrap_or(0);
+    let pairs = parts.len() * (parts.len() + 1) / 2;
+    let mut stride = 1;
+    while pairs * most / stride > MOST_FIGURES && most / (2 * stride) >= LEAST_TURNS {
+        stride *= 2;
+    }
+    let fits = |part: &StripPart, angle: f64| {
+        let shift = Vec2::ZERO;
+        let turned = part.outline.placed(&Placement2 { angle, shift });
+        turned.bounds().is_some_and(|bounds| bounds.size().y <= width)
+    };
+    parts
+        .iter()
+        .map(|part| {
+            let mut turns = part.rotations.clone();
+            turns.sort_by(f64::total_cmp);
+            let few: Vec<f64> = turns.iter().copied().step_by(stride).collect();
+            if few.len() >= LEAST_TURNS && few.iter().any(|&angle| fits(part, angle)) {
+                few
+            } else {
+                part.rotations.clone()
+            }
+        })
+        .collect()
 }
 
 fn packed(
