@@ -58,16 +58,11 @@ impl StockSheet {
     /// What of it is used: within its trim.
     pub fn usable(&self) -> Region {
         let trim = self.trim.si();
-        match &self.outline {
-            Some(outline) => outline.offset(-trim, Side::Inner),
-            None => {
-                let (low, far) = (
-                    Vec2::new(trim, trim),
-                    Vec2::new(self.length.si(), self.width.si()),
-                );
-                Region::rectangle(low, far - low)
-            }
+        if let Some(outline) = &self.outline {
+            return outline.offset(-trim, Side::Inner);
         }
+        let low = Vec2::new(trim, trim);
+        Region::rectangle(low, Vec2::new(self.length.si(), self.width.si()) - low)
     }
 
     /// The name of what it was cut from, where it is an offcut.

@@ -35,7 +35,7 @@ impl Home {
     pub(super) fn put_back(&self, mut laid: Vec<Laid>) -> Vec<Laid> {
         for part in laid.iter_mut().flat_map(|sheet| &mut sheet.1) {
             let placement = &mut part.placement;
-            placement.shift = placement.shift - self.corners[part.part].rotated(placement.angle);
+            placement.shift -= self.corners[part.part].rotated(placement.angle);
         }
         laid
     }

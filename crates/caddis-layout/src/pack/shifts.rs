@@ -57,7 +57,6 @@ impl Plane {
 }
 
 /// A convex set of shifts: `normal . d < reach` for all of them.
-#[derive(Default)]
 pub(super) struct Set {
     pub(super) planes: Vec<Plane>,
     pub(super) low: Vec2,
@@ -66,8 +65,13 @@ pub(super) struct Set {
 
 impl Set {
     /// Shifts at which `second` meets `first` or comes nearer than `gap`.
-    pub(super) fn fill(&mut self, first: &Side, second: &Side, gap: f64) {
-        self.planes.clear();
+    pub(super) fn new(first: &Side, second: &Side, gap: f64) -> Self {
+        let (low, high) = reach_of(first, second, gap);
+        let mut set = Self {
+            planes: Vec::with_capacity(first.normals.len() + second.normals.len()),
+            low,
+            high,
+        };
         let own = first
             .normals
             .iter()
@@ -77,14 +81,14 @@ impl Set {
             .iter()
             .map(|&(n, reach)| (-n, reach + first.support(-n)));
         for (n, reach) in own.chain(theirs) {
-            if self.planes.iter().all(|plane| plane.n.dot(n) < 1.0 - 1e-14) && n.dot(n) > 0.5 {
-                self.planes.push(Plane::new(n, reach + gap));
+            if set.planes.iter().all(|plane| plane.n.dot(n) < 1.0 - 1e-14) && n.dot(n) > 0.5 {
+                set.planes.push(Plane::new(n, reach + gap));
             }
         }
         if gap > 0.0 {
-            self.round_off(first, second, gap);
+            set.round_off(first, second, gap);
         }
-        (self.low, self.high) = reach_of(first, second, gap);
+        set
     }
 
     /// More planes between those that make a sharp corner, so that a gap is not much wider there.

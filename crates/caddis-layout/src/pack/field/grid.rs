@@ -1,147 +1,182 @@
-//! How a field is made: convex sets are laid over a grid one after the other.
+//! How a field is made: convex sets are laid over a grid one after the other, the larger ones first.
+//!
+//! Each cell is parted into finer ones, a bit each, that hold what the sets kept in the cell cover whole. A set of which
+//! nothing lies beyond those bits adds nothing to the cell and is left out there, so that a cell keeps few sets of hundreds.
 
-use super::super::shifts::{Plane, Set};
+use super::super::shifts::Set;
+use super::sieve::Sieve;
 use super::{CONTACT, Crossed, Edge, FIRST, FREE, Field, SOLID, deepest};
 use caddis_geometry::Vec2;
 
-/// Cells as they are filled, with the edges found so far.
+/// Bits of a row: finer cells across at most.
+const BITS: usize = 128;
+/// Finer cells along one side of a cell, where there is room for them.
+const FINER: usize = 4;
+/// What a finer cell must lie within a set to count as covered, or beyond it to count as free, share of its side: far above the
+/// rounding of single precision.
+const SLACK: f32 = 1e-3;
+
+/// Cells as they are filled.
 pub(super) struct Grid {
     across: usize,
+    up: usize,
     low: Vec2,
     size: f64,
-    solid: Vec<bool>,
-    /// Cell, and which edges.
-    found: Vec<(u32, u32, u32)>,
-    edges: Vec<Edge>,
+    /// Finer cells along a side of a cell.
+    finer: usize,
+    /// Finer cells that sets kept there cover, by row.
+    held: Vec<u128>,
+    /// Cell and set.
+    kept: Vec<(u32, u32)>,
+    rows: Rows,
+}
+
+/// First and last finer column that a set covers whole and touches, row by row; memory that is used again and again.
+#[derive(Default)]
+struct Rows {
+    inner: [Vec<f32>; 2],
+    outer: [Vec<f32>; 2],
 }
 
 impl Grid {
     pub(super) fn new(low: Vec2, size: f64, across: usize, up: usize) -> Self {
+        let finer = (BITS / across).clamp(1, FINER);
+        debug_assert!(across * finer <= BITS, "a grid of {across} cells across");
         Self {
             across,
+            up,
             low,
             size,
-            solid: vec![false; across * up],
-            found: Vec::new(),
-            edges: Vec::new(),
+            finer,
+            held: vec![0; up * finer],
+            kept: Vec::new(),
+            rows: Rows::default(),
         }
     }
 
-    fn columns(&self, from: f64, to: f64, low: f64, most: usize) -> (usize, usize) {
-        let index = |v: f64| (((v - low) / self.size).floor().max(0.0) as usize).min(most - 1);
-        (index(from), index(to))
+    /// Finer columns and rows from and to that a box touches.
+    fn reach(&self, low: Vec2, high: Vec2) -> [usize; 4] {
+        let fine = self.finer as f64 / self.size;
+        let index = |v: f64, most: usize| (v.max(0.0) as usize).min(most - 1);
+        let (low, high) = ((low - self.low) * fine, (high - self.low) * fine);
+        let (wide, tall) = (self.across * self.finer, self.up * self.finer);
+        [
+            index(low.x, wide),
+            index(high.x, wide),
+            index(low.y, tall),
+            index(high.y, tall),
+        ]
     }
 
     /// Whether a box is covered already.
-    pub(super) fn is_solid(&self, low: Vec2, high: Vec2, up: usize) -> bool {
-        let (first, last) = self.columns(low.x, high.x, self.low.x, self.across);
-        let (bottom, top) = self.columns(low.y, high.y, self.low.y, up);
-        (bottom..=top).all(|j| {
-            self.solid[j * self.across + first..=j * self.across + last]
-                .iter()
-                .all(|&solid| solid)
-        })
+    pub(super) fn is_covered(&self, low: Vec2, high: Vec2) -> bool {
+        let [first, last, bottom, top] = self.reach(low, high);
+        let mask = bits(first, last);
+        self.held[bottom..=top].iter().all(|row| row & mask == mask)
     }
 
-    pub(super) fn add(&mut self, set: &Set, up: usize) {
-        let half = self.size / 2.0;
-        let (bottom, top) = self.columns(set.low.y, set.high.y, self.low.y, up);
-        let columns = self.columns(set.low.x, set.high.x, self.low.x, self.across);
-        for j in bottom..=top {
-            let y = self.low.y + (j as f64 + 0.5) * self.size;
-            let (mut from, mut to) = (f64::NEG_INFINITY, f64::INFINITY);
-            let (mut inner_from, mut inner_to) = (f64::NEG_INFINITY, f64::INFINITY);
-            for plane in &set.planes {
-                let rest = plane.reach - plane.n.y * y;
-                let spread = (plane.n.x.abs() + plane.n.y.abs()) * half;
-                let (outer, inner) = (rest + spread, rest - spread);
-                if plane.along > 0.0 {
-                    to = to.min(outer * plane.along);
-                    inner_to = inner_to.min(inner * plane.along);
-                } else if plane.along < 0.0 {
-                    from = from.max(outer * plane.along);
-                    inner_from = inner_from.max(inner * plane.along);
-                } else {
-                    if outer <= 0.0 {
-                        to = f64::NEG_INFINITY;
-                    }
-                    if inner < 0.0 {
-                        inner_to = f64::NEG_INFINITY;
-                    }
+    /// Lays a set over the cells; it is kept where it adds something.
+    pub(super) fn add(&mut self, set: &Set, index: u32) {
+        let [first, last, bottom, top] = self.reach(set.low, set.high);
+        let box_mask = bits(first, last);
+        let is_open = |row: &u128| row & box_mask != box_mask;
+        let open = &self.held[bottom..=top];
+        let (Some(lowest), Some(highest)) = (open.iter().position(is_open), open.iter().rposition(is_open))
+        else {
+            return;
+        };
+        let (from, to) = ((bottom + lowest) / self.finer, (bottom + highest) / self.finer);
+        self.rows.fill(
+            set,
+            (self.low, self.size / self.finer as f64),
+            from * self.finer..(to + 1) * self.finer,
+        );
+        for j in from..=to {
+            let held = &mut self.held[j * self.finer..(j + 1) * self.finer];
+            let at = (j - from) * self.finer;
+            let mut adds = 0;
+            for (k, row) in held.iter().enumerate() {
+                if is_open(row) {
+                    adds |= span(&self.rows.outer, at + k, (first, last)) & !row;
                 }
             }
-            // Columns by their middles.
-            let column = |x: f64| (x - self.low.x) / self.size - 0.5;
-            let first = column(from).ceil().max(columns.0 as f64);
-            let last = column(to).floor().min(columns.1 as f64);
-            if first > last {
+            if adds == 0 {
                 continue;
             }
-            let (inner_first, inner_last) = (column(inner_from).ceil(), column(inner_to).floor());
-            for i in first as usize..=last as usize {
-                let cell = j * self.across + i;
-                if self.solid[cell] {
-                    continue;
+            // Any finer column of a cell tells for the cell.
+            let mut cells = adds;
+            for k in 1..self.finer {
+                cells |= adds >> k;
+            }
+            let mut columns = 0;
+            for i in first / self.finer..=last / self.finer {
+                if cells >> (i * self.finer) & 1 == 1 {
+                    columns |= bits(i * self.finer, (i + 1) * self.finer - 1);
+                    self.kept.push(((j * self.across + i) as u32, index));
                 }
-                if i as f64 >= inner_first && i as f64 <= inner_last {
-                    self.solid[cell] = true;
-                    continue;
-                }
-                let middle = Vec2::new(self.low.x + (i as f64 + 0.5) * self.size, y);
-                let start = self.edges.len();
-                let mut outside = false;
-                for &Plane { n, reach, .. } in &set.planes {
-                    let room = reach - n.dot(middle);
-                    let spread = (n.x.abs() + n.y.abs()) * half;
-                    if room <= -spread {
-                        outside = true;
-                        break;
-                    }
-                    if room < spread {
-                        self.edges.push(Edge {
-                            nx: n.x as f32,
-                            ny: n.y as f32,
-                            reach: room as f32,
-                            last: false,
-                        });
-                    }
-                }
-                let end = self.edges.len();
-                if outside {
-                    self.edges.truncate(start);
-                } else if start == end {
-                    self.solid[cell] = true;
-                } else {
-                    self.edges[end - 1].last = true;
-                    self.found.push((cell as u32, start as u32, end as u32));
-                }
+            }
+            for (k, row) in held.iter_mut().enumerate() {
+                *row |= span(&self.rows.inner, at + k, (first, last)) & columns;
             }
         }
     }
 
-    pub(super) fn finished(self, up: usize) -> Field {
+    pub(super) fn finished(self, sets: &[Set]) -> Field {
         let across = self.across;
-        let mut cells: Vec<u32> = self
-            .solid
-            .iter()
-            .map(|&solid| if solid { SOLID } else { FREE })
-            .collect();
-        let mut found: Vec<(u32, u32, u32)> = self
-            .found
-            .into_iter()
-            .filter(|found| !self.solid[found.0 as usize])
-            .collect();
-        found.sort_unstable();
-        let (mut crossed, mut edges) = (Vec::new(), Vec::new());
+        let mut cells: Vec<u32> = Vec::with_capacity(across * self.up);
+        for rows in self.held.chunks(self.finer) {
+            let whole = rows.iter().fold(u128::MAX, |whole, row| whole & row);
+            cells.extend((0..across).map(|i| {
+                let own = bits(i * self.finer, (i + 1) * self.finer - 1);
+                if whole & own == own { SOLID } else { FREE }
+            }));
+        }
+        let kept = by_cell(&self.kept, &cells);
+        let (mut crossed, mut edges) = (
+            Vec::with_capacity(kept.len() / 2),
+            Vec::with_capacity(kept.len() * 4),
+        );
+        let half = self.size / 2.0;
         let step = self.size as f32;
         let mut sieve = Sieve::default();
-        for group in found.chunk_by(|a, b| a.0 == b.0) {
-            let from = edges.len() as u32;
-            sieve.pass(&self.edges, group, step / 2.0);
-            for kept in &sieve.kept {
-                edges.extend_from_slice(&self.edges[kept[0] as usize..kept[1] as usize]);
+        let (mut own_edges, mut own_sets) = (Vec::new(), Vec::new());
+        for group in kept.chunk_by(|a, b| a.0 == b.0) {
+            let cell = group[0].0 as usize;
+            let middle = Vec2::new(
+                self.low.x + ((cell % across) as f64 + 0.5) * self.size,
+                self.low.y + ((cell / across) as f64 + 0.5) * self.size,
+            );
+            let from = edges.len();
+            own_edges.clear();
+            own_sets.clear();
+            let mut is_solid = false;
+            for &(_, set) in group {
+                let start = own_edges.len() as u32;
+                is_solid |= crossing(&sets[set as usize], middle, half, &mut own_edges);
+                let end = own_edges.len() as u32;
+                if end > start {
+                    own_sets.push((start, end));
+                }
             }
-            let own = &edges[from as usize..];
+            if is_solid {
+                cells[cell] = SOLID;
+                continue;
+            }
+            if own_edges.is_empty() {
+                continue;
+            }
+            if own_sets.len() > 1 {
+                sieve.pass(&own_edges, &own_sets, step / 2.0);
+                for kept in &sieve.kept {
+                    edges.extend_from_slice(&own_edges[kept[0] as usize..kept[1] as usize]);
+                }
+            } else {
+                edges.extend_from_slice(&own_edges);
+            }
+            if edges.len() == from {
+                continue;
+            }
+            let own = &edges[from..];
             let seam = (0..9).all(|k| {
                 let (x, y) = (
                     ((k % 3) as f32 - 1.0) * 0.5 * step,
@@ -149,20 +184,22 @@ impl Grid {
                 );
                 deepest(own, x, y) > 0.0
             });
-            cells[group[0].0 as usize] = FIRST + crossed.len() as u32;
+            cells[cell] = FIRST + crossed.len() as u32;
             crossed.push(Crossed {
-                from,
+                from: from as u32,
                 to: edges.len() as u32,
                 seam,
             });
         }
+        edges.shrink_to_fit();
+        crossed.shrink_to_fit();
         let mut field = Field {
             low: self.low,
             fine: 1.0 / self.size,
             step,
             contact: step * CONTACT,
             across,
-            up,
+            up: self.up,
             cells,
             nodes: Vec::new(),
             crossed,
@@ -173,75 +210,115 @@ impl Grid {
     }
 }
 
-/// Finds, cell by cell, the sets that no other one covers there; keeps its memory from cell to cell.
-#[derive(Default)]
-struct Sieve {
-    /// What is kept: edges from and to, corners from and to.
-    kept: Vec<[u32; 4]>,
-    corners: Vec<[f32; 2]>,
-    points: Vec<[f32; 2]>,
-    spare: Vec<[f32; 2]>,
-}
-
-impl Sieve {
-    fn pass(&mut self, edges: &[Edge], group: &[(u32, u32, u32)], half: f32) {
-        self.kept.clear();
-        self.corners.clear();
-        // Larger sets come first, so that most of the others are covered by one that is kept already.
-        for &(_, from, to) in group {
-            let set = &edges[from as usize..to as usize];
-            self.clip(set, half);
-            let is_covered = |kept: &[u32; 4]| covers(edges, kept, &self.points);
-            if self.points.is_empty() || self.kept.iter().any(is_covered) {
+impl Rows {
+    /// For a set, by finer rows: all columns between the outer ends may meet it, all between the inner ones lie within it.
+    fn fill(&mut self, set: &Set, (low, size): (Vec2, f64), rows: std::ops::Range<usize>) {
+        let count = rows.len();
+        for (ends, start) in [(0, f32::NEG_INFINITY), (1, f32::INFINITY)] {
+            for rows in [&mut self.inner[ends], &mut self.outer[ends]] {
+                rows.clear();
+                rows.resize(count, start);
+            }
+        }
+        let bottom = low + Vec2::new(0.5, rows.start as f64 + 0.5) * size;
+        for plane in &set.planes {
+            // Columns by number: reach along x of the plane at the middle of the first row, its change from row to row,
+            // and how much a cell that is crossed may lie to either side.
+            let rest = plane.reach - plane.n.dot(bottom);
+            let spread = f64::midpoint(plane.n.x.abs(), plane.n.y.abs());
+            if plane.along == 0.0 {
+                for k in 0..count {
+                    let room = (rest / size - plane.n.y * k as f64) as f32;
+                    if room < spread as f32 + SLACK {
+                        self.inner[1][k] = f32::NEG_INFINITY;
+                    }
+                    if room < -(spread as f32) - SLACK {
+                        self.outer[1][k] = f32::NEG_INFINITY;
+                    }
+                }
                 continue;
             }
-            let start = self.corners.len() as u32;
-            self.corners.extend_from_slice(&self.points);
-            self.kept.push([from, to, start, self.corners.len() as u32]);
-        }
-        let mut index = 0;
-        while index < self.kept.len() {
-            let own = self.kept[index];
-            let corners = &self.corners[own[2] as usize..own[3] as usize];
-            let later = &self.kept[index + 1..];
-            if later.iter().any(|kept| covers(edges, kept, corners)) {
-                self.kept.remove(index);
+            let start = (rest / size * plane.along) as f32;
+            let change = (-plane.n.y * plane.along) as f32;
+            let wide = (spread * plane.along.abs()) as f32 + SLACK;
+            if plane.along > 0.0 {
+                narrow(&mut self.inner[1], start - wide, change, f32::min);
+                narrow(&mut self.outer[1], start + wide, change, f32::min);
             } else {
-                index += 1;
+                narrow(&mut self.inner[0], start + wide, change, f32::max);
+                narrow(&mut self.outer[0], start - wide, change, f32::max);
             }
-        }
-    }
-
-    /// Corners of what a set covers of a cell that reaches so far from its middle.
-    fn clip(&mut self, set: &[Edge], half: f32) {
-        self.points.clear();
-        self.points
-            .extend_from_slice(&[[-half, -half], [half, -half], [half, half], [-half, half]]);
-        for edge in set {
-            let off = |p: &[f32; 2]| edge.nx * p[0] + edge.ny * p[1] - edge.reach;
-            self.spare.clear();
-            for (k, p) in self.points.iter().enumerate() {
-                let q = &self.points[(k + 1) % self.points.len()];
-                let (u, v) = (off(p), off(q));
-                if u <= 0.0 {
-                    self.spare.push(*p);
-                }
-                if (u < 0.0 && v > 0.0) || (u > 0.0 && v < 0.0) {
-                    let t = u / (u - v);
-                    self.spare
-                        .push([p[0] + (q[0] - p[0]) * t, p[1] + (q[1] - p[1]) * t]);
-                }
-            }
-            std::mem::swap(&mut self.points, &mut self.spare);
         }
     }
 }
 
-/// Whether a kept set holds all the points.
-fn covers(edges: &[Edge], kept: &[u32; 4], points: &[[f32; 2]]) -> bool {
-    edges[kept[0] as usize..kept[1] as usize].iter().all(|edge| {
-        points
-            .iter()
-            .all(|p| edge.nx * p[0] + edge.ny * p[1] <= edge.reach)
-    })
+/// The columns of a row between two ends, no farther than a box.
+#[inline]
+fn span(ends: &[Vec<f32>; 2], k: usize, (first, last): (usize, usize)) -> u128 {
+    let (from, to) = (ends[0][k].max(first as f32), ends[1][k].min(last as f32));
+    if from > to || to < 0.0 {
+        return 0;
+    }
+    let (whole, last) = (from as usize, to as usize);
+    let first = whole + usize::from(from > whole as f32);
+    if first <= last { bits(first, last) } else { 0 }
+}
+
+#[inline]
+fn narrow(ends: &mut [f32], start: f32, change: f32, nearer: impl Fn(f32, f32) -> f32) {
+    for (k, end) in ends.iter_mut().enumerate() {
+        *end = nearer(*end, start + change * k as u32 as f32);
+    }
+}
+
+/// Adds the edges of a set that cross a cell; true if the set covers it whole.
+fn crossing(set: &Set, middle: Vec2, half: f64, edges: &mut Vec<Edge>) -> bool {
+    let start = edges.len();
+    for plane in &set.planes {
+        let room = plane.reach - plane.n.dot(middle);
+        let spread = (plane.n.x.abs() + plane.n.y.abs()) * half;
+        if room <= -spread {
+            edges.truncate(start);
+            return false;
+        }
+        if room < spread {
+            edges.push(Edge {
+                nx: plane.n.x as f32,
+                ny: plane.n.y as f32,
+                reach: room as f32,
+                last: false,
+            });
+        }
+    }
+    match edges[start..].last_mut() {
+        Some(edge) => {
+            edge.last = true;
+            false
+        }
+        None => true,
+    }
+}
+
+/// Columns from the first to the last.
+fn bits(first: usize, last: usize) -> u128 {
+    (u128::MAX >> (BITS - 1 - (last - first))) << first
+}
+
+/// What was kept in cells that are not solid after all, sorted by cell and in the order kept within one.
+fn by_cell(kept: &[(u32, u32)], cells: &[u32]) -> Vec<(u32, u32)> {
+    let is_open = |kept: &&(u32, u32)| cells[kept.0 as usize] != SOLID;
+    let mut places = vec![0_u32; cells.len() + 1];
+    for kept in kept.iter().filter(is_open) {
+        places[kept.0 as usize + 1] += 1;
+    }
+    for cell in 0..cells.len() {
+        places[cell + 1] += places[cell];
+    }
+    let mut sorted = vec![(0, 0); places[cells.len()] as usize];
+    for kept in kept.iter().filter(is_open) {
+        let place = &mut places[kept.0 as usize];
+        sorted[*place as usize] = *kept;
+        *place += 1;
+    }
+    sorted
 }

@@ -5,6 +5,7 @@
 //! the edges that cross it, so that whether two shapes meet is exact and not a matter of the grid.
 
 mod grid;
+mod sieve;
 
 use super::shifts::{Set, Side, reach_of};
 use crate::engine::Convex;
@@ -78,15 +79,16 @@ impl Field {
         let across = (extent.x / size).ceil() as usize + 1;
         let up = (extent.y / size).ceil() as usize + 1;
         let mut grid = Grid::new(low, size, across, up);
-        let mut set = Set::default();
+        let mut sets: Vec<Set> = Vec::with_capacity(order.len());
         for (_, i, j) in order {
             let (low, high) = reach_of(&first[i], &second[j], gap);
-            if !grid.is_solid(low, high, up) {
-                set.fill(&first[i], &second[j], gap);
-                grid.add(&set, up);
+            if !grid.is_covered(low, high) {
+                let set = Set::new(&first[i], &second[j], gap);
+                grid.add(&set, sets.len() as u32);
+                sets.push(set);
             }
         }
-        grid.finished(up)
+        grid.finished(&sets)
     }
 
     /// How deep the second lies in the first when shifted so; nought when they are apart or touch.
