@@ -274,7 +274,7 @@ impl NoGo {
                 .iter()
                 .map(|face| (face.normal, face.first.max(face.second)))
                 .collect();
-            planes.sort_by(|a, b| a.0.y.atan2(a.0.x).total_cmp(&b.0.y.atan2(b.0.x)));
+            planes.sort_by(|a, b| turn_of(a.0).total_cmp(&turn_of(b.0)));
             out.extend(clipped(&planes));
         }
     }
@@ -317,6 +317,12 @@ impl NoGo {
         }
         run
     }
+}
+
+/// Rises with the direction of a unit vector from -2 to 2 as its angle does from a half turn to a half turn.
+fn turn_of(n: Vec2) -> f64 {
+    let along = 1.0 - n.x / (n.x.abs() + n.y.abs());
+    along.copysign(n.y)
 }
 
 fn grown(room: f64, growth: f64) -> f64 {

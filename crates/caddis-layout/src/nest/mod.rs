@@ -7,7 +7,7 @@ mod left;
 mod verdict;
 
 use crate::SearchOptions;
-use crate::pack::{SheetQuestion, pack_sheets};
+use crate::pack::{Figures, SheetQuestion, pack_sheets};
 use caddis_basis::Progress;
 use caddis_geometry::{Placement2, Region as Plan};
 use fill::Bench;
@@ -169,9 +169,7 @@ pub fn nest_to(
     options: &SearchOptions,
     progress: &dyn Progress,
 ) -> Nesting {
-    let home = Home::new(parts);
-    let bench = Bench::new(&home.parts, sheets);
-    nest_on(&bench, &home, parts, enough, options, progress)
+    PreparedNesting::new(parts.to_vec(), sheets).nested(enough, options, progress)
 }
 
 /// Parts and sheets prepared for several nestings that differ in nothing but how many copies are wanted: where two outlines may
@@ -180,6 +178,7 @@ pub fn nest_to(
 pub struct PreparedNesting<'a> {
     bench: Bench<'a>,
     home: Home,
+    figures: Figures,
     parts: Vec<SheetPart>,
 }
 
@@ -190,6 +189,7 @@ impl<'a> PreparedNesting<'a> {
         Self {
             bench: Bench::new(&home.parts, sheets),
             home,
+            figures: Figures::default(),
             parts,
         }
     }
@@ -205,91 +205,86 @@ impl<'a> PreparedNesting<'a> {
         for part in &mut self.parts {
             part.quantity = copies;
         }
-        nest_on(&self.bench, &self.home, &self.parts, enough, options, progress)
+        self.nested(enough, options, progress)
     }
-}
 
-fn nest_on(
-    bench: &Bench,
-    home: &Home,
-    parts: &[SheetPart],
-    enough: f64,
-    options: &SearchOptions,
-    progress: &dyn Progress,
-) -> Nesting {
-    let sheets = bench.sheets();
-    let mut unplaced = Vec::new();
-    let mut copies: Vec<Copy> = Vec::new();
-    for (part, asked) in parts.iter().enumerate() {
-        if asked.quantity == 0 {
-            continue;
-        }
-        let reason = if !bench.has_outline(part) {
-            Some(UnplacedReason::NoOutline)
-        } else if !bench.fits_somewhere(part) {
-            Some(UnplacedReason::TooLarge)
-        } else {
-            None
-        };
-        if let Some(reason) = reason {
-            unplaced.push(Unplaced {
-                part,
-                copies: asked.quantity,
-                reason,
-            });
-            continue;
-        }
-        let taken = asked.quantity.min((MOST_COPIES - copies.len()) as u32);
-        if taken < asked.quantity {
-            let copies = asked.quantity - taken;
-            unplaced.push(Unplaced {
-                part,
-                copies,
-                reason: UnplacedReason::TooMany,
-            });
-        }
-        copies.extend((0..taken).map(|number| Copy {
-            part,
-            number,
-            turn: None,
-        }));
-    }
-    copies.sort_by(|a, b| bench.size(b.part).total_cmp(&bench.size(a.part)).then(a.cmp(b)));
-    let wanted: Vec<(usize, u32)> = copies.iter().map(|copy| (copy.part, copy.number)).collect();
-    let question = SheetQuestion {
-        parts: &home.parts,
-        sheets,
-        copies: &wanted,
-        options,
-        progress,
-    };
-    let (filling, steps) = if sheets.iter().any(Sheet::is_plain) {
-        best_filling(bench, &copies, enough, options, progress)
-    } else {
-        (None, 0)
-    };
-    let is_plain = sheets.iter().all(Sheet::is_plain);
-    let (laid, steps) = match filling {
-        Some((key, filled)) if key.places_all() || is_plain => {
-            let laid: Vec<Laid> = filled
-                .into_iter()
-                .map(|sheet| (sheet.kind, sheet.parts))
-                .collect();
-            if key.costs_at_most(enough) {
-                (laid, steps)
-            } else {
-                let (better, more) = pack_sheets(&question, Some(&laid));
-                (
-                    better.map_or(laid, |better| bench.drawn_together(better)),
-                    steps + more,
-                )
+    fn nested(&self, enough: f64, options: &SearchOptions, progress: &dyn Progress) -> Nesting {
+        let (bench, home, parts) = (&self.bench, &self.home, &self.parts);
+        let sheets = bench.sheets();
+        let mut unplaced = Vec::new();
+        let mut copies: Vec<Copy> = Vec::new();
+        for (part, asked) in parts.iter().enumerate() {
+            if asked.quantity == 0 {
+                continue;
             }
+            let reason = if !bench.has_outline(part) {
+                Some(UnplacedReason::NoOutline)
+            } else if !bench.fits_somewhere(part) {
+                Some(UnplacedReason::TooLarge)
+            } else {
+                None
+            };
+            if let Some(reason) = reason {
+                unplaced.push(Unplaced {
+                    part,
+                    copies: asked.quantity,
+                    reason,
+                });
+                continue;
+            }
+            let taken = asked.quantity.min((MOST_COPIES - copies.len()) as u32);
+            if taken < asked.quantity {
+                let copies = asked.quantity - taken;
+                unplaced.push(Unplaced {
+                    part,
+                    copies,
+                    reason: UnplacedReason::TooMany,
+                });
+            }
+            copies.extend((0..taken).map(|number| Copy {
+                part,
+                number,
+                turn: None,
+            }));
         }
-        _ => {
-            let (laid, more) = pack_sheets(&question, None);
-            (bench.drawn_together(laid.unwrap_or_default()), steps + more)
-        }
-    };
-    let laid = home.put_back(laid);
-    finished(parts, sheets, laid, &copies, unplaced, steps)
+        copies.sort_by(|a, b| bench.size(b.part).total_cmp(&bench.size(a.part)).then(a.cmp(b)));
+        let wanted: Vec<(usize, u32)> = copies.iter().map(|copy| (copy.part, copy.number)).collect();
+        let question = SheetQuestion {
+            parts: &home.parts,
+            sheets,
+            copies: &wanted,
+            figures: &self.figures,
+            options,
+            progress,
+        };
+        let (filling, steps) = if sheets.iter().any(Sheet::is_plain) {
+            best_filling(bench, &copies, enough, options, progress)
+        } else {
+            (None, 0)
+        };
+        let is_plain = sheets.iter().all(Sheet::is_plain);
+        let (laid, steps) = match filling {
+            Some((key, filled)) if key.places_all() || is_plain => {
+                let laid: Vec<Laid> = filled
+                    .into_iter()
+                    .map(|sheet| (sheet.kind, sheet.parts))
+                    .collect();
+                if key.costs_at_most(enough) {
+                    (laid, steps)
+                } else {
+                    let (better, more) = pack_sheets(&question, Some(&laid));
+                    (
+                        better.map_or(laid, |better| bench.drawn_together(better)),
+                        steps + more,
+                    )
+                }
+            }
+            _ => {
+                let (laid, more) = pack_sheets(&question, None);
+                (bench.drawn_together(laid.unwrap_or_default()), steps + more)
+            }
+        };
+        let laid = home.put_back(laid);
+        finished(parts, sheets, laid, &copies, unplaced, steps)
+    }
 }

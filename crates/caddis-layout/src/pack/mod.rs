@@ -17,6 +17,6 @@ mod strip;
 mod trade;
 mod verdict;
 
-pub(crate) use sheets::{SheetQuestion, pack_sheets};
+pub(crate) use sheets::{Figures, SheetQuestion, pack_sheets};
 pub use strip::{StripError, StripOptions, StripPacking, StripPart, pack_strip};
 pub use verdict::{StripViolation, strip_referee};

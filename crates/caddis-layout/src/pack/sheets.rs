@@ -13,6 +13,11 @@ use crate::nest::{Laid, NestedPart, Sheet, SheetPart};
 use crate::random::Random;
 use caddis_basis::Progress;
 use caddis_geometry::{Placement2, Region as Plan, Side, Vec2};
+use std::sync::{Arc, OnceLock};
+
+/// The figures of parts and sheets that several questions share.
+#[derive(Debug, Default)]
+pub(crate) struct Figures(OnceLock<Arc<Forms>>);
 
 /// What is to be placed on what.
 pub(crate) struct SheetQuestion<'a> {
@@ -20,6 +25,8 @@ pub(crate) struct SheetQuestion<'a> {
     pub(crate) sheets: &'a [Sheet],
     /// Part and number of each copy, largest first.
     pub(crate) copies: &'a [(usize, u32)],
+    /// Figures of the same parts and sheets, made when first asked for and kept for the next number of copies.
+    pub(crate) figures: &'a Figures,
     pub(crate) options: &'a SearchOptions,
     pub(crate) progress: &'a dyn Progress,
 }
@@ -122,7 +129,8 @@ impl<'a> Search<'a> {
             walls.push(own);
         }
         let gap = question.sheets.iter().map(|sheet| sheet.gap).fold(0.0, f64::max);
-        let forms = Forms::new(&outlines, movable, gap);
+        let made = || Arc::new(Forms::new(&outlines, movable, gap));
+        let forms = Arc::clone(question.figures.0.get_or_init(made));
         let boards = question
             .sheets
             .iter()

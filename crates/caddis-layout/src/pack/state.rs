@@ -2,6 +2,7 @@
 
 use super::forms::Forms;
 use caddis_geometry::Vec2;
+use std::sync::Arc;
 
 /// Where one copy lies: its middle, its turn (an index into the common turns) and its board.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,7 +31,7 @@ pub(super) struct Board {
 /// What stays the same while copies move.
 #[derive(Debug)]
 pub(super) struct Scene {
-    pub(super) forms: Forms,
+    pub(super) forms: Arc<Forms>,
     /// Kind of each copy.
     pub(super) kind_of: Vec<usize>,
     /// Quality each kind needs; 0: does not mind anything but the edge.
@@ -42,7 +43,7 @@ pub(super) struct Scene {
 }
 
 impl Scene {
-    pub(super) fn new(forms: Forms, kind_of: Vec<usize>, quality: Vec<u32>) -> Self {
+    pub(super) fn new(forms: Arc<Forms>, kind_of: Vec<usize>, quality: Vec<u32>) -> Self {
         let count = forms.kinds.len();
         let mut factor = vec![0.0; count * count];
         let mut least = vec![0.0; count * count];

@@ -11,6 +11,7 @@ use crate::grid::on_grid;
 use crate::random::Random;
 use caddis_basis::Progress;
 use caddis_geometry::{Placement2, Region as Plan, Vec2};
+use std::sync::Arc;
 use thiserror::Error;
 
 /// A flat part to be placed so many times.
@@ -135,7 +136,7 @@ pub fn pack_strip(
         .map(|((part, &corner), turns)| (on_grid(&part.outline, corner, width, GRID), turns))
         .collect();
     let scene = Scene::new(
-        Forms::new(&outlines, parts.len(), 0.0),
+        Arc::new(Forms::new(&outlines, parts.len(), 0.0)),
         parts
             .iter()
             .enumerate()
