@@ -4,9 +4,9 @@
 //! A second program's reading of the finished files against `result.json`; no published number. Most rows count what is
 //! wrong, so that the expected value is nought whatever the demonstration holds.
 
-use crate::Chapter;
+use crate::{Chapter, pseudo};
 use caddis_basis::{Certainty, Source};
-use caddis_tests::{Allowed, Row, second_opinion};
+use caddis_tests::{Allowed, Folder, Row, caddis, second_opinion, workspace_root};
 use serde_json::Value;
 use std::path::Path;
 
@@ -349,10 +349,45 @@ pub(crate) fn chapter(out: &Path) -> Chapter {
         papers["pages"].as_f64().unwrap() >= 5.0,
         "a report has pages: {papers}"
     );
+    rows.extend(in_another_language(pdfium));
     Chapter {
         title: "Cut files, nests and report",
         about: "The demonstration's drawings and papers as other programs read them, against `result.json`. A number \
                 within its tolerance is shown as 0.",
         rows,
     }
+}
+
+/// The demonstration's papers with every word a third longer and accented: what runs into its neighbour in any language does so here.
+fn in_another_language(pdfium: &str) -> [Row; 3] {
+    let folder = Folder::new();
+    let library = folder.copy(&workspace_root().join("library"), "library");
+    let languages = library.join("languages");
+    std::fs::create_dir_all(&languages).unwrap();
+    std::fs::write(languages.join("xx.ftl"), pseudo::catalogue()).unwrap();
+    let out = folder.path().join("out");
+    let job = workspace_root().join("jobs/tindra-ridge");
+    let arguments = [
+        "present".as_ref(),
+        job.as_os_str(),
+        "--out".as_ref(),
+        out.as_os_str(),
+        "--library".as_ref(),
+        library.as_os_str(),
+        "--language".as_ref(),
+        "xx".as_ref(),
+    ];
+    let ran = caddis(folder.path(), arguments, &[]);
+    assert_eq!(ran.exit, Some(0), "{}", ran.stderr);
+    let answer = second_opinion("every_paper", [out.as_os_str()]);
+    assert!(
+        answer["papers"].as_f64().unwrap() >= 6.0,
+        "there are papers: {answer}"
+    );
+    [
+        ("silent_pages", "pages without text"),
+        ("text_on_text", "letters that lie on other letters"),
+        ("off_the_page", "letters beyond the page"),
+    ]
+    .map(|(key, problem)| row(&answer, key, pdfium, "every paper, words a third longer", problem))
 }

@@ -18,6 +18,8 @@ mod lifting;
 mod machine_programs;
 mod moisture;
 mod nist_foam;
+#[path = "../../crates/caddis-documents/tests/specimen/pseudo.rs"]
+mod pseudo;
 mod rebound;
 mod resting_poses;
 mod scene_libraries;

@@ -117,6 +117,7 @@ QUESTIONS = {
         of.scene_solids,
         second_opinion_exchange.exchange,
         of.papers,
+        of.every_paper,
         of.workbook,
         second_opinion_programs.programs,
         foam.drop_fit,

@@ -20,6 +20,9 @@ pub struct FallMark {
 /// Height of a row of shading, mm.
 const ROW: f64 = 0.5;
 
+/// From the middle of one disc to that of the other, mm.
+const PITCH: f64 = 88.0;
+
 /// How large the map is printed, so that its type can be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum MapSize {
@@ -41,10 +44,12 @@ struct Layout {
     middles: [Vec2; 2],
     /// Entries of the legend with their places.
     legend: Vec<(Vec2, usize, String)>,
+    /// How far the names between the discs stand above and below the row through the middles: nought where both fit into it.
+    apart: f64,
 }
 
 impl Layout {
-    fn new(size: MapSize, entries: Vec<(usize, String)>) -> Self {
+    fn new(words: &Words, size: MapSize, entries: Vec<(usize, String)>) -> Self {
         let (height, radius) = match size {
             MapSize::Full => (TYPE, 31.0),
             MapSize::Half => (1.8 * TYPE, 27.0),
@@ -67,13 +72,17 @@ impl Layout {
             .into_iter()
             .map(|(x, at, shade, words)| (Vec2::new(x, 2.0 + f64::from(row - at) * pitch), shade, words))
             .collect();
+        // As a rule words run less wide than they are reckoned; names of sides are short.
+        let names = say!(words, "face-right") + &say!(words, "face-left");
+        let fits = width_of(&names, height) + 4.5 <= 1.15 * (PITCH - 2.0 * radius);
         let middle = 2.0 + f64::from(row + 1) * pitch + 6.5 * scale + radius;
         Self {
             height,
             scale,
             radius,
-            middles: [Vec2::new(44.0, middle), Vec2::new(132.0, middle)],
+            middles: [Vec2::new(44.0, middle), Vec2::new(44.0 + PITCH, middle)],
             legend,
+            apart: if fits { 0.0 } else { 2.1 * scale },
         }
     }
 
@@ -114,7 +123,7 @@ pub fn fall_map_plot(
     size: MapSize,
 ) -> Sheet {
     let steps = steps(falls, limit);
-    let layout = Layout::new(size, entries(words, &steps, limit));
+    let layout = Layout::new(words, size, entries(words, &steps, limit));
     let mut sheet = Sheet::blank(title, PAPER, layout.paper());
     for disc in 0..2 {
         shade(&mut sheet, falls, &steps, disc, &layout);
@@ -250,12 +259,18 @@ fn around(sheet: &mut Sheet, words: &Words, disc: usize, layout: &Layout) {
             Anchor::Middle,
         ),
         (
-            Vec2::new(-radius - 1.5, -1.2 * scale),
+            Vec2::new(
+                -radius - 1.5,
+                -1.2 * scale - if is_base { 0.0 } else { layout.apart },
+            ),
             say!(words, "face-left"),
             Anchor::End,
         ),
         (
-            Vec2::new(radius + 1.5, -1.2 * scale),
+            Vec2::new(
+                radius + 1.5,
+                -1.2 * scale + if is_base { layout.apart } else { 0.0 },
+            ),
             say!(words, "face-right"),
             Anchor::Start,
         ),
@@ -280,14 +295,17 @@ fn around(sheet: &mut Sheet, words: &Words, disc: usize, layout: &Layout) {
         height,
         Anchor::Middle,
     );
+    let title = if is_base {
+        say!(words, "plot-falls-base")
+    } else {
+        say!(words, "plot-falls-lid")
+    };
+    // Words run a fifth less wide than they are reckoned; a long title is written smaller rather than into the other.
+    let room = 1.25 * (PITCH - 2.0) / width_of(&title, 1.2 * height);
     sheet.words(Text {
         at: middle + Vec2::new(0.0, radius + 7.5 * scale),
-        words: if is_base {
-            say!(words, "plot-falls-base")
-        } else {
-            say!(words, "plot-falls-lid")
-        },
-        height: 1.2 * height,
+        words: title,
+        height: 1.2 * height * room.min(1.0),
         anchor: Anchor::Middle,
         turned: 0.0,
         bold: true,
@@ -316,7 +334,7 @@ fn mark_worst(sheet: &mut Sheet, direction: Vec3, words: &str, layout: &Layout) 
         spot.y - 2.2 - 4.3 * scale - wider,
     );
     // The names of the sides and of the face stand in one row through the middles.
-    let row = 1.9 * scale.max(layout.scale) + 0.3;
+    let row = 1.9 * scale.max(layout.scale) + 0.3 + layout.apart;
     let is_clear = |y: f64| y - 0.8 * scale > middle.y + row || y + 3.0 * scale < middle.y - row;
     let ways = if spot.y < middle.y {
         [over, under]

@@ -141,22 +141,44 @@ pub fn layer_drawing(words: &Words, part: &LayerPart, stamp: &Stamp) -> Sheet {
     let at = Vec2::new(f64::midpoint(low.x, high.x) + 5.0, low.y + 24.0 + paper.y / 2.0);
     let view = View::centred(scale, middle, at);
 
-    part_drawn(&mut sheet, words, part, view, (low, high), &mm, &mut |_| {});
     let (part_low, part_high) = bounds_on_paper(&part.outline, view);
+    let (length, width) = (mm(size.x), mm(size.y));
+    let middle = (part_low + part_high) / 2.0;
+    let half = |figures: &str| width_of(figures, TYPE) / 2.0 + 1.0;
+    let ground = Ground {
+        low,
+        high,
+        // The figures of both dimensions and the datum's.
+        taken: vec![
+            (
+                Vec2::new(middle.x - half(&length), part_low.y - 8.5),
+                Vec2::new(middle.x + half(&length), part_low.y - 4.0),
+            ),
+            (
+                Vec2::new(part_low.x - 12.0, middle.y - half(&width)),
+                Vec2::new(part_low.x - 7.5, middle.y + half(&width)),
+            ),
+            (
+                part_low - Vec2::new(2.5 + 2.0 * half("0,0"), 6.0),
+                part_low - Vec2::new(0.0, 2.0),
+            ),
+        ],
+    };
+    part_drawn(&mut sheet, words, part, view, ground, &mm, &mut |_| {});
 
     horizontal(
         &mut sheet,
         (part_low.x, part_high.x),
         (part_low.y, part_low.y),
         part_low.y - 8.0,
-        &mm(size.x),
+        &length,
     );
     vertical(
         &mut sheet,
         (part_low.y, part_high.y),
         (part_low.x, part_low.x),
         part_low.x - 8.0,
-        &mm(size.y),
+        &width,
     );
     // Datum.
     let cross = NARROW;
@@ -243,14 +265,21 @@ pub fn layer_drawing(words: &Words, part: &LayerPart, stamp: &Stamp) -> Sheet {
     sheet
 }
 
-/// Draws a part net with the marks and depths of its features; gives back how many labels found no place. `ground` is where
-/// labels may lie, `size_words` writes metres, `under_labels` draws what labels may cover.
+/// Where labels may lie, and what lies there already, mm on paper.
+#[derive(Debug, Clone)]
+pub(crate) struct Ground {
+    pub(crate) low: Vec2,
+    pub(crate) high: Vec2,
+    pub(crate) taken: Vec<(Vec2, Vec2)>,
+}
+
+/// Draws a part net with the marks and depths of its features; gives back how many labels found no place. `size_words` writes metres, `under_labels` draws what labels may cover.
 pub(crate) fn part_drawn(
     sheet: &mut Sheet,
     words: &Words,
     part: &LayerPart,
     view: View,
-    (low, high): (Vec2, Vec2),
+    ground: Ground,
     size_words: &dyn Fn(f64) -> String,
     under_labels: &mut dyn FnMut(&mut Sheet),
 ) -> usize {
@@ -289,16 +318,13 @@ pub(crate) fn part_drawn(
     let (part_low, part_high) = bounds_on_paper(&part.outline, view);
     let mut hidden = 0;
     let mut placed: Vec<(Vec2, Vec2)> = Vec::new();
-    let mut taken: Vec<(Vec2, Vec2)> = labels
-        .iter()
-        .flat_map(|(_, group)| group)
-        .map(|f| {
-            (
-                view.point(origin + f.centre - f.size / 2.0),
-                view.point(origin + f.centre + f.size / 2.0),
-            )
-        })
-        .collect();
+    let Ground { low, high, mut taken } = ground;
+    taken.extend(labels.iter().flat_map(|(_, group)| group).map(|f| {
+        (
+            view.point(origin + f.centre - f.size / 2.0),
+            view.point(origin + f.centre + f.size / 2.0),
+        )
+    }));
     for (at, group) in labels {
         let (marks, depths) = label(words, &group, size_words);
         let wide = width_of(&marks, TYPE).max(width_of(&depths, TYPE)) + 1.2;

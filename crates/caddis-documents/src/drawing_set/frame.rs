@@ -246,13 +246,14 @@ fn revisions(sheet: &mut Sheet, input: &PaperInput, corner: Vec2) {
         sheet.line(&[low + Vec2::new(x, 0.0), low + Vec2::new(x, 11.0)], NARROW);
     }
     let issued = say!(words, "block-issued");
-    for (x, name, value) in [
-        (1.5, say!(words, "block-revision"), input.revision),
-        (17.5, say!(words, "block-issue-date"), input.date),
-        (41.5, say!(words, "block-changed"), issued.as_str()),
-        (93.5, say!(words, "block-approved"), ""),
+    for (x, room, name, value) in [
+        (1.5, 15.0, say!(words, "block-revision"), input.revision),
+        (17.5, 23.0, say!(words, "block-issue-date"), input.date),
+        (41.5, 51.0, say!(words, "block-changed"), issued.as_str()),
+        (93.5, 22.0, say!(words, "block-approved"), ""),
     ] {
-        small(sheet, low + Vec2::new(x, 7.0), &name);
+        // Words run a tenth less wide than they are reckoned.
+        small(sheet, low + Vec2::new(x, 7.0), &cut_words(&name, 1.12 * room));
         sheet.text(
             low + Vec2::new(x, 1.5),
             cut_words(value, 22.0),

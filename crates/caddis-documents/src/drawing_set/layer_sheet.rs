@@ -4,8 +4,8 @@ use super::characteristic::{MeasuredPart, Numbered};
 use super::frame::{Title, framed, notes};
 use super::paper_size;
 use crate::drawing::{
-    NARROW, Ordinate, REACH, TYPE, View, along, beside, block_words, bounds_on_paper, cut_words, datum,
-    part_drawn, scale_bar, sized,
+    Ground, NARROW, Ordinate, REACH, TYPE, View, along, beside, block_words, bounds_on_paper, cut_words,
+    datum, part_drawn, scale_bar, sized,
 };
 use crate::sheet::{Anchor, GREY, INK, Sheet, Stroke, Text};
 use crate::words::say;
@@ -109,6 +109,11 @@ pub(crate) fn layer_sheet(input: &PaperInput, measured: &MeasuredPart, sheet: (u
     };
     // Labels keep out of the ground of the ordinates, left of the part and below it, and cover their hair lines.
     let ground = (part_low - Vec2::new(1.0, 8.0), high);
+    let ground = Ground {
+        low: ground.0,
+        high: ground.1,
+        taken: Vec::new(),
+    };
     let hidden = part_drawn(&mut page, words, part, view, ground, &sized, &mut ordinates);
     datum_mark(&mut page, part_low);
     hinge(&mut page, words, part, Vec2::new(high.x - 10.0, high.y - 8.0));
