@@ -91,28 +91,45 @@ pub(crate) fn needs(
     for (side, need) in needs.iter_mut().enumerate() {
         let foam = if side == 1 { lid } else { base };
         let least = if side < 2 { least_floor } else { least_side };
-        if is_soft(item) && loads[side].leaning == 0.0 {
-            *need = least.si();
-            continue;
-        }
-        let own = limit_of(item).map_or(f64::INFINITY, Acceleration::si);
-        let strictest = own.min(loads[side].limit);
-        let request = SizeRequest {
-            mass: item.mass.most() + Mass::from_si(loads[side].leaning),
-            area: Area::from_si(faces[side].area * BEARING_SHARE),
-            height: brief.handling.drop_height.most(),
-            limit: strictest.is_finite().then(|| Acceleration::from_si(strictest)),
-            least,
-        };
-        let full = thickness(foam, &request, &faces[side]);
-        let share = match level.thinner {
-            Some((thinned, share)) if thinned == index => share,
-            _ if request.limit.is_none() => level.unknown_share,
-            _ => 1.0,
-        };
-        *need = least.si() + (full - least.si()).max(0.0) * share;
+        *need = one(brief, (index, item), foam, (&faces[side], &loads[side], least), level);
     }
     needs
+}
+
+/// Foam that a piece needs over it where a tray's board closes over it: base foam, and nothing leans on it that way.
+pub(crate) fn cover(brief: &Brief, index: usize, faces: &Faces, level: &Level) -> f64 {
+    let foam = &brief.foams[brief.base_foam];
+    let side = (&faces[1], &Load::NONE, brief.clearances.least_floor);
+    one(brief, (index, &brief.items[index]), foam, side, level)
+}
+
+/// The foam of one side.
+fn one(
+    brief: &Brief,
+    (index, item): (usize, &Item),
+    foam: &Foam,
+    (face, load, least): (&Face, &Load, Length),
+    level: &Level,
+) -> f64 {
+    if is_soft(item) && load.leaning == 0.0 {
+        return least.si();
+    }
+    let own = limit_of(item).map_or(f64::INFINITY, Acceleration::si);
+    let strictest = own.min(load.limit);
+    let request = SizeRequest {
+        mass: item.mass.most() + Mass::from_si(load.leaning),
+        area: Area::from_si(face.area * BEARING_SHARE),
+        height: brief.handling.drop_height.most(),
+        limit: strictest.is_finite().then(|| Acceleration::from_si(strictest)),
+        least,
+    };
+    let full = thickness(foam, &request, face);
+    let share = match level.thinner {
+        Some((thinned, share)) if thinned == index => share,
+        _ if request.limit.is_none() => level.unknown_share,
+        _ => 1.0,
+    };
+    least.si() + (full - least.si()).max(0.0) * share
 }
 
 /// Thickness for one side: on the full area, else on a relieved one, else the one that comes closest.

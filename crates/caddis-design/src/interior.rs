@@ -152,8 +152,17 @@ pub struct Block {
     pub high: f64,
     /// Layers from bottom to top (for the lid pad too: lowest first).
     pub layers: Vec<LayerPlan>,
-    /// Free height of the stack before the lid squeezes it.
+    /// Free height of the stack before the lid squeezes it, a board in it included.
     pub free_height: f64,
+    /// The board glued between two of its layers, with the holes that openings cut in it; of trays alone.
+    pub board: Option<Prism>,
+}
+
+impl Block {
+    /// Where the foam begins that bears what lies in it: over its board, where it has one.
+    pub fn floor(&self) -> f64 {
+        self.board.as_ref().map_or(self.low, |board| board.high)
+    }
 }
 
 /// The interior.
@@ -216,6 +225,11 @@ impl Interior {
             low: pad.high,
             high: pad.high + board.thickness.si(),
         })
+    }
+
+    /// The board in a tray, where a tray has one.
+    pub fn tray_board(&self) -> Option<&Prism> {
+        self.blocks.iter().find_map(|block| block.board.as_ref())
     }
 
     /// The openings that are open at height `z`.

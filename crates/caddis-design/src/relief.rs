@@ -161,9 +161,11 @@ fn foam_below(around: &Surroundings<'_>, index: usize) -> f64 {
         .flat_map(|(_, other)| &other.body.slabs)
         .filter(|slab| meets(&slab.region))
         .map(|slab| slab.high);
+    let boards = around.blocks.iter().filter_map(|block| block.board.as_ref());
     place.bottom
         - standing
             .chain(tops)
+            .chain(boards.map(|board| board.high))
             .filter(|top| *top <= place.bottom + 1e-9)
             .fold(0.0, f64::max)
 }
