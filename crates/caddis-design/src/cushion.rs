@@ -14,6 +14,9 @@ const THICKEST_EFFORT: f64 = 0.12;
 const EFFORT_STEP: f64 = 0.002;
 /// A notch, a corner relief or a neighbour's void takes some bearing area: needs are sized on this share of it.
 const BEARING_SHARE: f64 = 0.95;
+/// Nothing is added to the foam under a tray's board after the layout, so it is sized on the least and on the most of a face that may
+/// bear: what is light for its face needs more on the whole of it.
+const COVERED: [f64; 2] = [BEARING_SHARE, 1.02];
 
 /// Setbacks smaller than this make no difference to a need, metres.
 const FLAT: f64 = 1.5e-3;
@@ -91,7 +94,8 @@ pub(crate) fn needs(
     for (side, need) in needs.iter_mut().enumerate() {
         let foam = if side == 1 { lid } else { base };
         let least = if side < 2 { least_floor } else { least_side };
-        *need = one(brief, (index, item), foam, (&faces[side], &loads[side], least), level);
+        let face = (&faces[side], BEARING_SHARE);
+        *need = one(brief, (index, item), foam, (face, &loads[side], least), level);
     }
     needs
 }
@@ -99,8 +103,11 @@ pub(crate) fn needs(
 /// Foam that a piece needs over it where a tray's board closes over it: base foam, and nothing leans on it that way.
 pub(crate) fn cover(brief: &Brief, index: usize, faces: &Faces, level: &Level) -> f64 {
     let foam = &brief.foams[brief.base_foam];
-    let side = (&faces[1], &Load::NONE, brief.clearances.least_floor);
-    one(brief, (index, &brief.items[index]), foam, side, level)
+    let need = |share: f64| {
+        let side = ((&faces[1], share), &Load::NONE, brief.clearances.least_floor);
+        one(brief, (index, &brief.items[index]), foam, side, level)
+    };
+    COVERED.into_iter().map(need).fold(0.0, f64::max)
 }
 
 /// The foam of one side.
@@ -108,7 +115,7 @@ fn one(
     brief: &Brief,
     (index, item): (usize, &Item),
     foam: &Foam,
-    (face, load, least): (&Face, &Load, Length),
+    ((face, share_of_area), load, least): ((&Face, f64), &Load, Length),
     level: &Level,
 ) -> f64 {
     if is_soft(item) && load.leaning == 0.0 {
@@ -118,7 +125,7 @@ fn one(
     let strictest = own.min(load.limit);
     let request = SizeRequest {
         mass: item.mass.most() + Mass::from_si(load.leaning),
-        area: Area::from_si(face.area * BEARING_SHARE),
+        area: Area::from_si(face.area * share_of_area),
         height: brief.handling.drop_height.most(),
         limit: strictest.is_finite().then(|| Acceleration::from_si(strictest)),
         least,

@@ -46,7 +46,7 @@ pub struct Cavity {
     pub instance: InstanceId,
     /// Nested prisms from floor to the tier's top, clearance included; plan grows upward.
     pub steps: Vec<Prism>,
-    /// Relief in the foam over the piece, where a lid pad that bore it in full would be too stiff.
+    /// Relief in the foam over the piece, where a lid pad, or the foam under a tray's board, that bore it in full would be too stiff.
     pub over: Option<Prism>,
 }
 
@@ -162,6 +162,12 @@ impl Block {
     /// Where the foam begins that bears what lies in it: over its board, where it has one.
     pub fn floor(&self) -> f64 {
         self.board.as_ref().map_or(self.low, |board| board.high)
+    }
+
+    /// Whether a layer lies under its board: it covers what is below, and is cut from its underside as a lid pad is.
+    pub fn is_under_board(&self, layer: &LayerPlan) -> bool {
+        let board = self.board.as_ref();
+        board.is_some_and(|board| layer.high <= board.low + 1e-9)
     }
 }
 

@@ -44,7 +44,7 @@ fn asking(name: &str, interior: &str) -> Result<Job, FileError> {
 fn all_that_can_be_asked_reads() {
     let job = asking(
         "all",
-        "tray_lift = 'straps'\npush_out_holes = true\nbase_held_by = 'adhesive'\nlid_held_by = 'board'\n\
+        "tray_lift = 'straps'\npush_out_holes = true\ntray_board = true\nbase_held_by = 'adhesive'\nlid_held_by = 'board'\n\
          cable_channels = [{ from = 'digitiser', to = 'gnss-antenna/2', width = '12 mm', depth = '15 mm' }]\n\
          label = { length = '90 mm', width = '40 mm', depth = '2 mm' }\ncolours = { top = 'charcoal', floors = 'amber' }",
     )
@@ -59,6 +59,7 @@ fn all_that_can_be_asked_reads() {
     assert_eq!(asked.channels[0].between.1.to_string(), "gnss-antenna/2");
     assert_eq!(asked.label.unwrap().length, Length::mm(90.0));
     let board = asked.board.as_ref().unwrap();
+    assert_eq!(asked.tray_board.as_ref(), Some(board));
     assert_eq!(
         job.brief.crown(),
         job.brief.shell.crown_height() - board.thickness

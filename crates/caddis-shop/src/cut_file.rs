@@ -3,7 +3,7 @@
 use crate::bill::short;
 use crate::drawing::{CUT_THROUGH, Drawing, ENGRAVE, ENTRY_SLIT, MARK, NOTES, SCALE, SHEET, pocket_layer};
 use crate::mark::{arrow, mark, words};
-use crate::{LayerPart, SheetNest, Shop, ShopSet, dxf, program, svg};
+use crate::{BoardPart, LayerPart, SheetNest, Shop, ShopSet, dxf, program, svg};
 use caddis_design::{BlockKind, CutTo, Release};
 use caddis_geometry::{Placement2, Region, Vec2};
 use std::collections::BTreeMap;
@@ -65,6 +65,12 @@ pub fn cut_files(set: &ShopSet, shop: &Shop, job: &str, revision: &str, release:
         push(
             format!("layers/{}", file_name(part.id.as_str())),
             &part_drawing(part, mark, shop, &stamp),
+        );
+    }
+    if let Some(board) = &set.board {
+        push(
+            "boards/tray".to_owned(),
+            &board_drawing(board, shop, job, revision),
         );
     }
     let mut counts: BTreeMap<String, u32> = BTreeMap::new();
@@ -257,6 +263,35 @@ fn part_drawing(part: &LayerPart, mark: Option<&Strokes>, shop: &Shop, stamp: &[
             bounds.min.y - NOTE_GAP - 0.020
         };
         write_notes(&mut drawing, Vec2::new(bounds.min.x, top), notes);
+    }
+    drawing
+}
+
+/// The outline of a tray's board with its holes: cut by hand, not nested with foam.
+fn board_drawing(board: &BoardPart, shop: &Shop, job: &str, revision: &str) -> Drawing {
+    let mut drawing = Drawing {
+        title: "board in the tray NET".to_owned(),
+        ..Drawing::default()
+    };
+    drawing.region(CUT_THROUGH, &board.region);
+    let [below, above] = &board.between;
+    let name = shop
+        .fittings
+        .board
+        .as_ref()
+        .map_or("board", |board| board.name.as_str());
+    let notes = vec![
+        format!(
+            "board in the tray, seen from above: {name}, {} mm thick",
+            short(board.thickness.as_mm())
+        ),
+        format!("job {job}, revision {revision}"),
+        "NET size, units mm, scale 1:1; cut by hand, break the edges".to_owned(),
+        format!("glued between layers {below} (below) and {above} (above), its holes over theirs"),
+        "caution: knives cut fingers; solvents of adhesives: air the room, keep flames away, follow their data sheets".to_owned(),
+    ];
+    if let Some(bounds) = board.region.bounds() {
+        write_notes(&mut drawing, bounds.min, notes);
     }
     drawing
 }

@@ -22,6 +22,7 @@ fn fitting_shop() -> Shop {
         name: "board".to_owned(),
         thickness: Length::mm(4.0),
         mass_per_area: 0.9,
+        bending_modulus: None,
         price_per_m2: euro("10.00 EUR"),
         fixing: "strip".to_owned(),
         fixings: 4,

@@ -513,8 +513,7 @@ pub(super) fn problem(
                     .any(|o| height(o) + o.below <= tier.high - tier.low)
             };
             // Nothing passes through a board.
-            let may_pass =
-                tiers.len() > 1 && attempt.stacking.under.is_none() && !tiers.iter().any(fits);
+            let may_pass = tiers.len() > 1 && attempt.stacking.under.is_none() && !tiers.iter().any(fits);
             let order = match tiers.len() {
                 1 => vec![0],
                 _ if may_pass => vec![1],

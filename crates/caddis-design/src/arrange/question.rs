@@ -227,7 +227,9 @@ impl<'a> Question<'a> {
             })
             .collect();
         let (indices, mut bodies): (Vec<usize>, Vec<Body>) = before.into_iter().unzip();
-        let board = interior.tray_board().zip(self.brief.furnishing.tray_board.as_ref());
+        let board = interior
+            .tray_board()
+            .zip(self.brief.furnishing.tray_board.as_ref());
         bodies.extend(board.and_then(|(prism, board)| {
             Body::board(self.brief, board, &prism.region, (prism.low, prism.high))
         }));

@@ -70,9 +70,8 @@ fn demands(question: &Question<'_>) -> Vec<Asked> {
     let least = |of: &dyn Fn(&Way) -> f64, ways: &[Way]| ways.iter().map(of).fold(f64::INFINITY, f64::min);
     let asked = |item: usize| {
         let ways = &question.ways[item];
-        let depth = |way: &Way| {
-            way.height() + needs(brief, item, &way.faces, &[Load::NONE; 6], &Level::FULL)[0]
-        };
+        let depth =
+            |way: &Way| way.height() + needs(brief, item, &way.faces, &[Load::NONE; 6], &Level::FULL)[0];
         let over = |way: &Way| cover(brief, item, &way.faces, &Level::FULL);
         Asked {
             depth: least(&depth, ways),
@@ -148,14 +147,23 @@ fn fill(
     cover: Option<f64>,
 ) -> Option<f64> {
     let shell = &question.brief.shell;
-    let top = if cover.is_some() { shell.rim_height().si() } else { low + high };
+    let top = if cover.is_some() {
+        shell.rim_height().si()
+    } else {
+        low + high
+    };
     let room = [shell.wall_section(low).area(), shell.wall_section(top).area()];
     if room.iter().any(|area| *area <= 0.0) {
         return None;
     }
     let mut taken = [0.0, 0.0];
     let mut free: Vec<f64> = Vec::new();
-    for &Asked { depth, cover: asked, area } in demands {
+    for &Asked {
+        depth,
+        cover: asked,
+        area,
+    } in demands
+    {
         let is_covered = cover.is_none_or(|cover| asked <= cover + SAME_COVER);
         match (depth <= low && is_covered, depth <= high) {
             (true, true) => free.push(area),

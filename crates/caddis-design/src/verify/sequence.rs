@@ -102,7 +102,12 @@ fn run(
             landing: Landing::StopsDead,
         })
         .collect();
-    sequence(&fresh, &falls, &Precision::DESIGN, &wears(interior, brief, packed)?)
+    sequence(
+        &fresh,
+        &falls,
+        &Precision::DESIGN,
+        &wears(interior, brief, packed)?,
+    )
 }
 
 /// Wear by spring, in the order of the packing: base foam, lid foam, what is hard, then each item's own mixtures and a board's.

@@ -122,7 +122,11 @@ impl Live {
             need,
         };
         if placement.tier > 0 && !passes {
-            let under = if self.fixed.cover.is_some() { "the tray's board" } else { "the tray's underside" };
+            let under = if self.fixed.cover.is_some() {
+                "the tray's board"
+            } else {
+                "the tray's underside"
+            };
             under.clone_into(&mut found.towards);
             found.foam = placement.bottom - problem.tiers[placement.tier].low;
         }

@@ -92,7 +92,8 @@ pub(super) fn tray(
             )
         };
         let strip = Region::rectangle(low, high);
-        sag += moment * unit / (modulus * second_moment(interior, block, board.as_ref(), &strip, step)) * step;
+        sag +=
+            moment * unit / (modulus * second_moment(interior, block, board.as_ref(), &strip, step)) * step;
     }
     let limit = length * SAG;
     // A section that is cut through has no stiffness at all.
@@ -172,7 +173,11 @@ fn second_moment(
     let mut slices: Vec<(f64, f64, f64)> = Vec::new();
     if let Some(Board { prism, stiffer }) = board {
         let width = prism.region.intersection(strip).area() / step * stiffer;
-        slices.push((width, f64::midpoint(prism.low, prism.high), prism.high - prism.low));
+        slices.push((
+            width,
+            f64::midpoint(prism.low, prism.high),
+            prism.high - prism.low,
+        ));
     }
     for layer in &block.layers {
         for pair in interior.heights_within(layer.low, layer.high).windows(2) {
