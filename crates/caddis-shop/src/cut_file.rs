@@ -70,7 +70,7 @@ pub fn cut_files(set: &ShopSet, shop: &Shop, job: &str, revision: &str, release:
     if let Some(board) = &set.board {
         push(
             "boards/tray".to_owned(),
-            &board_drawing(board, shop, job, revision),
+            &board_drawing(board, shop, &program_stamp(job, revision, release)),
         );
     }
     let mut counts: BTreeMap<String, u32> = BTreeMap::new();
@@ -198,7 +198,10 @@ fn part_drawing(part: &LayerPart, mark: Option<&Strokes>, shop: &Shop, stamp: &[
     ));
     notes.push(format!("face up while cutting: {}", part.face_up));
     if part.mirrored {
-        notes.push("MIRRORED AS CUT: seen from the underside of the lid pad".to_owned());
+        notes.push(match part.block {
+            BlockKind::LidPad => "MIRRORED AS CUT: seen from the underside of the lid pad".to_owned(),
+            BlockKind::Base | BlockKind::Tray(_) => "MIRRORED AS CUT: seen from its underside".to_owned(),
+        });
     }
     notes.push(format!(
         "outline {} the section at its {}",
@@ -268,7 +271,7 @@ fn part_drawing(part: &LayerPart, mark: Option<&Strokes>, shop: &Shop, stamp: &[
 }
 
 /// The outline of a tray's board with its holes: cut by hand, not nested with foam.
-fn board_drawing(board: &BoardPart, shop: &Shop, job: &str, revision: &str) -> Drawing {
+fn board_drawing(board: &BoardPart, shop: &Shop, stamp: &[String]) -> Drawing {
     let mut drawing = Drawing {
         title: "board in the tray NET".to_owned(),
         ..Drawing::default()
@@ -280,16 +283,16 @@ fn board_drawing(board: &BoardPart, shop: &Shop, job: &str, revision: &str) -> D
         .board
         .as_ref()
         .map_or("board", |board| board.name.as_str());
-    let notes = vec![
-        format!(
-            "board in the tray, seen from above: {name}, {} mm thick",
-            short(board.thickness.as_mm())
-        ),
-        format!("job {job}, revision {revision}"),
+    let mut notes = vec![format!(
+        "board in the tray, seen from above: {name}, {} mm thick",
+        short(board.thickness.as_mm())
+    )];
+    notes.extend(stamp.iter().cloned());
+    notes.extend([
         "NET size, units mm, scale 1:1; cut by hand, break the edges".to_owned(),
         format!("glued between layers {below} (below) and {above} (above), its holes over theirs"),
         "caution: knives cut fingers; solvents of adhesives: air the room, keep flames away, follow their data sheets".to_owned(),
-    ];
+    ]);
     if let Some(bounds) = board.region.bounds() {
         write_notes(&mut drawing, bounds.min, notes);
     }

@@ -84,7 +84,7 @@ fn tray_board(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
             "tray",
             "a board in the tray is asked for (`tray_board`), and everything lies in one block: there is no tray, so there is no board"
                 .to_owned(),
-            "leave it out, or pin a piece in a tray (`pinned`, `tier = \"tray\"`)",
+            "leave it out; a tray is added where one block does not hold everything",
         ));
     }
 }
