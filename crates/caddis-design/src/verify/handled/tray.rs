@@ -249,6 +249,36 @@ mod tests {
             Verdict::Fails
         );
         assert_eq!(findings[0].code, "tray-sags");
+        // A board in its middle adds what it is stiffer, and its mass.
+        let mut backed = interior.clone();
+        backed.blocks[0].board = Some(Prism {
+            region: Region::rectangle(Vec2::new(-0.15, -0.1), Vec2::new(0.15, 0.1)),
+            low: 0.218,
+            high: 0.222,
+        });
+        let mut with = brief.clone();
+        let mut board = crate::BackBoard {
+            thickness: caddis_basis::Length::mm(4.0),
+            mass_per_area: 0.9,
+            modulus: None,
+        };
+        let sag = |with: &Brief| {
+            let verdict = tray(&backed, with, &backed.blocks[0], &mut Vec::new());
+            (verdict.margin.unwrap().found / 1e3, verdict.sentence)
+        };
+        with.furnishing.tray_board = Some(board.clone());
+        let heavier = weight + 0.9 * 0.06 * 9.806_65;
+        let (found, sentence) = sag(&with);
+        assert!(
+            (found / (expected * heavier / weight) - 1.0).abs() < 0.01,
+            "{found}"
+        );
+        assert!(sentence.contains("is not counted"), "{sentence}");
+        board.modulus = Some(caddis_basis::Pressure::from_si(1e9));
+        with.furnishing.tray_board = Some(board);
+        let stiff = modulus * inertia + 1e9 * 0.2 * 0.004_f64.powi(3) / 12.0;
+        let expected = expected * heavier / weight * modulus * inertia / stiff;
+        assert!((sag(&with).0 / expected - 1.0).abs() < 0.01);
         // Cut through, it has no stiffness.
         interior.notches.push(crate::Notch {
             cavity: caddis_basis::CavityId::new("cut"),
