@@ -9,15 +9,27 @@ pub(crate) fn trials() -> Vec<Trial> {
     vec![
         Trial::test("make::foam_is_furnished_as_the_job_asks", furnished),
         Trial::test("make::a_colour_nobody_stocks_is_refused", purple),
+        Trial::test("make::a_tray_is_built_on_its_board", boarded),
     ]
 }
 
 /// The small job in the shop's own foam with this `[interior]`, as far as the shop makes it.
 fn made(interior: &str) -> Result<(caddis_tests::Ran, Folder), Failed> {
+    made_with(interior, &[])
+}
+
+/// The same with some of its words replaced.
+fn made_with(interior: &str, other: &[(&str, &str)]) -> Result<(caddis_tests::Ran, Folder), Failed> {
     let folder = Folder::new();
-    let text = fs::read_to_string(workspace_root().join("tests/suite/jobs/two-boxes/job.toml"))?
+    let mut text = fs::read_to_string(workspace_root().join("tests/suite/jobs/two-boxes/job.toml"))?
         .replace("\"own-soft\"", "\"tarn-29\"")
         .replacen("[handling]", &format!("[interior]\n{interior}\n\n[handling]"), 1);
+    for (from, to) in other {
+        if !text.contains(from) {
+            return Err(format!("the job has no `{from}`").into());
+        }
+        text = text.replace(from, to);
+    }
     let place = folder.path().join("job");
     fs::create_dir_all(&place)?;
     fs::write(place.join("job.toml"), text)?;
@@ -96,4 +108,71 @@ fn purple() -> Result<(), Failed> {
     } else {
         Err(format!("exit code {:?}\n{}", ran.exit, ran.stderr).into())
     }
+}
+
+/// More recorders than one tier of a deep shell holds.
+const MANY: [(&str, &str); 4] = [
+    ("cairn-360", "tor-520"),
+    ("id = \"recorder\"", "id = \"recorder\"\nquantity = 5"),
+    (
+        "length = \"120 mm\"\nwidth = \"80 mm\"\nheight = \"40 mm\"",
+        "length = \"220 mm\"\nwidth = \"160 mm\"\nheight = \"60 mm\"",
+    ),
+    ("mass = \"1.2 kg\"", "mass = \"2.6 kg\""),
+];
+
+fn boarded() -> Result<(), Failed> {
+    let (ran, folder) = made_with("tray_lift = \"holes\"\ntray_board = true", &MANY)?;
+    if ran.exit != Some(0) {
+        return Err(format!("exit code {:?}\n{}\n{}", ran.exit, ran.stdout, ran.stderr).into());
+    }
+    let text = fs::read_to_string(folder.path().join("out/result.json"))?;
+    let result: Value = serde_json::from_str(&text)?;
+    let blocks = result["interior"]["blocks"].as_array().ok_or("blocks")?;
+    let number = |value: &Value| value.as_f64().ok_or("a number");
+    let tray = blocks
+        .iter()
+        .find(|block| block["kind"] == "tray 1")
+        .ok_or("there is no tray")?;
+    let (low, high) = (
+        number(&tray["board"]["low_m"])?,
+        number(&tray["board"]["high_m"])?,
+    );
+    if (high - low - 0.004).abs() > 1e-9 {
+        return Err(format!("the board is {} m thick", high - low).into());
+    }
+    // Layers end at the board and begin on it, and the stack is whole.
+    let layers = tray["layers"].as_array().ok_or("layers")?;
+    let mut at = number(&tray["low_m"])?;
+    let mut passed = false;
+    for layer in layers {
+        if (at - low).abs() < 1e-9 && !passed {
+            at = high;
+            passed = true;
+        }
+        if (number(&layer["low_m"])? - at).abs() > 1e-9 {
+            return Err(format!("layer {} begins at {}, not {at}", layer["id"], layer["low_m"]).into());
+        }
+        at = number(&layer["high_m"])?;
+    }
+    if !passed || (at - number(&tray["high_m"])?).abs() > 1e-9 {
+        return Err("the tray's layers do not fill it about its board".into());
+    }
+    let lines = texts(&result["shop"]["bill"]["lines"], "description");
+    for asked in [
+        "twin-wall board, 4 mm, in the tray",
+        "tray to its board on both faces",
+    ] {
+        if !lines.iter().any(|line| line.contains(asked)) {
+            return Err(format!("no `{asked}` on the bill: {lines:?}").into());
+        }
+    }
+    if !result["verification"].to_string().contains("board in the tray") {
+        return Err("the board is not weighed".into());
+    }
+    let drawn = fs::read_to_string(folder.path().join("out/boards/tray.dxf"))?;
+    if !drawn.contains("board in the tray, seen from above") {
+        return Err("the board has no drawing".into());
+    }
+    Ok(())
 }

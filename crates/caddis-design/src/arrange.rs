@@ -247,6 +247,8 @@ fn why_not_on_top(tried: &Tried) -> Option<String> {
 }
 
 #[cfg(test)]
+mod board_tests;
+#[cfg(test)]
 mod clear_tests;
 #[cfg(test)]
 mod tests;

@@ -14,6 +14,9 @@ const THICKEST_EFFORT: f64 = 0.12;
 const EFFORT_STEP: f64 = 0.002;
 /// A notch, a corner relief or a neighbour's void takes some bearing area: needs are sized on this share of it.
 const BEARING_SHARE: f64 = 0.95;
+/// Nothing is added to the foam under a tray's board after the layout, so it is sized on the least and on the most of a face that may
+/// bear: what is light for its face needs more on the whole of it.
+const COVERED: [f64; 2] = [BEARING_SHARE, 1.02];
 
 /// Setbacks smaller than this make no difference to a need, metres.
 const FLAT: f64 = 1.5e-3;
@@ -91,28 +94,49 @@ pub(crate) fn needs(
     for (side, need) in needs.iter_mut().enumerate() {
         let foam = if side == 1 { lid } else { base };
         let least = if side < 2 { least_floor } else { least_side };
-        if is_soft(item) && loads[side].leaning == 0.0 {
-            *need = least.si();
-            continue;
-        }
-        let own = limit_of(item).map_or(f64::INFINITY, Acceleration::si);
-        let strictest = own.min(loads[side].limit);
-        let request = SizeRequest {
-            mass: item.mass.most() + Mass::from_si(loads[side].leaning),
-            area: Area::from_si(faces[side].area * BEARING_SHARE),
-            height: brief.handling.drop_height.most(),
-            limit: strictest.is_finite().then(|| Acceleration::from_si(strictest)),
-            least,
-        };
-        let full = thickness(foam, &request, &faces[side]);
-        let share = match level.thinner {
-            Some((thinned, share)) if thinned == index => share,
-            _ if request.limit.is_none() => level.unknown_share,
-            _ => 1.0,
-        };
-        *need = least.si() + (full - least.si()).max(0.0) * share;
+        let face = (&faces[side], BEARING_SHARE);
+        *need = one(brief, (index, item), foam, (face, &loads[side], least), level);
     }
     needs
+}
+
+/// Foam that a piece needs over it where a tray's board closes over it: base foam, and nothing leans on it that way.
+pub(crate) fn cover(brief: &Brief, index: usize, faces: &Faces, level: &Level) -> f64 {
+    let foam = &brief.foams[brief.base_foam];
+    let need = |share: f64| {
+        let side = ((&faces[1], share), &Load::NONE, brief.clearances.least_floor);
+        one(brief, (index, &brief.items[index]), foam, side, level)
+    };
+    COVERED.into_iter().map(need).fold(0.0, f64::max)
+}
+
+/// The foam of one side.
+fn one(
+    brief: &Brief,
+    (index, item): (usize, &Item),
+    foam: &Foam,
+    ((face, share_of_area), load, least): ((&Face, f64), &Load, Length),
+    level: &Level,
+) -> f64 {
+    if is_soft(item) && load.leaning == 0.0 {
+        return least.si();
+    }
+    let own = limit_of(item).map_or(f64::INFINITY, Acceleration::si);
+    let strictest = own.min(load.limit);
+    let request = SizeRequest {
+        mass: item.mass.most() + Mass::from_si(load.leaning),
+        area: Area::from_si(face.area * share_of_area),
+        height: brief.handling.drop_height.most(),
+        limit: strictest.is_finite().then(|| Acceleration::from_si(strictest)),
+        least,
+    };
+    let full = thickness(foam, &request, face);
+    let share = match level.thinner {
+        Some((thinned, share)) if thinned == index => share,
+        _ if request.limit.is_none() => level.unknown_share,
+        _ => 1.0,
+    };
+    least.si() + (full - least.si()).max(0.0) * share
 }
 
 /// Thickness for one side: on the full area, else on a relieved one, else the one that comes closest.

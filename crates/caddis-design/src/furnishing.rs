@@ -2,7 +2,7 @@
 //! how the foam is kept in, which colours its layers have.
 
 use crate::{Block, BlockKind};
-use caddis_basis::{InstanceId, Length};
+use caddis_basis::{InstanceId, Length, Pressure};
 
 /// How people take a tray out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -68,13 +68,15 @@ pub struct LayerColours {
     pub floors: LayerColour,
 }
 
-/// The board behind the lid pad.
+/// A board that foam is glued to: behind the lid pad, or in a tray.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BackBoard {
     /// Thickness: the room for foam is so much less high.
     pub thickness: Length,
     /// Mass of a square metre, kilograms.
     pub mass_per_area: f64,
+    /// Its modulus in bending, where the shop states one.
+    pub modulus: Option<Pressure>,
 }
 
 /// What a job asks of its foam beside cavities; nothing unless it says so.
@@ -84,6 +86,8 @@ pub struct Furnishing {
     pub tray_lift: TrayLift,
     /// Pieces in trays without a finger notch get a hole to push them out by.
     pub push_out_holes: bool,
+    /// The board in a tray, between the foam that bears what lies in it and the foam that covers what lies below it; none where `None`.
+    pub tray_board: Option<BackBoard>,
     /// Cable channels.
     pub channels: Vec<ChannelWish>,
     /// The label's recess.

@@ -46,7 +46,7 @@ pub struct Cavity {
     pub instance: InstanceId,
     /// Nested prisms from floor to the tier's top, clearance included; plan grows upward.
     pub steps: Vec<Prism>,
-    /// Relief in the foam over the piece, where a lid pad that bore it in full would be too stiff.
+    /// Relief in the foam over the piece, where a lid pad, or the foam under a tray's board, that bore it in full would be too stiff.
     pub over: Option<Prism>,
 }
 
@@ -152,8 +152,23 @@ pub struct Block {
     pub high: f64,
     /// Layers from bottom to top (for the lid pad too: lowest first).
     pub layers: Vec<LayerPlan>,
-    /// Free height of the stack before the lid squeezes it.
+    /// Free height of the stack before the lid squeezes it, a board in it included.
     pub free_height: f64,
+    /// The board glued between two of its layers, with the holes that openings cut in it; of trays alone.
+    pub board: Option<Prism>,
+}
+
+impl Block {
+    /// Where the foam begins that bears what lies in it: over its board, where it has one.
+    pub fn floor(&self) -> f64 {
+        self.board.as_ref().map_or(self.low, |board| board.high)
+    }
+
+    /// Whether a layer lies under its board: it covers what is below, and is cut from its underside as a lid pad is.
+    pub fn is_under_board(&self, layer: &LayerPlan) -> bool {
+        let board = self.board.as_ref();
+        board.is_some_and(|board| layer.high <= board.low + 1e-9)
+    }
 }
 
 /// The interior.
@@ -216,6 +231,11 @@ impl Interior {
             low: pad.high,
             high: pad.high + board.thickness.si(),
         })
+    }
+
+    /// The board in a tray, where a tray has one.
+    pub fn tray_board(&self) -> Option<&Prism> {
+        self.blocks.iter().find_map(|block| block.board.as_ref())
     }
 
     /// The openings that are open at height `z`.

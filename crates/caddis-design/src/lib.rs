@@ -5,6 +5,7 @@
 //! place and margin. Knows nothing about stock, prices, paper or files.
 
 mod arrange;
+mod board;
 mod brief;
 mod cavity;
 mod change;

@@ -8,7 +8,7 @@ use crate::faces::is_before;
 use crate::scanline::{Axis, Flat, cells, merged, plan_cells, without};
 use crate::{Brief, Interior, Place};
 use caddis_basis::{InstanceId, in_order};
-use caddis_geometry::{Bounds3, Vec3};
+use caddis_geometry::{Bounds3, Prism, Vec2, Vec3};
 use caddis_protection::{Impact, PackedBody, Patch};
 
 /// The six directions of fall, in case axes.
@@ -65,12 +65,14 @@ impl Direction {
 }
 
 /// What stops the foam behind a patch.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Support {
     /// The shell.
     Shell,
     /// Another piece (index into the interior's places).
     Piece(usize),
+    /// The board of a tray: stiff, it stops the foam before it and passes on what leans on it.
+    Board,
     /// No foam at all lies behind: it bears nothing.
     Void,
 }
@@ -180,12 +182,14 @@ impl FlatSlab {
 }
 
 /// Everything a ray can meet, flattened once.
-struct Scene<'a> {
+pub(crate) struct Scene<'a> {
     brief: &'a Brief,
     /// Bodies by place.
     bodies: Vec<Vec<FlatSlab>>,
     /// Room kept clear, by place.
     clear: Vec<&'a [Bounds3]>,
+    /// Boards in trays.
+    boards: Vec<FlatSlab>,
     /// Voids: cavities and notches.
     voids: Vec<FlatSlab>,
     /// Foam layers: law index and slab.
@@ -195,7 +199,7 @@ struct Scene<'a> {
 }
 
 impl<'a> Scene<'a> {
-    fn new(interior: &'a Interior, brief: &'a Brief) -> Self {
+    pub(crate) fn new(interior: &'a Interior, brief: &'a Brief) -> Self {
         let slab = |low, high, region| FlatSlab {
             low,
             high,
@@ -246,10 +250,12 @@ impl<'a> Scene<'a> {
         );
         heights.sort_by(f64::total_cmp);
         heights.dedup_by(|a, b| (*a - *b).abs() < 1e-7);
+        let boards = interior.blocks.iter().filter_map(|block| block.board.as_ref());
         Self {
             brief,
             bodies,
             clear,
+            boards: boards.map(|b| slab(b.low, b.high, &b.region)).collect(),
             voids,
             layers,
             heights,
@@ -265,38 +271,7 @@ impl<'a> Scene<'a> {
             let (Some(lowest), Some(highest)) = (inside.first(), inside.last()) else {
                 continue;
             };
-            let others: Vec<(f64, f64, usize)> = self
-                .bodies
-                .iter()
-                .enumerate()
-                .filter(|(other, _)| *other != index)
-                .flat_map(|(other, slabs)| slabs.iter().map(move |s| (other, s)))
-                .filter(|(_, s)| s.flat.contains(p))
-                .map(|(other, s)| (s.low, s.high, other))
-                .collect();
-            let voids = merged(
-                self.voids
-                    .iter()
-                    .filter(|s| s.flat.contains(p))
-                    .map(|s| (s.low, s.high))
-                    .collect(),
-            );
-            let layers: Vec<(f64, f64, usize)> = self
-                .layers
-                .iter()
-                .filter(|(_, s)| s.flat.contains(p))
-                .map(|(law, s)| (s.low, s.high, *law))
-                .collect();
-            let floor = self.brief.shell.floor_height(p).unwrap_or(lowest.low);
-            let crown = self.brief.shell.crown_height_at(p).unwrap_or(highest.high);
-            let crown = crown.min(self.brief.crown().si());
-            let ray = Ray {
-                voids: &voids,
-                layers: &layers,
-                others: &others,
-            };
-            let down = ray.walk(lowest.low, floor, false);
-            let up = ray.walk(highest.high, crown, true);
+            let [down, up] = self.column(p, (lowest.low, highest.high), Support::Piece(index));
             for (side, hit, z, direction) in [
                 (0, down, lowest.low, Direction::Down),
                 (1, up, highest.high, Direction::Up),
@@ -304,6 +279,57 @@ impl<'a> Scene<'a> {
                 sides[side].push(hit.patch(p.at_height(z), direction, cell.area, self.clear[index]));
             }
         }
+    }
+
+    /// What a vertical line meets below and above what stands between two heights, itself left out.
+    fn column(&self, p: Vec2, (low, high): (f64, f64), itself: Support) -> [Hit; 2] {
+        let pieces = self
+            .bodies
+            .iter()
+            .enumerate()
+            .flat_map(|(other, slabs)| slabs.iter().map(move |s| (Support::Piece(other), s)));
+        let boards = self.boards.iter().map(|board| (Support::Board, board));
+        let others: Vec<(f64, f64, Support)> = pieces
+            .chain(boards)
+            .filter(|(other, s)| *other != itself && s.flat.contains(p))
+            .map(|(other, s)| (s.low, s.high, other))
+            .collect();
+        let voids = merged(
+            self.voids
+                .iter()
+                .filter(|s| s.flat.contains(p))
+                .map(|s| (s.low, s.high))
+                .collect(),
+        );
+        let layers: Vec<(f64, f64, usize)> = self
+            .layers
+            .iter()
+            .filter(|(_, s)| s.flat.contains(p))
+            .map(|(law, s)| (s.low, s.high, *law))
+            .collect();
+        let floor = self.brief.shell.floor_height(p).unwrap_or(low);
+        let crown = self.brief.shell.crown_height_at(p).unwrap_or(high);
+        let crown = crown.min(self.brief.crown().si());
+        let ray = Ray {
+            voids: &voids,
+            layers: &layers,
+            others: &others,
+        };
+        [ray.walk(low, floor, false), ray.walk(high, crown, true)]
+    }
+
+    /// Foam below and above a board, on a grid.
+    pub(crate) fn about_board(&self, board: &Prism, spacing: f64) -> [Vec<PackedPatch>; 2] {
+        let flat = Flat::new(&board.region);
+        let mut sides: [Vec<PackedPatch>; 2] = Default::default();
+        for cell in plan_cells(&[&flat], spacing) {
+            let ends = [(board.low, Direction::Down), (board.high, Direction::Up)];
+            let hits = self.column(cell.point, (board.low, board.high), Support::Board);
+            for ((side, hit), (z, direction)) in sides.iter_mut().zip(hits).zip(ends) {
+                side.push(hit.patch(cell.point.at_height(z), direction, cell.area, &[]));
+            }
+        }
+        sides
     }
 
     /// Along x (left, right) or y (front, back): one ray per cell of the side silhouette.
@@ -365,12 +391,12 @@ impl<'a> Scene<'a> {
                                 .map(move |(l, h)| (l, h, *law))
                         })
                         .collect();
-                    let others: Vec<(f64, f64, usize)> = others
+                    let others: Vec<(f64, f64, Support)> = others
                         .iter()
                         .flat_map(|(other, flat)| {
                             flat.intervals(axis, across)
                                 .into_iter()
-                                .map(move |(l, h)| (l, h, *other))
+                                .map(move |(l, h)| (l, h, Support::Piece(*other)))
                         })
                         .collect();
                     let walls = shell.intervals(axis, across);
@@ -425,11 +451,11 @@ impl<'a> Scene<'a> {
     }
 }
 
-/// What lies along one line: intervals with, for layers, the law and, for others, the piece.
+/// What lies along one line: intervals with, for layers, the law and, for others, what they are.
 struct Ray<'a> {
     voids: &'a [(f64, f64)],
     layers: &'a [(f64, f64, usize)],
-    others: &'a [(f64, f64, usize)],
+    others: &'a [(f64, f64, Support)],
 }
 
 /// What a ray met.
@@ -446,15 +472,15 @@ impl Ray<'_> {
         let nearest = self
             .others
             .iter()
-            .filter_map(|&(low, high, piece)| {
+            .filter_map(|&(low, high, other)| {
                 let face = if rising { low } else { high };
                 let lies_ahead = if rising { high > start } else { low < start };
-                lies_ahead.then_some((if rising { face - start } else { start - face }, piece))
+                lies_ahead.then_some((if rising { face - start } else { start - face }, other))
             })
             .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         let to_shell = if rising { end - start } else { start - end }.max(0.0);
         let (reach, support) = match nearest {
-            Some((distance, piece)) if distance < to_shell => (distance.max(0.0), Support::Piece(piece)),
+            Some((distance, other)) if distance < to_shell => (distance.max(0.0), other),
             _ => (to_shell, Support::Shell),
         };
         let (low, high) = if rising {

@@ -36,7 +36,7 @@ pub(crate) struct Relief {
     pub floor: Option<Prism>,
     /// Grooves in the sides, over the cavity's whole height.
     pub grooves: Vec<Region>,
-    /// Pocket in the lid pad over the piece.
+    /// Pocket in the lid pad, or under a tray's board, over the piece.
     pub over: Option<Prism>,
 }
 
@@ -79,15 +79,21 @@ pub(crate) fn relief(
     if let Some(bearing) = bearing(around.brief, base, place.item, (faces[0].area, below), &loads[0]) {
         relief.floor = pocket(around, place, bearing, below, tier.0);
     }
-    // Only where the lid pad lies on the piece itself.
+    // Only where the lid pad, or the foam under a tray's board, lies on the piece itself.
     let pad = around
         .blocks
         .iter()
-        .find(|block| block.kind == BlockKind::LidPad && block.low <= tier.1 + LEAST_STRIP);
-    if let Some(pad) = pad {
-        let above = pad.high - pad.low;
-        if let Some(bearing) = bearing(around.brief, lid, place.item, (faces[1].area, above), &loads[1]) {
-            relief.over = over(around, place, bearing, pad, high);
+        .find(|block| block.kind == BlockKind::LidPad && block.low <= tier.1 + LEAST_STRIP)
+        .map(|pad| (lid, (pad.low, pad.high)));
+    let cover = around
+        .blocks
+        .iter()
+        .find(|block| (block.low - tier.1).abs() < LEAST_STRIP)
+        .and_then(|block| Some((base, (block.low, block.board.as_ref()?.low))));
+    if let Some((foam, closing)) = cover.or(pad) {
+        let above = closing.1 - closing.0;
+        if let Some(bearing) = bearing(around.brief, foam, place.item, (faces[1].area, above), &loads[1]) {
+            relief.over = over(around, place, bearing, closing, high);
         }
     }
     let Some(bounds) = place.body.shadow(low, high).bounds() else {
@@ -161,9 +167,11 @@ fn foam_below(around: &Surroundings<'_>, index: usize) -> f64 {
         .flat_map(|(_, other)| &other.body.slabs)
         .filter(|slab| meets(&slab.region))
         .map(|slab| slab.high);
+    let boards = around.blocks.iter().filter_map(|block| block.board.as_ref());
     place.bottom
         - standing
             .chain(tops)
+            .chain(boards.map(|board| board.high))
             .filter(|top| *top <= place.bottom + 1e-9)
             .fold(0.0, f64::max)
 }
@@ -242,15 +250,22 @@ fn pocket(
     })
 }
 
-/// The pocket in the lid pad that leaves a rim of the wanted area over a piece whose top lies at `high`.
-fn over(around: &Surroundings<'_>, place: &Place, bearing: Bearing, pad: &Block, high: f64) -> Option<Prism> {
+/// The pocket in the foam that closes over a piece, from its underside to where it ends, that leaves a rim of the wanted area over the
+/// piece's top at `high`.
+fn over(
+    around: &Surroundings<'_>,
+    place: &Place,
+    bearing: Bearing,
+    (underside, end): (f64, f64),
+    high: f64,
+) -> Option<Prism> {
     let shadow = place.body.shadow(f64::NEG_INFINITY, f64::INFINITY).area();
     let top = place.body.slabs.last()?;
-    // What bears is a top that reaches the pad.
-    if top.region.area() < FLAT_FLOOR * shadow || pad.low - high > FREE {
+    // What bears is a top that reaches that foam.
+    if top.region.area() < FLAT_FLOOR * shadow || underside - high > FREE {
         return None;
     }
-    let room = pad.high - pad.low - around.brief.clearances.least_floor.si();
+    let room = end - underside - around.brief.clearances.least_floor.si();
     let depth = (bearing.deflection + FREE).min(room);
     if depth < LEAST_DEPTH {
         return None;
@@ -258,8 +273,8 @@ fn over(around: &Surroundings<'_>, place: &Place, bearing: Bearing, pad: &Block,
     let region = core(around.brief, &top.region, (1.0 - bearing.share) * shadow);
     (!region.is_empty()).then_some(Prism {
         region,
-        low: pad.low,
-        high: pad.low + depth,
+        low: underside,
+        high: underside + depth,
     })
 }
 

@@ -1,11 +1,13 @@
 //! Blocks and layers: stacking stock thicknesses to heights.
 //!
 //! The base block and the trays stand at their free heights; the lid pad alone takes the squeeze of the closed case.
-//! Layer heights in the lid pad are therefore its free heights scaled into the room above the trays.
+//! Layer heights in the lid pad are therefore its free heights scaled into the room above the trays. A tray with a board is two stacks
+//! with the board between: layers end at it.
 
 use crate::outline::{layer, squeeze_range, steepest};
 use crate::{Block, BlockKind, Brief};
 use caddis_basis::{LayerId, Length};
+use caddis_geometry::{Prism, Region, Side};
 use caddis_survey::{HalfSide, Shell};
 use std::collections::BTreeMap;
 
@@ -25,6 +27,15 @@ const NEAR: f64 = 4e-3;
 const HIDDEN_WORTH: f64 = 0.6;
 /// What a millimetre of squeeze outside its range weighs, in layers.
 const SQUEEZE_WORTH: f64 = 10.0;
+/// How much thicker than it must be the foam under a tray's board may be, metres, what a millimetre of that weighs, in layers, and
+/// how many such covers are tried.
+const COVER_SLACK: f64 = 0.030;
+const COVER_WORTH: f64 = 0.1;
+const COVERS: usize = 3;
+/// How far a tray's board stands off the walls, metres: its edge must pass where foam is only squeezed (common practice, no source).
+const BOARD_INSET: f64 = 0.004;
+/// Sections of the way out that a board must pass.
+const BOARD_SECTIONS: u32 = 8;
 /// How far below the rim a base stack may end, metres.
 const RIM_SLACK: f64 = 0.012;
 
@@ -39,13 +50,30 @@ pub(crate) struct Pile {
     pub cost: f64,
 }
 
+/// What a tray with a board has below the foam that bears its pieces.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Under {
+    /// The foam that covers what lies below the tray.
+    pub cover: Pile,
+    /// Thickness of the board on it.
+    pub board: f64,
+}
+
+impl Under {
+    fn height(&self) -> f64 {
+        self.cover.height + self.board
+    }
+}
+
 /// The case stacked from floor to crown.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Stacking {
     /// The block on the floor.
     pub base: Pile,
-    /// The tray over it, if there is one.
+    /// The tray's foam over it, if there is one; over its board, where it has one.
     pub tray: Option<Pile>,
+    /// What a tray has under that foam.
+    pub under: Option<Under>,
     /// The lid pad.
     pub lid: Pile,
     /// Sum of costs, in layers.
@@ -60,15 +88,27 @@ impl Stacking {
 
     /// Height where the lid pad begins.
     pub(crate) fn top(&self) -> f64 {
-        self.base.height + self.tray.as_ref().map_or(0.0, |tray| tray.height)
+        self.tray_floor() + self.tray.as_ref().map_or(0.0, |tray| tray.height)
+    }
+
+    /// Height where the foam begins that bears what lies in the tray: over its board, where it has one.
+    pub(crate) fn tray_floor(&self) -> f64 {
+        self.base.height + self.under.as_ref().map_or(0.0, Under::height)
+    }
+
+    /// How much foam covers what lies below a tray with a board.
+    pub(crate) fn cover(&self) -> Option<f64> {
+        self.under.as_ref().map(|under| under.cover.height)
     }
 
     /// The joint at or below a height: where a cavity floor can be that is cut through whole layers.
     pub(crate) fn joint_below(&self, brief: &Brief, height: f64) -> f64 {
         let joint = brief.clearances.joint_loss.si().max(0.0);
-        let tray = self.tray.as_ref().map(|tray| (self.base.height, tray));
+        let cover = self.under.as_ref().map(|under| (self.base.height, &under.cover));
+        let tray = self.tray.as_ref().map(|tray| (self.tray_floor(), tray));
         [(0.0, &self.base)]
             .into_iter()
+            .chain(cover)
             .chain(tray)
             .flat_map(|(low, pile)| {
                 pile.stock.iter().scan((low, 0.0), move |(at, lost), thickness| {
@@ -271,24 +311,51 @@ pub(crate) fn stack_one(brief: &Brief, heights: &[f64]) -> Option<Stacking> {
     base_piles(brief)
         .into_iter()
         .filter(|base| ends_below_rim(brief, base.height))
-        .filter_map(|base| finish(brief, &lid, suited(brief, &half, 0.0, base, heights), None))
+        .filter_map(|base| finish(brief, &lid, suited(brief, &half, 0.0, base, heights), None, None))
         .min_by(|a, b| a.cost.total_cmp(&b.cost))
 }
 
-/// Stacks a tray over a base block of this height, for pieces of these heights.
-pub(crate) fn stack_two(brief: &Brief, base: &Pile, heights: &[f64]) -> Option<Stacking> {
-    let rim = brief.shell.rim_height().si();
+/// Stacks a tray over a base block of this height, for pieces of these heights; one with a board has at least `cover` of foam under
+/// it.
+pub(crate) fn stack_two(brief: &Brief, base: &Pile, cover: f64, heights: &[f64]) -> Option<Stacking> {
     let half = HalfCost::of(brief, HalfSide::Base);
     let lid = HalfCost::of(brief, HalfSide::Lid);
     let base = suited(brief, &half, 0.0, base.clone(), heights);
-    piles(brief, &half, base.height, rim - base.height, (&[], &[]))
-        .into_values()
-        .filter(|tray| ends_below_rim(brief, base.height + tray.height))
-        .filter_map(|tray| {
-            let tray = suited(brief, &half, base.height, tray, heights);
-            finish(brief, &lid, base.clone(), Some(tray))
-        })
+    let rim = brief.shell.rim_height().si();
+    let over = |under: Option<Under>| {
+        let floor = base.height + under.as_ref().map_or(0.0, Under::height);
+        piles(brief, &half, floor, rim - floor, (&[], &[]))
+            .into_values()
+            .filter(|tray| ends_below_rim(brief, floor + tray.height))
+            .filter_map(|tray| {
+                let tray = suited(brief, &half, floor, tray, heights);
+                finish(brief, &lid, base.clone(), under.clone(), Some(tray))
+            })
+            .min_by(|a, b| a.cost.total_cmp(&b.cost))
+    };
+    let Some(board) = &brief.furnishing.tray_board else {
+        return over(None);
+    };
+    let board = board.thickness.si();
+    covers(brief, &half, base.height, cover)
+        .into_iter()
+        .filter_map(|cover| over(Some(Under { cover, board })))
         .min_by(|a, b| a.cost.total_cmp(&b.cost))
+}
+
+/// The few cheapest piles that cover at least so much, foam beyond it counted as what it costs in room.
+fn covers(brief: &Brief, half: &HalfCost, low: f64, least: f64) -> Vec<Pile> {
+    let mut found: Vec<Pile> = piles(brief, half, low, least + COVER_SLACK, (&[], &[]))
+        .into_values()
+        .filter(|pile| pile.height >= least - GRAIN)
+        .map(|mut pile| {
+            pile.cost += (pile.height - least).max(0.0) * 1e3 * COVER_WORTH;
+            pile
+        })
+        .collect();
+    found.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+    found.truncate(COVERS);
+    found
 }
 
 fn ends_below_rim(brief: &Brief, top: f64) -> bool {
@@ -296,8 +363,16 @@ fn ends_below_rim(brief: &Brief, top: f64) -> bool {
 }
 
 /// Adds the lid pad whose free height squeezes the closed stack as asked, or comes nearest to it.
-fn finish(brief: &Brief, lid_half: &HalfCost, base: Pile, tray: Option<Pile>) -> Option<Stacking> {
-    let top = base.height + tray.as_ref().map_or(0.0, |tray| tray.height);
+fn finish(
+    brief: &Brief,
+    lid_half: &HalfCost,
+    base: Pile,
+    under: Option<Under>,
+    tray: Option<Pile>,
+) -> Option<Stacking> {
+    let top = base.height
+        + under.as_ref().map_or(0.0, Under::height)
+        + tray.as_ref().map_or(0.0, |tray| tray.height);
     let below_rim = brief.shell.rim_height().si() - top;
     let room = brief.crown().si() - top;
     let (a, b) = (
@@ -315,12 +390,14 @@ fn finish(brief: &Brief, lid_half: &HalfCost, base: Pile, tray: Option<Pile>) ->
         })
         .min_by(|a, b| a.cost.total_cmp(&b.cost))?;
     let cost = base.cost
+        + under.as_ref().map_or(0.0, |under| under.cover.cost)
         + tray.as_ref().map_or(0.0, |tray| tray.cost)
         + lid.cost
         + below_rim.max(0.0) * 1e3 * RIM_WORTH;
     Some(Stacking {
         base,
         tray,
+        under,
         lid,
         cost,
     })
@@ -336,13 +413,14 @@ pub(crate) fn blocks(brief: &Brief, stacking: &Stacking) -> Vec<Block> {
         stacking.boundary(),
     )];
     if let Some(tray) = &stacking.tray {
-        blocks.push(block(
-            brief,
-            BlockKind::Tray(1),
-            tray,
-            stacking.boundary(),
-            stacking.top(),
-        ));
+        let floor = stacking.tray_floor();
+        let mut over = block(brief, BlockKind::Tray(1), tray, floor, stacking.top());
+        if let Some(under) = &stacking.under {
+            let low = stacking.boundary();
+            let cover = block(brief, BlockKind::Tray(1), &under.cover, low, floor - under.board);
+            over = backed(brief, cover, over);
+        }
+        blocks.push(over);
     }
     let crown = brief.crown().si();
     blocks.push(block(
@@ -353,6 +431,50 @@ pub(crate) fn blocks(brief: &Brief, stacking: &Stacking) -> Vec<Block> {
         crown,
     ));
     blocks
+}
+
+/// One tray of the foam under its board and the foam over it.
+fn backed(brief: &Brief, cover: Block, over: Block) -> Block {
+    let (low, high) = (cover.high, over.low);
+    let mut layers = cover.layers;
+    layers.extend(over.layers);
+    for (number, layer) in (1..).zip(&mut layers) {
+        layer.id = LayerId::new(format!("T1-{number}"));
+    }
+    Block {
+        low: cover.low,
+        layers,
+        free_height: cover.free_height + (high - low) + over.free_height,
+        board: Some(Prism {
+            region: board_outline(brief, low, high),
+            low,
+            high,
+        }),
+        ..over
+    }
+}
+
+/// The outline of a tray's board: it gives by nothing, so it keeps [`BOARD_INSET`] off the wall and off whatever stands in, from its
+/// own height up to where it comes out.
+pub(crate) fn board_outline(brief: &Brief, low: f64, high: f64) -> Region {
+    let shell = &brief.shell;
+    let rim = shell.rim_height().si();
+    let steps = f64::from(BOARD_SECTIONS);
+    let walls = (0..=BOARD_SECTIONS)
+        .map(|step| shell.wall_section(low + (rim - 1e-6 - low) * f64::from(step) / steps))
+        .chain([shell.wall_section(high)])
+        .filter(|section| !section.is_empty())
+        .reduce(|a, b| a.intersection(&b))
+        .unwrap_or_else(Region::empty);
+    let standing: Vec<Region> = shell
+        .obstacles(HalfSide::Base)
+        .into_iter()
+        .filter(|obstacle| obstacle.high > low + 1e-6)
+        .map(|obstacle| obstacle.outline.offset(BOARD_INSET, Side::Outer))
+        .collect();
+    walls
+        .offset(-BOARD_INSET, Side::Inner)
+        .difference(&Region::union_all(&standing))
 }
 
 fn block(brief: &Brief, kind: BlockKind, pile: &Pile, low: f64, high: f64) -> Block {
@@ -390,6 +512,7 @@ fn block(brief: &Brief, kind: BlockKind, pile: &Pile, low: f64, high: f64) -> Bl
         high,
         layers,
         free_height: pile.height,
+        board: None,
     }
 }
 
@@ -398,7 +521,6 @@ fn block(brief: &Brief, kind: BlockKind, pile: &Pile, low: f64, high: f64) -> Bl
 mod tests {
     use super::*;
     use crate::{CutTo, testing};
-    use caddis_geometry::Region;
 
     #[test]
     fn one_block_reaches_the_rim_and_the_lid_squeezes() {
@@ -424,7 +546,7 @@ mod tests {
             .into_iter()
             .find(|p| (p.height - 0.133).abs() < 0.003)
             .unwrap();
-        let stacking = stack_two(&brief, &base, &[]).unwrap();
+        let stacking = stack_two(&brief, &base, 0.0, &[]).unwrap();
         let blocks = blocks(&brief, &stacking);
         assert_eq!(blocks.len(), 3);
         let mut z = 0.0;

@@ -356,6 +356,7 @@ pub(crate) fn shelf(pieces: &[(f64, [f64; 3])]) -> Interior {
         high,
         layers: vec![layer(id, low, high)],
         free_height: high - low,
+        board: None,
     };
     let mut places = Vec::new();
     let mut cavities = Vec::new();

@@ -34,7 +34,7 @@ pub(crate) fn through(cavity: Cavity, blocks: &[Block]) -> Cavity {
         }
     }
     let over = cavity.over.clone().map(|over| {
-        let reached = layers(blocks, |kind| kind == BlockKind::LidPad)
+        let reached = layers(blocks, |kind| kind != BlockKind::Base)
             .filter(|(low, high)| over.low < high - SAME && over.high > low + SAME);
         let (low, high) = reached.fold((over.low, over.high), |(least, most), (low, high)| {
             (least.min(low), most.max(high))

@@ -119,6 +119,7 @@ quotation-channels = { $count ->
 }
 quotation-label = a recess for a label
 quotation-board = a board behind the lid pad, fixed in the lid
+quotation-tray-board = a board in the tray, glued between its foam
 quotation-colours = foam in { $floors } under the uppermost layer in { $top }: what is missing shows
 quotation-papers = the papers: report with every verdict, drawings, packing list, contents list, labels, test plan
 quotation-protected = { $count } protected on impact data
@@ -465,6 +466,7 @@ draw-radius = R { $size }
 draw-fillet = fillet R { $size }
 draw-draft = draft { $angle }°
 draw-wall = wall { $size }
+draw-tray-board = board { $size }
 draw-case-plan = Case plan at the rim plane, looking into the base
 draw-case-plan-note = { $manner }; dashed: floor; hatched: matter
 draw-manner = { $units }, { $projection }

@@ -203,6 +203,9 @@ fn furnished(input: &PaperInput) -> Vec<String> {
     if wished.lid_held_by == HeldBy::Board {
         lines.push(say!(words, "quotation-board"));
     }
+    if input.interior.tray_board().is_some() {
+        lines.push(say!(words, "quotation-tray-board"));
+    }
     if let Some(colours) = &wished.colours {
         lines.push(say!(
             words,

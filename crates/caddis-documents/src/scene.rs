@@ -26,8 +26,8 @@ const COLOURS: [[u8; 3]; 8] = [
     [0x5a, 0x5f, 0x8c],
 ];
 
-/// Colour of the board behind the lid pad.
-const BOARD: [u8; 3] = [0x8a, 0x8f, 0x94];
+/// Colour of boards.
+pub(crate) const BOARD: [u8; 3] = [0x8a, 0x8f, 0x94];
 
 /// What a piece of the scene is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -120,6 +120,18 @@ pub(crate) fn pieces(brief: &Brief, interior: &Interior, threads: usize) -> Vec<
             body: Body {
                 name: "board behind the lid pad".to_owned(),
                 mesh: foam_mesh(&[board]),
+                colour: BOARD,
+                alpha: 1.0,
+            },
+        });
+    }
+    for block in &interior.blocks {
+        let Some(board) = &block.board else { continue };
+        pieces.push(Piece {
+            part: Part::Foam(block.kind),
+            body: Body {
+                name: "board in the tray".to_owned(),
+                mesh: foam_mesh(std::slice::from_ref(board)),
                 colour: BOARD,
                 alpha: 1.0,
             },

@@ -7,7 +7,7 @@ mod specimen;
 use caddis_documents::{
     DocumentError, ExchangeInput, INCOMPLETE, Solids, interior_3mf, interior_step, interior_stl,
 };
-use caddis_geometry::{Contour, Mesh, Region, Shape, Vec2, Vec3};
+use caddis_geometry::{Contour, Mesh, Prism, Region, Shape, Vec2, Vec3};
 use specimen::specimen;
 use std::collections::BTreeMap;
 
@@ -140,6 +140,51 @@ fn the_triangles_close_and_hold_what_the_foam_holds() {
     assert!(
         (volume / wanted - 1.0).abs() < 2e-3,
         "{volume} instead of {wanted}"
+    );
+}
+
+#[test]
+fn a_board_in_a_tray_is_a_body_of_its_own() {
+    let whole = input(true);
+    let mut interior = whole.interior.clone();
+    let half = Vec2::new(0.1, 0.05);
+    let hole = Region::circle(Vec2::ZERO, 0.015);
+    let (low, high) = (0.3, 0.304);
+    let board = Region::rectangle(-half, half).difference(&hole);
+    let expected = board.area() * (high - low) * 1e9;
+    interior.blocks[0].board = Some(Prism {
+        region: board,
+        low,
+        high,
+    });
+    let input = ExchangeInput {
+        interior: &interior,
+        ..whole
+    };
+    let (with, without) = (Solids::of(&input, 2).unwrap(), solids(true, 2));
+    let text = |solids: &Solids| String::from_utf8(interior_step(solids).unwrap().bytes).unwrap();
+    let products = |text: &str| text.matches("=PRODUCT(").count();
+    let (with_board, plain) = (text(&with), text(&without));
+    assert_eq!(with_board.matches("=PRODUCT('board in the tray'").count(), 1);
+    assert_eq!(products(&with_board), products(&plain) + 1);
+    // Nothing else is lost: the last body is still the last piece.
+    let last = format!("item {}", interior.places.last().unwrap().instance);
+    assert!(with_board.contains(&last));
+    let volume = |solids: &Solids| {
+        let bytes = interior_stl(solids).bytes;
+        let mut volume = 0.0;
+        for record in bytes[84..].chunks_exact(50) {
+            let number =
+                |k: usize| f64::from(f32::from_le_bytes(record[4 * k..4 * k + 4].try_into().unwrap()));
+            let [a, b, c] = [1, 2, 3].map(|k| Vec3::new(number(3 * k), number(3 * k + 1), number(3 * k + 2)));
+            volume += a.dot(b.cross(c)) / 6.0;
+        }
+        volume
+    };
+    let more = volume(&with) - volume(&without);
+    assert!(
+        (more / expected - 1.0).abs() < 0.02,
+        "{more} instead of {expected}"
     );
 }
 

@@ -31,6 +31,8 @@ struct BoardFile {
     thickness: Written,
     /// Mass of a square metre.
     mass_per_m2: Written,
+    /// Its modulus in bending, for how far a tray with it sags.
+    bending_modulus: Option<Written>,
     price_per_m2: String,
     /// What fixes it in the lid, how many of them, and the price of one.
     fixing: String,
@@ -57,6 +59,11 @@ pub(crate) fn fittings(bench: &Bench, written: &FittingsFile, currency: Currency
                 name: board.name.clone(),
                 thickness: bench.positive(&board.thickness, "fittings.board.thickness")?,
                 mass_per_area: mass.si(),
+                bending_modulus: board
+                    .bending_modulus
+                    .as_ref()
+                    .map(|modulus| bench.positive(modulus, "fittings.board.bending_modulus"))
+                    .transpose()?,
                 price_per_m2: money(&board.price_per_m2, currency, "fittings.board.price_per_m2")?,
                 fixing: board.fixing.clone(),
                 fixings: board.fixings,

@@ -23,6 +23,9 @@ pub struct FurnishingFile {
     /// Pieces of a tray that no fingers take get a hole to push them out by.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub push_out_holes: bool,
+    /// A tray gets the shop's board, between the foam that bears what lies in it and foam that covers what lies below.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub tray_board: bool,
     /// Channels from cavity to cavity.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cable_channels: Vec<ChannelFile>,
@@ -127,17 +130,25 @@ pub(crate) fn furnishing(
     if base_held_by == HeldBy::Board {
         return Err(Fault::new(base, "a board holds the lid pad alone").hint("use squeeze or adhesive"));
     }
-    let board = match (lid_held_by, &shop.fittings.board) {
+    let stated = shop.fittings.board.as_ref().map(|board| BackBoard {
+        thickness: board.thickness,
+        mass_per_area: board.mass_per_area,
+        modulus: board.bending_modulus,
+    });
+    let board = match (lid_held_by, &stated) {
         (HeldBy::Board, None) => {
             return Err(Fault::new(lid, format!("{} states no board", shop.name))
                 .hint("state `[fittings.board]` in the shop's file, or use squeeze or adhesive"));
         }
-        (HeldBy::Board, Some(board)) => Some(BackBoard {
-            thickness: board.thickness,
-            mass_per_area: board.mass_per_area,
-        }),
+        (HeldBy::Board, board) => board.clone(),
         _ => None,
     };
+    if written.tray_board && stated.is_none() {
+        return Err(
+            Fault::new("interior.tray_board", format!("{} states no board", shop.name))
+                .hint("state `[fittings.board]` in the shop's file, or leave `tray_board` out"),
+        );
+    }
     let mut channels = Vec::new();
     for (index, channel) in written.cable_channels.iter().enumerate() {
         channels.push(wished(bench, channel, items, clearances, index)?);
@@ -145,6 +156,7 @@ pub(crate) fn furnishing(
     Ok(Furnishing {
         tray_lift,
         push_out_holes: written.push_out_holes,
+        tray_board: stated.filter(|_| written.tray_board),
         channels,
         label: written
             .label

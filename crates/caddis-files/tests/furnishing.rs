@@ -44,7 +44,7 @@ fn asking(name: &str, interior: &str) -> Result<Job, FileError> {
 fn all_that_can_be_asked_reads() {
     let job = asking(
         "all",
-        "tray_lift = 'straps'\npush_out_holes = true\nbase_held_by = 'adhesive'\nlid_held_by = 'board'\n\
+        "tray_lift = 'straps'\npush_out_holes = true\ntray_board = true\nbase_held_by = 'adhesive'\nlid_held_by = 'board'\n\
          cable_channels = [{ from = 'digitiser', to = 'gnss-antenna/2', width = '12 mm', depth = '15 mm' }]\n\
          label = { length = '90 mm', width = '40 mm', depth = '2 mm' }\ncolours = { top = 'charcoal', floors = 'amber' }",
     )
@@ -59,6 +59,7 @@ fn all_that_can_be_asked_reads() {
     assert_eq!(asked.channels[0].between.1.to_string(), "gnss-antenna/2");
     assert_eq!(asked.label.unwrap().length, Length::mm(90.0));
     let board = asked.board.as_ref().unwrap();
+    assert_eq!(asked.tray_board.as_ref(), Some(board));
     assert_eq!(
         job.brief.crown(),
         job.brief.shell.crown_height() - board.thickness
@@ -124,4 +125,50 @@ fn what_cannot_be_had_names_its_field() {
             error.hint()
         );
     }
+}
+
+#[test]
+fn a_board_is_asked_of_a_shop_that_has_one() {
+    let name = "no-board";
+    assert!(
+        asking(name, "tray_board = true")
+            .unwrap()
+            .brief
+            .furnishing
+            .tray_board
+            .is_some()
+    );
+    assert!(asking(name, "").unwrap().brief.furnishing.tray_board.is_none());
+    // The same shop without its board, in the job's own library.
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("furnishing-{name}"));
+    let mut shop: toml::Table = fs::read_to_string(root().join("library/shop/coldwater.toml"))
+        .unwrap()
+        .parse()
+        .unwrap();
+    let fittings = shop["fittings"].as_table_mut().unwrap();
+    let board = fittings["board"].as_table_mut().unwrap();
+    board.insert("bending_modulus".to_owned(), "900 MPa".into());
+    let read = |shop: &toml::Table, interior: &str| {
+        let mut job: toml::Table = fs::read_to_string(folder.join("job.toml"))
+            .unwrap()
+            .parse()
+            .unwrap();
+        job.insert(
+            "interior".to_owned(),
+            interior.parse::<toml::Table>().unwrap().into(),
+        );
+        fs::write(folder.join("job.toml"), job.to_string()).unwrap();
+        fs::create_dir_all(folder.join("library/shop")).unwrap();
+        fs::write(folder.join("library/shop/coldwater.toml"), shop.to_string()).unwrap();
+        let library = Library::new(vec![folder.join("library"), root().join("library")]);
+        read_job(&folder, &library, &DirectReader)
+    };
+    let stated = read(&shop, "tray_board = true").unwrap().brief.furnishing;
+    let modulus = stated.tray_board.unwrap().modulus.unwrap();
+    assert!((modulus.si() / 9e8 - 1.0).abs() < 1e-9);
+    shop["fittings"].as_table_mut().unwrap().remove("board");
+    let error = read(&shop, "tray_board = true").err().unwrap();
+    assert_eq!(error.place().field, "interior.tray_board", "{error}");
+    assert!(error.to_string().contains("no board"), "{error}");
+    assert!(read(&shop, "").is_ok());
 }

@@ -4,7 +4,7 @@
 
 use crate::fitting::fitted;
 use crate::split::without_slivers;
-use crate::{LayerPart, MakeError, Shop, ShopSet, bill, nest, program};
+use crate::{BoardPart, LayerPart, MakeError, Shop, ShopSet, bill, nest, program};
 use caddis_basis::{InstanceId, LayerId, Length, Money, Progress, Volume};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Region, Vec3};
@@ -308,6 +308,7 @@ fn made_anew(
     );
     Ok(ShopSet {
         layers,
+        board: BoardPart::of(interior, blocks),
         nests,
         paths,
         bill,

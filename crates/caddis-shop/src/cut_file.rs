@@ -5,7 +5,7 @@ use crate::drawing::{
     CUT_THROUGH, Drawing, ENGRAVE, ENTRY_SLIT, KEEP, MARK, NOTES, SCALE, SHEET, pocket_layer,
 };
 use crate::mark::{arrow, mark, words};
-use crate::{LayerPart, SheetNest, Shop, ShopSet, dxf, program, svg};
+use crate::{BoardPart, LayerPart, SheetNest, Shop, ShopSet, dxf, program, svg};
 use caddis_design::{BlockKind, CutTo, Release};
 use caddis_geometry::{Placement2, Region, Vec2};
 use std::collections::BTreeMap;
@@ -67,6 +67,12 @@ pub fn cut_files(set: &ShopSet, shop: &Shop, job: &str, revision: &str, release:
         push(
             format!("layers/{}", file_name(part.id.as_str())),
             &part_drawing(part, mark, shop, &stamp),
+        );
+    }
+    if let Some(board) = &set.board {
+        push(
+            "boards/tray".to_owned(),
+            &board_drawing(board, shop, &program_stamp(job, revision, release)),
         );
     }
     let mut counts: BTreeMap<String, u32> = BTreeMap::new();
@@ -194,7 +200,10 @@ fn part_drawing(part: &LayerPart, mark: Option<&Strokes>, shop: &Shop, stamp: &[
     ));
     notes.push(format!("face up while cutting: {}", part.face_up));
     if part.mirrored {
-        notes.push("MIRRORED AS CUT: seen from the underside of the lid pad".to_owned());
+        notes.push(match part.block {
+            BlockKind::LidPad => "MIRRORED AS CUT: seen from the underside of the lid pad".to_owned(),
+            BlockKind::Base | BlockKind::Tray(_) => "MIRRORED AS CUT: seen from its underside".to_owned(),
+        });
     }
     notes.push(format!(
         "outline {} the section at its {}",
@@ -259,6 +268,35 @@ fn part_drawing(part: &LayerPart, mark: Option<&Strokes>, shop: &Shop, stamp: &[
             bounds.min.y - NOTE_GAP - 0.020
         };
         write_notes(&mut drawing, Vec2::new(bounds.min.x, top), notes);
+    }
+    drawing
+}
+
+/// The outline of a tray's board with its holes: cut by hand, not nested with foam.
+fn board_drawing(board: &BoardPart, shop: &Shop, stamp: &[String]) -> Drawing {
+    let mut drawing = Drawing {
+        title: "board in the tray NET".to_owned(),
+        ..Drawing::default()
+    };
+    drawing.region(CUT_THROUGH, &board.region);
+    let [below, above] = &board.between;
+    let name = shop
+        .fittings
+        .board
+        .as_ref()
+        .map_or("board", |board| board.name.as_str());
+    let mut notes = vec![format!(
+        "board in the tray, seen from above: {name}, {} mm thick",
+        short(board.thickness.as_mm())
+    )];
+    notes.extend(stamp.iter().cloned());
+    notes.extend([
+        "NET size, units mm, scale 1:1; cut by hand, break the edges".to_owned(),
+        format!("glued between layers {below} (below) and {above} (above), its holes over theirs"),
+        "caution: knives cut fingers; solvents of adhesives: air the room, keep flames away, follow their data sheets".to_owned(),
+    ]);
+    if let Some(bounds) = board.region.bounds() {
+        write_notes(&mut drawing, bounds.min, notes);
     }
     drawing
 }

@@ -1,8 +1,8 @@
-//! What is fitted beside foam: pull straps, the board behind the lid pad, adhesive to the shell.
+//! What is fitted beside foam: pull straps, boards behind the lid pad and in trays, adhesive to the shell.
 
 use crate::bill::short;
 use crate::{BillLine, Shop};
-use caddis_basis::{Duration, Length, Money};
+use caddis_basis::{Duration, Length, Money, Pressure};
 use caddis_design::{Block, BlockKind, Brief, HeldBy, Interior, TrayLift};
 
 /// Straps on one tray, one at each of two ends.
@@ -19,7 +19,7 @@ pub struct PullStrap {
     pub time: Duration,
 }
 
-/// A board glued behind the lid pad and fixed in the lid.
+/// A board glued behind the lid pad and fixed in the lid, or glued into a tray.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Board {
     /// Name on the bill.
@@ -28,6 +28,8 @@ pub struct Board {
     pub thickness: Length,
     /// Mass of a square metre, kilograms.
     pub mass_per_area: f64,
+    /// Its modulus in bending, where its maker states one.
+    pub bending_modulus: Option<Pressure>,
     /// Price of a square metre.
     pub price_per_m2: Money,
     /// What fixes it in the lid.
@@ -67,6 +69,9 @@ pub(crate) fn fitted(interior: &Interior, brief: &Brief, shop: &Shop, made: &[Bl
     for block in interior.blocks.iter().filter(|block| made.contains(&block.kind)) {
         if let (true, Some(time)) = (wished.bevelled_edges, shop.fittings.bevel_per_layer) {
             fitted.time += time * block.layers.len() as f64;
+        }
+        if block.board.is_some() {
+            fitted.boarded_tray(shop, block);
         }
         match (block.kind, wished.tray_lift) {
             (BlockKind::Tray(number), TrayLift::Straps) => fitted.strapped(shop, number),
@@ -143,6 +148,34 @@ impl Fitted {
         let fixings = (f64::from(board.fixings), "piece");
         self.add(shop, board.fixing.clone(), fixings, board.fixing_price);
         self.time += board.time + shop.rates.gluing_per_joint;
+    }
+}
+
+impl Fitted {
+    /// The board in a tray, bought as its outline's box, and glued on both faces.
+    fn boarded_tray(&mut self, shop: &Shop, tray: &Block) {
+        let (Some(board), Some(prism)) = (&shop.fittings.board, &tray.board) else {
+            return;
+        };
+        let Some(size) = prism.region.bounds().map(|bounds| bounds.size()) else {
+            return;
+        };
+        let mm = |metres: f64| short((metres * 1e4).round() / 10.0);
+        let (long, wide) = (mm(size.x), mm(size.y));
+        let thick = short(board.thickness.as_mm());
+        self.add(
+            shop,
+            format!(
+                "{}, {thick} mm, in the tray, {long} by {wide} mm over all",
+                board.name
+            ),
+            (size.x * size.y, "m²"),
+            board.price_per_m2,
+        );
+        let glued = 2.0 * prism.region.area();
+        let adhesive = "adhesive, tray to its board on both faces".to_owned();
+        self.add(shop, adhesive, (glued, "m²"), shop.rates.adhesive_per_m2);
+        self.time += board.time + shop.rates.gluing_per_joint * 2.0;
     }
 }
 

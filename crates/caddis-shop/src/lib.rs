@@ -46,7 +46,7 @@ pub use dxf::{DxfAlign, DxfDrawing, DxfEntity, DxfLayer, DxfLineType, DxfPaper, 
 pub use engrave::Engraving;
 pub use fitting::{Board, Fittings, PullStrap};
 pub use layer::{Glue, LayerPart, Pocket};
-pub use make::{MakeError, ShopSet, make};
+pub use make::{BoardPart, MakeError, ShopSet, make};
 pub use nest::{NestedPart, SheetNest};
 pub use offcut::{OffcutPractice, offcuts};
 pub use process::{Blade, Motion, Process, ProcessKind, ToleranceRow};

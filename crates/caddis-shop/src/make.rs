@@ -4,7 +4,7 @@ use crate::fitting::fitted;
 use crate::split::{Split, split};
 use crate::{Bill, Glue, LayerPart, SheetNest, Shop};
 use crate::{ProcessKind, SheetPath, bill, check, engrave, lamination, nest, program, slit};
-use caddis_basis::{Finding, Length, Progress, Volume, sort_findings};
+use caddis_basis::{Finding, LayerId, Length, Progress, Volume, sort_findings};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::Region;
 
@@ -13,6 +13,8 @@ use caddis_geometry::Region;
 pub struct ShopSet {
     /// Parts, block by block from the bottom.
     pub layers: Vec<LayerPart>,
+    /// The board of a tray, where it has one: cut by hand.
+    pub board: Option<BoardPart>,
     /// Sheets.
     pub nests: Vec<SheetNest>,
     /// Tool paths of the sheets; empty without a router's data.
@@ -23,6 +25,37 @@ pub struct ShopSet {
     pub findings: Vec<Finding>,
     /// Volume of foam the parts hold less the volume the interior holds: what the cut solid differs by (should be nought).
     pub volume_difference: Volume,
+}
+
+/// A board that is cut by hand, to be glued between two layers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoardPart {
+    /// Its outline with its holes, seen from above.
+    pub region: Region,
+    /// Thickness.
+    pub thickness: Length,
+    /// The layers below and above it.
+    pub between: [LayerId; 2],
+}
+
+impl BoardPart {
+    /// The board of an interior, where it is among what is made.
+    pub(crate) fn of(interior: &Interior, made: &[BlockKind]) -> Option<Self> {
+        let blocks = interior.blocks.iter().filter(|block| made.contains(&block.kind));
+        let (block, board) = blocks
+            .filter_map(|block| Some((block, block.board.as_ref()?)))
+            .next()?;
+        let above = block
+            .layers
+            .iter()
+            .position(|layer| !block.is_under_board(layer))?;
+        let below = above.checked_sub(1)?;
+        Some(Self {
+            region: board.region.clone(),
+            thickness: Length::from_si(board.high - board.low),
+            between: [below, above].map(|index| block.layers[index].id.clone()),
+        })
+    }
 }
 
 /// Why nothing can be made.
@@ -75,17 +108,21 @@ pub fn make(
 ) -> Result<ShopSet, MakeError> {
     let mut splits = split(interior, brief)?;
     for (block_index, block) in interior.blocks.iter().enumerate() {
-        let glues: Vec<Glue> = block
+        let glues: Vec<Option<Glue>> = block
             .layers
             .windows(2)
-            .map(|pair| lamination::glue(interior, block, (&pair[0], &pair[1]), shop))
+            .map(|pair| {
+                // Two layers with a board between are glued to it, not to each other.
+                let is_joint = block.is_under_board(&pair[0]) == block.is_under_board(&pair[1]);
+                is_joint.then(|| lamination::glue(interior, block, (&pair[0], &pair[1]), shop))
+            })
             .collect();
         let uppers = splits
             .iter_mut()
             .filter(|split| split.block == block_index)
             .skip(1);
         for (split, glue) in uppers.zip(glues) {
-            split.part.glue = Some(glue);
+            split.part.glue = glue;
         }
     }
     if shop.process.kind == ProcessKind::HotWire {
@@ -114,7 +151,7 @@ pub fn make(
     let layers: Vec<LayerPart> = splits
         .into_iter()
         .map(|split| {
-            if split.part.block == BlockKind::LidPad {
+            if split.part.face_up == "underside" {
                 split.part.mirrored_as_cut()
             } else {
                 split.part
@@ -135,6 +172,7 @@ pub fn make(
     );
     Ok(ShopSet {
         layers,
+        board: BoardPart::of(interior, &made),
         nests,
         paths,
         bill,

@@ -61,7 +61,7 @@ fn split_layer(
         })?;
     let colour = brief.furnishing.colour_of(block, number as usize - 1);
     let colour = colour.map(|colour| colour.name.clone());
-    let from_top = block.kind != BlockKind::LidPad;
+    let from_top = block.kind != BlockKind::LidPad && !block.is_under_board(layer);
     let mut levels = Vec::new();
     let mut unreached = 0.0;
     let heights = interior.heights_within(layer.low, layer.high);

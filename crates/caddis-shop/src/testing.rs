@@ -200,6 +200,7 @@ pub(crate) fn interior() -> Interior {
                 high: 0.098,
                 layers: vec![layer("B1", 0.0, 49.0, 50.0), layer("B2", 49.0, 98.0, 50.0)],
                 free_height: 0.1,
+                board: None,
             },
             Block {
                 kind: BlockKind::LidPad,
@@ -208,6 +209,7 @@ pub(crate) fn interior() -> Interior {
                 high: 0.128,
                 layers: vec![layer("L1", 98.0, 128.0, 30.0)],
                 free_height: 0.03,
+                board: None,
             },
         ],
         places: Vec::new(),

@@ -530,6 +530,7 @@ export interface components {
         };
         /** @description A block of foam. */
         BlockResult: {
+            board?: components["schemas"]["PrismResult"] | null;
             /** @description Foam by library name. */
             foam: string;
             /**

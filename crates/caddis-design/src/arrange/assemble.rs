@@ -9,7 +9,7 @@ use crate::opening::{Foam, openings};
 use crate::relief::{Surroundings, relief, relieved};
 use crate::stack::blocks;
 use crate::through::through;
-use crate::{Block, BlockKind, Cavity, Interior, Place};
+use crate::{Block, BlockKind, Cavity, Interior, Opening, Place};
 use caddis_geometry::{Bounds3, Pose, Region, Vec2};
 
 /// Centres within this of the first piece of a row read as one row of the plan, metres.
@@ -23,7 +23,7 @@ pub(super) fn interior(
     (rounds, seed, steps): (u32, u64, u64),
 ) -> Interior {
     let brief = question.brief;
-    let blocks = blocks(brief, &attempt.stacking);
+    let mut blocks = blocks(brief, &attempt.stacking);
     let centres: Vec<Vec2> = found
         .layout
         .placements
@@ -119,6 +119,14 @@ pub(super) fn interior(
         notches: &notches,
         spaces: &spaces,
     });
+    for board in blocks.iter_mut().filter_map(|block| block.board.as_mut()) {
+        let meets = |opening: &&Opening| opening.prism.low < board.high && opening.prism.high > board.low;
+        let holes = openings.iter().filter(meets).map(|opening| &opening.prism.region);
+        let holes = Region::union_all(holes);
+        if !holes.is_empty() {
+            board.region = board.region.difference(&holes);
+        }
+    }
     Interior {
         blocks,
         places,
@@ -134,13 +142,13 @@ pub(super) fn interior(
     }
 }
 
-/// Bottom and top of the block a tier belongs to.
+/// Bottom and top of the foam that the pieces of a tier hang in.
 fn tier_of(blocks: &[Block], tier: usize) -> (f64, f64) {
     blocks
         .iter()
         .filter(|block| block.kind != BlockKind::LidPad)
         .nth(tier)
-        .map_or((0.0, 0.0), |block| (block.low, block.high))
+        .map_or((0.0, 0.0), |block| (block.floor(), block.high))
 }
 
 /// Numbers in plan reading order: rows from the back to the front, each from left to right.

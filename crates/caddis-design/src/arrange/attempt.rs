@@ -6,8 +6,8 @@ use super::load_path::{Body, loads};
 use super::question::{Question, Spot};
 use super::repair::{Shortfall, shortfalls};
 use super::ways::{RELIEF_BULGE, Way};
-use crate::cushion::{Level, Load, is_soft, needs};
-use crate::stack::Stacking;
+use crate::cushion::{Level, Load, cover, is_soft, needs};
+use crate::stack::{Stacking, board_outline};
 use crate::{ArrangeOptions, Carried};
 use caddis_basis::{Finding, Flow, Outcome, Progress};
 use caddis_geometry::{Placement2, SectionStack, Vec3};
@@ -33,6 +33,10 @@ const FINDING: f64 = 0.6;
 const NUMBERS: u64 = 1000;
 /// What a metre costs by which a piece sinks below the top of its tier.
 const SINK_COST: f64 = 1.0;
+/// Foam asked for in a tier that a piece may not hang in, metres: more than any tier is high.
+const BARRED: f64 = 10.0;
+/// Foam over a piece that is rounding, metres.
+const SAME_COVER: f64 = 1e-4;
 /// Foam that may be missing where a piece lay before and it still counts as lying well, metres: what foam is cut to.
 pub(super) const SETTLED: f64 = 5e-4;
 
@@ -91,10 +95,10 @@ impl Demand {
 
 impl Found {
     /// A layout with its load path, not judged yet.
-    fn of(question: &Question<'_>, mut layout: Layout) -> Self {
+    fn of(question: &Question<'_>, attempt: &Attempt, mut layout: Layout) -> Self {
         let spaces = layout.placements.split_off(question.pieces.len());
         Self {
-            loads: load_path(question, &layout),
+            loads: load_path(question, attempt, &layout),
             layout,
             spaces,
             shortfalls: 0,
@@ -256,7 +260,7 @@ pub(super) fn run(
                 best: Some(layout), ..
             } => {
                 steps += layout.steps;
-                Found::of(question, layout)
+                Found::of(question, attempt, layout)
             }
             Outcome::Stopped {
                 best: None,
@@ -384,7 +388,7 @@ fn missing_with(question: &Question<'_>, attempt: &Attempt, loads: &[[Load; 6]])
 }
 
 /// What leans on each piece of a layout.
-pub(super) fn load_path(question: &Question<'_>, layout: &Layout) -> Vec<[Load; 6]> {
+pub(super) fn load_path(question: &Question<'_>, attempt: &Attempt, layout: &Layout) -> Vec<[Load; 6]> {
     let mut indices = Vec::new();
     let mut bodies: Vec<Body> = Vec::new();
     for (index, (piece, placement)) in question.pieces.iter().zip(&layout.placements).enumerate() {
@@ -394,11 +398,22 @@ pub(super) fn load_path(question: &Question<'_>, layout: &Layout) -> Vec<[Load; 
             bodies.push(body);
         }
     }
+    bodies.extend(board_of(question, attempt));
     let mut all = vec![[Load::NONE; 6]; question.pieces.len()];
+    // The board comes last, and nobody asks what leans on it.
     for (index, loads) in indices.into_iter().zip(loads(&bodies)) {
         all[index] = loads;
     }
     all
+}
+
+/// The board of an attempt's tray as the load path sees it.
+fn board_of(question: &Question<'_>, attempt: &Attempt) -> Option<Body> {
+    let board = question.brief.furnishing.tray_board.as_ref()?;
+    let under = attempt.stacking.under.as_ref()?;
+    let high = attempt.stacking.tray_floor();
+    let region = board_outline(question.brief, high - under.board, high);
+    Body::board(question.brief, board, &region, (high - under.board, high))
 }
 
 /// A stack where a placement puts it.
@@ -449,7 +464,7 @@ pub(super) fn tiers(attempt: &Attempt) -> Vec<Tier> {
         vec![
             base,
             Tier {
-                low: boundary,
+                low: attempt.stacking.tray_floor(),
                 high: top,
             },
         ]
@@ -497,7 +512,8 @@ pub(super) fn problem(
                     .iter()
                     .any(|o| height(o) + o.below <= tier.high - tier.low)
             };
-            let may_pass = tiers.len() > 1 && !tiers.iter().any(fits);
+            // Nothing passes through a board.
+            let may_pass = tiers.len() > 1 && attempt.stacking.under.is_none() && !tiers.iter().any(fits);
             let order = match tiers.len() {
                 1 => vec![0],
                 _ if may_pass => vec![1],
@@ -625,10 +641,16 @@ fn orientation(
             *web = web.max(room);
         }
     }
-    let above: Vec<f64> = tiers(attempt)
+    let mut above: Vec<f64> = tiers(attempt)
         .iter()
         .map(|tier| (tier.high - way.height() - bottom(question, attempt, way, tier)).max(0.0))
         .collect();
+    if let Some(covered) = attempt.stacking.cover()
+        && cover(brief, item, &way.faces, &attempt.level) > covered + SAME_COVER
+    {
+        // Under the board it would lie with too little foam over it: only the tray is left to it.
+        above[0] = BARRED;
+    }
     Orientation {
         tag: (way.up as u32) * 4 + u32::from(way.quarter_turns),
         body: way.body.clone(),

@@ -190,7 +190,7 @@ fn laid_out(
             | Outcome::Stopped {
                 best: Some(layout), ..
             } => {
-                loads = load_path(question, &layout);
+                loads = load_path(question, attempt, &layout);
                 hints = layout.placements.iter().copied().map(Some).collect();
                 last = Some(layout);
             }

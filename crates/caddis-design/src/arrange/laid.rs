@@ -275,7 +275,11 @@ impl<'a> Laid<'a> {
             return Err(refused);
         }
         let pieces = question.pieces.len();
-        let loads = load_path(&question, &layout(placements[..pieces].to_vec(), 0.0, 0));
+        let loads = load_path(
+            &question,
+            &attempt,
+            &layout(placements[..pieces].to_vec(), 0.0, 0),
+        );
         for (piece, loads) in question.pieces.iter_mut().zip(&loads) {
             piece.loads = *loads;
         }

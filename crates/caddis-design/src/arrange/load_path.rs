@@ -1,15 +1,18 @@
 //! The load path of a layout: who leans on whom in each direction of fall, before any foam is cut.
 //!
-//! Bodies count as the boxes of their bands, sampled on a grid; verification measures the same on the real shapes.
+//! Bodies count as the boxes of their bands, sampled on a grid; verification measures the same on the real shapes. A tray's board is a
+//! body as well: stiff as it is, what leans on it presses all that lies beyond it, most where the foam is thinnest.
 
-use crate::Direction;
 use crate::cushion::Load;
-use caddis_geometry::{Bounds3, SectionStack, Vec3};
+use crate::{BackBoard, Brief, Direction};
+use caddis_geometry::{Bounds3, Prism, Region, SectionStack, Vec3};
 
 /// Grid of the sampling, metres.
 const SPACING: f64 = 0.006;
 /// A share smaller than this is a graze: its mass counts, but it does not ride on the other's cushion.
 const RIDES: f64 = 0.05;
+/// A column of foam counts as at least so thick, metres.
+const LEAST_COLUMN: f64 = 0.005;
 
 /// One piece as the load path sees it.
 pub(crate) struct Body {
@@ -19,6 +22,8 @@ pub(crate) struct Body {
     pub mass: f64,
     /// Least acceleration it stands, m/s², infinite when unknown.
     pub limit: f64,
+    /// Of a board alone: where the room for foam ends below and above it, metres.
+    spans: Option<(f64, f64)>,
 }
 
 impl Body {
@@ -46,7 +51,41 @@ impl Body {
             bounds,
             mass,
             limit,
+            spans: None,
         })
+    }
+
+    /// The board of a tray between two heights: it gives what leans on it to all that lies beyond it.
+    pub(crate) fn board(
+        brief: &Brief,
+        board: &BackBoard,
+        region: &Region,
+        (low, high): (f64, f64),
+    ) -> Option<Self> {
+        let mass = board.mass_per_area * region.area();
+        let stack = SectionStack {
+            slabs: vec![Prism {
+                region: region.clone(),
+                low,
+                high,
+            }],
+        };
+        let body = Self::new(&stack, mass, f64::INFINITY)?;
+        Some(Self {
+            spans: Some((0.0, brief.crown().si())),
+            ..body
+        })
+    }
+
+    /// How stiffly a column of foam beyond it bears, 1/m: the thinner its foam, the stiffer. Columns under a piece bear alike.
+    fn stiffness(&self, rising: bool, height: f64) -> f64 {
+        let Some((low, high)) = self.spans else { return 1.0 };
+        let room = if rising {
+            high - self.bounds.max.z
+        } else {
+            self.bounds.min.z - low
+        };
+        1.0 / (room - height).max(LEAST_COLUMN)
     }
 }
 
@@ -95,7 +134,8 @@ fn side_loads(bodies: &[Body], direction: Direction) -> Vec<Load> {
         for (other, share) in shares(bodies, piece, direction) {
             if rank[other] > rank[piece] {
                 loads[other].leaning += carried * share;
-                if share > RIDES {
+                // A board is no item that stands so much: what leans on it is stopped by it as by the shell.
+                if share > RIDES && bodies[other].spans.is_none() {
                     loads[other].limit = loads[other].limit.min(strictest);
                 }
             }
@@ -122,8 +162,8 @@ fn shares(bodies: &[Body], piece: usize, direction: Direction) -> Vec<(usize, f6
                 })
         })
         .collect();
-    let mut hits = vec![0_u32; bodies.len()];
-    let mut total = 0_u32;
+    let mut hits = vec![0.0; bodies.len()];
+    let mut total = 0.0;
     for row in 0..rows as u32 {
         for column in 0..columns as u32 {
             let at = |axis: usize, index: u32, of: f64| {
@@ -142,7 +182,6 @@ fn shares(bodies: &[Body], piece: usize, direction: Direction) -> Vec<(usize, f6
             let Some(front) = face(&bodies[piece], true).into_iter().reduce(f64::max) else {
                 continue;
             };
-            total += 1;
             let stopped_by = near
                 .iter()
                 .filter_map(|&other| {
@@ -153,15 +192,22 @@ fn shares(bodies: &[Body], piece: usize, direction: Direction) -> Vec<(usize, f6
                     Some((back, other))
                 })
                 .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            // Beyond a board the foam is the thinner by what stands in it.
+            let stands = match stopped_by {
+                Some((_, other)) if bodies[piece].spans.is_some() => pick(bodies[other].bounds.size(), along),
+                _ => 0.0,
+            };
+            let weight = bodies[piece].stiffness(rising, stands);
+            total += weight;
             if let Some((_, other)) = stopped_by {
-                hits[other] += 1;
+                hits[other] += weight;
             }
         }
     }
     hits.into_iter()
         .enumerate()
-        .filter(|(_, count)| *count > 0)
-        .map(|(other, count)| (other, f64::from(count) / f64::from(total.max(1))))
+        .filter(|(_, hit)| *hit > 0.0)
+        .map(|(other, hit)| (other, hit / total))
         .collect()
 }
 
@@ -169,7 +215,7 @@ fn shares(bodies: &[Body], piece: usize, direction: Direction) -> Vec<(usize, f6
 #[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
-    use caddis_geometry::{Prism, Region, Vec2};
+    use caddis_geometry::Vec2;
 
     fn cube(x: f64, y: f64, z: f64, mass: f64, limit: f64) -> Body {
         let half = Vec2::new(0.05, 0.05);

@@ -226,7 +226,13 @@ impl<'a> Question<'a> {
                 Some((index, self.body(index, &place.body)?))
             })
             .collect();
-        let (indices, bodies): (Vec<usize>, Vec<Body>) = before.into_iter().unzip();
+        let (indices, mut bodies): (Vec<usize>, Vec<Body>) = before.into_iter().unzip();
+        let board = interior
+            .tray_board()
+            .zip(self.brief.furnishing.tray_board.as_ref());
+        bodies.extend(board.and_then(|(prism, board)| {
+            Body::board(self.brief, board, &prism.region, (prism.low, prism.high))
+        }));
         for (index, loads) in indices.into_iter().zip(loads(&bodies)) {
             self.pieces[index].loads = loads;
         }

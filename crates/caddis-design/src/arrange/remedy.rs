@@ -58,6 +58,9 @@ pub(super) fn with_remedies(
             }
         }
     }
+    if let Some((words, is_enough)) = without_board(question, options, watch) {
+        tried.push((words, is_enough));
+    }
     // Where no piece is at fault by itself, a smaller one left out may be enough.
     if !reasons.iter().any(|reason| PROOFS.contains(&reason.code)) && tried.iter().any(|(_, helps)| *helps) {
         for item in smaller(question, &suspects(question, &reasons)) {
@@ -105,6 +108,21 @@ pub(super) fn with_remedies(
         ));
     }
     reasons
+}
+
+/// The same list with no board in its tray, where one is asked for.
+fn without_board(
+    question: &Question<'_>,
+    options: &ArrangeOptions,
+    watch: &Watch<'_>,
+) -> Option<(String, bool)> {
+    question.brief.furnishing.tray_board.as_ref()?;
+    let mut brief = question.brief.clone();
+    brief.furnishing.tray_board = None;
+    let plain = Question::with_ways(&brief, |item| question.ways[item].clone()).ok()?;
+    let attempts = plain.attempts().ok()?;
+    let is_enough = helps(&plain, Level::FULL, &attempts, options, watch);
+    Some(("a tray without a board (`tray_board`)".to_owned(), is_enough))
 }
 
 /// Items the reasons name, else the largest; at most a few.

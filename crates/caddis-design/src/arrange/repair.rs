@@ -90,7 +90,7 @@ fn grown(patches: &[PackedPatch], factor: f64) -> [f64; 2] {
     };
     [
         least(|support| support == Support::Shell),
-        least(|support| matches!(support, Support::Piece(_))),
+        least(|support| matches!(support, Support::Piece(_) | Support::Board)),
     ]
 }
 

@@ -2,7 +2,7 @@
 
 use super::question::Question;
 use super::ways::Way;
-use crate::cushion::{Level, Load, needs};
+use crate::cushion::{Level, Load, cover, needs};
 use crate::stack::{Pile, Stacking, base_piles, stack_one, stack_two, suited_base};
 
 /// Boundaries tried besides no boundary at all.
@@ -11,6 +11,8 @@ const BOUNDARIES: usize = 2;
 const APART: f64 = 0.012;
 /// What a layer more weighs against a tier filled by this share more.
 const LAYER_WEIGHT: f64 = 0.02;
+/// Covers under a tray's board closer together than this are one, metres.
+const SAME_COVER: f64 = 1e-4;
 /// Piles looked at more closely.
 const SHORTLIST: usize = 12;
 
@@ -18,13 +20,17 @@ const SHORTLIST: usize = 12;
 pub(super) fn stackings(question: &Question<'_>) -> Vec<Stacking> {
     let heights = heights(question);
     let one = stack_one(question.brief, &heights);
-    let mut two = boundaries(question, &heights);
+    let demands = demands(question);
+    let mut two = boundaries(question, &demands, &heights);
     let mut found: Vec<Stacking> = Vec::new();
     if let Some(before) = question.boundary.filter(|boundary| *boundary > 0.0) {
         let same = base_piles(question.brief)
             .into_iter()
             .find(|pile| (pile.height - before).abs() < 1e-4)
-            .and_then(|pile| stack_two(question.brief, &pile, &heights));
+            .and_then(|pile| {
+                let (_, cover) = best_cover(question, &demands, pile.height)?;
+                stack_two(question.brief, &pile, cover, &heights)
+            });
         if let Some(same) = same {
             two.retain(|other| (other.boundary() - same.boundary()).abs() > 1e-4);
             found.push(same);
@@ -48,35 +54,60 @@ fn heights(question: &Question<'_>) -> Vec<f64> {
         .collect()
 }
 
-/// The boundaries that share the pieces most evenly.
-fn boundaries(question: &Question<'_>, heights: &[f64]) -> Vec<Stacking> {
+/// What one piece asks of a tier, the least over the ways it may lie, metres and square metres.
+struct Asked {
+    /// Its height and the foam below it.
+    depth: f64,
+    /// The foam over it where a tray's board closes over it.
+    cover: f64,
+    area: f64,
+}
+
+fn demands(question: &Question<'_>) -> Vec<Asked> {
     let brief = question.brief;
-    let rim = brief.shell.rim_height().si();
     let margin = brief.foams[brief.base_foam].least_web.si() / 2.0;
-    // Least depth and least area of every piece over the ways it may lie.
-    let demands: Vec<(f64, f64)> = question
-        .pieces
-        .iter()
-        .map(|piece| {
-            let ways = &question.ways[piece.item];
-            let depth = ways
-                .iter()
-                .map(|way| {
-                    let needs = needs(brief, piece.item, &way.faces, &[Load::NONE; 6], &Level::FULL);
-                    way.height() + needs[0]
-                })
-                .fold(f64::INFINITY, f64::min);
-            let area = ways
-                .iter()
-                .map(|way| way.plan_area(margin))
-                .fold(f64::INFINITY, f64::min);
-            (depth, area)
+    let has_board = brief.furnishing.tray_board.is_some();
+    let least = |of: &dyn Fn(&Way) -> f64, ways: &[Way]| ways.iter().map(of).fold(f64::INFINITY, f64::min);
+    let asked = |item: usize| {
+        let ways = &question.ways[item];
+        let depth =
+            |way: &Way| way.height() + needs(brief, item, &way.faces, &[Load::NONE; 6], &Level::FULL)[0];
+        let over = |way: &Way| cover(brief, item, &way.faces, &Level::FULL);
+        Asked {
+            depth: least(&depth, ways),
+            cover: if has_board { least(&over, ways) } else { 0.0 },
+            area: least(&|way| way.plan_area(margin), ways),
+        }
+    };
+    question.pieces.iter().map(|piece| asked(piece.item)).collect()
+}
+
+/// How full the fuller tier is over a base block of this height, and the foam under the tray's board with which it is least full; no
+/// foam, where there is no board. `None` when a tier would hold nothing.
+fn best_cover(question: &Question<'_>, demands: &[Asked], low: f64) -> Option<(f64, f64)> {
+    let rim = question.brief.shell.rim_height().si();
+    let Some(board) = &question.brief.furnishing.tray_board else {
+        return Some((fill(question, demands, (low, rim - low), None)?, 0.0));
+    };
+    let mut covers: Vec<f64> = demands.iter().map(|asked| asked.cover).collect();
+    covers.sort_by(f64::total_cmp);
+    covers.dedup_by(|a, b| (*a - *b).abs() < SAME_COVER);
+    covers
+        .into_iter()
+        .filter_map(|cover| {
+            let high = rim - low - cover - board.thickness.si();
+            Some((fill(question, demands, (low, high), Some(cover))?, cover))
         })
-        .collect();
+        .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)))
+}
+
+/// The boundaries that share the pieces most evenly.
+fn boundaries(question: &Question<'_>, demands: &[Asked], heights: &[f64]) -> Vec<Stacking> {
+    let brief = question.brief;
     let mut scored: Vec<(f64, Pile)> = base_piles(brief)
         .into_iter()
         .filter_map(|pile| {
-            let fill = fill(question, &demands, pile.height, rim - pile.height)?;
+            let (fill, _) = best_cover(question, demands, pile.height)?;
             Some((fill + LAYER_WEIGHT * pile.cost, pile))
         })
         .collect();
@@ -85,9 +116,12 @@ fn boundaries(question: &Question<'_>, heights: &[f64]) -> Vec<Stacking> {
         .into_iter()
         .take(SHORTLIST)
         .filter_map(|(score, pile)| {
-            let stacking = stack_two(brief, &suited_base(brief, pile, heights), heights)?;
+            let pile = suited_base(brief, pile, heights);
+            let (_, cover) = best_cover(question, demands, pile.height)?;
+            let stacking = stack_two(brief, &pile, cover, heights)?;
+            let under = stacking.under.as_ref().map_or(0.0, |under| under.cover.cost);
             let tray = stacking.tray.as_ref().map_or(0.0, |tray| tray.cost);
-            Some((score + LAYER_WEIGHT * tray, stacking))
+            Some((score + LAYER_WEIGHT * (under + tray), stacking))
         })
         .collect();
     found.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -104,23 +138,38 @@ fn boundaries(question: &Question<'_>, heights: &[f64]) -> Vec<Stacking> {
     kept
 }
 
-/// How full the fuller tier is when pieces are shared evenly; `None` when a tier would hold nothing.
-fn fill(question: &Question<'_>, demands: &[(f64, f64)], low: f64, high: f64) -> Option<f64> {
+/// How full the fuller tier is when pieces are shared evenly over tiers so high, the lower under so much foam and a board where
+/// `cover` is stated; `None` when a tier would hold nothing, or a piece would have to pass through the board.
+fn fill(
+    question: &Question<'_>,
+    demands: &[Asked],
+    (low, high): (f64, f64),
+    cover: Option<f64>,
+) -> Option<f64> {
     let shell = &question.brief.shell;
-    let room = [
-        shell.wall_section(low).area(),
-        shell.wall_section(low + high).area(),
-    ];
+    let top = if cover.is_some() {
+        shell.rim_height().si()
+    } else {
+        low + high
+    };
+    let room = [shell.wall_section(low).area(), shell.wall_section(top).area()];
     if room.iter().any(|area| *area <= 0.0) {
         return None;
     }
     let mut taken = [0.0, 0.0];
     let mut free: Vec<f64> = Vec::new();
-    for &(depth, area) in demands {
-        match (depth <= low, depth <= high) {
+    for &Asked {
+        depth,
+        cover: asked,
+        area,
+    } in demands
+    {
+        let is_covered = cover.is_none_or(|cover| asked <= cover + SAME_COVER);
+        match (depth <= low && is_covered, depth <= high) {
             (true, true) => free.push(area),
             (true, false) => taken[0] += area,
             (false, true) => taken[1] += area,
+            (false, false) if cover.is_some() => return None,
             // It passes through both.
             (false, false) => {
                 taken[0] += area;

@@ -20,6 +20,7 @@ const JERK: f64 = 2.0;
 
 pub(crate) fn verdicts(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Vec<CaseVerdict> {
     lift_holes(interior, brief, findings);
+    tray_board(interior, brief, findings);
     channels(interior, brief, findings);
     label(interior, brief, findings);
     floors(interior, brief, findings);
@@ -72,6 +73,19 @@ fn lift_holes(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
                 "pull straps (`tray_lift = \"straps\"`), or a smaller hole",
             ));
         }
+    }
+}
+
+/// A board that is asked for where there is no tray.
+fn tray_board(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
+    if brief.furnishing.tray_board.is_some() && interior.tray_board().is_none() {
+        findings.push(caution(
+            "no-tray-board",
+            "tray",
+            "a board in the tray is asked for (`tray_board`), and everything lies in one block: there is no tray, so there is no board"
+                .to_owned(),
+            "leave it out; a tray is added where one block does not hold everything",
+        ));
     }
 }
 

@@ -3,6 +3,7 @@
 //! In an end drop the last wall carries the whole row, and the floor below a tier carries what the tray passes down. A
 //! piece whose patches in the direction of fall are stopped by another piece passes that share of its mass on.
 
+use crate::board::PackedBoard;
 use crate::{Direction, Packed, PackedPatch, Place, Support};
 
 /// What one piece does in one direction of fall.
@@ -21,8 +22,8 @@ pub(super) fn loads(
     packed: &[Packed],
     places: &[Place],
     masses: &[f64],
-    side: usize,
-    direction: Direction,
+    (side, direction): (usize, Direction),
+    board: Option<&PackedBoard>,
 ) -> (Vec<Load>, Vec<usize>) {
     let fall = direction.vector();
     let mut order: Vec<usize> = (0..places.len()).collect();
@@ -43,10 +44,24 @@ pub(super) fn loads(
             leans_on: Vec::new(),
         })
         .collect();
+    // A tray's board passes on what leans on it, and its own mass; sideways the shell takes it.
+    let through = match board {
+        Some(board) if side < 2 => board.passes(packed, side),
+        _ => Vec::new(),
+    };
+    for (other, share) in &through {
+        loads[*other].carried += board.map_or(0.0, |board| board.mass) * share;
+    }
     // From the last to be stopped towards the shell, so that what a piece carries is complete before it passes it on.
     for &piece in order.iter().rev() {
-        let shares = shares(&packed[piece].sides[side], places.len());
+        let (shares, on_board) = shares(&packed[piece].sides[side], places.len());
         let carried = loads[piece].carried;
+        for (other, share) in through.iter().map(|(other, share)| (*other, share * on_board)) {
+            if share > 0.0 && rank[other] < rank[piece] {
+                loads[other].carried += carried * share;
+                loads[other].leaning.push((piece, share));
+            }
+        }
         for (other, share) in shares {
             // Interlocking pieces may each stop the other at some height; the load goes towards the shell only.
             if rank[other] < rank[piece] {
@@ -59,9 +74,10 @@ pub(super) fn loads(
     (loads, order)
 }
 
-/// Share of the bearing area stopped by each other piece.
-fn shares(patches: &[PackedPatch], count: usize) -> Vec<(usize, f64)> {
+/// Share of the bearing area stopped by each other piece, and by a board.
+fn shares(patches: &[PackedPatch], count: usize) -> (Vec<(usize, f64)>, f64) {
     let mut areas = vec![0.0; count];
+    let mut on_board = 0.0;
     let mut total = 0.0;
     for patch in patches {
         match patch.support {
@@ -71,12 +87,17 @@ fn shares(patches: &[PackedPatch], count: usize) -> Vec<(usize, f64)> {
                 total += patch.patch.area;
                 areas[other] += patch.patch.area;
             }
+            Support::Board => {
+                total += patch.patch.area;
+                on_board += patch.patch.area;
+            }
         }
     }
-    areas
+    let of_pieces = areas
         .into_iter()
         .enumerate()
         .filter(|(_, area)| *area > 0.0)
         .map(|(i, area)| (i, area / total))
-        .collect()
+        .collect();
+    (of_pieces, if on_board > 0.0 { on_board / total } else { 0.0 })
 }

@@ -1,9 +1,10 @@
 //! The packed case as the simulation takes it: items as bodies, foam behind every patch as springs.
 
+use crate::board::PackedBoard;
 use crate::{Brief, Interior, Packed, PackedPatch, Support};
 use caddis_basis::{Length, Mass};
 use caddis_protection::drop::{Contact, Gravity, Packing, RigidBody, Spring, merge_contacts};
-use caddis_protection::{LawError, Patch};
+use caddis_protection::{Impact, LawError, Patch};
 
 /// Laws that every item's patches share: the base foam's and the lid foam's. The hard floor follows them.
 pub(super) const SHARED_LAWS: usize = 2;
@@ -63,7 +64,26 @@ pub(super) fn packing(
             one.sides
                 .iter()
                 .flatten()
-                .filter_map(|patch| contact(index, patch, own)),
+                .filter_map(|patch| contact((index, packed.len()), patch, own)),
+        );
+    }
+    // A tray's board is the last body; no item has its number.
+    if let Some(board) = PackedBoard::of(interior, brief) {
+        let (index, own) = (bodies.len(), springs.len());
+        bodies.push(RigidBody {
+            mass: board.mass,
+            centre: board.centre,
+            inertia: board.inertia,
+        });
+        for law in board.laws(brief, Impact::First).iter().skip(SHARED_LAWS) {
+            springs.push(lossy(brief, brief.base_foam, Spring::of_law(law)?)?);
+        }
+        contacts.extend(
+            board
+                .sides
+                .iter()
+                .flatten()
+                .filter_map(|patch| contact((index, packed.len()), patch, own)),
         );
     }
     Packing::new(&bodies, springs, merge_contacts(&contacts, cell))
@@ -93,11 +113,12 @@ pub(super) fn lossy(brief: &Brief, foam: usize, spring: Spring) -> Result<Spring
     }
 }
 
-/// The contact of a patch. Foam between two items is seen from both: the first of them keeps it.
-fn contact(body: usize, packed: &PackedPatch, own: usize) -> Option<Contact> {
+/// The contact of a patch. Foam between two items is seen from both: the first of them keeps it; a board comes after all of them.
+fn contact((body, board): (usize, usize), packed: &PackedPatch, own: usize) -> Option<Contact> {
     let against = match packed.support {
         Support::Piece(other) if other < body => return None,
         Support::Piece(other) => Some(other),
+        Support::Board => Some(board),
         Support::Shell | Support::Void => None,
     };
     let patch = if packed.support == Support::Void {

@@ -2,6 +2,7 @@
 
 use crate::{Brief, Interior};
 use caddis_basis::{Area, Mass, Measured, Volume};
+use caddis_geometry::Vec3;
 use caddis_journey::{Dunnage, HandlePlace, Inside, Parcel, ParcelDetails, TemperatureLimit};
 use caddis_survey::{FittingGroup, HalfSide};
 
@@ -11,6 +12,9 @@ pub(super) fn masses(interior: &Interior, brief: &Brief) -> Vec<(String, Mass)> 
     out.push(("foam".to_owned(), foam_mass(interior, brief)));
     if let Some(board) = board_mass(interior, brief) {
         out.push(("board behind the lid pad".to_owned(), board));
+    }
+    if let Some((board, _)) = tray_board(interior, brief) {
+        out.push(("board in the tray".to_owned(), board));
     }
     for item in &brief.items {
         out.push((item.name.clone(), item.mass.value * f64::from(item.quantity)));
@@ -33,6 +37,15 @@ fn board_mass(interior: &Interior, brief: &Brief) -> Option<Mass> {
     let board = brief.furnishing.board.as_ref()?;
     let area = interior.back_board(brief)?.region.area();
     Some(Mass::from_si(board.mass_per_area * area))
+}
+
+/// Mass of the board in a tray, and its centre.
+pub(super) fn tray_board(interior: &Interior, brief: &Brief) -> Option<(Mass, Vec3)> {
+    let (board, prism) = brief.furnishing.tray_board.as_ref().zip(interior.tray_board())?;
+    let centre = prism.region.bounds()?.centre();
+    let middle = f64::midpoint(prism.low, prism.high);
+    let mass = Mass::from_si(board.mass_per_area * prism.region.area());
+    Some((mass, centre.at_height(middle)))
 }
 
 /// Gross mass with the sum of the parts' bands as its own (worst case).
@@ -144,12 +157,16 @@ pub(crate) fn centre_of_mass(interior: &Interior, brief: &Brief) -> (f64, f64, f
     let middle = f64::midpoint(0.0, brief.shell.crown_height().si());
     let mut total = brief.shell.empty_mass.value.si() + brief.sundries.value.si();
     let mut moment = (0.0, 0.0, total * middle);
-    for place in &interior.places {
-        let mass = brief.items[place.item].mass.value.si();
+    let pieces = interior
+        .places
+        .iter()
+        .map(|place| (brief.items[place.item].mass.value, place.centre_of_mass));
+    for (mass, centre) in pieces.chain(tray_board(interior, brief)) {
+        let mass = mass.si();
         total += mass;
-        moment.0 += mass * place.centre_of_mass.x;
-        moment.1 += mass * place.centre_of_mass.y;
-        moment.2 += mass * place.centre_of_mass.z;
+        moment.0 += mass * centre.x;
+        moment.1 += mass * centre.y;
+        moment.2 += mass * centre.z;
     }
     (moment.0 / total, moment.1 / total, moment.2 / total)
 }

@@ -6,6 +6,7 @@
 use super::FallChecks;
 use super::fall::peak;
 use super::packing::{gravity, lossy, packing};
+use crate::board::PackedBoard;
 use crate::test_plan::direction_onto;
 use crate::{Brief, DropSequence, Interior, ItemSequence, ItemVerdict, Packed};
 use caddis_basis::{Acceleration, Domain, Finding, Length, Margin, Severity, Source, Verdict};
@@ -101,11 +102,16 @@ fn run(
             landing: Landing::StopsDead,
         })
         .collect();
-    sequence(&fresh, &falls, &Precision::DESIGN, &wears(brief, packed)?)
+    sequence(
+        &fresh,
+        &falls,
+        &Precision::DESIGN,
+        &wears(interior, brief, packed)?,
+    )
 }
 
-/// Wear by spring, in the order of the packing: base foam, lid foam, what is hard, then each item's own mixtures.
-fn wears(brief: &Brief, packed: &[Packed]) -> Result<Vec<Wear>, LawError> {
+/// Wear by spring, in the order of the packing: base foam, lid foam, what is hard, then each item's own mixtures and a board's.
+fn wears(interior: &Interior, brief: &Brief, packed: &[Packed]) -> Result<Vec<Wear>, LawError> {
     let height = brief.handling.drop_height.most();
     let wear = |foam: usize, later: Option<Spring>| match &brief.foams[foam].memory {
         Some(memory) => Wear::by_memory(later, memory),
@@ -126,8 +132,10 @@ fn wears(brief: &Brief, packed: &[Packed]) -> Result<Vec<Wear>, LawError> {
         Ok(wear(foam, Some(spring)))
     };
     let mut out = vec![of(brief.base_foam)?, of(brief.lid_foam)?, Wear::NONE];
-    for one in packed {
-        let laws = crate::mix::laws(brief, &one.mixes, Impact::Later);
+    let board = PackedBoard::of(interior, brief);
+    let of_items = packed.iter().map(|one| &one.mixes);
+    for mixes in of_items.chain(board.iter().map(|board| &board.mixes)) {
+        let laws = crate::mix::laws(brief, mixes, Impact::Later);
         for law in laws.iter().skip(2) {
             // A mixture keeps what its foam below keeps.
             let spring = lossy(brief, brief.base_foam, Spring::of_law(law)?)?;

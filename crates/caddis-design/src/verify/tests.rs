@@ -78,18 +78,18 @@ fn the_last_wall_carries_the_row() {
     ]);
     let packed = pack(&row, &brief(), 0.004);
     let masses = [1.0, 2.0, 4.0];
-    let (right, order) = loads(&packed, &row.places, &masses, 3, Direction::Right);
+    let (right, order) = loads(&packed, &row.places, &masses, (3, Direction::Right), None);
     assert_eq!(order, vec![2, 1, 0]);
     let carried: Vec<f64> = right.iter().map(|load| load.carried).collect();
     assert!(
         (carried[0] - 1.0).abs() < 1e-9 && (carried[1] - 3.0).abs() < 1e-9 && (carried[2] - 7.0).abs() < 1e-9
     );
-    let (left, _) = loads(&packed, &row.places, &masses, 2, Direction::Left);
+    let (left, _) = loads(&packed, &row.places, &masses, (2, Direction::Left), None);
     assert!(
         (left[0].carried - 7.0).abs() < 1e-9,
         "the other wall carries it the other way"
     );
-    let (down, _) = loads(&packed, &row.places, &masses, 0, Direction::Down);
+    let (down, _) = loads(&packed, &row.places, &masses, (0, Direction::Down), None);
     assert!(
         down.iter()
             .zip(masses)

@@ -13,8 +13,11 @@ use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Contour, Prism, Region, Side, Vec2};
 use caddis_survey::{HalfSide, IntrusionKind};
 
-/// Colour of the board behind the lid pad.
+/// Colour of boards.
 const BOARD: [u8; 3] = [0x8a, 0x8f, 0x94];
+
+/// Notes beside a section stand so far apart, mm of paper.
+const NOTE_GAP: f64 = 4.5;
 
 /// Which section.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -214,6 +217,10 @@ pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, m
         let board = plane.cut(&board).intersection(&free);
         sheet.region(&board, view.map(), Some(MIDDLE), Some(Fill { colour: BOARD }));
     }
+    if let Some(board) = interior.tray_board() {
+        let board = plane.cut(board).intersection(&free);
+        sheet.region(&board, view.map(), Some(MIDDLE), Some(Fill { colour: BOARD }));
+    }
     let mut things = Vec::new();
     for place in &interior.places {
         let parts: Vec<Region> = place.body.slabs.iter().map(|slab| plane.cut(slab)).collect();
@@ -302,6 +309,22 @@ pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, m
             say!(words, "draw-fillet", size = manner.sized(fillet)),
         ),
     ];
+    if let Some(board) = interior.tray_board()
+        && let Some(edge) = plane.cut(board).intersection(&free).bounds()
+    {
+        let z = edge.centre().y;
+        let taken = notes.iter().map(|(z, _)| level(*z));
+        let is_free = |y: &f64| taken.clone().all(|other| (other - y).abs() >= NOTE_GAP);
+        let y = [0.0, 1.0, -1.0, 2.0, -2.0].map(|step| level(z) + step * NOTE_GAP);
+        let y = y.into_iter().find(is_free).unwrap_or(level(z));
+        let note = say!(
+            words,
+            "draw-tray-board",
+            size = manner.sized(board.high - board.low)
+        );
+        let place = Vec2::new(view.point(edge.max).x - 2.0, level(z));
+        leader(&mut sheet, place, Vec2::new(word_x, y), &note, Anchor::Start);
+    }
     for (z, note) in notes {
         let place = Vec2::new(
             view.point(Vec2::new(x_at(z), z)).x - view.length(base.wall.value.si()) / 2.0,

@@ -2,7 +2,7 @@
 
 use super::{CHORD, ExchangeInput, marked};
 use crate::drawing::block_words;
-use crate::scene::equipment_colour;
+use crate::scene::{BOARD, equipment_colour};
 use crate::{DocumentError, Words};
 use caddis_design::{Block, Interior, LayerPlan, Place};
 use caddis_geometry::{Boundary, BoundaryError, Mesh, Pose, Prism, Region, Side, Vec2};
@@ -39,9 +39,10 @@ pub(super) struct Body {
     pub(super) mesh: Mesh,
 }
 
-/// How many bodies there are: layers first, then equipment.
+/// How many bodies there are: layers first, then a tray's board, then equipment.
 pub(super) fn count(input: &ExchangeInput) -> usize {
-    layers(input.interior).count() + input.interior.places.len()
+    let interior = input.interior;
+    layers(interior).count() + usize::from(interior.tray_board().is_some()) + interior.places.len()
 }
 
 /// One of them.
@@ -57,7 +58,17 @@ pub(super) fn body(input: &ExchangeInput, index: usize) -> Result<Body, Document
         );
         return self::foam(input.interior, block, layer, name, colour);
     }
-    let place = input.interior.places.get(index - foams);
+    let board = input.interior.tray_board();
+    if let (Some(board), true) = (board, index == foams) {
+        let boundary = Boundary::of(std::slice::from_ref(board), &[]);
+        let boundary = boundary.map_err(|error| unclosed("board in the tray", &error))?;
+        let name = format!("{mark}board in the tray");
+        return Ok(exact(name, BOARD, vec![(boundary, Pose::IDENTITY)]));
+    }
+    let place = input
+        .interior
+        .places
+        .get(index - foams - usize::from(board.is_some()));
     let found = place.and_then(|place| Some((place, input.brief.items.get(place.item)?)));
     let Some((place, item)) = found else {
         return Err(DocumentError::Mismatch(format!(

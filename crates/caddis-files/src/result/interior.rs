@@ -176,6 +176,9 @@ pub struct BlockResult {
     pub high_m: f64,
     /// Height before the lid squeezes it.
     pub free_height_m: f64,
+    /// The board glued between two layers of a tray, where it has one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub board: Option<PrismResult>,
     /// Layers, lowest first.
     pub layers: Vec<LayerResult>,
 }
@@ -297,6 +300,7 @@ impl InteriorSection {
                     low_m: block.low,
                     high_m: block.high,
                     free_height_m: block.free_height,
+                    board: block.board.as_ref().map(Into::into),
                     layers: block
                         .layers
                         .iter()

@@ -94,6 +94,8 @@ struct Fixed {
     /// Outlines of bodies by item and orientation.
     bodies: Vec<Vec<Vec<(f64, f64, Plan)>>>,
     lid: f64,
+    /// Foam over the base block's pieces under the board of the tray; `None` where there is no board.
+    cover: Option<f64>,
 }
 
 /// A piece, or a space kept for later.
@@ -107,6 +109,8 @@ struct Known {
     ways: Vec<(Up, u8)>,
     /// Foam that the lid pad owes it, by orientation.
     above: Vec<f64>,
+    /// The same where a tray's board closes over it.
+    covered: Vec<f64>,
     ups: Vec<Up>,
     may_turn: bool,
 }
@@ -181,6 +185,7 @@ impl Live {
                 pieces,
                 bodies,
                 lid: brief.crown().si(),
+                cover: laid.attempt.stacking.cover(),
             }),
             placements: laid.placements,
         })
@@ -456,6 +461,10 @@ fn known(laid: &Laid<'_>) -> Vec<Known> {
                         crate::cushion::needs(brief, piece.item, &way.faces, loads, &laid.attempt.level)[1]
                     })
                     .collect(),
+                covered: ways
+                    .iter()
+                    .map(|way| crate::cushion::cover(brief, piece.item, &way.faces, &laid.attempt.level))
+                    .collect(),
                 ups: item.ways_up.clone(),
                 may_turn: item.may_turn,
             }
@@ -468,6 +477,7 @@ fn known(laid: &Laid<'_>) -> Vec<Known> {
             body: brief.items.len() + index,
             ways: Vec::new(),
             above: vec![0.0; 2],
+            covered: vec![0.0; 2],
             ups: Vec::new(),
             may_turn: true,
         });

@@ -122,7 +122,12 @@ impl Live {
             need,
         };
         if placement.tier > 0 && !passes {
-            "the tray's underside".clone_into(&mut found.towards);
+            let under = if self.fixed.cover.is_some() {
+                "the tray's board"
+            } else {
+                "the tray's underside"
+            };
+            under.clone_into(&mut found.towards);
             found.foam = placement.bottom - problem.tiers[placement.tier].low;
         }
         let mut consider = |foam: f64, towards: &str| {
@@ -164,6 +169,17 @@ impl Live {
             .map(|(_, high, _)| *high)
             .fold(f64::NEG_INFINITY, f64::max);
         let is_last = placement.tier + 1 == self.tiers();
+        if let (Some(cover), false) = (self.fixed.cover, is_last) {
+            return SideRoom {
+                towards: "the tray's board".to_owned(),
+                foam: self.problem().tiers[placement.tier].high + cover - top,
+                need: self.fixed.pieces[index]
+                    .covered
+                    .get(placement.orientation)
+                    .copied()
+                    .unwrap_or(0.0),
+            };
+        }
         SideRoom {
             towards: if is_last { "lid" } else { "the tray over it" }.to_owned(),
             foam: if is_last {

@@ -89,6 +89,8 @@ pub(crate) fn asked(
         ..FallChecks::default()
     };
     let packing = packing(interior, brief, packed, checks.cell)?;
+    // A tray's board, the last body, is judged of nothing.
+    let board = std::iter::repeat_n(None, packing.bodies() - interior.places.len());
     let limits: Vec<Option<f64>> = interior
         .places
         .iter()
@@ -97,9 +99,11 @@ pub(crate) fn asked(
             Fragility::Unknown => Some(f64::INFINITY),
             Fragility::Known(limit) => Some(limit.least().as_g()),
         })
+        .chain(board)
         .collect();
     let mut bench = Bench {
         packing: &packing,
+        pieces: interior.places.len(),
         limits: &limits,
         threads,
         falls: Vec::new(),
@@ -115,6 +119,8 @@ pub(crate) fn asked(
 
 struct Bench<'a> {
     packing: &'a Packing,
+    /// Pieces; a body beyond them is a tray's board.
+    pieces: usize,
     /// What each item stands, G; `None` for what no fall is judged of.
     limits: &'a [Option<f64>],
     threads: usize,
@@ -297,8 +303,11 @@ impl Bench<'_> {
                 }
             }
         }
-        // The lid pad is as thick as the lid is deep.
-        added.retain(|(_, side, against), _| *side != 1 || against.is_some());
+        // The lid pad is as thick as the lid is deep, the foam under a tray's board as its stack makes it.
+        let is_piece = |body: usize| body < self.pieces;
+        added.retain(|(body, side, against), _| {
+            is_piece(*body) && (*side != 1 || against.is_some_and(is_piece))
+        });
         added
     }
 

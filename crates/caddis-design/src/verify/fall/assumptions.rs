@@ -2,6 +2,7 @@
 
 use crate::verify::FallChecks;
 use crate::verify::packing::{gravity, shell_mass};
+use crate::verify::parcel::tray_board;
 use crate::{Brief, Interior};
 use caddis_protection::drop::Gravity;
 
@@ -19,6 +20,12 @@ pub(super) fn assumptions(
         ),
         "The map is for a shell that stops dead, in 642 directions about 8° apart.".to_owned(),
     ];
+    if let Some((mass, _)) = tray_board(interior, brief) {
+        out.push(format!(
+            "The tray's board moves as a rigid body of {mass:.2} between its two foams; sideways the foam it is glued to holds it. In flat \
+             falls it stops foam as the shell does, and what leans on it presses all that lies beyond it."
+        ));
+    }
     out.push(match &brief.handling.foam_friction {
         Some((friction, source)) => format!(
             "Foam that rubs on the items it presses, coefficient {friction} ({source}): tried on faces, edges, corners and in the worst \

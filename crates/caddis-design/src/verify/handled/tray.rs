@@ -1,9 +1,10 @@
-//! A tray of foam as a beam between the two hands that lift it.
+//! A tray of foam, with its board where it has one, as a beam between the two hands that lift it.
 
 use super::{RISE, modelled};
+use crate::verify::parcel::tray_board;
 use crate::{Block, BlockKind, Brief, CaseVerdict, Interior, LayerPlan};
 use caddis_basis::{Certainty, Domain, Finding, Margin, Mass, Severity, Source, Verdict, Volume};
-use caddis_geometry::{Region, Vec2};
+use caddis_geometry::{Prism, Region, Vec2};
 
 /// A tray may sag by this share of its length when it is lifted by its ends.
 const SAG: f64 = 1.0 / 20.0;
@@ -66,7 +67,13 @@ pub(super) fn tray(
             .iter()
             .filter(|p| p.bottom >= block.low - 1e-6 && p.bottom < block.high)
             .map(|p| brief.items[p.item].mass.most())
-            .sum::<Mass>();
+            .sum::<Mass>()
+        + block
+            .board
+            .as_ref()
+            .and_then(|_| tray_board(interior, brief))
+            .map_or(Mass::ZERO, |(mass, _)| mass);
+    let board = Board::of(brief, block, modulus);
     let per_metre = load.weight().si() / length;
     let step = length / STATIONS as f64;
     let mut sag = 0.0;
@@ -85,12 +92,28 @@ pub(super) fn tray(
             )
         };
         let strip = Region::rectangle(low, high);
-        sag += moment * unit / (modulus * second_moment(interior, block, &strip, step)) * step;
+        sag +=
+            moment * unit / (modulus * second_moment(interior, block, board.as_ref(), &strip, step)) * step;
     }
     let limit = length * SAG;
     // A section that is cut through has no stiffness at all.
     let found = if sag.is_finite() { sag } else { length };
     let margin = Margin::at_most(found * 1e3, limit * 1e3, "mm");
+    let (remedy, counted) = match (&block.board, &board) {
+        (None, _) => (
+            "a thicker floor, straps that lift it from below (`tray_lift`), or a board in it (`tray_board`) where the case is deep enough",
+            "",
+        ),
+        (Some(_), None) => (
+            "the board's modulus in bending (`bending_modulus` of the shop's `[fittings.board]`), or straps that lift the tray from \
+             below (`tray_lift`)",
+            "; its board's modulus is not stated, so the board is not counted",
+        ),
+        (Some(_), Some(_)) => (
+            "a stiffer board, or straps that lift it from below (`tray_lift`)",
+            " with its board",
+        ),
+    };
     if !margin.is_kept() {
         findings.push(
             Finding::new(
@@ -105,7 +128,7 @@ pub(super) fn tray(
                 source.clone(),
             )
             .margin(margin.clone())
-            .remedy("a thicker floor, or straps that lift it from below (`tray_lift`)"),
+            .remedy(remedy),
         );
     }
     CaseVerdict {
@@ -113,7 +136,7 @@ pub(super) fn tray(
         name,
         verdict: modelled(&margin),
         sentence: format!(
-            "{load:.1} on two ends {:.0} mm apart let it sag about {:.0} mm",
+            "{load:.1} on two ends {:.0} mm apart let it sag about {:.0} mm{counted}",
             length * 1e3,
             found * 1e3
         ),
@@ -122,9 +145,40 @@ pub(super) fn tray(
     }
 }
 
-/// Second moment of area of what foam is left of a block in a strip across it, m⁴.
-fn second_moment(interior: &Interior, block: &Block, strip: &Region, step: f64) -> f64 {
+/// A board that is counted with the foam it is glued to.
+struct Board<'a> {
+    prism: &'a Prism,
+    /// Its modulus over the foam's.
+    stiffer: f64,
+}
+
+impl<'a> Board<'a> {
+    fn of(brief: &Brief, block: &'a Block, foam: f64) -> Option<Self> {
+        let modulus = brief.furnishing.tray_board.as_ref()?.modulus?;
+        Some(Self {
+            prism: block.board.as_ref()?,
+            stiffer: modulus.si() / foam,
+        })
+    }
+}
+
+/// Second moment of area of what foam is left of a block in a strip across it, m⁴; a board counts as so much more foam as it is stiffer.
+fn second_moment(
+    interior: &Interior,
+    block: &Block,
+    board: Option<&Board<'_>>,
+    strip: &Region,
+    step: f64,
+) -> f64 {
     let mut slices: Vec<(f64, f64, f64)> = Vec::new();
+    if let Some(Board { prism, stiffer }) = board {
+        let width = prism.region.intersection(strip).area() / step * stiffer;
+        slices.push((
+            width,
+            f64::midpoint(prism.low, prism.high),
+            prism.high - prism.low,
+        ));
+    }
     for layer in &block.layers {
         for pair in interior.heights_within(layer.low, layer.high).windows(2) {
             let z = f64::midpoint(pair[0], pair[1]);
@@ -166,7 +220,6 @@ fn left_in(interior: &Interior, layer: &LayerPlan, strip: &Region, z: f64) -> f6
 mod tests {
     use super::*;
     use crate::testing;
-    use caddis_geometry::Prism;
 
     #[test]
     fn a_tray_sags_as_a_beam_does() {
@@ -196,6 +249,36 @@ mod tests {
             Verdict::Fails
         );
         assert_eq!(findings[0].code, "tray-sags");
+        // A board in its middle adds what it is stiffer, and its mass.
+        let mut backed = interior.clone();
+        backed.blocks[0].board = Some(Prism {
+            region: Region::rectangle(Vec2::new(-0.15, -0.1), Vec2::new(0.15, 0.1)),
+            low: 0.218,
+            high: 0.222,
+        });
+        let mut with = brief.clone();
+        let mut board = crate::BackBoard {
+            thickness: caddis_basis::Length::mm(4.0),
+            mass_per_area: 0.9,
+            modulus: None,
+        };
+        let sag = |with: &Brief| {
+            let verdict = tray(&backed, with, &backed.blocks[0], &mut Vec::new());
+            (verdict.margin.unwrap().found / 1e3, verdict.sentence)
+        };
+        with.furnishing.tray_board = Some(board.clone());
+        let heavier = weight + 0.9 * 0.06 * 9.806_65;
+        let (found, sentence) = sag(&with);
+        assert!(
+            (found / (expected * heavier / weight) - 1.0).abs() < 0.01,
+            "{found}"
+        );
+        assert!(sentence.contains("is not counted"), "{sentence}");
+        board.modulus = Some(caddis_basis::Pressure::from_si(1e9));
+        with.furnishing.tray_board = Some(board);
+        let stiff = modulus * inertia + 1e9 * 0.2 * 0.004_f64.powi(3) / 12.0;
+        let expected = expected * heavier / weight * modulus * inertia / stiff;
+        assert!((sag(&with).0 / expected - 1.0).abs() < 0.01);
         // Cut through, it has no stiffness.
         interior.notches.push(crate::Notch {
             cavity: caddis_basis::CavityId::new("cut"),

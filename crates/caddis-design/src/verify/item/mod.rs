@@ -9,6 +9,7 @@ mod findings;
 
 use super::laws;
 use super::load_path::{Load, loads};
+use crate::board::PackedBoard;
 use crate::{Brief, Direction, DirectionVerdict, Interior, ItemVerdict, Packed, Support};
 use caddis_basis::{Acceleration, Area, Domain, Finding, Length, Mass, Pressure, Severity, Source, Verdict};
 use caddis_protection::{DropSettings, Impact, Law, LawError, Patch, WorkingPoint, flat_drop};
@@ -27,6 +28,7 @@ pub(super) fn verdicts(
         .iter()
         .map(|place| brief.items[place.item].mass.most().si())
         .collect();
+    let board = PackedBoard::of(interior, brief);
     let mut by_piece: Vec<Vec<DirectionVerdict>> = vec![Vec::new(); interior.places.len()];
     let foams: BTreeSet<usize> = [brief.base_foam, brief.lid_foam].into_iter().collect();
     let mut impacts = vec![Impact::First];
@@ -39,7 +41,8 @@ pub(super) fn verdicts(
     };
     let laws: Vec<Vec<Vec<Law>>> = impacts.into_iter().map(laws_of).collect();
     for (side, direction) in Direction::ALL.into_iter().enumerate() {
-        let (loads, order) = loads(packed, &interior.places, &masses, side, direction);
+        let falls = (side, direction);
+        let (loads, order) = loads(packed, &interior.places, &masses, falls, board.as_ref());
         let judged = laws
             .iter()
             .map(|laws| {
@@ -132,7 +135,8 @@ fn side_verdicts(
             .iter()
             .filter_map(|p| match p.support {
                 Support::Void => None,
-                Support::Shell => Some(p.patch),
+                // What a board stops is stopped as by the shell.
+                Support::Shell | Support::Board => Some(p.patch),
                 Support::Piece(other) => Some(Patch {
                     thickness: p.patch.thickness + mean_thickness[other],
                     ..p.patch
