@@ -111,12 +111,13 @@ fn purple() -> Result<(), Failed> {
 }
 
 /// More recorders than one tier of a deep shell holds.
-const MANY: [(&str, &str); 4] = [
+const MANY: [(&str, &str); 5] = [
+    ("steps = 20000", "steps = 200000"),
     ("cairn-360", "tor-520"),
-    ("id = \"recorder\"", "id = \"recorder\"\nquantity = 5"),
+    ("id = \"recorder\"", "id = \"recorder\"\nquantity = 6"),
     (
         "length = \"120 mm\"\nwidth = \"80 mm\"\nheight = \"40 mm\"",
-        "length = \"220 mm\"\nwidth = \"160 mm\"\nheight = \"60 mm\"",
+        "length = \"180 mm\"\nwidth = \"120 mm\"\nheight = \"60 mm\"",
     ),
     ("mass = \"1.2 kg\"", "mass = \"2.6 kg\""),
 ];

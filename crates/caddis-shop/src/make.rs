@@ -41,10 +41,8 @@ pub struct BoardPart {
 impl BoardPart {
     /// The board of an interior, where it is among what is made.
     pub(crate) fn of(interior: &Interior, made: &[BlockKind]) -> Option<Self> {
-        let blocks = interior.blocks.iter().filter(|block| made.contains(&block.kind));
-        let (block, board) = blocks
-            .filter_map(|block| Some((block, block.board.as_ref()?)))
-            .next()?;
+        let mut blocks = interior.blocks.iter().filter(|block| made.contains(&block.kind));
+        let (block, board) = blocks.find_map(|block| Some((block, block.board.as_ref()?)))?;
         let above = block
             .layers
             .iter()

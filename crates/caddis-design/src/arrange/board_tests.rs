@@ -10,6 +10,8 @@ use std::sync::OnceLock;
 
 const THICK: f64 = 0.004;
 const MASS: f64 = 0.9;
+/// Enough for a layout; to hold every fall takes more.
+const STEPS: u64 = 120_000;
 
 /// Seven flat displays: more than one tier holds.
 fn brief(has_board: bool) -> Brief {
@@ -25,10 +27,10 @@ fn brief(has_board: bool) -> Brief {
     brief
 }
 
-fn arranged(brief: &Brief) -> Interior {
+fn arranged(brief: &Brief, steps: u64) -> Interior {
     let options = ArrangeOptions {
         seed: 7,
-        steps: 120_000,
+        steps,
         workers: 2,
     };
     match arrange(brief, &options, &Quiet) {
@@ -41,7 +43,7 @@ fn arranged(brief: &Brief) -> Interior {
 /// With a board, arranged once for all tests.
 fn boarded() -> &'static Interior {
     static BOARDED: OnceLock<Interior> = OnceLock::new();
-    BOARDED.get_or_init(|| arranged(&brief(true)))
+    BOARDED.get_or_init(|| arranged(&brief(true), STEPS))
 }
 
 fn tray(interior: &Interior) -> &Block {
@@ -59,7 +61,7 @@ fn heights_add_up_with_and_without_a_board() {
         let interior = if has_board {
             boarded()
         } else {
-            plain = arranged(&brief);
+            plain = arranged(&brief, STEPS);
             &plain
         };
         let tray = tray(interior);
@@ -179,7 +181,7 @@ fn what_leans_on_the_board_presses_what_lies_below() {
 #[test]
 fn the_verified_interior_weighs_and_moves_its_board() {
     let brief = brief(true);
-    let interior = boarded();
+    let interior = &arranged(&brief, 400_000);
     let checks = crate::Checks {
         spread: None,
         ..crate::Checks::default()
