@@ -16,6 +16,17 @@ pub(crate) struct FittingsFile {
     bevel_per_layer: Option<Written>,
 }
 
+impl FittingsFile {
+    /// What a job may ask for: a pull strap and a board by their names, and whether edges are bevelled.
+    pub(crate) fn offered(&self) -> (Option<String>, Option<String>, bool) {
+        (
+            self.pull_strap.as_ref().map(|strap| strap.name.clone()),
+            self.board.as_ref().map(|board| board.name.clone()),
+            self.bevel_per_layer.is_some(),
+        )
+    }
+}
+
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct PullStrapFile {

@@ -76,7 +76,7 @@ pub use result::{
 pub use schema::{manifest_schema, result_schema};
 pub use shape::{DirectReader, ShapeReader, ShapeRequest};
 pub use shell::{read_shell, write_shell};
-pub use shop::{ShopEntry, ShopOffer, read_shop, read_shop_offer};
+pub use shop::{OfferedColour, ShopEntry, ShopOffer, read_shop, read_shop_offer};
 pub use spectrum::read_spectrum;
 pub use stock::{read_offcuts, write_offcuts};
 pub use test_results::{TestResults, read_test_results, test_results_template};

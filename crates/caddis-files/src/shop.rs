@@ -4,10 +4,10 @@ use crate::document::Document;
 use crate::error::{Fault, FileError, join};
 use crate::fittings::{FittingsFile, fittings};
 use crate::job::ClearancesFile;
-use crate::stock::{StockFile, rows};
+use crate::stock::{StockFile, rows, stock_colour};
 use crate::written::{Bench, Written, parse_source};
 use caddis_basis::{Currency, Duration, Length, Money};
-use caddis_design::Clearances;
+use caddis_design::{Clearances, LayerColour};
 use caddis_shop::{
     BudgetPractice, DrawingPractice, DrawingUnits, Machine, OffcutPractice, Process, Projection, Quoting,
     Rates, SheetSize, Shop, Spread,
@@ -140,6 +140,23 @@ pub struct ShopOffer {
     pub processes: Vec<String>,
     /// Layer thicknesses it stacks from unless a job says otherwise.
     pub layer_thicknesses: Vec<Length>,
+    /// Its pull strap, as the bill names it.
+    pub pull_strap: Option<String>,
+    /// Its board behind a lid pad, as the bill names it.
+    pub board: Option<String>,
+    /// Whether it bevels edges.
+    pub bevels: bool,
+    /// The colours it stocks each foam in, every one once, in the order of the stock.
+    pub colours: Vec<OfferedColour>,
+}
+
+/// A colour that a foam is stocked in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OfferedColour {
+    /// The foam, by its name in the library.
+    pub foam: String,
+    /// Name and shade.
+    pub colour: LayerColour,
 }
 
 /// What a shop lets a job choose; `file` is what messages call it.
@@ -161,11 +178,29 @@ pub fn read_shop_offer(bytes: &[u8], file: &str) -> Result<ShopOffer, FileError>
         })
         .collect::<Result<_, _>>()
         .map_err(|fault| document.locate(fault))?;
+    let mut colours: Vec<OfferedColour> = Vec::new();
+    for (index, row) in written.stock.iter().enumerate() {
+        let stocked =
+            stock_colour(row, &format!("stock[{index}]")).map_err(|fault| document.locate(fault))?;
+        let Some(colour) = stocked else { continue };
+        let is_known = |known: &OfferedColour| known.foam == row.foam && known.colour.name == colour.name;
+        if !colours.iter().any(is_known) {
+            colours.push(OfferedColour {
+                foam: row.foam.clone(),
+                colour,
+            });
+        }
+    }
+    let (pull_strap, board, bevels) = written.fittings.offered();
     Ok(ShopOffer {
         name: written.name,
         process: written.process,
         processes: written.processes.into_keys().collect(),
         layer_thicknesses,
+        pull_strap,
+        board,
+        bevels,
+        colours,
     })
 }
 

@@ -16,7 +16,7 @@ use serde::{Deserialize, Serialize};
 #[serde(deny_unknown_fields)]
 pub(crate) struct StockFile {
     name: String,
-    foam: String,
+    pub(crate) foam: String,
     length: Written,
     width: Written,
     trim: Written,
@@ -226,7 +226,7 @@ fn outline(
 const SLACK: f64 = 1e-6;
 
 /// The colour of a row of stock and its shade.
-fn stock_colour(row: &StockFile, path: &str) -> Result<Option<LayerColour>, Fault> {
+pub(crate) fn stock_colour(row: &StockFile, path: &str) -> Result<Option<LayerColour>, Fault> {
     match (&row.colour, &row.shade) {
         (None, None) => Ok(None),
         (Some(name), Some(shade)) if !name.trim().is_empty() => Ok(Some(LayerColour {

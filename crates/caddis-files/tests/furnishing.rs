@@ -3,7 +3,7 @@
 
 use caddis_basis::Length;
 use caddis_design::{HeldBy, TrayLift};
-use caddis_files::{DirectReader, FileError, Job, Library, read_job};
+use caddis_files::{DirectReader, FileError, Job, Library, read_job, read_shop_offer};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -171,4 +171,37 @@ fn a_board_is_asked_of_a_shop_that_has_one() {
     assert_eq!(error.place().field, "interior.tray_board", "{error}");
     assert!(error.to_string().contains("no board"), "{error}");
     assert!(read(&shop, "").is_ok());
+}
+
+#[test]
+fn a_shop_offers_its_fittings_and_each_colour_once() {
+    let shop = fs::read(root().join("library/shop/coldwater.toml")).unwrap();
+    let offer = read_shop_offer(&shop, "coldwater").unwrap();
+    assert_eq!(offer.pull_strap.as_deref(), Some("webbing loop 25 mm, sewn"));
+    assert_eq!(offer.board.as_deref(), Some("twin-wall board"));
+    assert!(offer.bevels);
+    let colours: Vec<(&str, &str, [u8; 3])> = offer
+        .colours
+        .iter()
+        .map(|known| {
+            (
+                known.foam.as_str(),
+                known.colour.name.as_str(),
+                known.colour.shade,
+            )
+        })
+        .collect();
+    assert_eq!(colours[0], ("tarn-29", "charcoal", [0x3d, 0x46, 0x50]));
+    for (index, known) in colours.iter().enumerate() {
+        assert!(
+            !colours[..index]
+                .iter()
+                .any(|other| other.0 == known.0 && other.1 == known.1)
+        );
+    }
+
+    let mut poor: toml::Table = String::from_utf8(shop).unwrap().parse().unwrap();
+    poor.remove("fittings");
+    let offer = read_shop_offer(poor.to_string().as_bytes(), "poor").unwrap();
+    assert_eq!((offer.pull_strap, offer.board, offer.bevels), (None, None, false));
 }

@@ -630,6 +630,15 @@ export interface components {
             /** @description Nested steps from its floor up. */
             steps: components["schemas"]["PrismResult"][];
         };
+        /** @description A colour that a shop stocks a foam in. */
+        ColourSummary: {
+            /** @description The foam, by its name in the library. */
+            foam: string;
+            /** @description The colour's name on the stock. */
+            name: string;
+            /** @description How pictures show it, sRGB. */
+            shade: number[];
+        };
         /** @description A header and what it was taken for. */
         ColumnView: {
             header: string;
@@ -2133,12 +2142,20 @@ export interface components {
         };
         /** @description A shop, and what a job may choose of it. */
         ShopSummary: {
+            /** @description Whether it bevels edges. */
+            bevels: boolean;
+            /** @description Its board behind a lid pad; without one a job cannot ask for it. */
+            board?: string | null;
+            /** @description The colours it stocks foams in. */
+            colours: components["schemas"]["ColourSummary"][];
             layer_thicknesses_m: number[];
             /** @description Its name in the library. */
             name: string;
             /** @description The process where a job names none. */
             process: string;
             processes: components["schemas"]["ProcessSummary"][];
+            /** @description Its pull strap for trays; without one a job cannot ask for straps. */
+            pull_strap?: string | null;
             title: string;
         };
         /** @description Foam on one side of a piece. */

@@ -83,6 +83,14 @@ export function LiveSection({ interior, now, axis, pinned }: SectionProps) {
           </g>
         );
       })}
+      {(interior.openings ?? []).map((opening) => (
+        <g key={`${opening.kind}/${opening.place}/${JSON.stringify(opening.void.outline.contours[0]?.[0])}`}>
+          <title>
+            {opening.kind}, {opening.place}
+          </title>
+          <Steps class="opening" steps={[opening.void]} axis={axis} at={at} by={0} rise={0} highest={lid} />
+        </g>
+      ))}
       {place && (
         <Mine
           interior={interior}

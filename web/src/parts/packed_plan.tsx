@@ -9,7 +9,11 @@ import { handKeys } from "./hand_keys";
 type Interior = Schemas["InteriorSection"];
 type Place = Schemas["PlaceResult"];
 
+type Opening = Schemas["FoamOpeningResult"];
+
 const MARGIN = 14;
+/** It lies in the floor of a piece's cavity, under the piece. */
+const PUSH_OUT = "push-out hole";
 
 interface PlanProps {
   interior: Interior;
@@ -32,6 +36,13 @@ export function PackedPlan({ interior, tier, pinned }: PlanProps) {
     .filter((known) => known.low_m < top)
     .at(-1);
   const outline = layer?.outline.contours ?? [];
+  const block = interior.blocks.filter((known) => !known.kind.includes("lid"))[tier];
+  const cut = (interior.openings ?? []).filter(
+    (opening) =>
+      block !== undefined &&
+      opening.void.low_m > block.low_m - 1e-3 &&
+      opening.void.high_m < (block.layers.at(-1)?.high_m ?? 0) + 1e-3,
+  );
   const [left, front, right, back] = box(outline);
   const width = (right - left) * 1000 + 2 * MARGIN;
   const viewBox = `${left * 1000 - MARGIN} ${-back * 1000 - MARGIN} ${width} ${(back - front) * 1000 + 2 * MARGIN}`;
@@ -82,19 +93,7 @@ export function PackedPlan({ interior, tier, pinned }: PlanProps) {
             d={path(notch.void.outline.contours)}
           />
         ))}
-      {(interior.openings ?? [])
-        .filter((opening) => Math.abs(opening.void.high_m - (layer?.high_m ?? 0)) < 1e-3)
-        .map((opening) => (
-          <path
-            key={`${opening.kind}/${opening.place}/${JSON.stringify(opening.void.outline.contours[0]?.[0])}`}
-            class="cavity"
-            d={path(opening.void.outline.contours)}
-          >
-            <title>
-              {opening.kind}, {opening.place}
-            </title>
-          </path>
-        ))}
+      <Openings openings={cut.filter((opening) => opening.kind !== PUSH_OUT)} />
       {interior.spaces
         .filter((space) => Math.abs(space.room.high_m - (layer?.high_m ?? 0)) < 1e-3)
         .map((space) => {
@@ -120,8 +119,28 @@ export function PackedPlan({ interior, tier, pinned }: PlanProps) {
             drag={drag}
           />
         ))}
+      <Openings openings={cut.filter((opening) => opening.kind === PUSH_OUT)} />
       {now && now.spot.tier === tier && <Foam now={now} places={interior.places} />}
     </svg>
+  );
+}
+
+/** What is cut beside cavities and notches. */
+function Openings({ openings }: { openings: readonly Opening[] }) {
+  return (
+    <>
+      {openings.map((opening) => (
+        <path
+          key={`${opening.kind}/${opening.place}/${JSON.stringify(opening.void.outline.contours[0]?.[0])}`}
+          class={opening.kind === PUSH_OUT ? "opening within" : "opening"}
+          d={path(opening.void.outline.contours)}
+        >
+          <title>
+            {opening.kind}, {opening.place}
+          </title>
+        </path>
+      ))}
+    </>
   );
 }
 

@@ -7,6 +7,7 @@ import { type Job, result } from "../job";
 import { Alternatives } from "../parts/alternatives";
 import { Drawing } from "../parts/figure";
 import { ProblemNotice } from "../parts/findings";
+import { FoamExtras } from "../parts/foam_extras";
 import { HandPanel, Refused } from "../parts/hand_panel";
 import { LiveSection } from "../parts/live_section";
 import { PackedPlan } from "../parts/packed_plan";
@@ -25,6 +26,7 @@ export function ArrangeStage({ job }: { job: Job }) {
       {!job.problem && <Work again />}
       {interior && <Packed key={job.name} job={job} interior={interior} />}
       <Wishes job={job} interior={interior} />
+      <FoamExtras job={job} interior={interior} />
     </>
   );
 }

@@ -57,6 +57,25 @@ pub(crate) struct ShopSummary {
     process: String,
     processes: Vec<ProcessSummary>,
     layer_thicknesses_m: Vec<f64>,
+    /// Its pull strap for trays; without one a job cannot ask for straps.
+    pull_strap: Option<String>,
+    /// Its board behind a lid pad; without one a job cannot ask for it.
+    board: Option<String>,
+    /// Whether it bevels edges.
+    bevels: bool,
+    /// The colours it stocks foams in.
+    colours: Vec<ColourSummary>,
+}
+
+/// A colour that a shop stocks a foam in.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct ColourSummary {
+    /// The foam, by its name in the library.
+    foam: String,
+    /// The colour's name on the stock.
+    name: String,
+    /// How pictures show it, sRGB.
+    shade: [u8; 3],
 }
 
 /// A process at a glance.
@@ -176,6 +195,18 @@ fn shop_summary(app: &App, name: String) -> Option<ShopSummary> {
         process: offer.process,
         processes,
         layer_thicknesses_m: offer.layer_thicknesses.iter().map(|t| t.si()).collect(),
+        pull_strap: offer.pull_strap,
+        board: offer.board,
+        bevels: offer.bevels,
+        colours: offer
+            .colours
+            .into_iter()
+            .map(|offered| ColourSummary {
+                foam: offered.foam,
+                name: offered.colour.name,
+                shade: offered.colour.shade,
+            })
+            .collect(),
     })
 }
 
