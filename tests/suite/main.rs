@@ -7,6 +7,7 @@ mod case;
 mod determinism;
 mod furnished;
 mod hostile;
+mod offcuts;
 mod real_meshes;
 mod results;
 mod since;
@@ -28,5 +29,6 @@ fn main() {
     trials.extend(step::trials());
     trials.extend(workbooks::trials());
     trials.extend(hostile::trials());
+    trials.extend(offcuts::trials());
     libtest_mimic::run(&Arguments::from_args(), trials).exit();
 }
