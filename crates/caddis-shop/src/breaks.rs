@@ -93,7 +93,7 @@ pub fn price_breaks(
                 format!("{quantity} times"),
             ];
             let (costs, cost, price) = cost_lines(effort, rates, shop.currency, bases);
-            let unit_price = Money::rounded(price.major() / f64::from(quantity), shop.currency);
+            let unit_price = share_of(price, quantity);
             PriceBreak {
                 quantity,
                 sheets,
@@ -107,6 +107,14 @@ pub fn price_breaks(
             }
         })
         .collect())
+}
+
+/// One of so many equal shares, rounded to the cent, half a cent away from nought: in whole cents, since a price of 3152.75 parted in
+/// ten has no exact binary form.
+fn share_of(price: Money, quantity: u32) -> Money {
+    let (whole, count) = (i128::from(price.minor()), i128::from(quantity.max(1)));
+    let share = (2 * whole.abs() + count) / (2 * count) * whole.signum();
+    Money::from_minor(i64::try_from(share).unwrap_or(i64::MAX), price.currency())
 }
 
 /// Money and sheets of one interior's group, as nested for its bill.
@@ -139,7 +147,18 @@ fn cheapest(batches: &[(i64, u32)], most: u32) -> Vec<(i64, u32)> {
 
 #[cfg(test)]
 mod tests {
-    use super::cheapest;
+    use super::{cheapest, share_of};
+    use crate::testing::euro;
+
+    #[test]
+    fn half_a_cent_goes_up_as_a_spreadsheet_rounds_it() {
+        let share = |major, quantity| share_of(euro(major), quantity).minor();
+        assert_eq!(share(3152.75, 10), 31_528);
+        assert_eq!(share(3152.74, 10), 31_527);
+        assert_eq!((share(1.0, 3), share(2.0, 3)), (33, 67));
+        assert_eq!(share(-3152.75, 10), -31_528);
+        assert_eq!((share(0.0, 7), share(0.05, 1)), (0, 5));
+    }
 
     #[test]
     fn batches_add_up_the_cheapest_way() {

@@ -33,7 +33,8 @@ export function FoamExtras({ job, interior }: { job: Job; interior: Interior | n
     <section aria-label="Foam beside cavities">
       <h2>Foam beside cavities</h2>
       <p class="faint small">
-        Cut after everything lies: it never moves a piece. What finds no room is told here once the job is verified.
+        Cut after everything lies; only a board in the trays and one behind the lid pad take room and move pieces. What finds no
+        room is told here once the job is verified.
       </p>
       {whole && <p class="problem">{job.problem?.sentence}</p>}
       <div class="pictures wish-fields">
