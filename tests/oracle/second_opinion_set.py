@@ -236,9 +236,16 @@ def every_paper(out):
 
 def workbook(out):
     """formulas and openpyxl: every formula of bill.xlsx computed anew beside its kept result and result.json, and with another margin."""
+    from decimal import ROUND_HALF_UP, Decimal
+
     import formulas
     import openpyxl
+    from formulas.functions import wrap_ufunc
 
+    # The library's own ROUND rounds the binary number: 315.275 goes down, where spreadsheets take the decimal one up.
+    formulas.get_functions()["ROUND"] = wrap_ufunc(
+        lambda number, digits: float(Decimal(repr(float(number))).quantize(Decimal(1).scaleb(-int(digits)), ROUND_HALF_UP))
+    )
     path = os.path.join(out, "bill.xlsx")
     kept = openpyxl.load_workbook(path, data_only=True)
     written = openpyxl.load_workbook(path)
