@@ -71,10 +71,11 @@ pub(crate) const TARGETS: &[Target] = &[
         let Ok(currency) = Currency::parse("EUR") else {
             return String::new();
         };
+        let shops = ["coldwater".to_owned()];
         said(caddis_files::read_offcuts(
             bytes,
             "rack.toml",
-            "coldwater",
+            ("coldwater", &shops),
             currency,
         ))
     }),

@@ -13,7 +13,7 @@ const SPACING: f64 = 0.008;
 /// Places along an edge where the foam it is glued to holds it.
 const ALONG: u32 = 5;
 /// A column of foam counts as at least so thick, metres.
-const LEAST_COLUMN: f64 = 0.005;
+pub(crate) const LEAST_COLUMN: f64 = 0.005;
 
 /// The board of a tray in its foam.
 #[derive(Debug, Clone, PartialEq)]

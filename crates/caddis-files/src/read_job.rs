@@ -190,12 +190,13 @@ pub fn read_job_cut_by(
         process.or(written.process.as_deref()),
         &mut find,
     )?;
+    let shops = library.names(EntryKind::Shop);
     for name in library.names(EntryKind::Offcuts) {
         let found = entry(EntryKind::Offcuts, &name, "shop")?;
         shop.shop.stock.extend(read_offcuts(
             &found.bytes,
             &shown(&found.path),
-            &written.shop,
+            (&written.shop, &shops),
             shop.shop.currency,
         )?);
     }

@@ -1,6 +1,6 @@
 //! Stock as files write it: sheets that a shop buys, and offcuts that it keeps.
 
-use crate::document::{Document, SCHEMA};
+use crate::document::{Document, SCHEMA, one_of};
 use crate::error::{Fault, FileError, join};
 use crate::foam::colour;
 use crate::shop::money;
@@ -55,18 +55,26 @@ struct OffcutsFile {
     stock: Vec<StockFile>,
 }
 
-/// The offcuts of a file that lie on the rack of `shop`, none where they are another's; `file` is what messages call it.
+/// The offcuts of a file that lie on the rack of `shop`, none where they are another's of the `shops` in the library; `file` is what
+/// messages call it.
 ///
 /// # Errors
-/// Anything that is no list of offcuts, with file, line, field and what would do.
+/// Anything that is no list of offcuts, with file, line, field and what would do; a shop that the library does not hold.
 pub fn read_offcuts(
     bytes: &[u8],
     file: &str,
-    shop: &str,
+    (shop, shops): (&str, &[String]),
     currency: Currency,
 ) -> Result<Vec<StockSheet>, FileError> {
     let document = Document::new(bytes, file)?;
     let written: OffcutsFile = document.parse()?;
+    if written.shop != shop && !shops.contains(&written.shop) {
+        let known: Vec<&str> = shops.iter().map(String::as_str).collect();
+        return Err(document.locate(
+            Fault::new("shop", format!("the library holds no shop `{}`", written.shop))
+                .hint(one_of(&written.shop, &known)),
+        ));
+    }
     if written.shop != shop {
         return Ok(Vec::new());
     }

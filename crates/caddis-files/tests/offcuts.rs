@@ -32,7 +32,13 @@ sheets = [{ thickness = "30 mm", price = "0.00 EUR" }]
 "##;
 
 fn read(text: &str, shop: &str) -> Result<Vec<StockSheet>, FileError> {
-    read_offcuts(text.as_bytes(), "x.toml", shop, Currency::parse("EUR").unwrap())
+    let shops = ["another".to_owned(), "coldwater".to_owned()];
+    read_offcuts(
+        text.as_bytes(),
+        "x.toml",
+        (shop, &shops),
+        Currency::parse("EUR").unwrap(),
+    )
 }
 
 #[test]
@@ -60,6 +66,7 @@ fn a_wrong_rack_names_its_field() {
         assert!(error.hint().is_some(), "{error}");
         error.place().field.clone()
     };
+    assert_eq!(field("\"coldwater\"", "\"coldwatr\""), "shop");
     assert_eq!(field("number = 1\n", ""), "stock[0].number");
     assert_eq!(
         field("\"600 mm\", \"150 mm\"", "\"601 mm\", \"150 mm\""),

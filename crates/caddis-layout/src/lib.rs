@@ -14,7 +14,7 @@ mod referee;
 mod search;
 
 pub use nest::{
-    Defect, Left, NestedPart, NestedSheet, Nesting, PreparedNesting, Sheet, SheetPart, Unplaced,
+    Defect, Keepable, NestedPart, NestedSheet, Nesting, PreparedNesting, Sheet, SheetPart, Unplaced,
     UnplacedReason, left_of, nest, nest_to,
 };
 pub use pack::{

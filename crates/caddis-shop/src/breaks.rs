@@ -32,7 +32,8 @@ pub struct PriceBreak {
 /// Prices quantities of a set, each from 1 upward. Of one the price is the bill's.
 ///
 /// # Accuracy
-/// Sheets are whole. Up to eight interiors are nested together; larger quantities are the cheapest sum of such batches. No
+/// Sheets are whole. Up to eight interiors are nested together; larger quantities are the cheapest sum of such batches. Of one the
+/// offcuts it is cut from count; several are cut from what is bought, and are not priced where a foam is not bought any more. No
 /// learning is assumed: every interior takes the machine's and the bench's time of the first.
 ///
 /// # Errors
@@ -59,12 +60,28 @@ pub fn price_breaks(
     let priced = in_order(all.len(), workers, |index| {
         let members = &all[index];
         let largest = BATCH.min(most).min((PARTS / members.len()).max(1) as u32);
-        let bought = bought(set, shop, &set.layers[members[0]]);
-        nest::prices_of(&set.layers, members, (bought, largest), shop, &options)
+        let one = bought(set, shop, &set.layers[members[0]]);
+        let batches = nest::prices_of(
+            &set.layers,
+            members,
+            (one.is_bought.then_some(one.cost), largest),
+            shop,
+            &options,
+        )?;
+        Ok((one.cost, batches))
     });
     let mut groups: Vec<Vec<(i64, u32)>> = Vec::new();
-    for batches in priced {
-        groups.push(cheapest(&batches?, most));
+    let mut priced_to = most;
+    for group in priced {
+        let (one, batches) = group?;
+        let mut costs = vec![(0, 0)];
+        match batches {
+            Some(batches) => costs = cheapest(&batches, most),
+            None => priced_to = 1,
+        }
+        costs.resize(costs.len().max(2), (0, 0));
+        costs[1] = one;
+        groups.push(costs);
     }
     let adhesive: i64 = set
         .bill
@@ -76,7 +93,7 @@ pub fn price_breaks(
     let rates = &shop.rates;
     Ok(quantities
         .iter()
-        .filter(|quantity| **quantity > 0)
+        .filter(|quantity| (1..=priced_to).contains(*quantity))
         .map(|&quantity| {
             let at = quantity as usize;
             let foam = groups
@@ -117,18 +134,25 @@ fn share_of(price: Money, quantity: u32) -> Money {
     Money::from_minor(i64::try_from(share).unwrap_or(i64::MAX), price.currency())
 }
 
-/// Money and sheets of one interior's group, as nested for its bill.
-fn bought(set: &ShopSet, shop: &Shop, part: &crate::LayerPart) -> (i64, u32) {
-    let of_group = set
-        .nests
-        .iter()
-        .filter(|nest| nest::is_stock_of(&shop.stock[nest.stock], part));
-    of_group.fold((0_i64, 0), |(money, sheets), nest| {
-        (
-            money.saturating_add(shop.stock[nest.stock].price.minor()),
-            sheets + 1,
-        )
-    })
+/// What one interior's group is cut from, as nested for its bill.
+struct Bought {
+    /// Money and sheets.
+    cost: (i64, u32),
+    /// Whether all of it can be bought again.
+    is_bought: bool,
+}
+
+fn bought(set: &ShopSet, shop: &Shop, part: &crate::LayerPart) -> Bought {
+    let of_group = || {
+        let sheets = set.nests.iter().map(|nest| &shop.stock[nest.stock]);
+        sheets.filter(|sheet| nest::is_stock_of(sheet, part))
+    };
+    Bought {
+        cost: of_group().fold((0_i64, 0), |(money, sheets), sheet| {
+            (money.saturating_add(sheet.price.minor()), sheets + 1)
+        }),
+        is_bought: of_group().all(|sheet| sheet.number.is_none()),
+    }
 }
 
 /// The cheapest way to every quantity from 0 to `most` as a sum of batches; `batches[k]` is k + 1 nested together.

@@ -113,31 +113,34 @@ pub(crate) fn groups(parts: &[LayerPart]) -> Vec<Vec<usize>> {
     groups.into_values().collect()
 }
 
-/// What the sheets for every number of copies of one group cost, and how many they are, from one copy (known: `bought`) to
-/// `largest`. A number that can cost no less than smaller ones put together is not nested.
+/// What the sheets for every number of copies of one group cost, and how many they are, from one copy to `largest`; what one costs is
+/// `bought`, where that is known. A number that can cost no less than smaller ones put together is not nested. Only what is
+/// bought as often as wanted counts: an offcut is there once. `None` where the group's foam is not.
 ///
 /// # Errors
 /// As [`nest`].
 pub(crate) fn prices_of(
     parts: &[LayerPart],
     members: &[usize],
-    (bought, largest): ((i64, u32), u32),
+    (bought, largest): (Option<(i64, u32)>, u32),
     shop: &Shop,
     options: &SearchOptions,
-) -> Result<Vec<(i64, u32)>, MakeError> {
-    let stocks = stocks_for(&parts[members[0]], shop)?;
+) -> Result<Option<Vec<(i64, u32)>>, MakeError> {
+    let mut stocks = stocks_for(&parts[members[0]], shop)?;
+    stocks.retain(|stock| shop.stock[*stock].number.is_none());
+    if stocks.is_empty() {
+        return Ok(None);
+    }
     let sheets: Vec<Sheet> = stocks
         .iter()
         .map(|stock| sheet(&shop.stock[*stock], shop))
         .collect();
-    // Where all sheets cost the same and there are as many as wanted, equal cost is an equal number of sheets.
-    let is_one_price = sheets
-        .iter()
-        .all(|sheet| sheet.cost == sheets[0].cost && sheet.limit.is_none());
+    // Where all sheets cost the same, equal cost is an equal number of sheets.
+    let is_one_price = sheets.iter().all(|sheet| sheet.cost == sheets[0].cost);
     let one_of_each = members.iter().map(|index| wanted(&parts[*index], 1)).collect();
     let mut prepared = PreparedNesting::new(one_of_each, &sheets);
-    let mut batches = vec![bought];
-    for copies in 2..=largest {
+    let mut batches = Vec::from_iter(bought);
+    for copies in batches.len() as u32 + 1..=largest {
         let asked: Vec<SheetPart> = members
             .iter()
             .map(|index| wanted(&parts[*index], copies))
@@ -165,7 +168,7 @@ pub(crate) fn prices_of(
             .fold(0_i64, i64::saturating_add);
         batches.push((minor, nesting.sheets.len() as u32));
     }
-    Ok(batches)
+    Ok(Some(batches))
 }
 
 /// What sheets for these parts cost at the very least: whole sheets for their area where all cost the same, else the cheapest area.

@@ -4,7 +4,7 @@ use crate::stock::OFFCUT;
 use crate::{SheetNest, Shop, StockSheet};
 use caddis_basis::{Certainty, Length, Money, Source};
 use caddis_geometry::{Bounds2, Region, Vec2};
-use caddis_layout::{Left, Sheet, left_of};
+use caddis_layout::{Keepable, Sheet, left_of};
 
 /// What a piece must measure to be worth a place on the rack, and what it is worth.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,7 +31,7 @@ impl Default for OffcutPractice {
 
 /// Rectangles of a sheet that are kept, in whole millimetres, the largest first; `outlines` are the parts cut from it.
 pub(crate) fn kept(sheet: &Sheet, outlines: &[Region], shop: &Shop) -> Vec<Bounds2> {
-    let least = Left {
+    let least = Keepable {
         length: shop.offcuts.length.si(),
         width: shop.offcuts.width.si(),
     };

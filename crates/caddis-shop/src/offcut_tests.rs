@@ -66,6 +66,16 @@ fn the_next_job_is_cut_from_what_the_last_one_left() {
     assert_eq!(breaks[0].price, next.bill.price);
     let whole = price_breaks(&set, &shop, 1, &[10]).unwrap();
     assert!(breaks[1].price.minor() <= whole[0].price.minor());
+    assert_eq!(breaks[1].sheets, whole[0].sheets);
+    // What can only be cut from pieces that are there once has a price for one and for no more.
+    let mut last = again.clone();
+    for sheet in &mut last.stock {
+        sheet.number = Some(1);
+    }
+    let rest = make(&interior(), &brief(), &last, 1, &Quiet).unwrap();
+    let breaks = price_breaks(&rest, &last, 1, &[1, 10]).unwrap();
+    assert_eq!(breaks.len(), 1);
+    assert_eq!((breaks[0].quantity, breaks[0].price), (1, rest.bill.price));
 }
 
 #[test]

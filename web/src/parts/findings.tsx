@@ -19,11 +19,7 @@ export function Findings({ findings, none, answer }: FindingsProps) {
     <ul class="findings">
       {sorted.map((finding) => (
         <li key={finding.id} class={finding.severity}>
-          <b>
-            {finding.severity}: {finding.place}
-          </b>
-          <div>{finding.sentence}</div>
-          {finding.remedy && <div class="small">What would help: {finding.remedy}</div>}
+          <Told finding={finding} />
           <div class="faint small">
             {finding.code}
             {finding.source.citation && ` · ${finding.source.citation}`} ({finding.source.certainty})
@@ -32,6 +28,19 @@ export function Findings({ findings, none, answer }: FindingsProps) {
         </li>
       ))}
     </ul>
+  );
+}
+
+/** What a finding says: how grave, where, and what would help. */
+export function Told({ finding }: { finding: Finding }) {
+  return (
+    <>
+      <b>
+        {finding.severity}: {finding.place}
+      </b>
+      <div>{finding.sentence}</div>
+      {finding.remedy && <div class="small">What would help: {finding.remedy}</div>}
+    </>
   );
 }
 

@@ -8,6 +8,7 @@ import { box } from "../outline";
 import { mm } from "../words";
 import { Channels } from "./channels";
 import { concerns } from "./field";
+import { Told } from "./findings";
 
 type Interior = Schemas["InteriorSection"];
 type Shop = Schemas["ShopSummary"];
@@ -33,8 +34,8 @@ export function FoamExtras({ job, interior }: { job: Job; interior: Interior | n
     <section aria-label="Foam beside cavities">
       <h2>Foam beside cavities</h2>
       <p class="faint small">
-        Cut after everything lies; only a board in the trays and one behind the lid pad take room and move pieces. What finds no
-        room is told here once the job is verified.
+        Cut after everything lies; only a board in the trays and one behind the lid pad take room and move
+        pieces. What finds no room is told here once the job is verified.
       </p>
       {whole && <p class="problem">{job.problem?.sentence}</p>}
       <div class="pictures wish-fields">
@@ -77,11 +78,7 @@ function Cautions({ codes }: { codes: readonly string[] }) {
     <ul class="findings">
       {told.map((finding) => (
         <li key={finding.id} class={finding.severity}>
-          <b>
-            {finding.severity}: {finding.place}
-          </b>
-          <div>{finding.sentence}</div>
-          {finding.remedy && <div class="small">What would help: {finding.remedy}</div>}
+          <Told finding={finding} />
         </li>
       ))}
     </ul>
@@ -156,6 +153,30 @@ export function Quantity({ job, path, label, change }: QuantityProps) {
   );
 }
 
+interface AskProps {
+  asked: boolean;
+  disabled?: boolean;
+  onAsk: (asked: boolean) => void;
+  children: ComponentChildren;
+}
+
+/** Yes or no. */
+function Ask({ asked, disabled = false, onAsk, children }: AskProps) {
+  return (
+    <label>
+      <input
+        type="checkbox"
+        checked={asked}
+        disabled={disabled}
+        onChange={(event) => onAsk(event.currentTarget.checked)}
+      />
+      {children}
+    </label>
+  );
+}
+
+const yesOrNo = (asked: boolean) => (asked ? "yes" : "no");
+
 function Trays({ job, shop, change }: PartProps) {
   const holes = get(job.document as Document, "interior.push_out_holes") === true;
   const board = get(job.document as Document, "interior.tray_board") === true;
@@ -170,36 +191,34 @@ function Trays({ job, shop, change }: PartProps) {
         choices={[
           ["", "by its edges", true],
           ["holes", "by a finger hole at each of two ends", true],
-          ["straps", strap ? `by two straps: ${strap}` : `by straps: ${shop.title} states none`, Boolean(strap)],
+          [
+            "straps",
+            strap ? `by two straps: ${strap}` : `by straps: ${shop.title} states none`,
+            Boolean(strap),
+          ],
         ]}
         change={change}
       />
-      <label>
-        <input
-          type="checkbox"
-          checked={holes}
-          onChange={(event) => {
-            const asked = event.currentTarget.checked;
-            change("interior.push_out_holes", asked || undefined, `push-out holes: ${asked ? "yes" : "no"}`);
-          }}
-        />
+      <Ask
+        asked={holes}
+        onAsk={(asked) =>
+          change("interior.push_out_holes", asked || undefined, `push-out holes: ${yesOrNo(asked)}`)
+        }
+      >
         A hole in the floor under pieces of a tray that no finger takes, to push them out from below
-      </label>
+      </Ask>
       <Wrong job={job} path="interior.push_out_holes" />
-      <label>
-        <input
-          type="checkbox"
-          checked={board}
-          disabled={!shop.board && !board}
-          onChange={(event) => {
-            const asked = event.currentTarget.checked;
-            change("interior.tray_board", asked || undefined, `a board under trays: ${asked ? "yes" : "no"}`);
-          }}
-        />
+      <Ask
+        asked={board}
+        disabled={!shop.board && !board}
+        onAsk={(asked) =>
+          change("interior.tray_board", asked || undefined, `a board in trays: ${yesOrNo(asked)}`)
+        }
+      >
         {shop.board
           ? `Built on a board, foam glued to both faces: ${shop.board}`
           : `Built on a board: ${shop.title} states none`}
-      </label>
+      </Ask>
       <Wrong job={job} path="interior.tray_board" />
       <Cautions codes={["no-lift-hole", "no-tray-board"]} />
     </fieldset>
@@ -211,17 +230,14 @@ function Label({ job, change }: Omit<PartProps, "shop">) {
   return (
     <fieldset>
       <legend>Label</legend>
-      <label>
-        <input
-          type="checkbox"
-          checked={asked}
-          onChange={(event) => {
-            const wanted = event.currentTarget.checked;
-            change("interior.label", wanted ? { ...LABEL } : undefined, `label's recess: ${wanted ? "yes" : "no"}`);
-          }}
-        />
+      <Ask
+        asked={asked}
+        onAsk={(wanted) =>
+          change("interior.label", wanted ? { ...LABEL } : undefined, `label's recess: ${yesOrNo(wanted)}`)
+        }
+      >
         A recess for a label in the uppermost foam, towards the front
-      </label>
+      </Ask>
       {asked && (
         <div class="fields">
           {(["length", "width", "depth"] as const).map((side) => (
@@ -262,7 +278,11 @@ function Held({ job, shop, change }: PartProps) {
         choices={[
           ["squeeze", "the squeeze at the walls", true],
           ["adhesive", "adhesive", true],
-          ["board", board ? `a board behind it: ${board}` : `a board: ${shop.title} states none`, Boolean(board)],
+          [
+            "board",
+            board ? `a board behind it: ${board}` : `a board: ${shop.title} states none`,
+            Boolean(board),
+          ],
         ]}
         change={change}
       />
@@ -306,8 +326,9 @@ function Colours({ job, shop, change }: PartProps) {
       <legend>Colours of the foam</legend>
       {stocked.length < 2 && !asked ? (
         <p class="faint small">
-          {shop.title} stocks the foam of the base in {stocked.length === 1 ? "one colour" : "no stated colour"}: two are
-          wanted, so that a missing piece shows.
+          {shop.title} stocks the foam of the base in{" "}
+          {stocked.length === 1 ? "one colour" : "no stated colour"}: two are wanted, so that a missing piece
+          shows.
         </p>
       ) : (
         (["top", "floors"] as const).map((key) => {

@@ -3,6 +3,7 @@
 //! Bodies count as the boxes of their bands, sampled on a grid; verification measures the same on the real shapes. A tray's board is a
 //! body as well: stiff as it is, what leans on it presses all that lies beyond it, most where the foam is thinnest.
 
+use crate::board::LEAST_COLUMN;
 use crate::cushion::Load;
 use crate::{BackBoard, Brief, Direction};
 use caddis_geometry::{Bounds3, Prism, Region, SectionStack, Vec3};
@@ -11,8 +12,6 @@ use caddis_geometry::{Bounds3, Prism, Region, SectionStack, Vec3};
 const SPACING: f64 = 0.006;
 /// A share smaller than this is a graze: its mass counts, but it does not ride on the other's cushion.
 const RIDES: f64 = 0.05;
-/// A column of foam counts as at least so thick, metres.
-const LEAST_COLUMN: f64 = 0.005;
 
 /// One piece as the load path sees it.
 pub(crate) struct Body {

@@ -17,6 +17,9 @@ pub(crate) fn width_of(words: &str, height: f64) -> f64 {
 /// Length of an arrow, mm, and half its width (30 degrees).
 const ARROW: (f64, f64) = (2.5, 0.45);
 
+/// What the line of figures that stand outside is longer than they are, mm.
+const TAIL: f64 = 5.0;
+
 /// A horizontal dimension from x0 to x1 at height y, with extension lines from the heights of the two features.
 pub(crate) fn horizontal(sheet: &mut Sheet, x: (f64, f64), from: (f64, f64), y: f64, words: &str) {
     let run = 1.5;
@@ -35,6 +38,16 @@ pub(crate) fn vertical(sheet: &mut Sheet, y: (f64, f64), from: (f64, f64), x: f6
         sheet.line(&[Vec2::new(from + way, y), Vec2::new(x + way * run, y)], NARROW);
     }
     figures(sheet, Vec2::new(x, y.0), Vec2::new(x, y.1), words, 90.0);
+}
+
+/// How far a dimension of that length reaches beyond its second end, mm: not at all where its figures stand within.
+pub(crate) fn beyond(length: f64, words: &str) -> f64 {
+    let wide = width_of(words, TYPE);
+    if holds(length, wide) { 0.0 } else { wide + TAIL }
+}
+
+fn holds(length: f64, wide: f64) -> bool {
+    length >= wide + 1.0 && length > 3.0 * ARROW.0
 }
 
 /// The dimension line with arrows and figures. Where the space is too short for both, arrows come from outside and the
@@ -57,13 +70,13 @@ fn figures(sheet: &mut Sheet, a: Vec2, b: Vec2, words: &str, turned: f64) {
         bold: false,
         colour: INK,
     };
-    if length >= wide + 1.0 && length > 3.0 * ARROW.0 {
+    if holds(length, wide) {
         sheet.line(&[a, b], NARROW);
         arrow(sheet, a, along);
         arrow(sheet, b, along * -1.0);
         sheet.words(text((a + b) / 2.0, Anchor::Middle));
     } else {
-        let tail = wide + 5.0;
+        let tail = wide + TAIL;
         sheet.line(&[a - along * 5.0, b + along * tail], NARROW);
         arrow(sheet, a, along * -1.0);
         arrow(sheet, b, along);

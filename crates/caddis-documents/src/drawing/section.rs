@@ -1,6 +1,6 @@
 //! Long and cross section of the packed case.
 
-use super::dimension::{horizontal, vertical};
+use super::dimension::{beyond, horizontal, vertical};
 use super::manner::Manner;
 use super::view::{
     BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloons, leader, paled, scale_bar, scale_for, stretches,
@@ -178,12 +178,15 @@ pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, m
         return Sheet::blank(title, manner.width, 20.0);
     };
 
-    let (left, right, bottom, top) = (15.0, 30.0, 13.0, 13.0);
+    let (left, right, bottom) = (15.0, 30.0, 13.0);
     let scale = scale_for(
         bounds.size(),
         Vec2::new(manner.width - left - right, manner.height),
     );
     let paper = bounds.size() * (1000.0 / scale);
+    let lid = manner.figures(&shell.lid.depth);
+    // Where its figures do not fit within the lid's depth, they stand above it.
+    let top = beyond((crown - rim) * 1000.0 / scale, &lid).max(11.0) + 2.0;
     let mut sheet = Sheet::blank(title, manner.width, paper.y + bottom + top + BAR + 2.0);
     let at = Vec2::new(
         (manner.width + left - right) / 2.0,
@@ -281,7 +284,7 @@ pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, m
         (level(rim), level(crown)),
         (low.x, low.x),
         low.x - 9.0,
-        &manner.figures(&shell.lid.depth),
+        &lid,
     );
     // On the right: drafts, fillet, wall; each at its own height so that no leader meets another.
     let drafts = shell.drafts(HalfSide::Base);

@@ -95,7 +95,9 @@ pub struct NestResult {
     pub foam_yield: f64,
     /// Length of all cuts.
     pub cut_length_m: f64,
-    /// What is left and kept, from its lower left to its upper right corner on the sheet, the largest first.
+    /// What is left and kept, from its lower left to its upper right corner on the sheet, the largest first; results of
+    /// former times do not say.
+    #[serde(default)]
     pub kept_m: Vec<[[f64; 2]; 2]>,
     /// The parts.
     pub parts: Vec<NestedPartResult>,

@@ -9,14 +9,14 @@ const MOST: usize = 8;
 
 /// Which rectangles are worth keeping: at least so long and so wide, either way round, metres.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Left {
+pub struct Keepable {
     /// The longer side at least.
     pub length: f64,
     /// The shorter side at least.
     pub width: f64,
 }
 
-impl Left {
+impl Keepable {
     fn takes(&self, size: Vec2) -> bool {
         let (long, short) = (size.x.max(size.y), size.x.min(size.y));
         long >= self.length.max(self.width) && short >= self.length.min(self.width) && short > 0.0
@@ -28,7 +28,7 @@ impl Left {
 ///
 /// # Accuracy
 /// Parts count as the boxes of the convex parts they are made of: beside a slanted or round edge a little more could be kept.
-pub fn left_of(sheet: &Sheet, parts: &[Plan], least: &Left) -> Vec<Bounds2> {
+pub fn left_of(sheet: &Sheet, parts: &[Plan], least: &Keepable) -> Vec<Bounds2> {
     let whole = Vec2::new(sheet.length, sheet.width);
     if !(whole.is_finite() && whole.x > 0.0 && whole.y > 0.0 && sheet.gap.is_finite()) {
         return Vec::new();
@@ -76,7 +76,7 @@ fn grown(bounds: Bounds2, by: f64) -> Bounds2 {
 
 /// The largest rectangle worth keeping that meets no box: its left and right sides lie on boxes or the sheet's edge, so every pair of
 /// those is tried, and between them the rooms from box to box.
-fn largest_free(whole: Vec2, taken: &[Bounds2], least: &Left) -> Option<Bounds2> {
+fn largest_free(whole: Vec2, taken: &[Bounds2], least: &Keepable) -> Option<Bounds2> {
     let narrow = least.length.min(least.width);
     let mut lefts: Vec<f64> = taken.iter().map(|b| b.max.x).chain([0.0]).collect();
     let mut rights: Vec<f64> = taken.iter().map(|b| b.min.x).chain([whole.x]).collect();
@@ -131,7 +131,7 @@ mod tests {
         }
     }
 
-    const LEAST: Left = Left {
+    const LEAST: Keepable = Keepable {
         length: 0.3,
         width: 0.15,
     };

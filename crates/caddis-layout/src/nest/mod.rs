@@ -13,7 +13,7 @@ use caddis_geometry::{Placement2, Region as Plan};
 use fill::Bench;
 use home::Home;
 use lane::{Copy, best_filling};
-pub use left::{Left, left_of};
+pub use left::{Keepable, left_of};
 use verdict::finished;
 
 /// A flat part to be cut so many times.
@@ -280,6 +280,7 @@ impl<'a> PreparedNesting<'a> {
                 }
             }
             _ => {
+                // Without a start there is no answer only where there is nothing to place, or nothing to place it on.
                 let (laid, more) = pack_sheets(&question, None);
                 (bench.drawn_together(laid.unwrap_or_default()), steps + more)
             }

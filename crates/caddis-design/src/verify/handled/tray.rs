@@ -163,6 +163,9 @@ impl<'a> Board<'a> {
 }
 
 /// Second moment of area of what foam is left of a block in a strip across it, m⁴; a board counts as so much more foam as it is stiffer.
+///
+/// # Source
+/// Transformed section of a beam of two materials, widths by the ratio of moduli: strength of materials, from memory.
 fn second_moment(
     interior: &Interior,
     block: &Block,
