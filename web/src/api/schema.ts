@@ -1575,8 +1575,11 @@ export interface components {
              * @description Net part area over sheet area.
              */
             foam_yield: number;
-            /** @description What is left and kept, from its lower left to its upper right corner on the sheet, the largest first. */
-            kept_m: number[][][];
+            /**
+             * @description What is left and kept, from its lower left to its upper right corner on the sheet, the largest first; results of
+             *     former times do not say.
+             */
+            kept_m?: number[][][];
             /**
              * Format: int32
              * @description Which sheet of that stock, from 1.
