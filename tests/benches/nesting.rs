@@ -1,7 +1,8 @@
 //! Strip packing of the literature's irregular instances: density of ours and of spyrrow, same cores and time in turn.
 //!
-//! Reads `nesting/*.json` of the folder that `CADDIS_INPUTS` names. `CADDIS_NESTING_SECONDS` (60), `CADDIS_NESTING_SEEDS` (3) and
-//! `CADDIS_NESTING_WORKERS` (all cores) set the run, `CADDIS_NESTING_ONLY` takes some instances by name, separated by commas.
+//! Reads `nesting/*.json` of the folder that `CADDIS_INPUTS` names. `CADDIS_NESTING_SECONDS` (60), `CADDIS_NESTING_SEEDS` (3, from
+//! `CADDIS_NESTING_FIRST`, 1) and `CADDIS_NESTING_WORKERS` (all cores) set the run, `CADDIS_NESTING_ONLY` takes some instances by
+//! name, separated by commas.
 //! Then parts with quality on hides with holes and places of less quality, `nesting/defects/*.json`: sheets used and sheets to beat;
 //! no general library nests those, `CADDIS_NESTING_STEPS` (200000) is the budget.
 //! Every packing of ours is checked by the referee of `caddis-layout`, or the bench stops. Parts that may be turned at will
@@ -46,6 +47,7 @@ fn main() {
     let number = |name: &str, or: u64| env::var(name).map_or(or, |text| text.parse().unwrap());
     let seconds = number("CADDIS_NESTING_SECONDS", 60);
     let seeds = number("CADDIS_NESTING_SEEDS", 3);
+    let first = number("CADDIS_NESTING_FIRST", 1);
     let cores = std::thread::available_parallelism().map_or(1, |cores| cores.get() as u64);
     let workers = number("CADDIS_NESTING_WORKERS", cores);
     let only = env::var("CADDIS_NESTING_ONLY").ok();
@@ -79,7 +81,7 @@ fn main() {
         let (width, parts) = load(path);
         let (mut ours, mut theirs) = (Vec::new(), Vec::new());
         let (mut our_seconds, mut their_seconds, mut steps) = (0.0, 0.0, 0);
-        for seed in 1..=seeds {
+        for seed in first..first + seeds {
             let arguments = [
                 path.display().to_string(),
                 seconds.to_string(),

@@ -109,11 +109,7 @@ fn piece(index: usize, corners: &[Vec2], wall: f64, web: f64) -> Piece {
 fn room(columns: usize, rows: usize) -> (Problem, Vec<Vec<Vec2>>, Vec<(usize, Placement)>) {
     let mut dice = Dice(columns as u64 * 31 + rows as u64);
     let (length, width) = (columns as f64 * PITCH + 0.04, rows as f64 * PITCH + 0.04);
-    let facet = |x: f64, y: f64, offset: f64| Facet {
-        normal: Vec2::new(x, y),
-        offset,
-        slope: 0.0,
-    };
+    let facet = |x: f64, y: f64, offset: f64| Facet::new(Vec2::new(x, y), offset, 0.0);
     let (mut pieces, mut rings, mut placements) = (Vec::new(), Vec::new(), Vec::new());
     for row in 0..rows {
         for column in 0..columns {
@@ -148,10 +144,7 @@ fn room(columns: usize, rows: usize) -> (Problem, Vec<Vec<Vec2>>, Vec<(usize, Pl
             low: 0.0,
             high: DEPTH,
         },
-        tiers: vec![Tier {
-            low: 0.0,
-            high: DEPTH,
-        }],
+        tiers: vec![Tier::upward(0.0, DEPTH)],
         pieces,
         balance: Vec2::ZERO,
         balance_counts: Vec2::new(1.0, 1.0),

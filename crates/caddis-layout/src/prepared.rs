@@ -32,6 +32,8 @@ pub struct Contact {
 ///   the foam below a piece that reaches through. Pieces that share no height are free of each other.
 /// - Heights: the foam below stays above the tier's floor (above the next lower tier's floor if the piece may pass),
 ///   the foam above stays below the tier's top.
+/// - In a tier that opens downward a piece takes its whole plan from bottom to top: walls and hindrances are asked over that height,
+///   hindrances over it within the foam above as well, ungrown, and pieces of other tiers not at all.
 #[derive(Debug, Clone)]
 pub struct Prepared {
     room: Arc<Room>,
@@ -50,11 +52,14 @@ impl Prepared {
         &self.room.problem
     }
 
-    /// The height of the body's lowest point when it hangs flush in a tier; `None` for an unknown index.
+    /// The height of the body's lowest point when it hangs flush in a tier, or stands in one that opens downward; `None` for an unknown index.
     pub fn flush_bottom(&self, piece: usize, orientation: usize, tier: usize) -> Option<f64> {
         let form = self.room.form(piece, orientation)?;
-        let high = self.room.problem.tiers.get(tier)?.high;
-        Some(high - self.room.demands(form).above_in(tier) - self.room.forms[form].body.height)
+        let range = self.room.problem.tiers.get(tier)?;
+        Some(range.bottom(
+            self.room.forms[form].body.height,
+            self.room.demands(form).above_in(tier),
+        ))
     }
 
     /// The tightest contact of `piece` placed so, against the room and against the `others` (piece index, placement).

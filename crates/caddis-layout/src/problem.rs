@@ -11,6 +11,28 @@ pub struct Facet {
     pub offset: f64,
     /// Metres per metre of height.
     pub slope: f64,
+    /// Height from which it stands; negative infinity where it has no lower end.
+    pub low: f64,
+    /// Height up to which it stands; infinity where it has no upper end.
+    pub high: f64,
+}
+
+impl Facet {
+    /// A wall that stands at every height.
+    pub fn new(normal: Vec2, offset: f64, slope: f64) -> Self {
+        Self {
+            normal,
+            offset,
+            slope,
+            low: f64::NEG_INFINITY,
+            high: f64::INFINITY,
+        }
+    }
+
+    /// Whether it stands at any height between two.
+    pub(crate) fn meets(&self, low: f64, high: f64) -> bool {
+        self.low < high && low < self.high
+    }
 }
 
 /// Matter in the way between two heights.
@@ -39,13 +61,37 @@ pub struct Region {
     pub high: f64,
 }
 
-/// A horizontal slice of the room in which pieces hang with their tops at `high`.
+/// A horizontal slice of the room. Pieces hang in it with their tops at `high` and come out upward; or, where it opens downward as a
+/// lid does, they stand with their lowest points at `low` and come out downward.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tier {
-    /// Bottom of the tier's foam.
+    /// Bottom of the tier's foam; where it opens downward the height at which pieces stand.
     pub low: f64,
-    /// Top of the tier's foam: where pieces' tops lie.
+    /// Top of the tier's foam: where pieces' tops lie, if it opens upward.
     pub high: f64,
+    /// Opens downward. Pieces in it take the whole of their plan from bottom to top, whatever is under it is not asked for the foam
+    /// below them, and [`Orientation::above`] is the foam between their tops and the end of the tier.
+    pub opens_down: bool,
+}
+
+impl Tier {
+    /// One that opens upward.
+    pub fn upward(low: f64, high: f64) -> Self {
+        Self {
+            low,
+            high,
+            opens_down: false,
+        }
+    }
+
+    /// Where a body so high stands with so much foam over it.
+    pub(crate) fn bottom(&self, height: f64, above: f64) -> f64 {
+        if self.opens_down {
+            self.low
+        } else {
+            self.high - above - height
+        }
+    }
 }
 
 /// Distances per side in the case frame, metres, all >= 0.

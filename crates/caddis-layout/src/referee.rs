@@ -58,20 +58,35 @@ pub fn referee(problem: &Problem, placements: &[Placement], slack: f64) -> Vec<V
             shift: placement.at,
         };
         let raise = placement.bottom - orientation.body.low().unwrap_or(0.0);
+        let mut slabs: Vec<Slab> = orientation
+            .body
+            .slabs
+            .iter()
+            .map(|slab| Slab {
+                region: slab.region.placed(&flat),
+                low: slab.low + raise,
+                high: slab.high + raise,
+            })
+            .collect();
+        let end = slabs.last().map_or(placement.bottom, |slab| slab.high);
+        if tier.opens_down {
+            // The whole plan, since nothing of it may be narrower further down its way out.
+            let whole = Plan::union_all(slabs.iter().map(|slab| &slab.region));
+            slabs = vec![Slab {
+                region: whole,
+                low: placement.bottom,
+                high: end,
+            }];
+        }
         lifted.push(Lifted {
             orientation,
             placement: *placement,
-            slabs: orientation
-                .body
-                .slabs
-                .iter()
-                .map(|slab| Slab {
-                    region: slab.region.placed(&flat),
-                    low: slab.low + raise,
-                    high: slab.high + raise,
-                })
-                .collect(),
-            top: tier.high,
+            slabs,
+            below: if tier.opens_down { 0.0 } else { orientation.below },
+            over: tier
+                .opens_down
+                .then(|| end + orientation.above_in(placement.tier)),
+            top: if tier.opens_down { end } else { tier.high },
             shadows: BTreeMap::new(),
             webbed: BTreeMap::new(),
             walled: BTreeMap::new(),
@@ -103,6 +118,10 @@ struct Lifted<'a> {
     orientation: &'a Orientation,
     placement: Placement,
     slabs: Vec<Slab>,
+    /// Foam asked for below it.
+    below: f64,
+    /// Where the foam over it ends, in a tier that opens downward.
+    over: Option<f64>,
     /// Where its sweep ends.
     top: f64,
     /// Shadows of the first so many bands, plain and grown by the web sides and by the wall sides.
@@ -156,7 +175,7 @@ impl Lifted<'_> {
     fn boundaries(&self, out: &mut Vec<f64>) {
         for slab in &self.slabs {
             for z in [slab.low, slab.high] {
-                out.extend([z, z - self.orientation.below]);
+                out.extend([z, z - self.below]);
             }
         }
         out.push(self.top);
@@ -176,7 +195,7 @@ fn middles(mut cuts: Vec<f64>, low: f64, high: f64) -> Vec<f64> {
 
 fn heights(problem: &Problem, piece: usize, it: &Lifted, slack: f64, found: &mut Vec<Violation>) {
     let tier = it.placement.tier;
-    let low = it.placement.bottom - it.orientation.below;
+    let low = it.placement.bottom - it.below;
     let body_top = it.body_top();
     let mut floor = problem.tiers[tier].low;
     if problem.pieces[piece].may_pass && tier > 0 {
@@ -203,7 +222,12 @@ fn heights(problem: &Problem, piece: usize, it: &Lifted, slack: f64, found: &mut
 
 fn walls(problem: &Problem, piece: usize, it: &Lifted, slack: f64, found: &mut Vec<Violation>) {
     let mut worst: f64 = 0.0;
+    let tier = &problem.tiers[it.placement.tier];
+    let (lowest, highest) = (tier.low.min(it.placement.bottom), tier.high);
     for facet in &problem.region.facets {
+        if facet.high <= lowest || facet.low >= highest {
+            continue;
+        }
         let n = facet.normal;
         let turned = Placement2 {
             angle: -n.y.atan2(n.x),
@@ -224,9 +248,9 @@ fn walls(problem: &Problem, piece: usize, it: &Lifted, slack: f64, found: &mut V
                 (slab.low, keep_out),
                 (slab.high, keep_out),
                 (it.top, keep_out),
-                (slab.low - it.orientation.below, 0.0),
+                (slab.low - it.below, 0.0),
             ] {
-                if z == slab.low - it.orientation.below && facet.slope < 0.0 {
+                if z == slab.low - it.below && facet.slope < 0.0 {
                     continue;
                 }
                 worst = worst.max(reach + foam - inside(z));
@@ -243,7 +267,7 @@ fn walls(problem: &Problem, piece: usize, it: &Lifted, slack: f64, found: &mut V
 }
 
 fn hindrances(problem: &Problem, piece: usize, it: &mut Lifted, slack: f64, found: &mut Vec<Violation>) {
-    let below = it.orientation.below;
+    let below = it.below;
     let wall = it.orientation.wall;
     let most = wall.left.max(wall.right).max(wall.front).max(wall.back);
     for hindrance in &problem.region.hindrances {
@@ -259,6 +283,12 @@ fn hindrances(problem: &Problem, piece: usize, it: &mut Lifted, slack: f64, foun
             it.boundaries(&mut cuts);
         }
         let mut asked = BTreeSet::new();
+        if let Some(over) = it.over
+            && hindrance.low < over
+            && hindrance.high > it.placement.bottom
+        {
+            worst = worst.max(intrusion(it.shadow(f64::INFINITY), &hindrance.outline, slack));
+        }
         // The sweep only grows with height, so the highest interval is the tightest; what was asked before is the same.
         for z in middles(cuts, low, high) {
             if !meets || !asked.insert((it.bands(z), it.bands(z + below), z > it.placement.bottom)) {
@@ -280,7 +310,7 @@ fn hindrances(problem: &Problem, piece: usize, it: &mut Lifted, slack: f64, foun
 }
 
 fn pair(a: &mut Lifted, b: &mut Lifted, slack: f64) -> f64 {
-    let (below_a, below_b) = (a.orientation.below, b.orientation.below);
+    let (below_a, below_b) = (a.below, b.below);
     let low = (a.placement.bottom - below_a).max(b.placement.bottom - below_b);
     let high = a.top.min(b.top);
     let mut cuts = Vec::new();

@@ -192,8 +192,8 @@ fn cut_bin(seed: u64, grown: f64) -> (Problem, Vec<(f64, f64, f64)>) {
     }
     let mut question = problem(room(length, width, high, 0.0), pieces);
     question.tiers = vec![
-        caddis_layout::Tier { low: 0.0, high: low },
-        caddis_layout::Tier { low, high },
+        caddis_layout::Tier::upward(0.0, low),
+        caddis_layout::Tier::upward(low, high),
     ];
     (question, boxes)
 }

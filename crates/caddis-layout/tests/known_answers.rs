@@ -5,7 +5,9 @@ mod support;
 
 use caddis_basis::{Outcome, Quiet};
 use caddis_geometry::Vec2;
-use caddis_layout::{Hindrance, Placement, Prepared, Tier, referee, search, search_from};
+use caddis_layout::{
+    Facet, Hindrance, Piece, Placement, Prepared, Problem, Tier, referee, search, search_from,
+};
 use support::{block, mixed, options, problem, rectangle, room, stepped};
 
 #[test]
@@ -176,7 +178,7 @@ fn a_passing_piece_keeps_clear_of_the_tier_below() {
     let mut low = block("low", 2, (0.08, 0.08, 0.06), (0.02, 0.02, 0.02));
     low.tiers = vec![0];
     let mut question = problem(room(0.22, 0.12, 0.24, 0.0), vec![tall, low]);
-    question.tiers = vec![Tier { low: 0.0, high: 0.1 }, Tier { low: 0.1, high: 0.24 }];
+    question.tiers = vec![Tier::upward(0.0, 0.1), Tier::upward(0.1, 0.24)];
     let layout = search(&question, &options(3, 100_000), &Quiet)
         .into_result()
         .unwrap();
@@ -203,17 +205,82 @@ fn pieces_of_two_tiers_lie_over_each_other() {
     let mut lower = block("lower", 2, (0.1, 0.1, 0.05), (0.02, 0.02, 0.02));
     lower.tiers = vec![1, 0];
     let mut question = problem(room(0.15, 0.15, 0.16, 0.0), vec![upper, lower]);
-    question.tiers = vec![
-        Tier { low: 0.0, high: 0.08 },
-        Tier {
-            low: 0.08,
-            high: 0.16,
-        },
-    ];
+    question.tiers = vec![Tier::upward(0.0, 0.08), Tier::upward(0.08, 0.16)];
     let layout = search(&question, &options(3, 100_000), &Quiet)
         .into_result()
         .unwrap();
     assert_ne!(layout.placements[0].tier, layout.placements[1].tier);
+}
+
+/// A lid 60 mm deep over a room 100 mm deep, walls upright below and drafted by a tenth above.
+fn lidded(pieces: Vec<Piece>) -> Problem {
+    let mut region = room(0.22, 0.16, 0.1, 0.0);
+    for facet in &mut region.facets {
+        facet.high = 0.1;
+    }
+    let lid: Vec<Facet> = region
+        .facets
+        .iter()
+        .map(|facet| Facet {
+            // Upright at the rim, a tenth narrower for every metre above it.
+            offset: facet.offset + 0.1 * 0.1,
+            slope: -0.1,
+            low: 0.1,
+            high: f64::INFINITY,
+            ..*facet
+        })
+        .collect();
+    region.facets.extend(lid);
+    region.high = 0.16;
+    let mut question = problem(region, pieces);
+    question.tiers = vec![
+        Tier::upward(0.0, 0.1),
+        Tier {
+            low: 0.115,
+            high: 0.16,
+            opens_down: true,
+        },
+    ];
+    question
+}
+
+/// 20 mm of foam over it in the lid.
+fn over(piece: &mut Piece) {
+    for orientation in &mut piece.orientations {
+        orientation.above = vec![0.0, 0.02];
+    }
+}
+
+#[test]
+fn a_flat_piece_lies_in_the_lid_over_a_full_base() {
+    let mut plate = block("plate", 1, (0.12, 0.08, 0.02), (0.02, 0.02, 0.02));
+    plate.tiers = vec![1, 0];
+    over(&mut plate);
+    let mut chest = block("chest", 2, (0.16, 0.11, 0.07), (0.02, 0.02, 0.02));
+    chest.tiers = vec![0];
+    let question = lidded(vec![plate, chest]);
+    let layout = search(&question, &options(3, 100_000), &Quiet)
+        .into_result()
+        .unwrap();
+    assert_eq!(layout.placements[0].tier, 1);
+    assert!((layout.placements[0].bottom - 0.115).abs() < 1e-12);
+    assert_eq!(referee(&question, &layout.placements, 1e-7), vec![]);
+}
+
+#[test]
+fn a_lid_is_as_deep_and_as_wide_as_it_is_at_the_pieces_top() {
+    let solves = |length: f64, height: f64| {
+        let mut plate = block("plate", 1, (length, 0.08, height), (0.02, 0.02, 0.02));
+        plate.tiers = vec![1];
+        over(&mut plate);
+        search(&lidded(vec![plate]), &options(3, 50_000), &Quiet)
+            .into_result()
+            .is_some()
+    };
+    // 45 mm less 20 mm of foam over it; at 25 mm above the tier's floor the walls stand 220 - 2 (15 + 25) / 10 = 212 mm apart, less 40.
+    assert!(solves(0.1719, 0.025));
+    assert!(!solves(0.1721, 0.025));
+    assert!(!solves(0.1, 0.0251));
 }
 
 #[test]

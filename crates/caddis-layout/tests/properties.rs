@@ -102,11 +102,7 @@ fn two_tiers(seed: u64) -> Problem {
     let mut region = room(0.4, 0.3, 0.2, 0.05);
     for (x, y) in [(1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)] {
         let normal = Vec2::new(x, y).unit();
-        region.facets.push(Facet {
-            normal,
-            offset: 0.235,
-            slope: 0.05,
-        });
+        region.facets.push(Facet::new(normal, 0.235, 0.05));
     }
     region.hindrances.push(Hindrance {
         name: "boss".to_owned(),
@@ -157,7 +153,47 @@ fn two_tiers(seed: u64) -> Problem {
         }
     }
     let mut question = problem(region, pieces);
-    question.tiers = vec![Tier { low: 0.0, high: 0.1 }, Tier { low: 0.1, high: 0.2 }];
+    question.tiers = vec![Tier::upward(0.0, 0.1), Tier::upward(0.1, 0.2)];
+    question
+}
+
+/// The same under a lid that narrows upward, with a boss in its roof, where two of the pieces may lie as well.
+fn under_a_lid(seed: u64) -> Problem {
+    let mut question = two_tiers(seed);
+    for facet in &mut question.region.facets {
+        facet.high = 0.2;
+    }
+    let walls: Vec<Facet> = question
+        .region
+        .facets
+        .iter()
+        .map(|facet| Facet {
+            offset: facet.offset + 0.02,
+            slope: -0.06,
+            low: 0.2,
+            high: f64::INFINITY,
+            ..*facet
+        })
+        .collect();
+    question.region.facets.extend(walls);
+    question.region.hindrances.push(Hindrance {
+        name: "lid boss".to_owned(),
+        outline: caddis_geometry::Region::circle(Vec2::new(-0.06, 0.02), 0.02),
+        low: 0.275,
+        high: 0.3,
+    });
+    question.region.high = 0.3;
+    question.tiers.push(Tier {
+        low: 0.22,
+        high: 0.3,
+        opens_down: true,
+    });
+    for piece in question.pieces.iter_mut().take(2) {
+        piece.tiers = vec![2, 0, 1];
+        for orientation in &mut piece.orientations {
+            orientation.above.push(0.012);
+        }
+    }
     question
 }
 
@@ -170,7 +206,12 @@ fn scattered(question: &Problem, seed: u64) -> Vec<Placement> {
             let orientation = (dice.unit() * piece.orientations.len() as f64) as usize;
             let tier = (dice.unit() * question.tiers.len() as f64) as usize;
             let way = &piece.orientations[orientation];
-            let flush = question.tiers[tier].high - way.above_in(tier) - way.body.high().unwrap();
+            let range = &question.tiers[tier];
+            let flush = if range.opens_down {
+                range.low
+            } else {
+                range.high - way.above_in(tier) - way.body.high().unwrap()
+            };
             Placement {
                 orientation,
                 tier,
@@ -207,6 +248,37 @@ proptest! {
         let question = two_tiers(seed);
         if let Some(layout) = solved(&question, seed) {
             prop_assert_eq!(referee(&question, &layout.placements, 1e-6), vec![]);
+        }
+    }
+
+    #[test]
+    fn layouts_with_pieces_in_the_lid_pass_the_referee_and_the_check(seed in 0_u64..10_000) {
+        let question = under_a_lid(seed);
+        if let Some(layout) = solved(&question, seed) {
+            prop_assert_eq!(referee(&question, &layout.placements, 1e-6), vec![]);
+            let prepared = Prepared::new(question.clone());
+            let others: Vec<_> = layout.placements.iter().copied().enumerate().collect();
+            for (piece, placement) in &others {
+                let contact = prepared.check(*piece, placement, &others);
+                prop_assert!(contact.distance >= -1e-9, "{:?}", contact);
+            }
+        }
+    }
+
+    #[test]
+    fn what_the_referee_refuses_in_a_lid_the_check_refuses(seed in 0_u64..10_000) {
+        let question = under_a_lid(seed);
+        let prepared = Prepared::new(question.clone());
+        for salt in 0..6 {
+            let mut placements = scattered(&question, seed * 7 + salt);
+            for placement in &mut placements {
+                placement.tier = 2;
+                placement.bottom = question.tiers[2].low;
+            }
+            let refused = referee(&question, &placements, 1e-4);
+            let others: Vec<_> = placements.iter().copied().enumerate().collect();
+            let asked = others.iter().all(|(piece, placement)| prepared.check(*piece, placement, &others).distance >= -1e-9);
+            prop_assert!(!asked || refused.is_empty(), "{:?}", refused);
         }
     }
 

@@ -139,7 +139,7 @@ impl Room {
                             continue;
                         };
                         let height = self.forms[self.form_of[piece][turn]].body.height;
-                        let bottom = range.high - orientation.above_in(tier) - height;
+                        let bottom = range.bottom(height, orientation.above_in(tier));
                         ways.push((turn, tier, bottom, orientation.cost + TIER_STEP * rank as f64));
                     }
                 }
@@ -155,7 +155,13 @@ impl Room {
                     .body
                     .whole()
                     .map(|level| self.shape(form, level, false));
-                let reaches = (0..tier)
+                // What opens downward lies over foam of its own.
+                let lower = if self.problem.tiers[tier].opens_down {
+                    0..0
+                } else {
+                    0..tier
+                };
+                let reaches = lower
                     .filter_map(|lower| {
                         let (beside, below) = self.levels_in(form, bottom, lower);
                         let reach = Reach {
@@ -216,7 +222,7 @@ impl Room {
             &self.hindrances,
             &self.forms[form].body,
             self.demands(form),
-            &self.problem.tiers[tier],
+            (tier, &self.problem.tiers[tier]),
             bottom,
         )
     }
@@ -226,11 +232,16 @@ impl Room {
         let tiers = &self.problem.tiers;
         let orientation = self.demands(form);
         let passes = self.problem.pieces[piece].may_pass && tier > 0;
+        let below = if tiers[tier].opens_down {
+            0.0
+        } else {
+            orientation.below
+        };
         let floor = tiers[if passes { tier - 1 } else { tier }]
             .low
             .max(self.problem.region.low);
         let top = bottom + self.forms[form].body.height;
-        let missing = (floor - (bottom - orientation.below))
+        let missing = (floor - (bottom - below))
             .max(top + orientation.above_in(tier) - tiers[tier].high)
             .max(top - self.problem.region.high);
         if missing > ROUNDING { missing } else { 0.0 }
@@ -341,12 +352,15 @@ impl Room {
             self.form(piece, placement.orientation)?,
             self.form(other, its.orientation)?,
         );
-        let top = self
-            .problem
-            .tiers
-            .get(placement.tier)?
-            .high
-            .min(self.problem.tiers.get(its.tier)?.high);
+        let tiers = (
+            self.problem.tiers.get(placement.tier)?,
+            self.problem.tiers.get(its.tier)?,
+        );
+        if placement.tier != its.tier && (tiers.0.opens_down || tiers.1.opens_down) {
+            // The foam under what opens downward lies between them.
+            return None;
+        }
+        let top = tiers.0.high.min(tiers.1.high);
         let shift = its.at - placement.at;
         let levels = |form: usize, bottom: f64| {
             let body = &self.forms[form].body;

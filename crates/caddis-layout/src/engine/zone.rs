@@ -37,12 +37,13 @@ impl Zone {
         shapes: &[Vec<Convex>],
         body: &Body,
         orientation: &Orientation,
-        tier: &Tier,
+        (number, tier): (usize, &Tier),
         bottom: f64,
     ) -> Self {
         let planes: Vec<(Vec2, f64)> = region
             .facets
             .iter()
+            .filter(|facet| facet.meets(tier.low.min(bottom), tier.high))
             .map(|facet| {
                 let n = facet.normal;
                 let keep_out = wall_reach(&orientation.wall, n);
@@ -52,6 +53,10 @@ impl Zone {
                     .reaches(n)
                     .map(|(low, reach)| {
                         let at = |z: f64| facet.offset + facet.slope * z;
+                        if tier.opens_down {
+                            // The whole plan at every height of the body: the tighter end binds.
+                            return at(bottom).min(at(bottom + body.height)) - keep_out - reach;
+                        }
                         if facet.slope >= 0.0 {
                             let beside = at(bottom + low) - keep_out;
                             beside.min(at(bottom + low - orientation.below)) - reach
@@ -81,7 +86,20 @@ impl Zone {
                     return None;
                 }
                 let mut no_go = NoGo::default();
-                if let Some(level) = body.level_below(top - bottom) {
+                let (beside, beyond) = if tier.opens_down {
+                    // Beside the body, and in the foam over it.
+                    let end = bottom + body.height;
+                    let meets = |low: f64, high: f64| hindrance.low < high && low < hindrance.high;
+                    let whole = |is_met: bool| body.whole().filter(|_| is_met);
+                    let over = end + orientation.above_in(number);
+                    (whole(meets(bottom, end)), whole(meets(bottom, over)))
+                } else {
+                    (
+                        body.level_below(top - bottom),
+                        body.level_below(top - bottom + orientation.below),
+                    )
+                };
+                if let Some(level) = beside {
                     let demand = Demand {
                         first: orientation.wall,
                         second: Sides::default(),
@@ -90,7 +108,7 @@ impl Zone {
                     };
                     no_go.join(NoGo::new(body.level(level), &shapes[index], &demand));
                 }
-                if let Some(level) = body.level_below(top - bottom + orientation.below) {
+                if let Some(level) = beyond {
                     let demand = Demand {
                         first: Sides::default(),
                         second: Sides::default(),

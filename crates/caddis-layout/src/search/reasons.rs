@@ -322,21 +322,22 @@ fn area(room: &Room, usable: &[Vec<usize>]) -> Option<Finding> {
         return None;
     }
     let there = |tier: usize| {
-        let high = room.problem.tiers[tier].high.min(room.problem.region.high);
+        let range = &room.problem.tiers[tier];
+        let high = range.high.min(room.problem.region.high);
+        let lowest = if range.opens_down {
+            range.low
+        } else {
+            room.problem.region.low
+        };
         let planes: Vec<(Vec2, f64)> = room
             .problem
             .region
             .facets
             .iter()
+            .filter(|facet| facet.meets(lowest, high))
             .map(|facet| {
                 let n = facet.normal;
-                let highest = facet.offset
-                    + facet.slope
-                        * if facet.slope >= 0.0 {
-                            high
-                        } else {
-                            room.problem.region.low
-                        };
+                let highest = facet.offset + facet.slope * if facet.slope >= 0.0 { high } else { lowest };
                 (n, highest - wall + web / 2.0 * (n.x.abs() + n.y.abs()))
             })
             .collect();

@@ -37,11 +37,7 @@ pub(crate) fn all_round(side: f64) -> Sides {
 
 /// A drafted rectangular room with its floor at z = 0.
 pub(crate) fn room(length: f64, width: f64, depth: f64, slope: f64) -> Region {
-    let facet = |x: f64, y: f64, offset: f64| Facet {
-        normal: Vec2::new(x, y),
-        offset,
-        slope,
-    };
+    let facet = |x: f64, y: f64, offset: f64| Facet::new(Vec2::new(x, y), offset, slope);
     Region {
         facets: vec![
             facet(1.0, 0.0, length / 2.0),
@@ -177,10 +173,7 @@ pub(crate) fn stepped(
 pub(crate) fn problem(region: Region, pieces: Vec<Piece>) -> Problem {
     let high = region.high;
     Problem {
-        tiers: vec![Tier {
-            low: region.low,
-            high,
-        }],
+        tiers: vec![Tier::upward(region.low, high)],
         region,
         pieces,
         balance: Vec2::ZERO,
