@@ -101,6 +101,7 @@ fn piece(index: usize, corners: &[Vec2], wall: f64, web: f64) -> Piece {
         }],
         tiers: vec![0],
         may_pass: false,
+        keeps_clear_above: false,
         pinned: None,
     }
 }

@@ -251,4 +251,6 @@ mod board_tests;
 #[cfg(test)]
 mod clear_tests;
 #[cfg(test)]
+mod lid_tests;
+#[cfg(test)]
 mod tests;

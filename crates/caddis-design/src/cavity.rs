@@ -2,11 +2,12 @@
 //!
 //! A cavity lets its item out upward: at each height it holds every section of the item, and of the room it keeps clear, at
 //! or below it. It is made of
-//! few prisms, each with corners that the cutter reaches.
+//! few prisms, each with corners that the cutter reaches. In the lid it is one prism, as wide as the item is anywhere: what is flat loses
+//! little by it, and the item comes out downward as it would upward.
 
 use crate::{Cavity, Place};
 use caddis_basis::CavityId;
-use caddis_geometry::{Contour, Prism, Region, Shape, Side, Vec2};
+use caddis_geometry::{Contour, Prism, Region, SectionStack, Shape, Side, Vec2};
 
 /// Bands whose areas differ by less than this share are one step.
 const SAME_STEP: f64 = 0.02;
@@ -35,7 +36,7 @@ pub(crate) struct CavityRules {
     pub step: f64,
 }
 
-/// The cavity of a place, open at the top of its tier.
+/// The cavity of a place, open at the top of its tier; in the lid at the top of its cover.
 pub(crate) fn cavity(place: &Place, tier_top: f64, rules: &CavityRules) -> Cavity {
     let taken = place.body.with_boxes(&place.clear);
     let grown = if rules.clearance == 0.0 {
@@ -43,7 +44,11 @@ pub(crate) fn cavity(place: &Place, tier_top: f64, rules: &CavityRules) -> Cavit
     } else {
         taken.offset(rules.clearance)
     };
-    let swept = grown.swept_up();
+    let swept = if place.in_lid {
+        pocket(&grown)
+    } else {
+        grown.swept_up()
+    };
     let mut bands: Vec<Prism> = Vec::new();
     for slab in swept
         .slabs
@@ -58,7 +63,7 @@ pub(crate) fn cavity(place: &Place, tier_top: f64, rules: &CavityRules) -> Cavit
             _ => bands.push(slab),
         }
     }
-    if let Some(last) = bands.last_mut() {
+    if let Some(last) = bands.last_mut().filter(|_| !place.in_lid) {
         last.high = last.high.max(tier_top);
     }
     let mut below = Region::empty();
@@ -79,6 +84,19 @@ pub(crate) fn cavity(place: &Place, tier_top: f64, rules: &CavityRules) -> Cavit
         steps: bands,
         over: None,
     }
+}
+
+/// The whole plan of a body over its whole height.
+fn pocket(body: &SectionStack) -> SectionStack {
+    let slabs = match (body.low(), body.high()) {
+        (Some(low), Some(high)) => vec![Prism {
+            region: Region::union_all(body.slabs.iter().map(|slab| &slab.region)),
+            low,
+            high,
+        }],
+        _ => Vec::new(),
+    };
+    SectionStack { slabs }
 }
 
 /// The region with its narrow holes filled: foam that would stand alone in an item's bore or handle tears out.
@@ -218,7 +236,24 @@ mod tests {
             clear: Vec::new(),
             centre_of_mass: posed.centre_of_mass,
             tier: 0,
+            in_lid: false,
         }
+    }
+
+    #[test]
+    fn a_pocket_in_the_lid_is_as_wide_as_its_item_anywhere() {
+        let mut lying = place(3, 0.25);
+        lying.in_lid = true;
+        let found = cavity(&lying, 0.315, &RULES);
+        let [pocket] = found.steps.as_slice() else {
+            panic!("{} steps", found.steps.len());
+        };
+        assert_eq!(
+            (Some(pocket.low), Some(pocket.high)),
+            (lying.body.low(), lying.body.high())
+        );
+        let whole = lying.body.shadow(f64::NEG_INFINITY, f64::INFINITY);
+        assert!(whole.difference(&pocket.region).area() < 1e-7);
     }
 
     #[test]

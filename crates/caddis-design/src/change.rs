@@ -20,6 +20,8 @@ pub enum Change {
     Turn(InstanceId, Up, u8),
     /// Hang a piece in another tier, 0 at the bottom.
     SetTier(InstanceId, usize),
+    /// Lay a piece in the lid.
+    SetInLid(InstanceId),
     /// Keep a piece where it is, or let it go again.
     Pin(InstanceId, bool),
     /// Another shell.

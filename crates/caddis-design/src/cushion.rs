@@ -102,9 +102,17 @@ pub(crate) fn needs(
 
 /// Foam that a piece needs over it where a tray's board closes over it: base foam, and nothing leans on it that way.
 pub(crate) fn cover(brief: &Brief, index: usize, faces: &Faces, level: &Level) -> f64 {
-    let foam = &brief.foams[brief.base_foam];
+    covered(brief, index, &faces[1], &brief.foams[brief.base_foam], level)
+}
+
+/// Foam of the lid that a piece needs at a face which the cover of the lid's pockets bears, from above or below, in full.
+pub(crate) fn lid_side(brief: &Brief, index: usize, face: &Face) -> f64 {
+    covered(brief, index, face, &brief.foams[brief.lid_foam], &Level::FULL)
+}
+
+fn covered(brief: &Brief, index: usize, face: &Face, foam: &Foam, level: &Level) -> f64 {
     let need = |share: f64| {
-        let side = ((&faces[1], share), &Load::NONE, brief.clearances.least_floor);
+        let side = ((face, share), &Load::NONE, brief.clearances.least_floor);
         one(brief, (index, &brief.items[index]), foam, side, level)
     };
     COVERED.into_iter().map(need).fold(0.0, f64::max)

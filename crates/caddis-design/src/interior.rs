@@ -33,18 +33,21 @@ pub struct Place {
     pub clear: Vec<Bounds3>,
     /// Centre of mass in case coordinates.
     pub centre_of_mass: Vec3,
-    /// Tier it hangs in, 0 at the bottom.
+    /// Tier it hangs in, 0 at the bottom; the lid comes after every tier of the base.
     pub tier: usize,
+    /// Lies in a pocket of the lid pad, over its cover.
+    pub in_lid: bool,
 }
 
-/// The void that holds one piece and lets it out upward.
+/// The void that holds one piece and lets it out upward; downward, where the piece lies in the lid.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cavity {
     /// Survives a re-solve: the instance's id.
     pub id: CavityId,
     /// Which piece.
     pub instance: InstanceId,
-    /// Nested prisms from floor to the tier's top, clearance included; plan grows upward.
+    /// Nested prisms from floor to the tier's top, clearance included; plan grows upward. In the lid one prism, from the top of the cover
+    /// to the piece's own top, after a relief in the cover's underside where there is one.
     pub steps: Vec<Prism>,
     /// Relief in the foam over the piece, where a lid pad, or the foam under a tray's board, that bore it in full would be too stiff.
     pub over: Option<Prism>,
@@ -156,12 +159,20 @@ pub struct Block {
     pub free_height: f64,
     /// The board glued between two of its layers, with the holes that openings cut in it; of trays alone.
     pub board: Option<Prism>,
+    /// Height up to which the layers of a lid pad are its cover: a part of its own that closes the pockets over it from below.
+    pub cover: Option<f64>,
 }
 
 impl Block {
-    /// Where the foam begins that bears what lies in it: over its board, where it has one.
+    /// Where the foam begins that bears what lies in it, or the pockets do: over its board or its cover, where it has one.
     pub fn floor(&self) -> f64 {
-        self.board.as_ref().map_or(self.low, |board| board.high)
+        let board = self.board.as_ref().map(|board| board.high);
+        board.or(self.cover).unwrap_or(self.low)
+    }
+
+    /// Whether a layer of a lid pad is of its cover.
+    pub fn is_of_cover(&self, layer: &LayerPlan) -> bool {
+        self.cover.is_some_and(|cover| layer.high <= cover + 1e-9)
     }
 
     /// Whether a layer lies under its board: it covers what is below, and is cut from its underside as a lid pad is.
@@ -238,6 +249,18 @@ impl Interior {
         self.blocks.iter().find_map(|block| block.board.as_ref())
     }
 
+    /// The block that the pieces of a tier lie in.
+    pub fn block_of(&self, place: &Place) -> Option<&Block> {
+        block_of(&self.blocks, place)
+    }
+
+    /// The cover of the lid's pockets: where it begins and ends.
+    pub fn lid_cover(&self) -> Option<(f64, f64)> {
+        self.blocks
+            .iter()
+            .find_map(|block| Some((block.low, block.cover?)))
+    }
+
     /// The openings that are open at height `z`.
     pub fn openings_at(&self, z: f64) -> impl Iterator<Item = &Opening> {
         self.openings
@@ -274,5 +297,15 @@ impl Interior {
         self.voids()
             .filter(move |prism| prism.low <= z && z < prism.high)
             .map(|prism| &prism.region)
+    }
+}
+
+/// The block that a piece lies in: the lid pad, or the block of its tier.
+pub(crate) fn block_of<'a>(blocks: &'a [Block], place: &Place) -> Option<&'a Block> {
+    let is_lid = |block: &&Block| block.kind == BlockKind::LidPad;
+    if place.in_lid {
+        blocks.iter().find(is_lid)
+    } else {
+        blocks.iter().filter(|block| !is_lid(block)).nth(place.tier)
     }
 }

@@ -69,14 +69,21 @@ fn beside(
     (index, mouth): (usize, &Region),
     taken: (&[Notch], &[KeptSpace]),
 ) -> Vec<Prism> {
-    let (Some(bounds), Some(high)) = (mouth.bounds(), cavities[index].steps.last().map(|step| step.high))
-    else {
+    let (Some(bounds), Some(step)) = (mouth.bounds(), cavities[index].steps.last()) else {
         return Vec::new();
     };
+    let mut high = step.high;
     let item_top = place.body.high().unwrap_or(high);
-    let low = (high - brief.clearances.notch_depth.si())
+    let mut low = (high - brief.clearances.notch_depth.si())
         .min(item_top - FINGER_PAD)
         .max(place.bottom);
+    if place.in_lid {
+        // Its mouth is below.
+        low = step.low;
+        high = (low + brief.clearances.notch_depth.si())
+            .max(place.bottom + FINGER_PAD)
+            .min(item_top);
+    }
     let low = if brief.clearances.through_cuts {
         joint_below(blocks, low)
     } else {

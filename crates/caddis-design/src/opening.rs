@@ -99,8 +99,7 @@ impl Foam<'_> {
 
     /// The block a piece hangs in.
     fn block_of(&self, index: usize) -> Option<&Block> {
-        let mut tiers = self.blocks.iter().filter(|block| block.kind != BlockKind::LidPad);
-        tiers.nth(self.places[index].tier)
+        crate::interior::block_of(self.blocks, &self.places[index])
     }
 }
 
@@ -236,7 +235,7 @@ fn steps(reach: f64) -> impl Iterator<Item = f64> {
 fn channel(foam: &Foam<'_>, wish: &ChannelWish, taken: &[Opening]) -> Option<Opening> {
     let find = |piece: &InstanceId| foam.places.iter().position(|place| place.instance == *piece);
     let (one, other) = (find(&wish.between.0)?, find(&wish.between.1)?);
-    if foam.places[one].tier != foam.places[other].tier {
+    if foam.places[one].tier != foam.places[other].tier || foam.places[one].in_lid {
         return None;
     }
     let high = foam.cavities[one].steps.last()?.high;

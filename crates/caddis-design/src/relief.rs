@@ -8,6 +8,7 @@
 
 use crate::cushion::{Load, limit_of};
 use crate::faces::Faces;
+use crate::interior::block_of;
 use crate::{Block, BlockKind, Brief, Cavity, KeptSpace, Place};
 use caddis_basis::{Acceleration, Area, Length, Mass};
 use caddis_geometry::{Bounds2, Prism, Region, Side, Vec2};
@@ -74,6 +75,12 @@ pub(crate) fn relief(
     let (Some(low), Some(high)) = (place.body.low(), place.body.high()) else {
         return relief;
     };
+    if place.in_lid {
+        // Above it the roof of its pocket is deeper in the middle; below it the cover, cut from its underside, is thinner there.
+        relief.over = in_roof(around, index, faces, loads, tier.1);
+        relief.floor = in_cover(around, index, faces, loads);
+        return relief;
+    }
     let below = foam_below(around, index);
     let (base, lid) = (around.brief.base_foam, around.brief.lid_foam);
     if let Some(bearing) = bearing(around.brief, base, place.item, (faces[0].area, below), &loads[0]) {
@@ -84,7 +91,7 @@ pub(crate) fn relief(
         .blocks
         .iter()
         .find(|block| block.kind == BlockKind::LidPad && block.low <= tier.1 + LEAST_STRIP)
-        .map(|pad| (lid, (pad.low, pad.high)));
+        .map(|pad| (lid, (pad.low, pad.cover.unwrap_or(pad.high))));
     let cover = around
         .blocks
         .iter()
@@ -109,6 +116,42 @@ pub(crate) fn relief(
         }
     }
     relief
+}
+
+/// The pocket over a piece in the lid, up to `end`, that leaves a rim of the wanted area over it.
+fn in_roof(
+    around: &Surroundings<'_>,
+    index: usize,
+    faces: &Faces,
+    loads: &[Load; 6],
+    end: f64,
+) -> Option<Prism> {
+    let place = &around.places[index];
+    let high = place.body.high()?;
+    let face = (faces[1].area, end - high);
+    let bearing = bearing(around.brief, around.brief.lid_foam, place.item, face, &loads[1])?;
+    over(around, place, bearing, (high, end), high)
+}
+
+/// The pocket in the underside of the cover under a piece in the lid that leaves a rim of the wanted area under it.
+fn in_cover(around: &Surroundings<'_>, index: usize, faces: &Faces, loads: &[Load; 6]) -> Option<Prism> {
+    let place = &around.places[index];
+    let underside = block_of(around.blocks, place)?.low;
+    let covered = place.bottom - underside;
+    let face = (faces[0].area, covered);
+    let bearing = bearing(around.brief, around.brief.lid_foam, place.item, face, &loads[0])?;
+    let shadow = place.body.shadow(f64::NEG_INFINITY, f64::INFINITY).area();
+    let floor = &place.body.slabs.first()?.region;
+    let depth = (bearing.deflection + FREE).min(covered - around.brief.clearances.least_floor.si());
+    if floor.area() < FLAT_FLOOR * shadow || depth < LEAST_DEPTH {
+        return None;
+    }
+    let region = core(around.brief, floor, (1.0 - bearing.share) * shadow);
+    (!region.is_empty()).then_some(Prism {
+        region,
+        low: underside,
+        high: underside + depth,
+    })
 }
 
 /// How much of a side should bear; `None` where all of it may, or where no relief makes it hold.

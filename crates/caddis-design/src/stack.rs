@@ -76,6 +76,8 @@ pub(crate) struct Stacking {
     pub under: Option<Under>,
     /// The lid pad.
     pub lid: Pile,
+    /// The foam under it that closes its pockets from below, where pieces lie in it.
+    pub lid_cover: Option<Pile>,
     /// Sum of costs, in layers.
     pub cost: f64,
 }
@@ -96,9 +98,22 @@ impl Stacking {
         self.base.height + self.under.as_ref().map_or(0.0, Under::height)
     }
 
+    /// How many tiers it has, the lid not counted.
+    pub(crate) fn tiers(&self) -> usize {
+        if self.tray.is_some() { 2 } else { 1 }
+    }
+
     /// How much foam covers what lies below a tray with a board.
     pub(crate) fn cover(&self) -> Option<f64> {
         self.under.as_ref().map(|under| under.cover.height)
+    }
+
+    /// Height at which pieces stand in the lid of the closed case: over its cover, where it has one. Cover and pad share the squeeze
+    /// of the closed lid by their free heights.
+    pub(crate) fn lid_floor(&self, brief: &Brief) -> Option<f64> {
+        let cover = self.lid_cover.as_ref()?;
+        let room = brief.crown().si() - self.top();
+        Some(self.top() + room * cover.height / (cover.height + self.lid.height))
     }
 
     /// The joint at or below a height: where a cavity floor can be that is cut through whole layers.
@@ -380,15 +395,7 @@ fn finish(
         brief.clearances.stack_squeeze.1.si(),
     );
     let (least, most) = (a.min(b), a.max(b));
-    let lid = piles(brief, lid_half, top, room + most + 0.01, (&[], &[]))
-        .into_values()
-        .map(|mut pile| {
-            let squeeze = pile.height - room;
-            let off = (least - squeeze).max(squeeze - most).max(0.0);
-            pile.cost += off * 1e3 * SQUEEZE_WORTH;
-            pile
-        })
-        .min_by(|a, b| a.cost.total_cmp(&b.cost))?;
+    let lid = lid_pile(brief, lid_half, top, (room, least, most))?;
     let cost = base.cost
         + under.as_ref().map_or(0.0, |under| under.cover.cost)
         + tray.as_ref().map_or(0.0, |tray| tray.cost)
@@ -399,8 +406,58 @@ fn finish(
         tray,
         under,
         lid,
+        lid_cover: None,
         cost,
     })
+}
+
+/// The cheapest pile from a height up that is squeezed into a room as asked, or nearest to it.
+fn lid_pile(brief: &Brief, half: &HalfCost, low: f64, (room, least, most): (f64, f64, f64)) -> Option<Pile> {
+    piles(brief, half, low, room + most + 0.01, (&[], &[]))
+        .into_values()
+        .map(|mut pile| {
+            let squeeze = pile.height - room;
+            let off = (least - squeeze).max(squeeze - most).max(0.0);
+            pile.cost += off * 1e3 * SQUEEZE_WORTH;
+            pile
+        })
+        .min_by(|a, b| a.cost.total_cmp(&b.cost))
+}
+
+/// The same case with pockets in its lid over a cover of at least so much foam; `None` where no stock makes one that leaves room over it.
+pub(crate) fn with_pockets(brief: &Brief, stacking: &Stacking, cover: f64) -> Option<Stacking> {
+    let half = HalfCost::of(brief, HalfSide::Lid);
+    let top = stacking.top();
+    let room = brief.crown().si() - top;
+    let (a, b) = (
+        brief.clearances.stack_squeeze.0.si(),
+        brief.clearances.stack_squeeze.1.si(),
+    );
+    // Squeezed in the closed case it must still be as thick as it is asked to be.
+    let squeezed = room / (room + a.max(b));
+    let asked = cover / squeezed;
+    if asked >= room {
+        return None;
+    }
+    covers(brief, &half, top, asked)
+        .into_iter()
+        .filter(|pile| pile.height < room - GRAIN)
+        .filter_map(|cover| {
+            let lid = lid_pile(
+                brief,
+                &half,
+                top + cover.height,
+                (room - cover.height, a.min(b), a.max(b)),
+            )?;
+            let cost = stacking.cost - stacking.lid.cost + cover.cost + lid.cost;
+            Some(Stacking {
+                lid,
+                lid_cover: Some(cover),
+                cost,
+                ..stacking.clone()
+            })
+        })
+        .min_by(|a, b| a.cost.total_cmp(&b.cost))
 }
 
 /// The blocks of a stacking with every layer's outline.
@@ -423,14 +480,31 @@ pub(crate) fn blocks(brief: &Brief, stacking: &Stacking) -> Vec<Block> {
         blocks.push(over);
     }
     let crown = brief.crown().si();
-    blocks.push(block(
-        brief,
-        BlockKind::LidPad,
-        &stacking.lid,
-        stacking.top(),
-        crown,
-    ));
+    let pad = |low: f64| block(brief, BlockKind::LidPad, &stacking.lid, low, crown);
+    blocks.push(match (&stacking.lid_cover, stacking.lid_floor(brief)) {
+        (Some(cover), Some(floor)) => {
+            let cover = block(brief, BlockKind::LidPad, cover, stacking.top(), floor);
+            covered(cover, pad(floor))
+        }
+        _ => pad(stacking.top()),
+    });
     blocks
+}
+
+/// One lid pad of the cover under its pockets and the foam they are cut in.
+fn covered(cover: Block, pad: Block) -> Block {
+    let mut layers = cover.layers;
+    layers.extend(pad.layers);
+    for (number, layer) in (1..).zip(&mut layers) {
+        layer.id = LayerId::new(format!("L{number}"));
+    }
+    Block {
+        low: cover.low,
+        layers,
+        free_height: cover.free_height + pad.free_height,
+        cover: Some(cover.high),
+        ..pad
+    }
 }
 
 /// One tray of the foam under its board and the foam over it.
@@ -513,6 +587,7 @@ fn block(brief: &Brief, kind: BlockKind, pile: &Pile, low: f64, high: f64) -> Bl
         layers,
         free_height: pile.height,
         board: None,
+        cover: None,
     }
 }
 

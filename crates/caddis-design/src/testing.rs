@@ -209,6 +209,7 @@ fn item(id: &str, solid: Primitive, mass: f64, fragility: Fragility) -> Item {
         keep_clear: Vec::new(),
         grips: Vec::new(),
         reach_first: false,
+        may_lie_in_lid: false,
         requires: Vec::new(),
         foam: caddis_survey::FoamWish::default(),
         fragility_assumed_by: None,
@@ -236,6 +237,11 @@ fn cylinder(diameter: f64, height: f64) -> Primitive {
 
 fn known(g: f64) -> Fragility {
     Fragility::Known(about(Acceleration::g(g), Acceleration::ZERO))
+}
+
+/// A box of this length, width and height, mm, of so many kilograms, that stands so many g.
+pub(crate) fn flat(id: &str, [length, width, height]: [f64; 3], mass: f64, stands: f64) -> Item {
+    item(id, cuboid(length, width, height), mass, known(stands))
 }
 
 /// Eight kinds, nine pieces: boxes, an upright and a lying cylinder, two equal batteries, a tall recorder, a flat
@@ -357,6 +363,7 @@ pub(crate) fn shelf(pieces: &[(f64, [f64; 3])]) -> Interior {
         layers: vec![layer(id, low, high)],
         free_height: high - low,
         board: None,
+        cover: None,
     };
     let mut places = Vec::new();
     let mut cavities = Vec::new();
@@ -388,6 +395,7 @@ pub(crate) fn shelf(pieces: &[(f64, [f64; 3])]) -> Interior {
             centre_of_mass: Vec3::new(at.x, at.y, top - mm(*h) / 2.0),
             body: caddis_geometry::SectionStack { slabs: vec![body] },
             tier: 0,
+            in_lid: false,
         });
     }
     Interior {

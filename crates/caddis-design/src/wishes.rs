@@ -49,6 +49,8 @@ pub struct PinWish {
     pub quarter_turns: u8,
     /// In the tray, where there is one; else in the base.
     pub in_tray: bool,
+    /// In the lid, whose item may lie there; then it hangs in no tray.
+    pub in_lid: bool,
 }
 
 /// Items whose pieces lie within (or at least) so far of each other.
@@ -178,14 +180,17 @@ pub(crate) fn opening_side(shell: &Shell) -> Vec2 {
 pub fn wishes(interior: &Interior, brief: &Brief) -> Vec<WishVerdict> {
     let mut verdicts = Vec::new();
     verdicts.extend(carried(interior, brief));
-    let tiers = 1 + interior.places.iter().map(|place| place.tier).max().unwrap_or(0);
+    let in_base = interior.places.iter().filter(|place| !place.in_lid);
+    let tiers = 1 + in_base.map(|place| place.tier).max().unwrap_or(0);
     for place in &interior.places {
         if !brief.items[place.item].reach_first {
             continue;
         }
         let name = &brief.items[place.item].name;
-        let is_met = place.tier + 1 == tiers || tiers == 1;
-        let sentence = if is_met {
+        let is_met = place.in_lid || place.tier + 1 == tiers || tiers == 1;
+        let sentence = if place.in_lid {
+            format!("{name} lies in the lid, reached as soon as its cover is off")
+        } else if is_met {
             format!("{name} lies on top, reached as soon as the lid is open")
         } else {
             let why = interior.not_on_top.as_deref().unwrap_or("no reason is on record");

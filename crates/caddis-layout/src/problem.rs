@@ -149,6 +149,8 @@ pub struct Piece {
     pub tiers: Vec<usize>,
     /// May reach through the tier below its own, down to that tier's floor.
     pub may_pass: bool,
+    /// Needs what is over it: in the uppermost tier that opens upward it lies under no piece of one that opens downward.
+    pub keeps_clear_above: bool,
     /// Fixed placement, if the user pinned it.
     pub pinned: Option<Placement>,
 }

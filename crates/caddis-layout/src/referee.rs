@@ -97,10 +97,18 @@ pub fn referee(problem: &Problem, placements: &[Placement], slack: f64) -> Vec<V
         walls(problem, piece, it, slack, &mut found);
         hindrances(problem, piece, it, slack, &mut found);
     }
+    let clear = |piece: usize| problem.pieces[piece].keeps_clear_above;
     for second in 1..lifted.len() {
         let (before, after) = lifted.split_at_mut(second);
         for (first, a) in before.iter_mut().enumerate() {
-            let missing = pair(a, &mut after[0], slack);
+            let mut missing = pair(a, &mut after[0], slack);
+            let across = |under: &Lifted, over: &Lifted, piece: usize| {
+                clear(piece) && over.over.is_some() && under.placement.tier + 1 == over.placement.tier
+            };
+            if across(a, &after[0], first) || across(&after[0], a, second) {
+                let (one, other) = (a.shadow(f64::INFINITY), after[0].shadow(f64::INFINITY));
+                missing = missing.max(intrusion(one, other, slack));
+            }
             if missing > slack {
                 found.push(Violation {
                     piece: first,

@@ -265,6 +265,16 @@ fn a_flat_piece_lies_in_the_lid_over_a_full_base() {
     assert_eq!(layout.placements[0].tier, 1);
     assert!((layout.placements[0].bottom - 0.115).abs() < 1e-12);
     assert_eq!(referee(&question, &layout.placements, 1e-7), vec![]);
+    // Under it the chest has less foam than it needs: there is nowhere else to lie.
+    let mut clear = question;
+    clear.pieces[1].keeps_clear_above = true;
+    let refused = referee(&clear, &layout.placements, 1e-7);
+    assert_eq!(refused.len(), 1, "{refused:?}");
+    assert!(
+        search(&clear, &options(3, 50_000), &Quiet)
+            .into_result()
+            .is_none()
+    );
 }
 
 #[test]

@@ -190,6 +190,7 @@ fn under_a_lid(seed: u64) -> Problem {
     });
     for piece in question.pieces.iter_mut().take(2) {
         piece.tiers = vec![2, 0, 1];
+        piece.keeps_clear_above = seed % 2 == 0;
         for orientation in &mut piece.orientations {
             orientation.above.push(0.012);
         }

@@ -4,12 +4,13 @@ use super::attempt::{Attempt, Found, placed};
 use super::question::Question;
 use crate::cavity::{CavityRules, cavity};
 use crate::cushion::is_soft;
+use crate::interior::block_of;
 use crate::notch::notches;
 use crate::opening::{Foam, openings};
 use crate::relief::{Surroundings, relief, relieved};
 use crate::stack::blocks;
 use crate::through::through;
-use crate::{Block, BlockKind, Cavity, Interior, Opening, Place};
+use crate::{Block, Cavity, Interior, Opening, Place};
 use caddis_geometry::{Bounds3, Pose, Region, Vec2};
 
 /// Centres within this of the first piece of a row read as one row of the plan, metres.
@@ -60,6 +61,7 @@ pub(super) fn interior(
                     .collect(),
                 centre_of_mass: shift.apply(way.posed.centre_of_mass),
                 tier: placement.tier,
+                in_lid: placement.tier >= attempt.stacking.tiers(),
             }
         })
         .collect();
@@ -77,7 +79,7 @@ pub(super) fn interior(
                 cutter_radius: brief.clearances.cutter_radius.si(),
                 step: brief.clearances.cavity_step.si(),
             };
-            cavity(place, tier_of(&blocks, place.tier).1, &rules)
+            cavity(place, tier_of(&blocks, place).1, &rules)
         })
         .collect();
     let spaces = super::spare_room::kept(brief, &found.spaces);
@@ -100,7 +102,7 @@ pub(super) fn interior(
             cavities: &cavities,
             spaces: &spaces,
         };
-        let tier = tier_of(&blocks, placement.tier);
+        let tier = tier_of(&blocks, &places[index]);
         let relief = relief(&around, index, &way.faces, &found.loads[index], tier);
         cavities[index] = relieved(cavities[index].clone(), &relief);
     }
@@ -142,13 +144,9 @@ pub(super) fn interior(
     }
 }
 
-/// Bottom and top of the foam that the pieces of a tier hang in.
-fn tier_of(blocks: &[Block], tier: usize) -> (f64, f64) {
-    blocks
-        .iter()
-        .filter(|block| block.kind != BlockKind::LidPad)
-        .nth(tier)
-        .map_or((0.0, 0.0), |block| (block.floor(), block.high))
+/// Bottom and top of the foam that a piece hangs in.
+fn tier_of(blocks: &[Block], place: &Place) -> (f64, f64) {
+    block_of(blocks, place).map_or((0.0, 0.0), |block| (block.floor(), block.high))
 }
 
 /// Numbers in plan reading order: rows from the back to the front, each from left to right.

@@ -6,16 +6,16 @@ use super::load_path::{Body, loads};
 use super::question::{Question, Spot};
 use super::repair::{Shortfall, shortfalls};
 use super::ways::{RELIEF_BULGE, Way};
-use crate::cushion::{Level, Load, cover, is_soft, needs};
+use crate::cushion::{Level, Load, cover, is_soft, lid_side, needs};
 use crate::stack::{Stacking, board_outline};
-use crate::{ArrangeOptions, Carried};
+use crate::{ArrangeOptions, Brief, Carried};
 use caddis_basis::{Finding, Flow, Outcome, Progress};
 use caddis_geometry::{Placement2, SectionStack, Vec3};
 use caddis_layout::{
     Facet, Hindrance, Layout, Orientation, Piece, Placement, Problem, Region, SearchOptions, Sides, Tier,
     Within, referee, search_within,
 };
-use caddis_survey::{HalfSide, Item};
+use caddis_survey::{HalfSide, Item, Shell};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 /// Rounds of searching, following the load path and rehearsing falls, at most, and how many may pass without a better layout.
@@ -434,8 +434,13 @@ pub(super) fn placement(
 ) -> Option<Placement> {
     let item = question.pieces[piece].item;
     let orientation = question.way_of(item, spot)?;
-    let tiers = tiers(attempt);
-    let tier = spot.tier.min(tiers.len() - 1);
+    let tiers = tiers(question.brief, attempt);
+    let below = attempt.stacking.tiers();
+    let tier = if spot.in_lid && tiers.len() > below {
+        below
+    } else {
+        spot.tier.min(below - 1)
+    };
     Some(Placement {
         orientation,
         tier,
@@ -444,8 +449,12 @@ pub(super) fn placement(
     })
 }
 
-/// Where a piece stands in a tier: its top flush with the tier's, or, where floors are joints, sunk to the joint below.
+/// Where a piece stands in a tier: its top flush with the tier's, or, where floors are joints, sunk to the joint below; in the lid on
+/// its cover.
 fn bottom(question: &Question<'_>, attempt: &Attempt, way: &Way, tier: &Tier) -> f64 {
+    if tier.opens_down {
+        return tier.low;
+    }
     let flush = tier.high - way.height();
     if question.brief.clearances.through_cuts {
         attempt.stacking.joint_below(question.brief, flush)
@@ -454,23 +463,37 @@ fn bottom(question: &Question<'_>, attempt: &Attempt, way: &Way, tier: &Tier) ->
     }
 }
 
-pub(super) fn tiers(attempt: &Attempt) -> Vec<Tier> {
+/// The tiers of the base from the bottom, then the lid where it has pockets.
+pub(super) fn tiers(brief: &Brief, attempt: &Attempt) -> Vec<Tier> {
     let (boundary, top) = (attempt.stacking.boundary(), attempt.stacking.top());
-    let base = Tier {
-        low: 0.0,
-        high: boundary,
-    };
+    let mut tiers = vec![Tier::upward(0.0, boundary)];
     if attempt.stacking.tray.is_some() {
-        vec![
-            base,
-            Tier {
-                low: attempt.stacking.tray_floor(),
-                high: top,
-            },
-        ]
-    } else {
-        vec![base]
+        tiers.push(Tier::upward(attempt.stacking.tray_floor(), top));
     }
+    tiers.extend(attempt.stacking.lid_floor(brief).map(|low| Tier {
+        low,
+        high: brief.crown().si(),
+        opens_down: true,
+    }));
+    tiers
+}
+
+/// Walls and obstacles of one half of the shell, as they stand between two heights.
+fn half(shell: &Shell, side: HalfSide, (low, high): (f64, f64)) -> (Vec<Facet>, Vec<Hindrance>) {
+    let facets = shell.half_spaces(side).into_iter().map(|space| Facet {
+        normal: space.normal,
+        offset: space.offset,
+        slope: space.slope,
+        low,
+        high,
+    });
+    let hindrances = shell.obstacles(side).into_iter().map(|obstacle| Hindrance {
+        name: obstacle.name,
+        outline: obstacle.outline,
+        low: obstacle.low,
+        high: obstacle.high,
+    });
+    (facets.collect(), hindrances.collect())
 }
 
 /// The layout problem of an attempt for given loads and what is asked beyond the needs.
@@ -482,7 +505,8 @@ pub(super) fn problem(
 ) -> Problem {
     let brief = question.brief;
     let shell = &brief.shell;
-    let tiers = tiers(attempt);
+    let tiers = tiers(brief, attempt);
+    let below = attempt.stacking.tiers();
     let masses: Vec<f64> = question
         .pieces
         .iter()
@@ -513,8 +537,8 @@ pub(super) fn problem(
                     .any(|o| height(o) + o.below <= tier.high - tier.low)
             };
             // Nothing passes through a board.
-            let may_pass = tiers.len() > 1 && attempt.stacking.under.is_none() && !tiers.iter().any(fits);
-            let order = match tiers.len() {
+            let may_pass = below > 1 && attempt.stacking.under.is_none() && !tiers[..below].iter().any(fits);
+            let mut order = match below {
                 1 => vec![0],
                 _ if may_pass => vec![1],
                 _ if item.reach_first && attempt.first_on_top => vec![1],
@@ -523,6 +547,10 @@ pub(super) fn problem(
                 _ if item.reach_first || masses[index] < mean => vec![1, 0],
                 _ => vec![0, 1],
             };
+            // What may lie in the lid leaves its room below to the others.
+            if item.may_lie_in_lid && tiers.len() > below {
+                order.insert(0, below);
+            }
             Piece {
                 name: piece.instance.to_string(),
                 kind: piece.item as u32,
@@ -530,37 +558,30 @@ pub(super) fn problem(
                 orientations,
                 tiers: order,
                 may_pass,
+                keeps_clear_above: keeps_clear(question, attempt, piece.item),
                 pinned: piece
                     .pin
                     .and_then(|spot| placement(question, attempt, index, &spot)),
             }
         })
         .collect();
-    pieces.extend(super::spare_room::pieces(brief, tiers.len()));
+    pieces.extend(super::spare_room::pieces(brief, below));
     let aim = super::wished::aim(brief, masses.iter().sum());
+    let rim = shell.rim_height().si();
+    let (mut facets, mut hindrances) = half(shell, HalfSide::Base, (f64::NEG_INFINITY, rim));
+    let mut high = attempt.stacking.top();
+    if tiers.len() > below {
+        let (lid, standing) = half(shell, HalfSide::Lid, (rim, f64::INFINITY));
+        facets.extend(lid);
+        hindrances.extend(standing);
+        high = brief.crown().si();
+    }
     Problem {
         region: Region {
-            facets: shell
-                .half_spaces(HalfSide::Base)
-                .into_iter()
-                .map(|space| Facet {
-                    normal: space.normal,
-                    offset: space.offset,
-                    slope: space.slope,
-                })
-                .collect(),
-            hindrances: shell
-                .obstacles(HalfSide::Base)
-                .into_iter()
-                .map(|obstacle| Hindrance {
-                    name: obstacle.name,
-                    outline: obstacle.outline,
-                    low: obstacle.low,
-                    high: obstacle.high,
-                })
-                .collect(),
+            facets,
+            hindrances,
             low: 0.0,
-            high: attempt.stacking.top(),
+            high,
         },
         tiers,
         pieces,
@@ -585,6 +606,23 @@ fn across_y(item: &Item, way: &Way, size: Vec3) -> bool {
         (false, true) => true,
         _ => size.x >= size.y,
     }
+}
+
+/// Whether a piece needs more foam over it than the cover of the lid's pockets has: then nothing of the lid lies over it.
+fn keeps_clear(question: &Question<'_>, attempt: &Attempt, item: usize) -> bool {
+    let brief = question.brief;
+    let Some(floor) = attempt.stacking.lid_floor(brief) else {
+        return false;
+    };
+    let covered = floor - attempt.stacking.top();
+    let mut ways = question.ways[item].iter();
+    ways.any(|way| lid_side(brief, item, &way.faces[1]) > covered + SAME_COVER)
+}
+
+/// How far a way sinks below the top of the tier in which it sinks least, metres; the lid is none of them.
+fn sunk(attempt: &Attempt, above: &[f64]) -> f64 {
+    let below = &above[..attempt.stacking.tiers()];
+    below.iter().copied().fold(f64::INFINITY, f64::min).min(1.0)
 }
 
 fn height(orientation: &Orientation) -> f64 {
@@ -641,9 +679,16 @@ fn orientation(
             *web = web.max(room);
         }
     }
-    let mut above: Vec<f64> = tiers(attempt)
+    let may_lie_in_lid = brief.items[item].may_lie_in_lid;
+    let mut above: Vec<f64> = tiers(brief, attempt)
         .iter()
-        .map(|tier| (tier.high - way.height() - bottom(question, attempt, way, tier)).max(0.0))
+        .map(|tier| {
+            if tier.opens_down {
+                // Towards the lid's roof as towards the lid pad from below.
+                return if may_lie_in_lid { needs[1] } else { BARRED };
+            }
+            (tier.high - way.height() - bottom(question, attempt, way, tier)).max(0.0)
+        })
         .collect();
     if let Some(covered) = attempt.stacking.cover()
         && cover(brief, item, &way.faces, &attempt.level) > covered + SAME_COVER
@@ -657,7 +702,7 @@ fn orientation(
         wall,
         web: webs,
         below: needs[0],
-        cost: way.cost + SINK_COST * above.iter().copied().fold(f64::INFINITY, f64::min).min(1.0),
+        cost: way.cost + SINK_COST * sunk(attempt, &above),
         above,
     }
 }

@@ -89,6 +89,7 @@ impl Arrangement {
                         quarter_turns: place.quarter_turns,
                         at: place.at,
                         tier: place.tier,
+                        in_lid: place.in_lid,
                     };
                     (place.instance.clone(), spot)
                 })
@@ -101,7 +102,12 @@ impl Arrangement {
         }
     }
 
-    /// How many tiers it has.
+    /// Whether pieces lie in the lid.
+    pub fn has_pockets(&self) -> bool {
+        self.spots.iter().any(|(_, spot)| spot.in_lid)
+    }
+
+    /// How many tiers it has, the lid not counted.
     pub fn tiers(&self) -> usize {
         if self.boundary > 0.0 { 2 } else { 1 }
     }
@@ -126,6 +132,7 @@ impl Arrangement {
             let (Change::Move(piece, _)
             | Change::Turn(piece, ..)
             | Change::SetTier(piece, _)
+            | Change::SetInLid(piece)
             | Change::Pin(piece, _)) = change
             else {
                 continue;
@@ -173,6 +180,20 @@ impl Arrangement {
                         );
                     }
                     spot.tier = *tier;
+                    spot.in_lid = false;
+                }
+                Change::SetInLid(_) => {
+                    if !item.may_lie_in_lid {
+                        refused.push(
+                            refusal(
+                                "lid-not-allowed",
+                                piece.to_string(),
+                                format!("{} may not lie in the lid", item.name),
+                            )
+                            .remedy("allow it: `may_lie_in_lid = true` of the item"),
+                        );
+                    }
+                    spot.in_lid = true;
                 }
                 _ => {}
             }
@@ -204,6 +225,7 @@ impl<'a> Laid<'a> {
     pub(super) fn new(brief: &'a Brief, arrangement: &Arrangement) -> Result<Self, Vec<Finding>> {
         let mut question = Question::new(brief)?;
         question.boundary = Some(arrangement.boundary);
+        question.had_pockets = arrangement.has_pockets();
         let mut refused = Vec::new();
         for index in 0..question.pieces.len() {
             let piece = &question.pieces[index];
@@ -217,8 +239,12 @@ impl<'a> Laid<'a> {
             question.pieces[index].hint = Some(spot);
             question.allow(item, &spot);
         }
+        let has_pockets = |spot: Option<Spot>| spot.is_some_and(|spot| spot.in_lid);
+        let pockets = question.pieces.iter().any(|piece| has_pockets(piece.hint));
         let stacking = stackings(&question).into_iter().find(|stacking| {
-            if arrangement.boundary > 0.0 {
+            if stacking.lid_cover.is_some() != pockets {
+                false
+            } else if arrangement.boundary > 0.0 {
                 stacking.tray.is_some() && (stacking.boundary() - arrangement.boundary).abs() < SAME
             } else {
                 stacking.tray.is_none()
@@ -250,7 +276,7 @@ impl<'a> Laid<'a> {
                 placement(&question, &attempt, index, &spot)
             })
             .collect();
-        let tops = super::attempt::tiers(&attempt);
+        let tops = super::attempt::tiers(brief, &attempt);
         for space in &brief.wishes.spaces {
             let Some(spot) = arrangement.spaces.iter().find(|spot| spot.name == space.name) else {
                 refused.push(
@@ -263,7 +289,7 @@ impl<'a> Laid<'a> {
                 );
                 continue;
             };
-            let tier = spot.tier.min(tops.len() - 1);
+            let tier = spot.tier.min(attempt.stacking.tiers() - 1);
             placements.push(Placement {
                 orientation: usize::from(spot.is_turned),
                 tier,

@@ -26,8 +26,10 @@ pub struct Spot {
     pub quarter_turns: u8,
     /// Plan centre of its box.
     pub at: Vec2,
-    /// Tier it hangs in, 0 at the bottom.
+    /// Tier it hangs in, 0 at the bottom; of no account in the lid.
     pub tier: usize,
+    /// In a pocket of the lid pad.
+    pub in_lid: bool,
 }
 
 /// One piece.
@@ -53,6 +55,8 @@ pub(super) struct Question<'a> {
     pub ways: Vec<Vec<Way>>,
     /// Height of the base block under a tray before, zero where there was none; `None` for a fresh arrangement.
     pub boundary: Option<f64>,
+    /// Pieces lay in the lid before.
+    pub had_pockets: bool,
 }
 
 pub(super) fn refusal(code: &'static str, place: impl Into<String>, sentence: impl Into<String>) -> Finding {
@@ -141,6 +145,7 @@ impl<'a> Question<'a> {
             pieces,
             ways: all,
             boundary: None,
+            had_pockets: false,
         };
         for wish in &brief.wishes.pinned {
             question.pin(wish)?;
@@ -173,6 +178,7 @@ impl<'a> Question<'a> {
             quarter_turns: wish.quarter_turns % 4,
             at: wish.at,
             tier: usize::from(wish.in_tray),
+            in_lid: wish.in_lid,
         };
         self.pieces[index].pin = Some(spot);
         self.pieces[index].hint = Some(spot);
@@ -183,6 +189,7 @@ impl<'a> Question<'a> {
     /// The same question where it is known how some pieces lay before.
     pub(super) fn knowing(mut self, before: &Arrangement) -> Self {
         self.boundary = Some(before.boundary);
+        self.had_pockets = before.has_pockets();
         for piece in &mut self.pieces {
             piece.hint = before.spot(&piece.instance);
         }
@@ -199,6 +206,7 @@ impl<'a> Question<'a> {
             .iter()
             .find(|block| matches!(block.kind, BlockKind::Tray(_)));
         self.boundary = Some(tray.map_or(0.0, |tray| tray.low));
+        self.had_pockets = interior.lid_cover().is_some();
         let mut spots: BTreeMap<InstanceId, Spot> = BTreeMap::new();
         for place in &interior.places {
             spots.insert(
@@ -208,6 +216,7 @@ impl<'a> Question<'a> {
                     quarter_turns: place.quarter_turns,
                     at: place.at,
                     tier: place.tier,
+                    in_lid: place.in_lid,
                 },
             );
         }
@@ -256,7 +265,18 @@ impl<'a> Question<'a> {
                 ),
                 Change::SetTier(instance, tier) => (
                     instance,
-                    spots.get(instance).map(|spot| Spot { tier: *tier, ..*spot }),
+                    spots.get(instance).map(|spot| Spot {
+                        tier: *tier,
+                        in_lid: false,
+                        ..*spot
+                    }),
+                ),
+                Change::SetInLid(instance) => (
+                    instance,
+                    spots.get(instance).map(|spot| Spot {
+                        in_lid: true,
+                        ..*spot
+                    }),
                 ),
                 Change::Pin(instance, true) => (instance, spots.get(instance).copied()),
                 Change::Pin(instance, false) => {
@@ -337,7 +357,7 @@ impl<'a> Question<'a> {
     /// # Errors
     /// No stacking of the stock thicknesses comes near the rim.
     pub(super) fn attempts(&self) -> Result<Vec<Attempt>, Vec<Finding>> {
-        let stackings = stackings(self);
+        let mut stackings = stackings(self);
         if stackings.is_empty() {
             return Err(vec![
                 refusal(
@@ -349,6 +369,28 @@ impl<'a> Question<'a> {
                     ),
                 )
                 .remedy("list more stock thicknesses"),
+            ]);
+        }
+        // What is pinned in the lid lies there or nowhere.
+        let needs_pockets = self
+            .pieces
+            .iter()
+            .any(|piece| piece.pin.is_some_and(|pin| pin.in_lid));
+        if needs_pockets {
+            stackings.retain(|stacking| stacking.lid_cover.is_some());
+        }
+        if stackings.is_empty() {
+            return Err(vec![
+                refusal(
+                    "lid-not-deep-enough",
+                    "wishes.pinned",
+                    format!(
+                        "a piece is pinned in the lid, and no stack of the given layer thicknesses makes a cover for its pocket with foam \
+                         over it in a lid {} deep",
+                        self.brief.shell.lid.depth.value
+                    ),
+                )
+                .remedy("pin it in the base, take a shell with a deeper lid, or list more stock thicknesses"),
             ]);
         }
         let has_unknown =

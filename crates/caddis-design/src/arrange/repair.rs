@@ -101,10 +101,14 @@ fn in_flat_falls(brief: &Brief, interior: &Interior, packed: &[Packed]) -> Vec<S
     let mut found = Vec::new();
     for (piece, item) in flat_falls(interior, brief, packed).iter().enumerate() {
         for (side, direction) in item.directions.iter().enumerate() {
-            // The lid pad is as thick as the lid is deep.
+            // The lid pad is as thick as the lid is deep, the cover under what lies in it as its stack makes it.
+            let fixed = usize::from(!interior.places[piece].in_lid);
             let is_close = direction.bottoming_margin.is_some_and(|margin| margin < CLOSE)
                 || matches!((direction.peak, direction.limit), (Some(peak), Some(limit)) if peak > limit * (1.0 - CLOSE));
-            if side == 1 || direction.area.si() <= 0.0 || !(is_close || direction.verdict == Verdict::Fails) {
+            if side == fixed
+                || direction.area.si() <= 0.0
+                || !(is_close || direction.verdict == Verdict::Fails)
+            {
                 continue;
             }
             let thicker = Length::from_si(direction.thickness.si() * TWICE);

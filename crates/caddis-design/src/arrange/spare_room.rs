@@ -56,6 +56,7 @@ pub(super) fn pieces(brief: &Brief, tiers: usize) -> Vec<Piece> {
                 .to_vec(),
             tiers: (0..tiers).rev().collect(),
             may_pass: false,
+            keeps_clear_above: false,
             pinned: None,
         })
         .collect()

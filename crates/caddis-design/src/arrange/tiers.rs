@@ -2,8 +2,8 @@
 
 use super::question::Question;
 use super::ways::Way;
-use crate::cushion::{Level, Load, cover, needs};
-use crate::stack::{Pile, Stacking, base_piles, stack_one, stack_two, suited_base};
+use crate::cushion::{Level, Load, cover, lid_side, needs};
+use crate::stack::{Pile, Stacking, base_piles, stack_one, stack_two, suited_base, with_pockets};
 
 /// Boundaries tried besides no boundary at all.
 const BOUNDARIES: usize = 2;
@@ -38,7 +38,44 @@ pub(super) fn stackings(question: &Question<'_>) -> Vec<Stacking> {
     }
     found.extend(one);
     found.extend(two);
+    with_lids(question, found)
+}
+
+/// Each stacking, then the same with pockets in the lid where something may lie there; before them where something lay there before.
+fn with_lids(question: &Question<'_>, found: Vec<Stacking>) -> Vec<Stacking> {
+    let Some(cover) = lid_cover(question) else {
+        return found;
+    };
     found
+        .into_iter()
+        .flat_map(|stacking| {
+            let pockets = with_pockets(question.brief, &stacking, cover);
+            let mut both = vec![Some(stacking), pockets];
+            if question.had_pockets {
+                both.reverse();
+            }
+            both.into_iter().flatten()
+        })
+        .collect()
+}
+
+/// The foam under what lies in the lid: what the piece that asks most asks there. Pieces below that need more over them lie under none of
+/// these. `None` where nothing may lie in the lid, or where layers are cut through or not at all: a pocket would then end at a joint or
+/// nowhere.
+fn lid_cover(question: &Question<'_>) -> Option<f64> {
+    let brief = question.brief;
+    let may = |item: usize| brief.items[item].may_lie_in_lid;
+    if brief.clearances.through_cuts || !question.pieces.iter().any(|piece| may(piece.item)) {
+        return None;
+    }
+    let asked = |item: usize| {
+        let ways = question.ways[item].iter();
+        let under = ways.map(|way| lid_side(brief, item, &way.faces[0]));
+        under.fold(f64::INFINITY, f64::min)
+    };
+    let pieces = question.pieces.iter().filter(|piece| may(piece.item));
+    let most = pieces.map(|piece| asked(piece.item)).fold(0.0, f64::max);
+    most.is_finite().then_some(most)
 }
 
 /// Height of every piece the way it would rather lie.

@@ -233,7 +233,7 @@ fn proud(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Cas
         .map(|block| block.high)
         .fold(0.0, f64::max);
     let mut highest = f64::NEG_INFINITY;
-    for place in &interior.places {
+    for place in interior.places.iter().filter(|place| !place.in_lid) {
         let top = place.body.high().unwrap_or(0.0) + brief.items[place.item].size_tolerance.si();
         highest = highest.max(top);
         let limit = rim + brief.clearances.stack_squeeze.1.si();

@@ -2,9 +2,9 @@
 //! the lid pad in.
 
 use super::handled::{RISE, modelled};
-use crate::{Block, BlockKind, Brief, CaseVerdict, HeldBy, Interior, OpeningKind, TrayLift};
+use crate::{Block, BlockKind, Brief, CaseVerdict, HeldBy, Interior, OpeningKind, Place, TrayLift};
 use caddis_basis::{
-    Certainty, Domain, Finding, Force, InstanceId, Margin, Severity, Source, Verdict, Volume,
+    Certainty, Domain, Finding, Force, InstanceId, Margin, Mass, Severity, Source, Verdict, Volume,
 };
 
 /// Friction of foam on a moulded wall where nobody measured it.
@@ -24,6 +24,7 @@ pub(crate) fn verdicts(interior: &Interior, brief: &Brief, findings: &mut Vec<Fi
     channels(interior, brief, findings);
     label(interior, brief, findings);
     floors(interior, brief, findings);
+    lid_pockets(interior, brief, findings);
     let pad = interior
         .blocks
         .iter()
@@ -95,7 +96,7 @@ fn channels(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
             let mut places = interior.places.iter();
             places
                 .find(|place| place.instance == *piece)
-                .map(|place| place.tier)
+                .map(|place| (place.tier, place.in_lid))
         };
         // A piece in another case of a split list has no channel here.
         let (Some(one), Some(other)) = (tier(&wish.between.0), tier(&wish.between.1)) else {
@@ -105,7 +106,12 @@ fn channels(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
         if has(interior, OpeningKind::Channel, &place) {
             continue;
         }
-        let why = if one == other {
+        let why = if one == other && one.1 {
+            format!(
+                "{} and {} lie in the lid: no channel joins pockets there",
+                wish.between.0, wish.between.1
+            )
+        } else if one == other {
             format!(
                 "no straight or once-bent channel {:.0} mm wide runs from {} to {} clear of everything else",
                 wish.width.as_mm(),
@@ -125,6 +131,33 @@ fn channels(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
             "wish the two together, or a narrower channel",
         ));
     }
+}
+
+fn in_lid(interior: &Interior) -> impl Iterator<Item = &Place> {
+    interior.places.iter().filter(|place| place.in_lid)
+}
+
+/// What the open lid carries, and that its cover must be fastened.
+fn lid_pockets(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
+    let names: Vec<&str> = in_lid(interior)
+        .map(|place| brief.items[place.item].name.as_str())
+        .collect();
+    if names.is_empty() {
+        return;
+    }
+    let mass: Mass = in_lid(interior)
+        .map(|place| brief.items[place.item].mass.most())
+        .sum();
+    findings.push(caution(
+        "lid-carries",
+        "lid",
+        format!(
+            "the lid carries {} ({mass:.2}) as it opens: only the fastened cover holds what lies in its pockets, and the open case leans \
+             towards its hinge",
+            names.join(", ")
+        ),
+        "fasten the cover before the lid is opened again, open the case on level ground with a hand on the lid, and stay clear below it",
+    ));
 }
 
 fn label(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
@@ -225,7 +258,10 @@ fn held(interior: &Interior, brief: &Brief, pad: &Block, findings: &mut Vec<Find
             Some(friction * modulus * strain * edge)
         })
         .sum();
-    let weight = (foam.density * Volume::from_si(interior.foam_volume(pad)))
+    let carried: Mass = in_lid(interior)
+        .map(|place| brief.items[place.item].mass.most())
+        .sum();
+    let weight = (foam.density * Volume::from_si(interior.foam_volume(pad)) + carried)
         .weight()
         .si();
     let margin = Margin::at_least(grip, JERK * weight, "N");

@@ -47,7 +47,7 @@ pub(super) fn verdict(interior: &Interior, brief: &Brief, findings: &mut Vec<Fin
     let proud = interior
         .places
         .iter()
-        .filter(|place| place.body.high().unwrap_or(0.0) > underside.min(rim) + 1e-6)
+        .filter(|place| !place.in_lid && place.body.high().unwrap_or(0.0) > underside.min(rim) + 1e-6)
         .count();
     let below = (rim - underside).max(0.0);
     if proud == 0 && below < 1e-6 {
@@ -201,7 +201,8 @@ impl Swing {
         let low = pad.map_or(self.rim, |pad| pad.low);
         let underside = low.min(self.rim);
         let mut meetings = Vec::new();
-        for place in &interior.places {
+        // What lies in the lid turns with it.
+        for place in interior.places.iter().filter(|place| !place.in_lid) {
             let mut points = Vec::new();
             for slab in place
                 .body

@@ -48,6 +48,7 @@ fn wished() -> &'static (Brief, Interior) {
                 up: None,
                 quarter_turns: 1,
                 in_tray: false,
+                in_lid: false,
             }],
             together: vec![GapWish {
                 items: vec![ItemId::new("sensor"), ItemId::new("lens")],
@@ -205,6 +206,7 @@ fn a_piece_pinned_where_it_cannot_lie_is_refused_with_the_reason() {
         up: None,
         quarter_turns: 0,
         in_tray: false,
+        in_lid: false,
     }];
     let Outcome::Impossible { reasons } = arrange(&brief, &OPTIONS, &Quiet) else {
         panic!("arranged")

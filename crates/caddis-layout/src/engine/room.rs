@@ -53,6 +53,8 @@ pub(crate) struct Slot {
     pub(crate) form: usize,
     pub(crate) zone: Arc<Zone>,
     whole: Option<usize>,
+    /// Its plan alone, where it must not lie over or under what lies across the opening of its tier.
+    bare: Option<usize>,
     reaches: Vec<Reach>,
     /// Height missing at this depth, metres; 0 when it fits.
     pub(crate) too_deep: f64,
@@ -172,6 +174,12 @@ impl Room {
                         below.map(|_| reach)
                     })
                     .collect();
+                let bare = if self.faces_across(piece, tier) {
+                    let whole = self.forms[form].body.whole();
+                    whole.map(|level| self.shape(form, level, true))
+                } else {
+                    None
+                };
                 slots.push(Slot {
                     orientation: turn,
                     tier,
@@ -180,12 +188,21 @@ impl Room {
                     form,
                     zone,
                     whole,
+                    bare,
                     reaches,
                     too_deep: self.too_deep(piece, form, tier, bottom),
                 });
             }
             self.slots.push(slots);
         }
+    }
+
+    /// Whether a piece in this tier has to do with what lies across the tier's opening: all that opens downward, and under it what keeps
+    /// clear above.
+    fn faces_across(&self, piece: usize, tier: usize) -> bool {
+        let tiers = &self.problem.tiers;
+        let is_under = tiers.get(tier + 1).is_some_and(|over| over.opens_down);
+        tiers[tier].opens_down || (is_under && self.problem.pieces[piece].keeps_clear_above)
     }
 
     fn shape(&mut self, form: usize, level: usize, bare: bool) -> usize {
@@ -295,6 +312,16 @@ impl Room {
         };
         match a.tier.cmp(&b.tier) {
             std::cmp::Ordering::Equal => self.with(whole_a, whole_b, ask),
+            std::cmp::Ordering::Less if self.problem.tiers[b.tier].opens_down => {
+                if let (Some(a), Some(b)) = (a.bare, b.bare) {
+                    self.with(a, b, ask);
+                }
+            }
+            std::cmp::Ordering::Greater if self.problem.tiers[a.tier].opens_down => {
+                if let (Some(a), Some(b)) = (a.bare, b.bare) {
+                    self.with(a, b, ask);
+                }
+            }
             std::cmp::Ordering::Less => {
                 for reach in b.reaches.iter().filter(|reach| reach.tier == a.tier) {
                     for shape in [reach.beside, reach.below].into_iter().flatten() {
@@ -358,7 +385,20 @@ impl Room {
         );
         if placement.tier != its.tier && (tiers.0.opens_down || tiers.1.opens_down) {
             // The foam under what opens downward lies between them.
-            return None;
+            if !(self.faces_across(piece, placement.tier) && self.faces_across(other, its.tier)) {
+                return None;
+            }
+            let bare = |form: usize| {
+                Some(Shape {
+                    form,
+                    level: self.forms[form].body.whole()?,
+                    bare: true,
+                })
+            };
+            let found = self
+                .build(bare(a)?, bare(b)?)
+                .separation(its.at - placement.at, 0.0);
+            return (found.distance < limit).then_some(found);
         }
         let top = tiers.0.high.min(tiers.1.high);
         let shift = its.at - placement.at;

@@ -91,6 +91,7 @@ pub(crate) fn block(name: &str, kind: u32, size: (f64, f64, f64), foam: (f64, f6
         orientations,
         tiers: vec![0],
         may_pass: false,
+        keeps_clear_above: false,
         pinned: None,
     }
 }
@@ -130,6 +131,7 @@ pub(crate) fn angle(
         orientations,
         tiers: vec![0],
         may_pass: false,
+        keeps_clear_above: false,
         pinned: None,
     }
 }
@@ -166,6 +168,7 @@ pub(crate) fn stepped(
         orientations: vec![way(0, body, wall, web, below)],
         tiers: vec![0],
         may_pass: false,
+        keeps_clear_above: false,
         pinned: None,
     }
 }
@@ -273,6 +276,7 @@ pub(crate) fn ragged(name: &str, kind: u32, seed: u64, radius: f64, height: f64)
         orientations,
         tiers: vec![0],
         may_pass: false,
+        keeps_clear_above: false,
         pinned: None,
     }
 }

@@ -172,6 +172,8 @@ pub struct Item {
     pub grips: Vec<Up>,
     /// Reach this first: upper tier.
     pub reach_first: bool,
+    /// May lie in a pocket of the lid pad where that makes room.
+    pub may_lie_in_lid: bool,
     /// What it asks of the foam that touches it.
     pub requires: Vec<Requirement>,
     /// What it asks of that foam by value.

@@ -134,6 +134,7 @@ impl Live {
                             quarter_turns,
                             at,
                             tier,
+                            in_lid: false,
                         },
                     );
                 }
@@ -195,7 +196,7 @@ impl Live {
     /// tier that is not prepared.
     #[must_use]
     pub fn after(&self, arrangement: &Arrangement) -> Option<Self> {
-        if arrangement.tiers() != self.tiers() {
+        if arrangement.tiers() != self.tiers() || arrangement.has_pockets() != self.has_pockets() {
             return None;
         }
         let mut placements = self.placements.clone();
@@ -210,9 +211,22 @@ impl Live {
         })
     }
 
-    /// How many tiers there are.
+    /// How many tiers there are, the lid not counted.
     pub fn tiers(&self) -> usize {
-        self.problem().tiers.len()
+        self.problem()
+            .tiers
+            .iter()
+            .filter(|tier| !tier.opens_down)
+            .count()
+    }
+
+    /// Whether the lid has pockets.
+    pub fn has_pockets(&self) -> bool {
+        self.problem().tiers.iter().any(|tier| tier.opens_down)
+    }
+
+    fn is_in_lid(&self, placement: &Placement) -> bool {
+        self.problem().tiers[placement.tier].opens_down
     }
 
     fn problem(&self) -> &Problem {
@@ -236,6 +250,7 @@ impl Live {
             quarter_turns,
             at: placement.at,
             tier: placement.tier,
+            in_lid: self.is_in_lid(&placement),
         })
     }
 
@@ -319,14 +334,18 @@ impl Live {
             .collect()
     }
 
-    /// Flush with its tier's top.
+    /// Flush with its tier's top; in the lid on its cover.
     fn placement(&self, index: usize, spot: &Spot) -> Option<Placement> {
         let way = (spot.up, spot.quarter_turns % 4);
         let orientation = self.fixed.pieces[index]
             .ways
             .iter()
             .position(|known| *known == way)?;
-        let tier = spot.tier.min(self.tiers() - 1);
+        let tier = if spot.in_lid && self.has_pockets() {
+            self.tiers()
+        } else {
+            spot.tier.min(self.tiers() - 1)
+        };
         Some(Placement {
             orientation,
             tier,
@@ -346,7 +365,17 @@ impl Live {
             tier.low
         };
         let under = placement.bottom - floor.max(self.problem().region.low);
-        if under < asked.below - 1e-9 {
+        if tier.opens_down {
+            let top = self.bands_of(index, placement).map(|(_, high, _)| high);
+            let over = tier.high - top.fold(f64::NEG_INFINITY, f64::max);
+            if over < asked.above_in(placement.tier) - 1e-9 {
+                broken.push(words::depth(
+                    "the lid's roof",
+                    over,
+                    asked.above_in(placement.tier),
+                ));
+            }
+        } else if under < asked.below - 1e-9 {
             let floor = if placement.tier > 0 && !passes {
                 "the tray's floor"
             } else {
@@ -393,14 +422,25 @@ impl Live {
     /// Walls that a piece comes too near to, each named once.
     fn walls(&self, index: usize, placement: &Placement) -> Vec<Broken> {
         let asked = &self.problem().pieces[index].orientations[placement.orientation];
-        let top = self.problem().tiers[placement.tier].high;
+        let tier = &self.problem().tiers[placement.tier];
+        let bodies = || self.bands_of(index, placement);
+        // A pocket in the lid is as wide as its piece anywhere.
+        let (mut low, mut top) = (placement.bottom, tier.high);
+        if tier.opens_down {
+            top = bodies().map(|(_, high, _)| high).fold(low, f64::max);
+        } else {
+            low = tier.low.min(low);
+        }
         let mut worst: Vec<(&'static str, f64, f64)> = Vec::new();
         for facet in &self.problem().region.facets {
+            if facet.high <= low || facet.low >= tier.high {
+                continue;
+            }
             let need = keep_out(facet, &asked.wall);
-            let left = self
-                .bands_of(index, placement)
-                .map(|(low, high, plan)| {
-                    let inside = [low, high, top].map(|z| facet.offset + facet.slope * z);
+            let left = bodies()
+                .map(|(its_low, high, plan)| {
+                    let its_low = if tier.opens_down { low } else { its_low };
+                    let inside = [its_low, high, top].map(|z| facet.offset + facet.slope * z);
                     inside.into_iter().fold(f64::INFINITY, f64::min) - plan.reach(facet.normal)
                 })
                 .fold(f64::INFINITY, f64::min);
@@ -501,7 +541,7 @@ fn without(problem: &Problem, keeps: impl Fn(&str) -> bool) -> Problem {
     out.region.hindrances.retain(|hindrance| keeps(&hindrance.name));
     out.region.low = -FAR;
     out.region.high += FAR;
-    for tier in &mut out.tiers {
+    for tier in out.tiers.iter_mut().filter(|tier| !tier.opens_down) {
         tier.low = -FAR;
     }
     out.wishes.clear();

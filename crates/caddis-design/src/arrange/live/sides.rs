@@ -77,7 +77,10 @@ impl Live {
             if slant < 0.05 {
                 continue;
             }
-            for (low, high, plan) in bands {
+            let stands = bands
+                .iter()
+                .filter(|(low, high, _)| facet.low < *high && *low < facet.high);
+            for (low, high, plan) in stands {
                 let inside = [*low, *high].map(|z| facet.offset + facet.slope * z);
                 let left = (inside[0].min(inside[1]) - plan.reach(facet.normal)) / slant;
                 consider(left, of(&asked.wall, toward), wall_name(facet.normal));
@@ -115,6 +118,15 @@ impl Live {
         let problem = self.problem();
         let asked = &problem.pieces[index].orientations[placement.orientation];
         let need = asked.below;
+        if self.is_in_lid(placement) {
+            // What its cover asks is settled before anything lies in the lid.
+            let top = self.problem().tiers[self.tiers() - 1].high;
+            return SideRoom {
+                towards: "the foam under the lid's cover".to_owned(),
+                foam: placement.bottom - top,
+                need: 0.0,
+            };
+        }
         let passes = problem.pieces[index].may_pass && placement.tier > 0;
         let mut found = SideRoom {
             towards: "floor".to_owned(),
@@ -168,7 +180,19 @@ impl Live {
             .iter()
             .map(|(_, high, _)| *high)
             .fold(f64::NEG_INFINITY, f64::max);
-        let is_last = placement.tier + 1 == self.tiers();
+        let in_lid = self.is_in_lid(placement);
+        let is_last = in_lid || placement.tier + 1 == self.tiers();
+        let pocketed = self
+            .placements
+            .iter()
+            .enumerate()
+            .filter(|(other, its)| !in_lid && *other != index && self.is_in_lid(its))
+            .filter(|(other, its)| {
+                let mut theirs = self.bands_of(*other, its);
+                theirs.any(|(_, _, plan)| bands.iter().any(|(_, _, mine)| mine.meets(&plan)))
+            })
+            .map(|(other, its)| (its.bottom, self.fixed.pieces[other].name.clone()))
+            .next();
         if let (Some(cover), false) = (self.fixed.cover, is_last) {
             return SideRoom {
                 towards: "the tray's board".to_owned(),
@@ -181,9 +205,13 @@ impl Live {
             };
         }
         SideRoom {
-            towards: if is_last { "lid" } else { "the tray over it" }.to_owned(),
+            towards: match (&pocketed, is_last) {
+                (Some((_, name)), true) => name.clone(),
+                (None, true) => "lid".to_owned(),
+                (_, false) => "the tray over it".to_owned(),
+            },
             foam: if is_last {
-                self.fixed.lid - top
+                pocketed.map_or(self.fixed.lid, |(bottom, _)| bottom) - top
             } else {
                 self.problem().tiers[placement.tier].high - top
             },

@@ -19,6 +19,10 @@ pub(super) fn tilt(interior: &Interior, brief: &Brief, findings: &mut Vec<Findin
         }
         let top = cavity.steps.last().map_or(place.bottom, |step| step.high);
         let depth = top - place.bottom;
+        if place.in_lid {
+            // The mouth is below, the cover lies on it and the piece lies on the cover: its pocket holds it to its own height.
+            continue;
+        }
         // Upside down it sinks on to what lies over it.
         let high = place.body.high().unwrap_or(top);
         let over = interior
