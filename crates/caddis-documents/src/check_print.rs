@@ -2,7 +2,7 @@
 
 use crate::date::ymd;
 use crate::drawing::{Name, check_plan};
-use crate::paper::head;
+use crate::paper::{head, is_lid};
 use crate::press::Job;
 use crate::quotation::merge;
 use crate::words::say;
@@ -80,7 +80,7 @@ pub fn check_print(input: &PaperInput) -> Result<Document, DocumentError> {
         let size = Vec2::new(plan.lines.width, plan.lines.height);
         tiers.push(tier_data(
             input.words,
-            tier,
+            (tier, is_lid(input.interior, tier)),
             &path,
             (size, &plan.names),
             &Tiling::of(size, page),
@@ -115,7 +115,7 @@ pub fn check_print(input: &PaperInput) -> Result<Document, DocumentError> {
 
 fn tier_data(
     words: &Words,
-    tier: usize,
+    (tier, in_lid): (usize, bool),
     path: &str,
     (size, names): (Vec2, &[Name]),
     tiling: &Tiling,
@@ -140,7 +140,7 @@ fn tier_data(
         }
     }
     json!({
-        "name": say!(words, "check-tier", number = tier + 1),
+        "name": if in_lid { say!(words, "check-lid") } else { say!(words, "check-tier", number = tier + 1) },
         "number": (tier + 1).to_string(),
         "path": path,
         "width": size.x,
@@ -188,7 +188,7 @@ mod tests {
             };
             let data = tier_data(
                 Words::english(),
-                0,
+                (0, false),
                 "x",
                 (size, std::slice::from_ref(&name)),
                 &tiling,

@@ -2,7 +2,7 @@
 
 use crate::date::ymd;
 use crate::drawing::{case_plan, packing_plan};
-use crate::paper::{concessions_on_protection, head, mass_words, outside_mm, places_of_tier};
+use crate::paper::{concessions_on_protection, head, is_lid, mass_words, outside_mm, places_of_tier};
 use crate::photo;
 use crate::press::Job;
 use crate::quotation::{merge, money};
@@ -191,7 +191,9 @@ fn tiers(input: &PaperInput, files: &mut BTreeMap<String, Vec<u8>>) -> Vec<Value
                     Some([place.number.to_string(), item.name.clone()])
                 })
                 .collect();
-            let title = if tier == 0 {
+            let title = if is_lid(input.interior, tier) {
+                say!(input.words, "deck-in-lid")
+            } else if tier == 0 {
                 say!(input.words, "deck-in-base")
             } else {
                 say!(input.words, "deck-in-tray", tray = tier)

@@ -2,7 +2,7 @@
 
 use crate::date::ymd;
 use crate::drawing::packing_plan;
-use crate::paper::{concessions_on_protection, head, mass_words, places_of_tier};
+use crate::paper::{concessions_on_protection, head, is_lid, mass_words, places_of_tier};
 use crate::press::Job;
 use crate::quotation::merge;
 use crate::words::say;
@@ -26,7 +26,7 @@ pub fn packing_list(input: &PaperInput) -> Result<Document, DocumentError> {
         let path = format!("tier-{}.svg", tier + 1);
         let sheet = packing_plan(words, input.brief, input.interior, Some(tier));
         files.insert(path.clone(), svg(&sheet).into_bytes());
-        steps.push(json!({ "tier": (tier + 1).to_string(), "foam": foam_of(words, tier), "path": path, "rows": rows(input, tier) }));
+        steps.push(json!({ "tier": (tier + 1).to_string(), "in_lid": is_lid(input.interior, tier), "foam": foam_of(input, tier), "path": path, "rows": rows(input, tier) }));
     }
     files.insert("apart.png".to_owned(), input.pictures.apart.clone());
     let mut data = head(input);
@@ -58,8 +58,11 @@ pub fn packing_list(input: &PaperInput) -> Result<Document, DocumentError> {
     job.document("packing-list.pdf")
 }
 
-fn foam_of(words: &Words, tier: usize) -> String {
-    if tier == 0 {
+fn foam_of(input: &PaperInput, tier: usize) -> String {
+    let words = input.words;
+    if is_lid(input.interior, tier) {
+        say!(words, "packing-in-lid")
+    } else if tier == 0 {
         say!(words, "packing-base-lies")
     } else {
         say!(words, "packing-put-tray", tray = tier)

@@ -118,6 +118,23 @@ pub(crate) fn outside_mm(input: &PaperInput) -> String {
         .join(" × ")
 }
 
+/// Whether a tier of an interior is its lid.
+pub(crate) fn is_lid(interior: &Interior, tier: usize) -> bool {
+    interior
+        .places
+        .iter()
+        .any(|place| place.in_lid && place.tier == tier)
+}
+
+/// The tier a piece lies in, as lists name it.
+pub(crate) fn tier_words(words: &Words, place: &Place) -> String {
+    if place.in_lid {
+        say!(words, "paper-in-lid")
+    } else {
+        (place.tier + 1).to_string()
+    }
+}
+
 /// The places of one tier by their numbers.
 pub(crate) fn places_of_tier(interior: &Interior, tier: usize) -> Vec<&Place> {
     let mut places: Vec<&Place> = interior

@@ -46,6 +46,8 @@ pub(crate) enum Part {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Piece {
     pub(crate) part: Part,
+    /// Turns with the lid as it opens.
+    pub(crate) in_lid: bool,
     pub(crate) body: Body,
 }
 
@@ -117,6 +119,7 @@ pub(crate) fn pieces(brief: &Brief, interior: &Interior, threads: usize) -> Vec<
     if let Some(board) = interior.back_board(brief) {
         pieces.push(Piece {
             part: Part::Foam(BlockKind::LidPad),
+            in_lid: true,
             body: Body {
                 name: "board behind the lid pad".to_owned(),
                 mesh: foam_mesh(&[board]),
@@ -129,6 +132,7 @@ pub(crate) fn pieces(brief: &Brief, interior: &Interior, threads: usize) -> Vec<
         let Some(board) = &block.board else { continue };
         pieces.push(Piece {
             part: Part::Foam(block.kind),
+            in_lid: false,
             body: Body {
                 name: "board in the tray".to_owned(),
                 mesh: foam_mesh(std::slice::from_ref(board)),
@@ -143,6 +147,7 @@ pub(crate) fn pieces(brief: &Brief, interior: &Interior, threads: usize) -> Vec<
         };
         pieces.push(Piece {
             part: Part::Item(index),
+            in_lid: place.in_lid,
             body: Body {
                 name: format!("item {}", place.instance),
                 mesh: item.mesh().posed(&place.pose),
@@ -173,6 +178,7 @@ fn foam_piece(brief: &Brief, interior: &Interior, block: &Block, layer: &LayerPl
         .collect();
     Piece {
         part: Part::Foam(block.kind),
+        in_lid: block.kind == BlockKind::LidPad,
         body: Body {
             name: format!(
                 "foam {} ({})",
@@ -192,6 +198,7 @@ fn shell_pieces(shell: &Shell) -> Vec<Piece> {
     let mut add = |part, name, mesh, colour, alpha| {
         pieces.push(Piece {
             part,
+            in_lid: matches!(part, Part::Shell(HalfSide::Lid) | Part::Intrusion(HalfSide::Lid)),
             body: Body {
                 name,
                 mesh,

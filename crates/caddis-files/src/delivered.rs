@@ -61,6 +61,7 @@ pub fn read_delivered(bytes: &[u8], file: &str) -> Result<(Delivered, Arrangemen
                 quarter_turns,
                 at: centre,
                 tier: place.tier,
+                in_lid: place.in_lid,
             },
         ));
         pieces.push(PieceBefore {

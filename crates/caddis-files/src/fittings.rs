@@ -12,6 +12,7 @@ use serde::{Deserialize, Serialize};
 #[serde(deny_unknown_fields)]
 pub(crate) struct FittingsFile {
     pull_strap: Option<PullStrapFile>,
+    lid_strip: Option<PullStrapFile>,
     board: Option<BoardFile>,
     bevel_per_layer: Option<Written>,
 }
@@ -54,14 +55,20 @@ struct BoardFile {
 
 /// The fittings of a shop that asks for money in this currency.
 pub(crate) fn fittings(bench: &Bench, written: &FittingsFile, currency: Currency) -> Result<Fittings, Fault> {
-    let pull_strap = match &written.pull_strap {
-        None => None,
-        Some(strap) => Some(PullStrap {
-            name: strap.name.clone(),
-            price: money(&strap.price, currency, "fittings.pull_strap.price")?,
-            time: bench.not_negative(&strap.time, "fittings.pull_strap.time")?,
-        }),
+    let strap = |written: Option<&PullStrapFile>, field: &str| {
+        let at = |key: &str| format!("fittings.{field}.{key}");
+        written
+            .map(|strap| {
+                Ok(PullStrap {
+                    name: strap.name.clone(),
+                    price: money(&strap.price, currency, &at("price"))?,
+                    time: bench.not_negative(&strap.time, &at("time"))?,
+                })
+            })
+            .transpose()
     };
+    let pull_strap = strap(written.pull_strap.as_ref(), "pull_strap")?;
+    let lid_strip = strap(written.lid_strip.as_ref(), "lid_strip")?;
     let board = match &written.board {
         None => None,
         Some(board) => {
@@ -86,6 +93,7 @@ pub(crate) fn fittings(bench: &Bench, written: &FittingsFile, currency: Currency
     let bevel_per_layer = written.bevel_per_layer.as_ref();
     Ok(Fittings {
         pull_strap,
+        lid_strip,
         board,
         bevel_per_layer: bevel_per_layer
             .map(|time| bench.not_negative(time, "fittings.bevel_per_layer"))

@@ -115,6 +115,15 @@ pub(crate) fn furnishing(
         )
         .hint("state `[fittings.pull_strap]` in the shop's file, or ask for `holes`"));
     }
+    if let Some(index) = items.iter().position(|item| item.may_lie_in_lid)
+        && shop.fittings.lid_strip.is_none()
+    {
+        return Err(Fault::new(
+            format!("items[{index}].may_lie_in_lid"),
+            format!("{} states nothing that fastens a cover in the lid", shop.name),
+        )
+        .hint("state `[fittings.lid_strip]` in the shop's file, or leave `may_lie_in_lid` out"));
+    }
     let edges = [("stepped", false), ("bevelled", true)];
     let bevelled_edges = named(written.edges.as_deref(), &edges, "interior.edges")?;
     if bevelled_edges && shop.fittings.bevel_per_layer.is_none() {

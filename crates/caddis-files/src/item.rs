@@ -54,6 +54,9 @@ pub struct ItemFile {
     /// Upper tier.
     #[serde(default)]
     pub reach_first: bool,
+    /// May lie in a pocket of the lid pad.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub may_lie_in_lid: bool,
     /// Soft goods.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub soft: Option<SoftFile>,
@@ -364,6 +367,7 @@ pub(crate) fn item(
         keep_clear: rooms(bench, &written.keep_clear, &at("keep_clear"))?,
         grips: ways(&written.grips, &at("grips"))?,
         reach_first: written.reach_first,
+        may_lie_in_lid: written.may_lie_in_lid,
         requires: requirements(&written.requires, &at("requires"))?,
         foam: wish(bench, written, path)?,
         fragility_assumed_by: signer(written, path)?,

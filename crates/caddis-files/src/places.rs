@@ -32,6 +32,8 @@ struct PlaceFile {
     up: String,
     quarter_turns: u8,
     tier: usize,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    in_lid: bool,
     at_m: [f64; 2],
 }
 
@@ -61,6 +63,7 @@ pub fn write_places(arrangement: &Arrangement) -> Result<String, String> {
                 up: spot.up.as_str().to_owned(),
                 quarter_turns: spot.quarter_turns,
                 tier: spot.tier,
+                in_lid: spot.in_lid,
                 at_m: [spot.at.x, spot.at.y],
             })
             .collect(),
@@ -114,6 +117,7 @@ pub fn read_places(bytes: &[u8]) -> Result<Arrangement, FileError> {
                 quarter_turns: place.quarter_turns % 4,
                 at: at(place.at_m),
                 tier: place.tier,
+                in_lid: place.in_lid,
             };
             Ok((InstanceId::new(ItemId::new(&place.item), place.number), spot))
         })
@@ -153,6 +157,7 @@ mod tests {
             quarter_turns: 3,
             at: Vec2::new(0.1 + 0.2, -1.0 / 3.0),
             tier: 1,
+            in_lid: false,
         };
         let before = Arrangement {
             boundary: 0.123_456_789,

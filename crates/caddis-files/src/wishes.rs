@@ -80,7 +80,7 @@ pub struct PinFile {
     /// Quarter turns about the vertical, counter-clockwise from above.
     #[serde(default)]
     pub quarter_turns: u8,
-    /// `base` or `tray`; the base when left out.
+    /// `base`, `tray` or `lid`; the base when left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tier: Option<String>,
 }
@@ -276,21 +276,30 @@ fn pinned(bench: &Bench, pin: &PinFile, path: &str, items: &[Item]) -> Result<Pi
         )
         .hint("0 to 3, counter-clockwise from above"));
     }
-    let in_tray = match pin.tier.as_deref() {
-        None | Some("base") => false,
-        Some("tray") => true,
+    let (in_tray, in_lid) = match pin.tier.as_deref() {
+        None | Some("base") => (false, false),
+        Some("tray") => (true, false),
+        Some("lid") => (false, true),
         Some(other) => {
             return Err(
-                Fault::new(join(path, "tier"), format!("`{other}` is no tier")).hint("use base or tray")
+                Fault::new(join(path, "tier"), format!("`{other}` is no tier")).hint("use base, tray or lid")
             );
         }
     };
+    if in_lid && !item.may_lie_in_lid {
+        return Err(Fault::new(
+            join(path, "tier"),
+            format!("{} may not lie in the lid", item.name),
+        )
+        .hint("state `may_lie_in_lid = true` of the item, or pin it in the base"));
+    }
     Ok(PinWish {
         piece: named,
         at: bench.point(&pin.at, &join(path, "at"))?,
         up,
         quarter_turns: pin.quarter_turns,
         in_tray,
+        in_lid,
     })
 }
 

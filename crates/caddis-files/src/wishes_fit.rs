@@ -21,14 +21,15 @@ pub(crate) fn wishes_fit(brief: &Brief, is_chosen: bool) -> Result<(), Fault> {
         if !is_chosen {
             inside(brief, pin, &outline, &field)?;
         }
-        let on = placed
-            .iter()
-            .find(|(other, its)| other.in_tray == pin.in_tray && its.intersection(&outline).area() > NOTHING);
+        let on = placed.iter().find(|(other, its)| {
+            (other.in_tray, other.in_lid) == (pin.in_tray, pin.in_lid)
+                && its.intersection(&outline).area() > NOTHING
+        });
         if let Some((other, _)) = on {
             return Err(Fault::new(
                 field,
                 format!(
-                    "{} is pinned where {} is pinned: pieces of one tier are lifted out upwards and cannot overlap in plan",
+                    "{} is pinned where {} is pinned: pieces of one tier are lifted out straight and cannot overlap in plan",
                     pin.piece, other.piece
                 ),
             )

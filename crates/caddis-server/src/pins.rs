@@ -14,7 +14,10 @@ pub(crate) fn with_pins(open: &OpenJob, after: &Arrangement, changes: &[Change])
     let mut pins: BTreeMap<InstanceId, bool> = BTreeMap::new();
     for change in changes {
         match change {
-            Change::Move(piece, _) | Change::Turn(piece, ..) | Change::SetTier(piece, _) => {
+            Change::Move(piece, _)
+            | Change::Turn(piece, ..)
+            | Change::SetTier(piece, _)
+            | Change::SetInLid(piece) => {
                 pins.insert(piece.clone(), true);
             }
             Change::Pin(piece, on) => {
@@ -60,7 +63,11 @@ fn set_pins(
             "at": [format!("{} mm", spot.at.x * 1e3), format!("{} mm", spot.at.y * 1e3)],
             "up": spot.up.as_str(),
             "quarter_turns": spot.quarter_turns,
-            "tier": if spot.tier > 0 { "tray" } else { "base" },
+            "tier": match (spot.in_lid, spot.tier) {
+                (true, _) => "lid",
+                (false, 0) => "base",
+                (false, _) => "tray",
+            },
         });
         match at {
             Some(at) => pinned[at] = pin,

@@ -342,6 +342,7 @@ mod tests {
             clear: Vec::new(),
             centre_of_mass: Vec3::ZERO,
             tier: 0,
+            in_lid: false,
         }
     }
 

@@ -189,6 +189,7 @@ fn part_drawing(part: &LayerPart, mark: Option<&Strokes>, shop: &Shop, stamp: &[
         match part.block {
             BlockKind::Base => "base block".to_owned(),
             BlockKind::Tray(number) => format!("tray {number}"),
+            BlockKind::LidPad if part.is_cover => "lid pad, of its cover".to_owned(),
             BlockKind::LidPad => "lid pad".to_owned(),
         }
     )];

@@ -7,6 +7,8 @@ use caddis_design::{Block, BlockKind, Brief, HeldBy, Interior, TrayLift};
 
 /// Straps on one tray, one at each of two ends.
 const STRAPS: usize = 2;
+/// Strips to a cover in the lid: one near each corner (common practice, no source).
+const STRIPS: usize = 4;
 
 /// A strap by which a tray is pulled out.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,6 +49,8 @@ pub struct Board {
 pub struct Fittings {
     /// Pull straps.
     pub pull_strap: Option<PullStrap>,
+    /// Strips that fasten the cover under what lies in the lid.
+    pub lid_strip: Option<PullStrap>,
     /// Boards.
     pub board: Option<Board>,
     /// Time by hand to bevel the edge of one layer as the wall runs.
@@ -78,11 +82,16 @@ pub(crate) fn fitted(interior: &Interior, brief: &Brief, shop: &Shop, made: &[Bl
             (BlockKind::Base, _) if wished.base_held_by == HeldBy::Adhesive => {
                 fitted.glued(shop, "base block", face(block, false));
             }
-            (BlockKind::LidPad, _) => match wished.lid_held_by {
-                HeldBy::Squeeze => {}
-                HeldBy::Adhesive => fitted.glued(shop, "lid pad", face(block, true)),
-                HeldBy::Board => fitted.boarded(shop, block),
-            },
+            (BlockKind::LidPad, _) => {
+                if block.cover.is_some() {
+                    fitted.fastened(shop);
+                }
+                match wished.lid_held_by {
+                    HeldBy::Squeeze => {}
+                    HeldBy::Adhesive => fitted.glued(shop, "lid pad", face(block, true)),
+                    HeldBy::Board => fitted.boarded(shop, block),
+                }
+            }
             (BlockKind::Tray(_) | BlockKind::Base, _) => {}
         }
     }
@@ -113,6 +122,21 @@ impl Fitted {
             strap.price,
         );
         self.time += strap.time * count;
+    }
+
+    /// The cover of the lid's pockets, fastened.
+    fn fastened(&mut self, shop: &Shop) {
+        let Some(strip) = &shop.fittings.lid_strip else {
+            return;
+        };
+        let count = STRIPS as f64;
+        self.add(
+            shop,
+            format!("{}, cover in the lid", strip.name),
+            (count, "piece"),
+            strip.price,
+        );
+        self.time += strip.time * count;
     }
 
     /// The face of a block that lies on the shell, glued.

@@ -33,6 +33,8 @@ pub struct LayerPart {
     pub id: LayerId,
     /// Its block.
     pub block: BlockKind,
+    /// Of the cover that closes the pockets of a lid pad: a part of its own, fastened and taken off.
+    pub is_cover: bool,
     /// n of N within the block.
     pub number: u32,
     /// N.

@@ -111,7 +111,9 @@ pub fn make(
             .windows(2)
             .map(|pair| {
                 // Two layers with a board between are glued to it, not to each other.
-                let is_joint = block.is_under_board(&pair[0]) == block.is_under_board(&pair[1]);
+                // The cover of a lid's pockets is taken off.
+                let side = |layer| (block.is_under_board(layer), block.is_of_cover(layer));
+                let is_joint = side(&pair[0]) == side(&pair[1]);
                 is_joint.then(|| lamination::glue(interior, block, (&pair[0], &pair[1]), shop))
             })
             .collect();

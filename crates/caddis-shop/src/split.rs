@@ -96,6 +96,7 @@ fn split_layer(
     let part = LayerPart {
         id: layer.id.clone(),
         block: block.kind,
+        is_cover: block.is_of_cover(layer),
         number,
         of,
         foam: foam.name.clone(),

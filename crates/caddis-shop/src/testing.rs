@@ -201,6 +201,7 @@ pub(crate) fn interior() -> Interior {
                 layers: vec![layer("B1", 0.0, 49.0, 50.0), layer("B2", 49.0, 98.0, 50.0)],
                 free_height: 0.1,
                 board: None,
+                cover: None,
             },
             Block {
                 kind: BlockKind::LidPad,
@@ -210,6 +211,7 @@ pub(crate) fn interior() -> Interior {
                 layers: vec![layer("L1", 98.0, 128.0, 30.0)],
                 free_height: 0.03,
                 board: None,
+                cover: None,
             },
         ],
         places: Vec::new(),

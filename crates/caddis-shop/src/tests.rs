@@ -493,6 +493,7 @@ fn corners_matter_when_equipment_lies_in_them() {
         clear: Vec::new(),
         centre_of_mass: Vec3::ZERO,
         tier: 0,
+        in_lid: false,
     });
     let set = make(&sharp, &brief(), &shop(), 1, &Quiet).unwrap();
     assert_eq!(severity_of(&set, "corner-changes-fit"), Some(Severity::Failing));

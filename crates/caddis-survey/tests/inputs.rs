@@ -187,6 +187,7 @@ fn posed_stacks_hold_every_corner() {
             keep_clear: Vec::new(),
             grips: Vec::new(),
             reach_first: false,
+            may_lie_in_lid: false,
             requires: Vec::new(),
             foam: caddis_survey::FoamWish::default(),
             fragility_assumed_by: None,

@@ -4,6 +4,7 @@ import { api, asProblem, author, must, type Schemas } from "../api/client";
 import { type Job, job as open, look, problem, result, solved, status } from "../job";
 import { box, path } from "../outline";
 import { mm } from "../words";
+import { hasPockets, heldIn, tierBlocks, tierNames } from "../tiers";
 
 type View = Schemas["AlternativesView"];
 type One = Schemas["AlternativeView"];
@@ -182,8 +183,13 @@ export function Alternatives({ job }: { job: Job }) {
 /** A small plan for each tier. */
 function Small({ one }: { one: One }) {
   const { interior } = one;
-  const tiers = Math.max(...interior.places.map((place) => place.tier)) + 1;
-  const outlineOf = (tier: number) => interior.blocks[tier]?.layers.at(-1)?.outline.contours ?? [];
+  const blocks = tierBlocks(interior);
+  const [names, tiers] = [tierNames(interior), blocks.length];
+  const outlineOf = (tier: number) => {
+    const block = blocks[tier];
+    const layers = block ? heldIn(block) : [];
+    return (block && hasPockets(block) ? layers[0] : layers.at(-1))?.outline.contours ?? [];
+  };
   const [left, front, right, back] = box(Array.from({ length: tiers }, (_, tier) => outlineOf(tier)).flat());
   const viewBox = `${left * 1000 - 6} ${-back * 1000 - 6} ${(right - left) * 1000 + 12} ${(back - front) * 1000 + 12}`;
   return (
@@ -196,7 +202,7 @@ function Small({ one }: { one: One }) {
             class="drawing"
             viewBox={viewBox}
             role="img"
-            aria-label={`${tier > 0 ? "Tray" : "Base"} of ${one.id ? `alternative ${one.id}` : "the job's own"}`}
+            aria-label={`${names[tier] ?? "Base"} of ${one.id ? `alternative ${one.id}` : "the job's own"}`}
           >
             <path class="foam" d={path(outlineOf(tier))} fill-rule="evenodd" />
             {interior.places

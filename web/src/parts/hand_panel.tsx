@@ -24,11 +24,12 @@ const CUT_TO = 5e-4;
 
 interface PanelProps {
   place: Place | undefined;
-  tiers: number;
+  /** Of the tiers. */
+  names: readonly string[];
   isPinned: boolean;
 }
 
-export function HandPanel({ place, tiers, isPinned }: PanelProps) {
+export function HandPanel({ place, names, isPinned }: PanelProps) {
   const now = held.value;
   if (!now || !place) {
     return (
@@ -73,7 +74,7 @@ export function HandPanel({ place, tiers, isPinned }: PanelProps) {
           {isPinned ? "Pinned: let it go" : "Pin it here"}
         </button>
       </div>
-      <Ways now={now} place={place} tiers={tiers} />
+      <Ways now={now} place={place} names={names} />
       <Sides now={now} />
       <Keys />
     </section>
@@ -118,7 +119,7 @@ function Where({ now }: { now: Held }) {
 }
 
 /** Way up and tier. */
-function Ways({ now, place, tiers }: { now: Held; place: Place; tiers: number }) {
+function Ways({ now, place, names }: { now: Held; place: Place; names: readonly string[] }) {
   const items = get(written(), "items");
   const index = Array.isArray(items)
     ? items.findIndex((_, at) => get(written(), `items[${at}].id`) === place.item)
@@ -149,11 +150,14 @@ function Ways({ now, place, tiers }: { now: Held; place: Place; tiers: number })
         <span>Lies in</span>
         <select
           value={String(now.spot.tier)}
-          disabled={tiers < 2}
+          disabled={names.length < 2}
           onChange={(event) => hold({ ...now.spot, tier: Number(event.currentTarget.value) })}
         >
-          <option value="0">the base</option>
-          {tiers > 1 && <option value="1">the tray</option>}
+          {names.map((tier, number) => (
+            <option key={tier} value={String(number)}>
+              the {tier.toLowerCase()}
+            </option>
+          ))}
         </select>
       </label>
     </div>
@@ -204,7 +208,7 @@ function Keys() {
   return (
     <p class="small faint" id="hand-keys">
       Keys: arrows 1 mm, with Shift 10 mm, with Alt 0.1 mm; R and Shift+R turn; P pins; Enter puts down;
-      Escape takes back. In a section, up and down lead to the other tier.
+      Escape takes back. In a section, up and down lead to another tier.
     </p>
   );
 }

@@ -6,6 +6,7 @@ import { useRef } from "preact/hooks";
 import type { Schemas } from "../api/client";
 import { type Held, held, hold, shift, take } from "../hand";
 import { box, cuts } from "../outline";
+import { tierBlocks, tierFloor } from "../tiers";
 import { type Drag, tenths, useDrag } from "./drag";
 import { handKeys } from "./hand_keys";
 
@@ -24,7 +25,7 @@ interface SectionProps {
 
 /** How high the tiers begin over the floor, metres: the base first. */
 function tierFloors(interior: Interior): number[] {
-  return interior.blocks.filter((block) => !block.kind.includes("lid")).map((block) => block.low_m);
+  return tierBlocks(interior).map(tierFloor);
 }
 
 export function LiveSection({ interior, now, axis, pinned }: SectionProps) {
@@ -74,11 +75,12 @@ export function LiveSection({ interior, now, axis, pinned }: SectionProps) {
         const other = interior.places.find((known) => known.instance === cavity.instance);
         if (!other || cavity.instance === now.piece) return null;
         const highest = other.box_max_m[2] ?? lid;
+        const open = other.in_lid ? highest : lid;
         return (
           // By keyboard, the plan and the table take a piece in hand.
           <g key={cavity.id} class="takes" onPointerDown={() => take(other)}>
             <title>{other.name}</title>
-            <Steps class="cavity" steps={cavity.steps} axis={axis} at={at} by={0} rise={0} highest={lid} />
+            <Steps class="cavity" steps={cavity.steps} axis={axis} at={at} by={0} rise={0} highest={open} />
             <Steps class="item" steps={cavity.steps} axis={axis} at={at} by={0} rise={0} highest={highest} />
           </g>
         );
@@ -182,7 +184,7 @@ function Mine({ interior, now, place, axis, at, rise, lid, tiers, isPinned, drag
             at={at - ((now.spot.at[1 - axis] ?? 0) - (now.from.at[1 - axis] ?? 0))}
             by={by}
             rise={rise}
-            highest={Math.min((place.box_max_m[2] ?? lid) + rise, lid)}
+            highest={place.in_lid ? Infinity : Math.min((place.box_max_m[2] ?? lid) + rise, lid)}
           />
         )}
       </g>

@@ -3,6 +3,7 @@ import { useRef } from "preact/hooks";
 import type { Schemas } from "../api/client";
 import { type Held, held, same, shift, take } from "../hand";
 import { box, path } from "../outline";
+import { hasPockets, heldIn, tierBlocks, tierNames } from "../tiers";
 import { type Drag, tenths, useDrag } from "./drag";
 import { handKeys } from "./hand_keys";
 
@@ -30,13 +31,16 @@ export function PackedPlan({ interior, tier, pinned }: PlanProps) {
   const top = Math.max(
     ...interior.places.filter((place) => place.tier === tier).map((place) => place.box_max_m[2] ?? 0),
   );
-  const layer = interior.blocks
-    .filter((block) => !block.kind.includes("lid"))
-    .flatMap((block) => block.layers)
-    .filter((known) => known.low_m < top)
-    .at(-1);
+  const block = tierBlocks(interior)[tier];
+  const isLid = block !== undefined && hasPockets(block);
+  const layer = isLid
+    ? heldIn(block)[0]
+    : interior.blocks
+        .filter((known) => !known.kind.includes("lid"))
+        .flatMap((known) => known.layers)
+        .filter((known) => known.low_m < top)
+        .at(-1);
   const outline = layer?.outline.contours ?? [];
-  const block = interior.blocks.filter((known) => !known.kind.includes("lid"))[tier];
   const cut = (interior.openings ?? []).filter(
     (opening) =>
       block !== undefined &&
@@ -60,7 +64,7 @@ export function PackedPlan({ interior, tier, pinned }: PlanProps) {
       class="drawing plan"
       viewBox={viewBox}
       role="group"
-      aria-label={tier > 0 ? "Plan of the tray" : "Plan of the base"}
+      aria-label={`Plan of the ${(tierNames(interior)[tier] ?? "base").toLowerCase()}`}
     >
       <defs>
         <pattern

@@ -123,25 +123,30 @@ export function Wishes({ job, interior }: { job: Job; interior: Interior | null 
           ))}
         </Pairs>
         <Spaces document={document} change={change} />
-        <fieldset>
-          <legend>Reached first</legend>
-          {items.map((item, index) => (
-            <label key={item.id}>
-              <input
-                type="checkbox"
-                checked={Boolean(get(document, `items[${index}].reach_first`))}
-                onChange={(event) =>
-                  change(
-                    `items[${index}].reach_first`,
-                    event.currentTarget.checked,
-                    `${item.name}: reached first ${event.currentTarget.checked ? "yes" : "no"}`,
-                  )
-                }
-              />
-              {item.name}
-            </label>
-          ))}
-        </fieldset>
+        {[
+          { key: "reach_first", legend: "Reached first" },
+          { key: "may_lie_in_lid", legend: "May lie in a pocket of the lid" },
+        ].map(({ key, legend }) => (
+          <fieldset key={key}>
+            <legend>{legend}</legend>
+            {items.map((item, index) => (
+              <label key={item.id}>
+                <input
+                  type="checkbox"
+                  checked={Boolean(get(document, `items[${index}].${key}`))}
+                  onChange={(event) =>
+                    change(
+                      `items[${index}].${key}`,
+                      event.currentTarget.checked,
+                      `${item.name}: ${legend.toLowerCase()} ${event.currentTarget.checked ? "yes" : "no"}`,
+                    )
+                  }
+                />
+                {item.name}
+              </label>
+            ))}
+          </fieldset>
+        ))}
         <Pinned document={document} nameOf={nameOf} change={change} />
         <Weights document={document} change={change} />
       </div>

@@ -15,6 +15,7 @@ import { PackedThree } from "../parts/packed_three";
 import { Wishes } from "../parts/wishes";
 import { Work } from "../parts/work";
 import { mm } from "../words";
+import { tierNames } from "../tiers";
 
 type Interior = Schemas["InteriorSection"];
 
@@ -74,7 +75,7 @@ function Packed({ job, interior }: { job: Job; interior: Interior }) {
 /** What moves with the hand, apart from what does not, so that a frame draws no more than it must. */
 function Hand({ interior, pinned }: { interior: Interior; pinned: ReadonlySet<string> }) {
   const [tier, setTier] = useState(0);
-  const tiers = Math.max(...interior.places.map((place) => place.tier)) + 1;
+  const names = tierNames(interior);
   useEffect(() => {
     if (heldTier.value >= 0) setTier(heldTier.value);
   }, [heldPiece.value, heldTier.value]);
@@ -84,8 +85,8 @@ function Hand({ interior, pinned }: { interior: Interior; pinned: ReadonlySet<st
         <figure>
           <figcaption>
             <b>Plan</b>
-            {tiers > 1 &&
-              ["Base", "Tray"].map((name, number) => (
+            {names.length > 1 &&
+              names.map((name, number) => (
                 <button
                   key={name}
                   type="button"
@@ -102,7 +103,7 @@ function Hand({ interior, pinned }: { interior: Interior; pinned: ReadonlySet<st
           </figcaption>
           <PackedPlan interior={interior} tier={tier} pinned={pinned} />
         </figure>
-        <Told interior={interior} pinned={pinned} tiers={tiers} />
+        <Told interior={interior} pinned={pinned} names={names} />
       </div>
       <Sections interior={interior} pinned={pinned} />
     </>
@@ -112,18 +113,18 @@ function Hand({ interior, pinned }: { interior: Interior; pinned: ReadonlySet<st
 function Told({
   interior,
   pinned,
-  tiers,
+  names,
 }: {
   interior: Interior;
   pinned: ReadonlySet<string>;
-  tiers: number;
+  names: readonly string[];
 }) {
   const piece = heldPiece.value;
   const place = interior.places.find((known) => known.instance === piece);
   return (
     <div>
       <Refused />
-      <HandPanel place={place} tiers={tiers} isPinned={pinned.has(piece)} />
+      <HandPanel place={place} names={names} isPinned={pinned.has(piece)} />
     </div>
   );
 }
@@ -131,14 +132,14 @@ function Told({
 function Sections({ interior, pinned }: { interior: Interior; pinned: ReadonlySet<string> }) {
   const now = held.value;
   if (!now) return null;
-  const tiers = interior.blocks.filter((block) => !block.kind.includes("lid")).length;
+  const tiers = tierNames(interior).length;
   return (
     <div class="pictures sections">
       {([0, 1] as const).map((axis) => (
         <figure key={axis}>
           <figcaption>
             <b>{axis === 0 ? "Section along, through it" : "Section across, through it"}</b>
-            <span>foam below and above in mm; drag it along the cut{tiers > 1 ? ", or into the other tier" : ""}</span>
+            <span>foam below and above in mm; drag it along the cut{tiers > 1 ? ", or into another tier" : ""}</span>
           </figcaption>
           <LiveSection interior={interior} now={now} axis={axis} pinned={pinned} />
         </figure>

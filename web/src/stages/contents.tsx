@@ -234,6 +234,7 @@ function ItemSheet({ job, index, count }: { job: Job; index: number; count: numb
         <div class="row">
           {tick("may_turn", "may be turned about the vertical", true)}
           {tick("reach_first", "wanted on top, reached first", false)}
+          {tick("may_lie_in_lid", "may lie in a pocket of the lid", false)}
         </div>
         <p class="row">
           <button

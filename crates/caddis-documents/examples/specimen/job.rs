@@ -209,6 +209,7 @@ fn item(id: &str, solid: Primitive, mass: f64, fragility: Fragility) -> Item {
         keep_clear: Vec::new(),
         grips: Vec::new(),
         reach_first: false,
+        may_lie_in_lid: false,
         requires: Vec::new(),
         foam: caddis_survey::FoamWish::default(),
         fragility_assumed_by: None,

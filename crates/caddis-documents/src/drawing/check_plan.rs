@@ -3,6 +3,7 @@
 use super::dimension::width_of;
 use super::view::{NARROW, PAPER, TYPE, View, WIDE};
 use crate::Words;
+use crate::paper::is_lid;
 use crate::sheet::{Anchor, Dash, INK, Sheet, Stroke};
 use crate::words::say;
 use caddis_design::{BlockKind, Brief, Interior};
@@ -66,20 +67,33 @@ pub(crate) fn check_plan(
     interior: &Interior,
     tier: usize,
 ) -> Option<CheckPlan> {
-    let block = interior
+    let in_lid = is_lid(interior, tier);
+    let mut blocks = interior
         .blocks
         .iter()
-        .filter(|block| block.kind != BlockKind::LidPad)
-        .nth(tier)?;
-    let layer = block.layers.last()?;
-    let open: Vec<Region> = interior.voids_at(layer.high - 1e-4).cloned().collect();
+        .filter(|block| (block.kind == BlockKind::LidPad) == in_lid);
+    let block = if in_lid { blocks.next()? } else { blocks.nth(tier)? };
+    // The face in which the cavities open.
+    let (layer, face) = if in_lid {
+        let layer = block.layers.iter().find(|layer| !block.is_of_cover(layer))?;
+        (layer, layer.low + 1e-4)
+    } else {
+        let layer = block.layers.last()?;
+        (layer, layer.high - 1e-4)
+    };
+    let open: Vec<Region> = interior.voids_at(face).cloned().collect();
     let open = Region::union_all(&open);
     let bounds = [&layer.outline, &open]
         .into_iter()
         .filter_map(Region::bounds)
         .reduce(|one, other| one.joined(&other))?;
     let size = bounds.size() * 1e3 + Vec2::new(2.0 * MARGIN, 2.0 * MARGIN);
-    let mut lines = Sheet::blank(say!(words, "check-sheet", number = tier + 1), size.x, size.y);
+    let title = if in_lid {
+        say!(words, "check-sheet-lid")
+    } else {
+        say!(words, "check-sheet", number = tier + 1)
+    };
+    let mut lines = Sheet::blank(title, size.x, size.y);
     let view = View::centred(1.0, bounds.centre(), size / 2.0);
     lines.region(&layer.outline, view.map(), Some(WIDE), None);
     lines.region(&open, view.map(), Some(WIDE), None);

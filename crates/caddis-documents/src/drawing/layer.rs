@@ -97,6 +97,15 @@ pub(crate) fn block_words(words: &Words, kind: BlockKind) -> String {
     }
 }
 
+/// The name of a part's block on papers; the cover in the lid has one of its own.
+pub(crate) fn part_words(words: &Words, part: &LayerPart) -> String {
+    if part.is_cover {
+        say!(words, "paper-lid-cover")
+    } else {
+        block_words(words, part.block)
+    }
+}
+
 /// The drawing of one layer: net outline, through cuts, pockets, part mark, face up, arrow to the hinge, overall size.
 ///
 /// # Units
@@ -109,7 +118,7 @@ pub fn layer_drawing(words: &Words, part: &LayerPart, stamp: &Stamp) -> Sheet {
         words,
         "draw-layer",
         part = part.id.as_str(),
-        block = block_words(words, part.block),
+        block = part_words(words, part),
         number = part.number,
         of = part.of,
     );

@@ -39,7 +39,7 @@ pub use foam_tests::{stress_energy_plot, stress_strain_plot};
 pub use frame::Stamp;
 pub(crate) use frame::{cut as cut_words, wrapped as wrapped_words};
 pub use layer::layer_drawing;
-pub(crate) use layer::{Feature, Ground, block_words, datum, features, part_drawn};
+pub(crate) use layer::{Feature, Ground, block_words, datum, features, part_drawn, part_words};
 pub(crate) use manner::{Manner, projection_words, sized, units_words};
 pub use marks::handling_mark;
 pub(crate) use moved::moved_plan;

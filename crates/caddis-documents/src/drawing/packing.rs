@@ -4,6 +4,7 @@ use super::dimension::width_of;
 use super::manner::Manner;
 use super::view::{BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloon, paled, scale_bar, scale_for, tint};
 use crate::Words;
+use crate::paper::is_lid;
 use crate::sheet::{Anchor, Dash, Fill, Sheet, Stroke};
 use crate::words::say;
 use caddis_design::{BlockKind, Brief, Interior, Place};
@@ -26,7 +27,9 @@ pub(crate) fn packing_plan_in(
     manner: &Manner,
 ) -> Sheet {
     let words = manner.words;
+    let in_lid = tier.is_some_and(|tier| is_lid(interior, tier));
     let title = match tier {
+        Some(_) if in_lid => say!(words, "draw-packing-in-lid"),
         Some(tier) => say!(words, "draw-packing-tier", tier = tier + 1),
         None => say!(words, "draw-packing-lid"),
     };
@@ -53,6 +56,7 @@ pub(crate) fn packing_plan_in(
         .fold(f64::NEG_INFINITY, f64::max);
     let wanted = |kind: BlockKind| match tier {
         None => kind == BlockKind::LidPad,
+        Some(_) if in_lid => kind == BlockKind::LidPad,
         Some(_) => kind != BlockKind::LidPad,
     };
     let layers = || {
@@ -61,19 +65,21 @@ pub(crate) fn packing_plan_in(
     };
     let face = match tier {
         None => layers().next(),
+        Some(_) if in_lid => layers().find(|(block, layer)| !block.is_of_cover(layer)),
         Some(_) => layers()
             .find(|(_, layer)| layer.high >= reach - 1e-6)
             .or_else(|| layers().last()),
     };
     if let Some((block, layer)) = face {
-        let z = if tier.is_none() { layer.low } else { layer.high } - 1e-4;
-        let foam = interior.foam_at(block, layer, if tier.is_none() { layer.low + 1e-4 } else { z });
+        let from_below = tier.is_none() || in_lid;
+        let z = if from_below { layer.low } else { layer.high } - 1e-4;
+        let foam = interior.foam_at(block, layer, if from_below { layer.low + 1e-4 } else { z });
         let colour = brief.shade(block, layer).map_or([0xe0; 3], paled);
         let clipped = foam.intersection(&brief.shell.section(z.max(0.0)));
         let foam = if clipped.is_empty() { foam } else { clipped };
         sheet.region(&foam, view.map(), Some(MIDDLE), Some(Fill { colour }));
         sheet.hatch(&foam, view.map(), 45.0, 5.0, HATCH);
-        if tier.is_some() {
+        if tier.is_some() && !in_lid {
             opening_names(&mut sheet, words, interior, view, (z, tier));
         }
     }
@@ -128,6 +134,7 @@ pub(crate) fn packing_plan_in(
     );
     scale_bar(&mut sheet, words, view, Vec2::new(4.0, 1.0));
     let note = match tier {
+        Some(_) if in_lid => say!(words, "draw-packing-note-in-lid"),
         Some(_) => say!(words, "draw-packing-note"),
         None => say!(words, "draw-packing-note-lid"),
     };

@@ -358,7 +358,7 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
                     place.number.to_string(),
                     item.name.clone(),
                     crate::paper::mass_words(words, &item.mass),
-                    (place.tier + 1).to_string(),
+                    crate::paper::tier_words(words, place),
                 ])
             })
             .collect(),

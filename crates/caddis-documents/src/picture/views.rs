@@ -45,12 +45,7 @@ fn swung_open<'a>(brief: &Brief, pieces: &'a [Piece]) -> impl Iterator<Item = (&
         .iter()
         .filter(|piece| !matches!(piece.part, Part::Intrusion(_)))
         .map(move |piece| {
-            let is_lid = match piece.part {
-                Part::Shell(side) => side == caddis_survey::HalfSide::Lid,
-                Part::Foam(kind) => kind == BlockKind::LidPad,
-                Part::Intrusion(_) | Part::Item(_) => false,
-            };
-            let mesh = if is_lid {
+            let mesh = if piece.in_lid {
                 swung(&piece.body.mesh, hinge, OPEN)
             } else {
                 piece.body.mesh.clone()
@@ -91,6 +86,11 @@ pub(crate) fn exploded_of(interior: &Interior, pieces: &[Piece], width: usize, h
         .map(|place| place.tier + 1)
         .max()
         .unwrap_or(0);
+    let cover = interior.lid_cover().map(|(_, high)| high + 1e-6);
+    let is_cover = |mesh: &Mesh| {
+        let top = mesh.bounds().map(|bounds| bounds.max.z);
+        top.zip(cover).is_some_and(|(top, cover)| top <= cover)
+    };
     // Lift of each tier's foam; its items stand above it by the tallest of them.
     let mut lifts = vec![0.0];
     for tier in 0..tiers {
@@ -103,6 +103,10 @@ pub(crate) fn exploded_of(interior: &Interior, pieces: &[Piece], width: usize, h
             let lift = match piece.part {
                 Part::Foam(BlockKind::Base) => 0.0,
                 Part::Foam(BlockKind::Tray(number)) => lifts.get(number as usize).copied()?,
+                // Under what lies in the lid, its cover.
+                Part::Foam(BlockKind::LidPad) if is_cover(&piece.body.mesh) => {
+                    lifts.get(tiers.checked_sub(1)?).copied()?
+                }
                 Part::Foam(BlockKind::LidPad) => lifts.last().copied()?,
                 Part::Item(place) => {
                     let tier = interior.places.get(place)?.tier;

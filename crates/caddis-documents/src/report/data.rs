@@ -11,6 +11,7 @@ use super::spread::spread;
 use super::{shocks, vibration};
 use crate::Words;
 use crate::drawing::SHADES;
+use crate::paper::tier_words;
 use crate::words::say;
 use caddis_basis::{Domain, Length};
 use caddis_design::{AfterCreep, DirectionVerdict, LandingCase, Place};
@@ -244,7 +245,7 @@ fn packing_list(input: &PaperInput) -> Value {
             Some(json!([
                 place.number.to_string(),
                 item.name,
-                (place.tier + 1).to_string(),
+                tier_words(words, place),
                 up,
                 remark.join("; "),
             ]))

@@ -5,7 +5,7 @@ use super::case::capital;
 use super::data::list;
 use super::figures::Figures;
 use super::sources::Sources;
-use crate::drawing::{block_words, features, mm};
+use crate::drawing::{features, mm, part_words};
 use crate::words::say;
 use caddis_geometry::Vec2;
 use caddis_shop::offcuts;
@@ -54,7 +54,7 @@ pub(super) fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources<
             json!({
                 "path": figure.path,
                 "title": figure.title,
-                "block": block_words(words, part.block),
+                "block": part_words(words, part),
                 "rows": rows,
                 "slivers": slivers,
                 "glue": glue,

@@ -86,6 +86,9 @@ pub struct ItemResult {
     pub grips: Vec<String>,
     /// Wanted in the upper tier.
     pub reach_first: bool,
+    /// May lie in a pocket of the lid pad.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub may_lie_in_lid: bool,
     /// Remarks.
     pub note: String,
     /// Where its data come from.
@@ -240,6 +243,7 @@ fn of_item(item: &Item, meshes: &BTreeMap<String, MeshReport>) -> ItemResult {
         keep_clear: item.keep_clear.iter().map(|room| room.name.clone()).collect(),
         grips: words(&item.grips),
         reach_first: item.reach_first,
+        may_lie_in_lid: item.may_lie_in_lid,
         note: item.note.clone(),
         source: (&item.source).into(),
     }

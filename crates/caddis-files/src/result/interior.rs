@@ -95,6 +95,9 @@ pub struct PlaceResult {
     pub quarter_turns: u8,
     /// Tier, 0 at the bottom.
     pub tier: usize,
+    /// Lies in a pocket of the lid pad; then its tier is the one after those of the base.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub in_lid: bool,
     /// Least corner of its box.
     pub box_min_m: [f64; 3],
     /// Greatest corner of its box.
@@ -179,6 +182,9 @@ pub struct BlockResult {
     /// The board glued between two layers of a tray, where it has one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub board: Option<PrismResult>,
+    /// Height up to which the layers of a lid pad are the cover of its pockets, where it has any.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cover_high_m: Option<f64>,
     /// Layers, lowest first.
     pub layers: Vec<LayerResult>,
 }
@@ -255,6 +261,7 @@ impl InteriorSection {
                         up: place.up.as_str().to_owned(),
                         quarter_turns: place.quarter_turns,
                         tier: place.tier,
+                        in_lid: place.in_lid,
                         box_min_m: xyz(bounds.map_or(centre, |b| b.min)),
                         box_max_m: xyz(bounds.map_or(centre, |b| b.max)),
                         centre_of_mass_m: xyz(place.centre_of_mass),
@@ -301,6 +308,7 @@ impl InteriorSection {
                     high_m: block.high,
                     free_height_m: block.free_height,
                     board: block.board.as_ref().map(Into::into),
+                    cover_high_m: block.cover,
                     layers: block
                         .layers
                         .iter()

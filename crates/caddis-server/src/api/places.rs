@@ -11,7 +11,7 @@ use crate::pins::with_pins;
 use crate::solve::options;
 use axum::extract::{Path, State};
 use caddis_basis::{Finding, InstanceId, ItemId, Outcome, Quiet};
-use caddis_design::{Arrangement, Breach, Change, Interior, Lie, Live, Spot, lay_out, rearrange};
+use caddis_design::{Arrangement, Breach, Brief, Change, Interior, Lie, Live, Spot, lay_out, rearrange};
 use caddis_files::{FindingResult, Job, PLACES, write_places};
 use caddis_geometry::Vec2;
 use caddis_store::{Draft, StoreError, Subject};
@@ -36,7 +36,7 @@ pub(crate) struct LieRequest {
     up: String,
     /// Counter-clockwise from above.
     quarter_turns: u8,
-    /// 0 at the bottom.
+    /// 0 at the bottom; the lid, where it has pockets, after those of the base.
     tier: usize,
     /// Plan centre of its box.
     at_m: [f64; 2],
@@ -111,11 +111,11 @@ pub(crate) enum HandChange {
         /// Counter-clockwise from above.
         quarter_turns: u8,
     },
-    /// Hang it in another tier.
+    /// Hang it in another tier, or lay it in the lid.
     Tier {
         /// `item/number`.
         piece: String,
-        /// 0 at the bottom.
+        /// 0 at the bottom; the lid after those of the base.
         tier: usize,
     },
     /// Keep it where it lies, or let it go again.
@@ -195,8 +195,9 @@ fn answered(live: &Live, request: &LieRequest) -> Result<LieView, Problem> {
         quarter_turns: request.quarter_turns % 4,
         at: point(request.at_m)?,
         tier: request.tier,
+        in_lid: live.has_pockets() && request.tier == live.tiers(),
     };
-    if request.tier >= live.tiers() {
+    if request.tier >= live.tiers() && !spot.in_lid {
         return Err(Problem::broken(format!(
             "there are {} tiers, none is number {}",
             live.tiers(),
@@ -224,7 +225,7 @@ fn changed(app: &Arc<App>, name: &str, request: &HandChanges) -> Result<HandAnsw
     let changes: Vec<Change> = request
         .changes
         .iter()
-        .map(design_change)
+        .map(|change| design_change(change, &before, &job.brief))
         .collect::<Result<_, _>>()?;
     if changes.is_empty() {
         return Err(Problem::broken("nothing is changed").field("changes"));
@@ -368,6 +369,7 @@ fn note(job: &Job, after: &Arrangement, changes: &[Change]) -> String {
             )),
             Change::SetTier(piece, 0) => Some(format!("{} into the base", name(piece))),
             Change::SetTier(piece, _) => Some(format!("{} into the tray", name(piece))),
+            Change::SetInLid(piece) => Some(format!("{} into the lid", name(piece))),
             Change::Pin(piece, true) => Some(format!("{} pinned", name(piece))),
             Change::Pin(piece, false) => Some(format!("{} let go", name(piece))),
             _ => None,
@@ -376,7 +378,12 @@ fn note(job: &Job, after: &Arrangement, changes: &[Change]) -> String {
     said.join("; ")
 }
 
-fn design_change(change: &HandChange) -> Result<Change, Problem> {
+/// A change by hand of an arrangement: the lid comes after the tiers that it has, for what may lie there.
+fn design_change(change: &HandChange, before: &Arrangement, brief: &Brief) -> Result<Change, Problem> {
+    let may_lie_in_lid = |piece: &InstanceId| {
+        let mut items = brief.items.iter();
+        items.any(|item| item.id == piece.item && item.may_lie_in_lid)
+    };
     Ok(match change {
         HandChange::Move { piece: name, at_m } => Change::Move(piece(name)?, point(*at_m)?),
         HandChange::Turn {
@@ -384,7 +391,14 @@ fn design_change(change: &HandChange) -> Result<Change, Problem> {
             up: word,
             quarter_turns,
         } => Change::Turn(piece(name)?, up(word)?, quarter_turns % 4),
-        HandChange::Tier { piece: name, tier } => Change::SetTier(piece(name)?, *tier),
+        HandChange::Tier { piece: name, tier } => {
+            let piece = piece(name)?;
+            if *tier == before.tiers() && may_lie_in_lid(&piece) {
+                Change::SetInLid(piece)
+            } else {
+                Change::SetTier(piece, *tier)
+            }
+        }
         HandChange::Pin { piece: name, on } => Change::Pin(piece(name)?, *on),
     })
 }

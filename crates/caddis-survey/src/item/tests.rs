@@ -24,6 +24,7 @@ fn item(shape: ItemShape) -> Item {
         keep_clear: Vec::new(),
         grips: Vec::new(),
         reach_first: false,
+        may_lie_in_lid: false,
         requires: Vec::new(),
         foam: crate::FoamWish::default(),
         fragility_assumed_by: None,

@@ -232,6 +232,7 @@ fn arrange_only(job: &Job, interior: &Interior, options: &JobOptions, times: &Ti
                     "instance": place.instance.to_string(),
                     "name": job.brief.items[place.item].name,
                     "tier": place.tier,
+                    "in_lid": place.in_lid,
                     "up": place.up.as_str(),
                     "quarter_turns": place.quarter_turns,
                     "x_m": place.at.x,
@@ -291,7 +292,11 @@ fn places_text(job: &Job, interior: &Interior) -> String {
             "{:>3}  {:<26} {:>4}  {:>5}  {:>6.0}, {:>6.0}, {:>6.0}  {}",
             place.number,
             job.brief.items[place.item].name,
-            place.tier + 1,
+            if place.in_lid {
+                "lid".to_owned()
+            } else {
+                (place.tier + 1).to_string()
+            },
             u32::from(place.quarter_turns) * 90,
             place.at.x * 1e3,
             place.at.y * 1e3,
