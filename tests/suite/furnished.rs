@@ -10,6 +10,7 @@ pub(crate) fn trials() -> Vec<Trial> {
         Trial::test("make::foam_is_furnished_as_the_job_asks", furnished),
         Trial::test("make::a_colour_nobody_stocks_is_refused", purple),
         Trial::test("make::a_tray_is_built_on_its_board", boarded),
+        Trial::test("make::a_tablet_lies_in_the_lid", lidded),
     ]
 }
 
@@ -108,6 +109,67 @@ fn purple() -> Result<(), Failed> {
     } else {
         Err(format!("exit code {:?}\n{}", ran.exit, ran.stderr).into())
     }
+}
+
+/// A deep shell and a tablet that is pinned in its lid.
+const TABLET: [(&str, &str); 3] = [
+    ("cairn-360", "tor-520"),
+    (
+        "[handling]",
+        "[wishes]\npinned = [{ piece = \"tablet\", at = [\"20 mm\", \"-10 mm\"], tier = \"lid\" }]\n\n[handling]",
+    ),
+    (
+        "[[items]]\nid = \"recorder\"",
+        "[[items]]\nid = \"tablet\"\nname = \"Tablet\"\nmass = \"0.7 kg\"\nfragility = \"120 G\"\nmay_lie_in_lid = true\n[items.shape.box]\n\
+         length = \"180 mm\"\nwidth = \"120 mm\"\nheight = \"20 mm\"\n\n[[items]]\nid = \"recorder\"",
+    ),
+];
+
+fn lidded() -> Result<(), Failed> {
+    let (ran, folder) = made_with("", &TABLET)?;
+    if ran.exit != Some(0) {
+        return Err(format!("exit code {:?}\n{}\n{}", ran.exit, ran.stdout, ran.stderr).into());
+    }
+    let text = fs::read_to_string(folder.path().join("out/result.json"))?;
+    let result: Value = serde_json::from_str(&text)?;
+    let places = result["interior"]["places"].as_array().ok_or("places")?;
+    let tablet = places
+        .iter()
+        .find(|place| place["item"] == "tablet")
+        .ok_or("no tablet")?;
+    if tablet["in_lid"] != true || places.iter().filter(|place| place["in_lid"] == true).count() != 1 {
+        return Err(format!("the tablet does not lie in the lid alone: {places:?}").into());
+    }
+    let number = |value: &Value| value.as_f64().ok_or("a number");
+    let blocks = result["interior"]["blocks"].as_array().ok_or("blocks")?;
+    let pad = blocks.last().ok_or("a pad")?;
+    let cover = number(&pad["cover_high_m"])?;
+    if (number(&tablet["box_min_m"][2])? - cover).abs() > 1e-9 {
+        return Err("the tablet does not lie on the cover".into());
+    }
+    // The cover is not glued to the pad it closes; its strips are bought.
+    let parts = result["shop"]["parts"].as_array().ok_or("parts")?;
+    let layers = pad["layers"].as_array().ok_or("layers")?;
+    let first = layers
+        .iter()
+        .find(|layer| layer["low_m"].as_f64().is_some_and(|low| low > cover - 1e-9))
+        .ok_or("a layer over the cover")?;
+    let glued = parts
+        .iter()
+        .find(|part| part["id"] == first["id"])
+        .ok_or("its part")?;
+    if !glued["glue"].is_null() {
+        return Err(format!("{} is glued to the cover", first["id"]).into());
+    }
+    let lines = texts(&result["shop"]["bill"]["lines"], "description");
+    if !lines.iter().any(|line| line.contains("cover in the lid")) {
+        return Err(format!("no strips on the bill: {lines:?}").into());
+    }
+    let findings = texts(&result["verification"]["findings"], "code");
+    if !findings.contains(&"lid-carries") {
+        return Err(format!("nothing is said of what the lid carries: {findings:?}").into());
+    }
+    Ok(())
 }
 
 /// More recorders than one tier of a deep shell holds.

@@ -85,9 +85,38 @@ pub(crate) fn needs(
     loads: &[Load; 6],
     level: &Level,
 ) -> [f64; 6] {
-    let item = &brief.items[index];
-    let base = &brief.foams[brief.base_foam];
     let lid = &brief.foams[brief.lid_foam];
+    needs_in(
+        brief,
+        index,
+        faces,
+        loads,
+        level,
+        (&brief.foams[brief.base_foam], lid),
+    )
+}
+
+/// The same of a piece that lies in the lid: foam of the lid all round.
+pub(crate) fn needs_in_lid(
+    brief: &Brief,
+    index: usize,
+    faces: &Faces,
+    loads: &[Load; 6],
+    level: &Level,
+) -> [f64; 6] {
+    let lid = &brief.foams[brief.lid_foam];
+    needs_in(brief, index, faces, loads, level, (lid, lid))
+}
+
+fn needs_in(
+    brief: &Brief,
+    index: usize,
+    faces: &Faces,
+    loads: &[Load; 6],
+    level: &Level,
+    (base, lid): (&Foam, &Foam),
+) -> [f64; 6] {
+    let item = &brief.items[index];
     let least_side = base.least_web;
     let least_floor = brief.clearances.least_floor;
     let mut needs = [0.0; 6];

@@ -6,7 +6,7 @@ use super::load_path::{Body, loads};
 use super::question::{Question, Spot};
 use super::repair::{Shortfall, shortfalls};
 use super::ways::{RELIEF_BULGE, Way};
-use crate::cushion::{Level, Load, cover, is_soft, lid_side, needs};
+use crate::cushion::{Level, Load, cover, is_soft, lid_side, needs, needs_in_lid};
 use crate::stack::{Stacking, board_outline};
 use crate::{ArrangeOptions, Brief, Carried};
 use caddis_basis::{Finding, Flow, Outcome, Progress};
@@ -77,6 +77,12 @@ pub(super) struct Demand {
 impl Demand {
     /// Just its needs.
     pub(super) const NONE: Self = Self { least: [[0.0; 2]; 6] };
+
+    /// Whether foam is asked for over it towards a neighbour: there only the cover of the lid's pockets is, which is as thick as it is, so
+    /// it lies under none of them.
+    fn lies_clear(&self) -> bool {
+        self.least[1][1] > 0.0
+    }
 
     fn raise(&mut self, shortfall: &Shortfall) {
         for (least, wanted) in self.least[shortfall.side].iter_mut().zip(shortfall.least) {
@@ -558,7 +564,7 @@ pub(super) fn problem(
                 orientations,
                 tiers: order,
                 may_pass,
-                keeps_clear_above: keeps_clear(question, attempt, piece.item),
+                keeps_clear_above: demands[index].lies_clear() || keeps_clear(question, attempt, piece.item),
                 pinned: piece
                     .pin
                     .and_then(|spot| placement(question, attempt, index, &spot)),
@@ -638,7 +644,15 @@ fn orientation(
 ) -> Orientation {
     let brief = question.brief;
     let clearances = &brief.clearances;
+    let may_lie_in_lid = brief.items[item].may_lie_in_lid;
     let mut needs = needs(brief, item, &way.faces, loads, &attempt.level);
+    if may_lie_in_lid && attempt.stacking.lid_cover.is_some() {
+        // Beside it is foam of the base or of the lid: enough of either.
+        let in_lid = needs_in_lid(brief, item, &way.faces, loads, &attempt.level);
+        for (need, in_lid) in needs.iter_mut().zip(in_lid).skip(2) {
+            *need = need.max(in_lid);
+        }
+    }
     for (need, least) in needs.iter_mut().zip(&demand.least) {
         *need = need.max(least[0]);
     }
@@ -679,7 +693,6 @@ fn orientation(
             *web = web.max(room);
         }
     }
-    let may_lie_in_lid = brief.items[item].may_lie_in_lid;
     let mut above: Vec<f64> = tiers(brief, attempt)
         .iter()
         .map(|tier| {

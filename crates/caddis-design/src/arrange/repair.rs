@@ -94,6 +94,23 @@ fn grown(patches: &[PackedPatch], factor: f64) -> [f64; 2] {
     ]
 }
 
+/// What fails between the lid and what lies under it: the piece below asks to lie clear of the pocket.
+fn under_pocket(interior: &Interior, packed: &[Packed], piece: usize, side: usize) -> Option<Shortfall> {
+    let in_lid = |piece: usize| interior.places[piece].in_lid;
+    let met = packed[piece].sides[side]
+        .iter()
+        .find_map(|patch| match patch.support {
+            Support::Piece(other) if in_lid(other) != in_lid(piece) => Some((other, patch.patch.thickness)),
+            _ => None,
+        });
+    let (other, covered) = met?;
+    Some(Shortfall {
+        piece: if in_lid(piece) { other } else { piece },
+        side: 1,
+        least: [0.0, covered],
+    })
+}
+
 /// Sides that fail in flat falls and that more foam would help.
 fn in_flat_falls(brief: &Brief, interior: &Interior, packed: &[Packed]) -> Vec<Shortfall> {
     let law = &brief.foams[brief.base_foam].law;
@@ -105,10 +122,11 @@ fn in_flat_falls(brief: &Brief, interior: &Interior, packed: &[Packed]) -> Vec<S
             let fixed = usize::from(!interior.places[piece].in_lid);
             let is_close = direction.bottoming_margin.is_some_and(|margin| margin < CLOSE)
                 || matches!((direction.peak, direction.limit), (Some(peak), Some(limit)) if peak > limit * (1.0 - CLOSE));
-            if side == fixed
-                || direction.area.si() <= 0.0
-                || !(is_close || direction.verdict == Verdict::Fails)
-            {
+            if direction.area.si() <= 0.0 || !(is_close || direction.verdict == Verdict::Fails) {
+                continue;
+            }
+            if side == fixed {
+                found.extend(under_pocket(interior, packed, piece, side));
                 continue;
             }
             let thicker = Length::from_si(direction.thickness.si() * TWICE);

@@ -4,7 +4,7 @@ use super::frame::{Title, framed, notes};
 use super::isometric::isometric;
 use super::paper_size;
 use crate::drawing::{
-    Manner, Section, TYPE, block_words, case_plan_in, cut_words, packing_plan_in, section_in, sized,
+    Manner, Section, TYPE, case_plan_in, cut_words, packing_plan_in, part_words, section_in, sized,
 };
 use crate::sheet::{Anchor, GREY, INK, Mark, Sheet, Stroke, Text};
 use crate::words::say;
@@ -330,7 +330,7 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
                     say!(
                         words,
                         "sheet-foam-part",
-                        block = block_words(words, part.block),
+                        block = part_words(words, part),
                         foam = part.foam_title.as_str(),
                     ),
                     sized(words, units, part.stock.si()),

@@ -4,8 +4,8 @@ use super::characteristic::{MeasuredPart, Numbered};
 use super::frame::{Title, framed, notes};
 use super::paper_size;
 use crate::drawing::{
-    Ground, NARROW, Ordinate, REACH, TYPE, View, along, beside, block_words, bounds_on_paper, cut_words,
-    datum, part_drawn, scale_bar, sized,
+    Ground, NARROW, Ordinate, REACH, TYPE, View, along, beside, bounds_on_paper, cut_words, datum,
+    part_drawn, part_words, scale_bar, sized,
 };
 use crate::sheet::{Anchor, GREY, INK, Sheet, Stroke, Text};
 use crate::words::say;
@@ -49,7 +49,7 @@ pub(crate) fn layer_sheet(input: &PaperInput, measured: &MeasuredPart, sheet: (u
             words,
             "sheet-layer",
             part = part.id.as_str(),
-            block = block_words(words, part.block),
+            block = part_words(words, part),
             number = part.number,
             of = part.of,
         ),

@@ -258,7 +258,7 @@ impl Bench<'_> {
         for _ in 0..TRIES {
             let thicker = self.packing.with_contacts(thickened(self.packing, &more))?;
             let tried = strains_all(&thicker, &falls, &Precision::ROUGH, self.threads)?;
-            let added = self.crushed(brief, &thicker, &tried);
+            let added = self.crushed(interior, brief, &thicker, &tried);
             // What holds by now is not followed again.
             let mut holds = tried.iter().map(|fall| !self.any_fails(&fall.items));
             falls.retain(|_| !holds.next().unwrap_or(false));
@@ -278,7 +278,13 @@ impl Bench<'_> {
     }
 
     /// Foam that is crushed under items that fail, and how much thicker it should be, metres.
-    fn crushed(&self, brief: &Brief, packing: &Packing, tried: &[Strained]) -> BTreeMap<Key, f64> {
+    fn crushed(
+        &self,
+        interior: &Interior,
+        brief: &Brief,
+        packing: &Packing,
+        tried: &[Strained],
+    ) -> BTreeMap<Key, f64> {
         let greatest = super::greatest_strain(brief) * CRUSHED;
         let mut added: BTreeMap<Key, f64> = BTreeMap::new();
         for Strained { items, strains } in tried {
@@ -303,10 +309,11 @@ impl Bench<'_> {
                 }
             }
         }
-        // The lid pad is as thick as the lid is deep, the foam under a tray's board as its stack makes it.
+        // The lid pad is as thick as the lid is deep, the foam under a tray's board, or under what lies in the lid, as its stack makes it.
         let is_piece = |body: usize| body < self.pieces;
         added.retain(|(body, side, against), _| {
-            is_piece(*body) && (*side != 1 || against.is_some_and(is_piece))
+            let fixed = usize::from(!interior.places.get(*body).is_some_and(|place| place.in_lid));
+            is_piece(*body) && (*side != fixed || against.is_some_and(is_piece))
         });
         added
     }
@@ -321,9 +328,14 @@ impl Bench<'_> {
         more.iter()
             .filter(|(_, more)| **more > 0.0)
             .map(|(key, &more)| {
-                // What hangs in the tier above asks for the foam below it.
+                // What hangs in the tier above asks for the foam below it. Between the lid and what lies under it the cover is as thick
+                // as it is: what lies under it asks to lie elsewhere.
+                let in_lid = |piece: usize| interior.places[piece].in_lid;
                 let (piece, side) = match *key {
-                    (body, 1, Some(other)) if interior.places[other].tier > interior.places[body].tier => {
+                    (body, 0, Some(other)) if in_lid(body) => (other, 1),
+                    (body, 1, Some(other))
+                        if !in_lid(other) && interior.places[other].tier > interior.places[body].tier =>
+                    {
                         (other, 0)
                     }
                     (body, side, _) => (body, side),
