@@ -116,6 +116,7 @@ QUESTIONS = {
         of.nests,
         of.scene_solids,
         second_opinion_exchange.exchange,
+        second_opinion_exchange.boards,
         of.papers,
         of.every_paper,
         of.workbook,
