@@ -237,7 +237,7 @@ pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, m
             things.push((view.point(b.centre()), place.number));
         }
     }
-    balloons(&mut sheet, &things);
+    balloons(&mut sheet, &things, &[]);
     for wall in &walls {
         sheet.region(wall, view.map(), Some(WIDE), Some(Fill { colour: [0x9a; 3] }));
     }

@@ -5,6 +5,7 @@ use super::isometric::isometric;
 use super::paper_size;
 use crate::drawing::{
     Manner, Section, TYPE, block_words, case_plan_in, cut_words, packing_plan_in, section_in, sized,
+    wrapped_words,
 };
 use crate::sheet::{Anchor, GREY, INK, Mark, Sheet, Stroke, Text};
 use crate::words::say;
@@ -22,6 +23,8 @@ pub(crate) struct Inset {
 
 /// Height of title and of what a view holds beside the thing itself, mm: a section, the plan, the lid.
 const AROUND: [f64; 3] = [41.0, 53.0, 25.0];
+/// A picture lower than this shows nothing, mm.
+const LEAST_PICTURE: f64 = 40.0;
 /// Frames narrower than this get a sheet a view, mm.
 const NARROW_FRAME: f64 = 350.0;
 
@@ -210,8 +213,8 @@ fn shifted(mark: &Mark, by: Vec2) -> Mark {
     }
 }
 
-/// The open case in isometric view, and the shaded picture of foam and equipment lifted apart, which is set in afterwards.
-pub(crate) fn open_views(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Inset) {
+/// The open case in isometric view, and beside it what its balloons number.
+pub(crate) fn open_view(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
     let words = input.words;
     let title = Title {
         shows: say!(words, "sheet-arrangement-open"),
@@ -225,19 +228,35 @@ pub(crate) fn open_views(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, I
     let tall = high.y - low.y - 6.0;
     let view = isometric(input, Vec2::new(wide, tall));
     placed(&mut page, &view, low.x, high.y);
-    let size = Vec2::new(high.x - low.x - wide - 4.0, tall - 6.0);
-    let inset = Inset {
-        at: Vec2::new(high.x - size.x, low.y + 6.0),
-        size,
+    let mut places: Vec<&Place> = input.interior.places.iter().collect();
+    places.sort_by_key(|place| place.number);
+    let mut column = Column {
+        x: low.x + wide + 4.0,
+        wide: high.x - low.x - wide - 6.0,
+        y: high.y - 4.0,
+        floor: low.y + 6.0,
     };
-    page.text(
-        Vec2::new(high.x - size.x / 2.0, low.y + 1.0),
-        say!(words, "sheet-open-note"),
-        TYPE,
-        Anchor::Middle,
-    );
+    let head = [
+        say!(words, "sheet-column-balloon"),
+        say!(words, "sheet-column-equipment"),
+        say!(words, "sheet-column-mass"),
+        say!(words, "sheet-column-tier"),
+    ];
+    let rows = places
+        .into_iter()
+        .filter_map(|place| {
+            let item = input.brief.items.get(place.item)?;
+            Some([
+                place.number.to_string(),
+                item.name.clone(),
+                crate::paper::mass_words(words, &item.mass),
+                (place.tier + 1).to_string(),
+            ])
+        })
+        .collect();
+    column.table(&mut page, words, [0.15, 0.53, 0.22, 0.10], head, rows);
     notes(&mut page, input, &[say!(words, "sheet-hidden")]);
-    (page, inset)
+    page
 }
 
 /// Where the rows of a list go: a column of a page, filled from the top.
@@ -250,34 +269,68 @@ struct Column {
     floor: f64,
 }
 
+/// From row to row, and from line to line within one, mm.
+const ROW: f64 = 4.6;
+const LINE: f64 = 3.6;
+
+/// The lines of a row's longest cell, the second.
+fn row_lines(row: &[String; 4], width: f64) -> Vec<String> {
+    wrapped_words(&row[1], width, 2)
+        .iter()
+        .map(|line| cut_words(line, width))
+        .collect()
+}
+
 impl Column {
-    fn table(&mut self, page: &mut Sheet, words: &Words, head: [String; 4], rows: Vec<[String; 4]>) {
-        let widths = [0.10, 0.60, 0.18, 0.12].map(|share| share * self.wide);
+    /// How high a table is, mm.
+    fn height(&self, shares: [f64; 4], rows: &[[String; 4]]) -> f64 {
+        let more = |row| LINE * (row_lines(row, shares[1] * self.wide - 1.5).len().max(1) - 1) as f64;
+        ROW * (rows.len() + 1) as f64 + rows.iter().map(more).sum::<f64>()
+    }
+
+    fn table(
+        &mut self,
+        page: &mut Sheet,
+        words: &Words,
+        shares: [f64; 4],
+        head: [String; 4],
+        rows: Vec<[String; 4]>,
+    ) {
+        let widths = shares.map(|share| share * self.wide);
         let total = rows.len();
         for (index, row) in std::iter::once(head).chain(rows).enumerate() {
-            if self.y < self.floor {
+            let long = row_lines(&row, widths[1] - 1.5);
+            let more = LINE * (long.len().max(1) - 1) as f64;
+            if self.y - more < self.floor {
                 page.text(
                     Vec2::new(self.x, self.y),
                     say!(words, "sheet-more-rows", count = total + 1 - index),
                     TYPE,
                     Anchor::Start,
                 );
-                self.y -= 4.6;
+                self.y -= ROW;
                 return;
             }
             let mut at = self.x;
-            for (cell, width) in row.iter().zip(widths) {
-                page.words(Text {
-                    at: Vec2::new(at, self.y),
-                    words: cut_words(cell, width - 1.5),
-                    height: TYPE,
-                    anchor: Anchor::Start,
-                    turned: 0.0,
-                    bold: false,
-                    colour: if index == 0 { GREY } else { INK },
-                });
+            for (column, (cell, width)) in row.iter().zip(widths).enumerate() {
+                let cell = match column {
+                    1 => long.clone(),
+                    _ => vec![cut_words(cell, width - 1.5)],
+                };
+                for (line, words) in cell.into_iter().enumerate() {
+                    page.words(Text {
+                        at: Vec2::new(at, self.y - LINE * line as f64),
+                        words,
+                        height: TYPE,
+                        anchor: Anchor::Start,
+                        turned: 0.0,
+                        bold: false,
+                        colour: if index == 0 { GREY } else { INK },
+                    });
+                }
                 at += width;
             }
+            self.y -= more;
             page.line(
                 &[
                     Vec2::new(self.x, self.y - 1.2),
@@ -285,14 +338,15 @@ impl Column {
                 ],
                 Stroke::line(0.13, GREY),
             );
-            self.y -= 4.6;
+            self.y -= ROW;
         }
         self.y -= 4.0;
     }
 }
 
-/// The lists of foam parts, equipment and bought material.
-pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
+/// The lists of foam parts and bought material, and the shaded picture of foam and equipment lifted apart, which is set in
+/// afterwards. A bill that does not fit below the parts stands beside them, over the picture; `None` where that leaves it no room.
+pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Option<Inset>) {
     let (units, words) = (input.shop.drawing.units, input.words);
     let title = Title {
         shows: say!(words, "sheet-parts"),
@@ -314,6 +368,7 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
     left.table(
         &mut page,
         words,
+        [0.10, 0.62, 0.17, 0.11],
         [
             say!(words, "sheet-column-part"),
             say!(words, "sheet-column-foam-part"),
@@ -339,54 +394,48 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
             })
             .collect(),
     );
-    let mut places: Vec<&Place> = input.interior.places.iter().collect();
-    places.sort_by_key(|place| place.number);
-    right.table(
+    let shares = [0.10, 0.68, 0.22, 0.0];
+    let bought: Vec<[String; 4]> = input
+        .set
+        .bill
+        .lines
+        .iter()
+        .map(|line| {
+            [
+                line.position.to_string(),
+                line.description.clone(),
+                format!("{} {}", words.number(line.quantity, 2), line.unit),
+                String::new(),
+            ]
+        })
+        .collect();
+    let fits = left.y - left.height(shares, &bought) >= left.floor;
+    let column = if fits { &mut left } else { &mut right };
+    column.table(
         &mut page,
         words,
-        [
-            say!(words, "sheet-column-balloon"),
-            say!(words, "sheet-column-equipment"),
-            say!(words, "sheet-column-mass"),
-            say!(words, "sheet-column-tier"),
-        ],
-        places
-            .into_iter()
-            .filter_map(|place| {
-                let item = input.brief.items.get(place.item)?;
-                Some([
-                    place.number.to_string(),
-                    item.name.clone(),
-                    crate::paper::mass_words(words, &item.mass),
-                    (place.tier + 1).to_string(),
-                ])
-            })
-            .collect(),
-    );
-    left.table(
-        &mut page,
-        words,
+        shares,
         [
             say!(words, "sheet-column-bill"),
             say!(words, "sheet-column-material"),
             say!(words, "sheet-column-quantity"),
             String::new(),
         ],
-        input
-            .set
-            .bill
-            .lines
-            .iter()
-            .map(|line| {
-                [
-                    line.position.to_string(),
-                    line.description.clone(),
-                    format!("{} {}", words.number(line.quantity, 2), line.unit),
-                    String::new(),
-                ]
-            })
-            .collect(),
+        bought,
     );
+    let size = Vec2::new(right.wide, right.y - right.floor);
+    let inset = (size.y >= LEAST_PICTURE).then_some(Inset {
+        at: Vec2::new(right.x, right.floor),
+        size,
+    });
+    if inset.is_some() {
+        page.text(
+            Vec2::new(right.x + size.x / 2.0, low.y + 1.0),
+            say!(words, "sheet-open-note"),
+            TYPE,
+            Anchor::Middle,
+        );
+    }
     notes(
         &mut page,
         input,
@@ -401,5 +450,5 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
             say!(words, "sheet-note-stock"),
         ],
     );
-    page
+    (page, inset)
 }
