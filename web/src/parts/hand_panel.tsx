@@ -16,6 +16,7 @@ import {
 } from "../hand";
 import { written } from "../job";
 import { mm } from "../words";
+import { Select } from "./select";
 
 type Place = Schemas["PlaceResult"];
 
@@ -130,7 +131,7 @@ function Ways({ now, place, tiers }: { now: Held; place: Place; tiers: number })
       {ways.length > 1 && (
         <label>
           <span>Up</span>
-          <select
+          <Select
             value={now.spot.up}
             onChange={(event) => {
               hold({ ...now.spot, up: event.currentTarget.value });
@@ -142,19 +143,19 @@ function Ways({ now, place, tiers }: { now: Held; place: Place; tiers: number })
                 {way}
               </option>
             ))}
-          </select>
+          </Select>
         </label>
       )}
       <label>
         <span>Lies in</span>
-        <select
+        <Select
           value={String(now.spot.tier)}
           disabled={tiers < 2}
           onChange={(event) => hold({ ...now.spot, tier: Number(event.currentTarget.value) })}
         >
           <option value="0">the base</option>
           {tiers > 1 && <option value="1">the tray</option>}
-        </select>
+        </Select>
       </label>
     </div>
   );

@@ -132,9 +132,9 @@ pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) 
         "draw-radius",
         size = manner.figures(&base.rim.corner_radius)
     );
-    // Told at the corner from which the section's mark stands off.
-    let reach = 13.0 + width_of(&note, TYPE);
-    let (way, anchor, corner) = if (outer_high.x - reach - MARK..outer_high.x - 7.0).contains(&x) {
+    // Told at the right corner unless the section's mark runs through it there; a letter beside the mark gives way.
+    let begins = outer_high.x - 13.0 - width_of(&note, TYPE);
+    let (way, anchor, corner) = if (begins - 0.8..outer_high.x - 7.0).contains(&x) {
         (1.0, Anchor::Start, (rim_low.x, outer_low.x))
     } else {
         (-1.0, Anchor::End, (rim_high.x, outer_high.x))
@@ -166,7 +166,8 @@ pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) 
     // Clear of the figures of the first dimension below, and of its extension lines.
     let extensions = [floor_low.x, floor_high.x, rim_low.x, rim_high.x];
     let meets = |letter: f64| extensions.iter().any(|line| (line - letter).abs() < MARK / 2.0);
-    let aside = if meets(x + 2.8) && !meets(x - 2.8) {
+    let is_before_note = (0.8..MARK + 0.5).contains(&(begins - x));
+    let aside = if (meets(x + 2.8) || is_before_note) && !meets(x - 2.8) {
         -2.8
     } else {
         2.8

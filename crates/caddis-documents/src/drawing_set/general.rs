@@ -254,7 +254,7 @@ pub(crate) fn open_view(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
             ])
         })
         .collect();
-    column.table(&mut page, words, [0.15, 0.53, 0.22, 0.10], head, rows);
+    column.table(&mut page, words, [17.0, 35.0, 10.0], head, rows);
     notes(&mut page, input, &[say!(words, "sheet-hidden")]);
     page
 }
@@ -282,9 +282,16 @@ fn row_lines(row: &[String; 4], width: f64) -> Vec<String> {
 }
 
 impl Column {
+    /// Widths of the columns: the second takes what the others leave.
+    fn widths(&self, others: [f64; 3]) -> [f64; 4] {
+        let [first, third, fourth] = others;
+        [first, self.wide - first - third - fourth, third, fourth]
+    }
+
     /// How high a table is, mm.
-    fn height(&self, shares: [f64; 4], rows: &[[String; 4]]) -> f64 {
-        let more = |row| LINE * (row_lines(row, shares[1] * self.wide - 1.5).len().max(1) - 1) as f64;
+    fn height(&self, others: [f64; 3], rows: &[[String; 4]]) -> f64 {
+        let long = self.widths(others)[1] - 1.5;
+        let more = |row| LINE * (row_lines(row, long).len().max(1) - 1) as f64;
         ROW * (rows.len() + 1) as f64 + rows.iter().map(more).sum::<f64>()
     }
 
@@ -292,11 +299,11 @@ impl Column {
         &mut self,
         page: &mut Sheet,
         words: &Words,
-        shares: [f64; 4],
+        others: [f64; 3],
         head: [String; 4],
         rows: Vec<[String; 4]>,
     ) {
-        let widths = shares.map(|share| share * self.wide);
+        let widths = self.widths(others);
         let total = rows.len();
         for (index, row) in std::iter::once(head).chain(rows).enumerate() {
             let long = row_lines(&row, widths[1] - 1.5);
@@ -314,6 +321,7 @@ impl Column {
             let mut at = self.x;
             for (column, (cell, width)) in row.iter().zip(widths).enumerate() {
                 let cell = match column {
+                    _ if cell.is_empty() => Vec::new(),
                     1 => long.clone(),
                     _ => vec![cut_words(cell, width - 1.5)],
                 };
@@ -368,7 +376,7 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Option
     left.table(
         &mut page,
         words,
-        [0.10, 0.62, 0.17, 0.11],
+        [13.0, 20.0, 14.0],
         [
             say!(words, "sheet-column-part"),
             say!(words, "sheet-column-foam-part"),
@@ -394,7 +402,7 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Option
             })
             .collect(),
     );
-    let shares = [0.10, 0.68, 0.22, 0.0];
+    let others = [13.0, 32.0, 0.0];
     let bought: Vec<[String; 4]> = input
         .set
         .bill
@@ -409,12 +417,12 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Option
             ]
         })
         .collect();
-    let fits = left.y - left.height(shares, &bought) >= left.floor;
+    let fits = left.y - left.height(others, &bought) >= left.floor;
     let column = if fits { &mut left } else { &mut right };
     column.table(
         &mut page,
         words,
-        shares,
+        others,
         [
             say!(words, "sheet-column-bill"),
             say!(words, "sheet-column-material"),

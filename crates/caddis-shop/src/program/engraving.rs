@@ -94,23 +94,23 @@ pub(crate) fn engraving(
     let mm = |length: Length| short(length.as_mm());
     let mut comments = sheet_words("ENGRAVING of ", nest, stock, stamp);
     comments.push(format!(
-        "tool {}, {} mm; its middle follows the lines, nothing is compensated",
+        "tool {}, {} mm wide, its middle on the lines: nothing is compensated",
         tool.name,
         mm(tool.diameter)
     ));
     comments.push(format!("lines {} mm deep in the face", mm(tool.depth)));
     comments.push(format!("machine {}, units mm, absolute, one tool", machine.name));
     comments.push(format!(
-        "zero: x y lower left corner of the {} x {} mm sheet, z its top: find z anew with this tool, where the parts lie",
+        "zero: x y lower left corner of the {} x {} mm sheet, z its top: find z anew with this tool where the parts lie",
         mm(stock.length),
         mm(stock.width)
     ));
     comments.push(
-        "run it before the sheet's other program, while nothing is cut yet; do not move the sheet between"
+        "run it before the other program of the sheet, while nothing is cut yet, and do not move the sheet between"
             .to_owned(),
     );
     comments.push(format!(
-        "safe height {} mm above the sheet; keep clamps outside the trim of {} mm",
+        "safe height {} mm above the sheet, keep clamps outside the trim of {} mm",
         mm(machine.safe_height),
         mm(stock.trim)
     ));
