@@ -1,6 +1,6 @@
 //! The case plan at the rim.
 
-use super::dimension::{horizontal, vertical, width_of};
+use super::dimension::{beyond, horizontal, vertical, width_of};
 use super::manner::Manner;
 use super::section::cross_plane;
 use super::view::{BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloons, leader, scale_bar, scale_for};
@@ -30,9 +30,16 @@ pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) 
     let rim = base.rim_region();
     let outer = rim.offset(base.wall.value.si(), Side::Outer);
     let size = outer.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
-    let (left, right, bottom, top) = (24.0, 11.0, 25.0, 13.0);
+    let (left, right, bottom) = (24.0, 11.0, 25.0);
     let scale = scale_for(size, Vec2::new(manner.width - left - right, manner.height));
     let paper = size * (1000.0 / scale);
+    let floor_wide = say!(words, "draw-floor", size = manner.figures(&base.floor.width));
+    let rim_wide = say!(words, "draw-opening", size = manner.figures(&base.rim.width));
+    // Figures that do not fit along the width stand above it.
+    let top = [(&base.floor, &floor_wide), (&base.rim, &rim_wide)]
+        .into_iter()
+        .map(|(opening, figures)| beyond(opening.width.value.si() * 1000.0 / scale, figures) + 2.0)
+        .fold(13.0, f64::max);
     let height = paper.y + bottom + top + BAR + 2.0;
     let mut sheet = Sheet::blank(say!(words, "draw-case-plan"), manner.width, height);
     let middle = outer.bounds().map_or(Vec2::ZERO, |b| b.centre());
@@ -116,14 +123,14 @@ pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) 
         (floor_low.y, floor_high.y),
         (beside, beside),
         beside - 12.0,
-        &say!(words, "draw-floor", size = manner.figures(&floor.width)),
+        &floor_wide,
     );
     vertical(
         &mut sheet,
         (rim_low.y, rim_high.y),
         (beside, beside),
         beside - 20.0,
-        &say!(words, "draw-opening", size = manner.figures(&base.rim.width)),
+        &rim_wide,
     );
     let x = view.point(Vec2::new(cross_plane(brief), 0.0)).x;
     let radius = base.rim.corner_radius.value.si();

@@ -64,13 +64,23 @@ pub(crate) fn arrangements(input: &PaperInput, of: usize) -> Vec<Sheet> {
         projection: practice.projection,
     };
     let (brief, interior) = (input.brief, input.interior);
+    // A view whose figures stand outside is higher than the usual: the thing itself gets so much less.
+    let fitted = |around: f64, view: &dyn Fn(&Manner) -> Sheet| {
+        let first = view(&manner(around));
+        let over = first.height - room.y;
+        if over > 0.0 {
+            view(&manner(around + over))
+        } else {
+            first
+        }
+    };
     let mut views = vec![
-        section_in(brief, interior, Section::Long, &manner(AROUND[0])),
-        case_plan_in(brief, interior, &manner(AROUND[1])),
-        section_in(brief, interior, Section::Cross, &manner(AROUND[0])),
+        fitted(AROUND[0], &|m| section_in(brief, interior, Section::Long, m)),
+        fitted(AROUND[1], &|m| case_plan_in(brief, interior, m)),
+        fitted(AROUND[0], &|m| section_in(brief, interior, Section::Cross, m)),
     ];
     if has_lid(input) {
-        views.push(packing_plan_in(brief, interior, None, &manner(AROUND[2])));
+        views.push(fitted(AROUND[2], &|m| packing_plan_in(brief, interior, None, m)));
     }
     views
         .iter()
@@ -90,6 +100,22 @@ pub(crate) fn arrangements(input: &PaperInput, of: usize) -> Vec<Sheet> {
             page
         })
         .collect()
+}
+
+/// The views of the arrangement.
+struct Views {
+    long: Sheet,
+    cross: Sheet,
+    plan: Sheet,
+    lid: Option<Sheet>,
+}
+
+impl Views {
+    /// Height of the right column with its titles, mm.
+    fn beside(&self) -> f64 {
+        let views = std::iter::once(&self.cross).chain(&self.lid);
+        views.map(|view| view.height + 5.0).sum()
+    }
 }
 
 /// Puts a view on a page below `top`, its title over it; gives back where it ends.
@@ -134,26 +160,40 @@ fn arrangement(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
     let length = brief.shell.base.rim.length.value.si() + wall;
     let tall = brief.shell.crown_height().si() + wall;
     let wide = brief.shell.base.rim.width.value.si() + wall;
-    let scale = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0]
-        .into_iter()
-        .find(|n| {
-            let mm = |metres: f64| metres * 1000.0 / n;
-            mm(tall) + mm(wide) + AROUND[0] + AROUND[1] <= full
-                && mm(tall) + mm(wide) + AROUND[0] + AROUND[2] <= beside
-                && mm(length) + 46.0 <= left.min(right)
-        })
-        .unwrap_or(100.0);
-    let manner = |column: f64, thing: f64| Manner {
-        words,
-        width: column,
-        height: thing * 1000.0 / scale + 1.0,
-        units: practice.units,
-        projection: practice.projection,
+    let views = |scale: f64| {
+        let manner = |column: f64, thing: f64| Manner {
+            words,
+            width: column,
+            height: thing * 1000.0 / scale + 1.0,
+            units: practice.units,
+            projection: practice.projection,
+        };
+        let lid = || packing_plan_in(brief, interior, None, &manner(right, wide));
+        Views {
+            long: section_in(brief, interior, Section::Long, &manner(left, tall)),
+            cross: section_in(brief, interior, Section::Cross, &manner(right, tall)),
+            plan: case_plan_in(brief, interior, &manner(left, wide)),
+            lid: has_lid(input).then(lid),
+        }
     };
-    let long = section_in(brief, interior, Section::Long, &manner(left, tall));
-    let cross = section_in(brief, interior, Section::Cross, &manner(right, tall));
-    let plan = case_plan_in(brief, interior, &manner(left, wide));
-    let lid = has_lid(input).then(|| packing_plan_in(brief, interior, None, &manner(right, wide)));
+    let may_fit = |n: &f64| {
+        let mm = |metres: f64| metres * 1000.0 / n;
+        mm(tall) + mm(wide) + AROUND[0] + AROUND[1] <= full
+            && mm(tall) + mm(wide) + AROUND[0] + AROUND[2] <= beside
+            && mm(length) + 46.0 <= left.min(right)
+    };
+    // Figures that stand outside make a view higher than the usual.
+    let scales = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0];
+    let drawn = scales.into_iter().filter(may_fit).map(views);
+    let Views {
+        long,
+        cross,
+        plan,
+        lid,
+    } = drawn
+        .into_iter()
+        .find(|views| views.long.height + views.plan.height + 10.0 <= full && views.beside() <= beside)
+        .unwrap_or_else(|| views(100.0));
     let column = match practice.projection {
         Projection::FirstAngle => [&long, &plan],
         Projection::ThirdAngle => [&plan, &long],
