@@ -349,6 +349,7 @@ pub(crate) fn chapter(out: &Path) -> Chapter {
         papers["pages"].as_f64().unwrap() >= 5.0,
         "a report has pages: {papers}"
     );
+    rows.extend(check_print(out));
     rows.extend(in_another_language(pdfium));
     Chapter {
         title: "Cut files, nests and report",
@@ -356,6 +357,73 @@ pub(crate) fn chapter(out: &Path) -> Chapter {
                 within its tolerance is shown as 0.",
         rows,
     }
+}
+
+/// The tiles of the check print put together by their frames are the plan.
+fn check_print(out: &Path) -> Vec<Row> {
+    let answer = second_opinion("check_print", [out.as_os_str()]);
+    for (key, least) in [("tiles", 4.0), ("samples", 2000.0), ("crossings", 50.0)] {
+        assert!(
+            answer[key].as_f64().is_some_and(|count| count >= least),
+            "there are {key}: {answer}"
+        );
+    }
+    let (pdfium, both) = ("PDFium by pypdfium2 5", "PDFium by pypdfium2 5 and shapely 2.2");
+    [
+        (
+            "frames",
+            pdfium,
+            "frames that do not meet their neighbours",
+            "mm",
+            0.01,
+        ),
+        (
+            "placed",
+            both,
+            "largest distance of an outline's box from the plan, put together by the frames",
+            "mm",
+            0.01,
+        ),
+        (
+            "printed",
+            both,
+            "largest distance of the plan's lines from what is printed on their tile at 200 dots an inch",
+            "mm",
+            0.13,
+        ),
+        (
+            "flaps",
+            both,
+            "the same on the flaps that neighbours are laid on",
+            "mm",
+            0.13,
+        ),
+        (
+            "unprinted",
+            both,
+            "points of the plan's lines on no tile",
+            "",
+            0.0,
+        ),
+        (
+            "doubled",
+            both,
+            "points of the plan's lines on several tiles",
+            "",
+            0.0,
+        ),
+        (
+            "bar",
+            pdfium,
+            "largest difference of a tile's bar from 100 mm",
+            "mm",
+            0.001,
+        ),
+    ]
+    .map(|(key, libraries, problem, unit, amount)| {
+        within(row(&answer, key, libraries, "check print", problem), unit, amount)
+    })
+    .into()
 }
 
 /// The demonstration's papers with every word a third longer and accented: what runs into its neighbour in any language does so here.

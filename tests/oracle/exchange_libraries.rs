@@ -4,7 +4,7 @@
 use crate::Chapter;
 use caddis_basis::{Certainty, Source};
 use caddis_geometry::{Boundary, Contour, Prism, Region, Vec2, Vertex};
-use caddis_tests::{Allowed, Row, caddis, second_opinion, workspace_root};
+use caddis_tests::{Allowed, Folder, Row, caddis, second_opinion, workspace_root};
 use serde_json::Value;
 use std::io::Write;
 use std::path::Path;
@@ -64,7 +64,7 @@ pub(crate) fn chapter(out: &Path) -> Chapter {
     let (kernel, meshes) = ("OpenCASCADE", "trimesh 5.2 and shapely 2.2");
     let whole: f64 = found.iter().map(|body| body.volume).sum();
     let (again, bodies) = read_again(out);
-    let rows = vec![
+    let mut rows = vec![
         row(kernel, "STEP: complaints about the file", "", fails, 0.0),
         row(kernel, "STEP: bodies that are no valid solid", "", unsound, 0.0),
         row(
@@ -138,13 +138,93 @@ pub(crate) fn chapter(out: &Path) -> Chapter {
             1e-3,
         ),
     ];
+    rows.extend(boards());
     Chapter {
         title: "Exchange",
-        about: "The demonstration's interior as other programs open it. A number within its tolerance is shown as 0. Of the \
+        about: "The demonstration's interior, and the boards of a small job, as other programs open them. A number within its tolerance is shown as 0. Of the \
                 STEP file the foam's volume is compared with that of the result's outlines, arcs exactly; of the meshes with \
                 the same outlines as polygons.",
         rows,
     }
+}
+
+/// A job whose tray and lid pad are held by boards: each is a sound body of its own, and as large as its outline makes it.
+fn boards() -> Vec<Row> {
+    let folder = Folder::new();
+    let job = workspace_root()
+        .join("tests/suite/jobs/two-boards")
+        .display()
+        .to_string();
+    let library = workspace_root().join("library").display().to_string();
+    let ran = caddis(
+        folder.path(),
+        [
+            "run",
+            &job,
+            "--out",
+            "out",
+            "--library",
+            &library,
+            "--date",
+            "2026-11-25",
+        ],
+        &[],
+    );
+    assert!(matches!(ran.exit, Some(0 | 1)), "{}", ran.stderr);
+    let out = folder.path().join("out");
+    let answer = second_opinion("boards", [out.as_os_str()]);
+    let wanted = answer["wanted"].as_object().unwrap();
+    assert_eq!(wanted.len(), 2, "{answer}");
+    let (fails, found) = opencascade(&std::fs::read(out.join("interior.step")).unwrap());
+    let (mut missing, mut worst): (f64, f64) = (0.0, 0.0);
+    for (name, volume) in wanted {
+        let (name, volume) = (name.as_str(), volume.as_f64().unwrap());
+        match found.iter().find(|body| body.product.ends_with(name)) {
+            Some(body) => worst = worst.max((body.volume / volume - 1.0).abs()),
+            None => missing += 1.0,
+        }
+    }
+    missing += fails + found.iter().filter(|body| !body.is_sound).count() as f64;
+    let (kernel, meshes) = ("OpenCASCADE and shapely 2.2", "trimesh 5.2 and shapely 2.2");
+    let number = |key: &str| answer[key].as_f64().unwrap();
+    let row = |by: &str, problem: &str, got: f64, amount: f64| Row {
+        method: "exchange",
+        problem: problem.into(),
+        source: Source::new(
+            format!("{by}, run on a small job with two boards"),
+            Certainty::Derived,
+        ),
+        unit: "",
+        expected: 0.0,
+        got: if got.abs() <= amount { 0.0 } else { got },
+        allowed: Allowed::Within(amount),
+    };
+    vec![
+        row(
+            kernel,
+            "STEP: boards missing, bodies that are not sound",
+            missing,
+            0.0,
+        ),
+        row(
+            kernel,
+            "STEP: largest relative difference of a board's volume from its outline's",
+            worst,
+            5e-5,
+        ),
+        row(
+            meshes,
+            "3MF: boards missing or not closed",
+            number("missing") + number("open"),
+            0.0,
+        ),
+        row(
+            meshes,
+            "3MF: largest relative difference of a board's volume from its outline's",
+            number("volume"),
+            5e-4,
+        ),
+    ]
 }
 
 /// Complaints, and the bodies of the file.

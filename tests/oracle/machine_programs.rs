@@ -13,12 +13,29 @@ use std::path::Path;
 /// The demonstration's shop: cutter and skin, millimetres (library/shop/coldwater.toml).
 const CUTTER: &str = "8";
 const SKIN: &str = "0.4";
+/// Width and depth of its engraving, millimetres (library/processes/router-8mm.toml).
+const ENGRAVING: [&str; 2] = ["1.5", "1"];
 
 pub(crate) fn chapter(out: &Path) -> Chapter {
     let answer = second_opinion(
         "programs",
-        [out.as_os_str(), OsStr::new(CUTTER), OsStr::new(SKIN)],
+        [
+            out.as_os_str(),
+            OsStr::new(CUTTER),
+            OsStr::new(SKIN),
+            OsStr::new(ENGRAVING[0]),
+            OsStr::new(ENGRAVING[1]),
+        ],
     );
+    for (key, what) in [
+        ("engravings", "engraving programs"),
+        ("engraved_lines", "lines in them"),
+    ] {
+        assert!(
+            answer[key].as_f64().is_some_and(|count| count >= 1.0),
+            "there are {what}: {answer}"
+        );
+    }
     assert!(
         answer["files"].as_f64().is_some_and(|files| files >= 1.0),
         "there are programs: {answer}"
@@ -45,7 +62,7 @@ pub(crate) fn chapter(out: &Path) -> Chapter {
         title: "Machine programs",
         about: "Every program of the demonstration is read by an interpreter of another project, strict about arcs; the moves \
                 it gives back end where the text says, and the cutter swept along them (shapely) takes the voids of \
-                result.json and no other foam.",
+                result.json and no other foam. Engraving programs cut the lines that the nests draw, at their depth, within the parts' faces.",
         rows: vec![
             row("missing", "", "nests without a program", 0.0),
             row("refused", "", "programs the strict interpreter refuses", 0.0),
@@ -58,6 +75,42 @@ pub(crate) fn chapter(out: &Path) -> Chapter {
             row("rapid_low", "", "rapid moves near or in the foam", 0.0),
             row("gouge", "mm²", "foam taken that stays, beyond 0.06 mm", 0.01),
             row("left", "mm²", "foam left that must go, beyond 0.06 mm", 0.01),
+            row(
+                "engravings_missing",
+                "",
+                "nests with names or marks and no engraving program",
+                0.0,
+            ),
+            row(
+                "engravings_refused",
+                "",
+                "engraving programs the strict interpreter refuses",
+                0.0,
+            ),
+            row(
+                "engraving_count",
+                "",
+                "engraved lines more or fewer than the nest's DXF draws",
+                0.0,
+            ),
+            row(
+                "engraving_apart",
+                "mm",
+                "greatest distance of an engraved line from the nest's DXF",
+                0.002,
+            ),
+            row(
+                "engraving_depth",
+                "mm",
+                "greatest difference from the depth that the process states",
+                0.002,
+            ),
+            row(
+                "engraving_outside",
+                "mm²",
+                "engraving that leaves the faces of the parts",
+                0.01,
+            ),
         ],
     }
 }

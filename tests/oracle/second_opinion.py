@@ -9,6 +9,7 @@ import sys
 
 import second_opinion_hostile as hurts
 import second_opinion_exchange
+import second_opinion_print
 import second_opinion_programs
 import second_opinion_foam as foam
 import second_opinion_resting as stands
@@ -116,9 +117,11 @@ QUESTIONS = {
         of.nests,
         of.scene_solids,
         second_opinion_exchange.exchange,
+        second_opinion_exchange.boards,
         of.papers,
         of.every_paper,
         of.workbook,
+        second_opinion_print.check_print,
         second_opinion_programs.programs,
         foam.drop_fit,
         signal_of.filtered,

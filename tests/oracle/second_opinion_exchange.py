@@ -33,6 +33,32 @@ def unbalanced(mesh):
     return sum(count != runs[(b, a)] for (a, b), count in runs.items())
 
 
+def boards(out):
+    """trimesh and shapely: the boards of interior.3mf: how many are missing or open, and volumes against their outlines'."""
+    import trimesh
+
+    written = result(out)
+    wanted = {}
+    for block in written["interior"]["blocks"]:
+        if block.get("board"):
+            board = block["board"]
+            wanted["board in the tray"] = region(board["outline"]).area * (board["high_m"] - board["low_m"]) * 1000
+        if block["kind"] == "lid pad":
+            # The board fills what the pad leaves below the crown.
+            crown = sum(written["survey"][half]["depth"]["value_m"] for half in ("base", "lid"))
+            area = region(block["layers"][-1]["outline"]).area
+            wanted["board behind the lid pad"] = area * (crown - block["high_m"]) * 1000
+    scene = trimesh.load_scene(os.path.join(out, "interior.3mf"))
+    found = {name: scene.geometry[scene.graph[name][1]] for name in scene.graph.nodes_geometry}
+    there = {name: found[name] for name in wanted if name in found}
+    return {
+        "wanted": wanted,
+        "missing": len(wanted) - len(there),
+        "open": sum(not mesh.is_watertight for mesh in there.values()),
+        "volume": max((abs(mesh.volume / wanted[name] - 1) for name, mesh in there.items()), default=0.0),
+    }
+
+
 def exchange(out):
     """trimesh: closedness, names and volumes of interior.3mf; interior.stl beside it; foam against shapely's."""
     import trimesh

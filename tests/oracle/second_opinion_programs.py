@@ -88,7 +88,66 @@ def written_ends(program):
     return ends
 
 
-def programs(out, cutter_mm, skin_mm):
+def drawn_segments(drawing):
+    """Every stroke of names and marks of a nest's DXF, as (x, y, x, y) rows."""
+    import ezdxf
+
+    rows = []
+    for entity in ezdxf.readfile(drawing).modelspace():
+        if entity.dxftype() == "LWPOLYLINE" and entity.dxf.layer in ("ENGRAVE", "MARK"):
+            points = [point[:2] for point in entity.get_points("xy")]
+            rows.extend((*a, *b) for a, b in zip(points, points[1:]))
+    return rows
+
+
+def apart(some, others):
+    """The greatest distance of an end of one segment from the segment of the others that lies nearest, either way round."""
+    import numpy
+
+    others = numpy.asarray(others)
+    turned = others[:, [2, 3, 0, 1]]
+    greatest = 0.0
+    for row in numpy.asarray(some):
+        ends = [abs(way - row).max(axis=1).min() for way in (others, turned)]
+        greatest = max(greatest, min(ends))
+    return float(greatest)
+
+
+def engraving(out, name, laid, tool_mm, depth_mm, answer):
+    """The engraving program of one sheet against the strokes of its DXF and the faces of its parts."""
+    from shapely.geometry import LineString
+    from shapely.ops import unary_union
+
+    drawn = drawn_segments(os.path.join(out, "nests", f"{name}.dxf"))
+    program = os.path.join(out, "programs", f"{name}-engrave.nc")
+    if not os.path.exists(program):
+        answer["engravings_missing"] += bool(drawn)
+        return
+    answer["engravings"] += 1
+    calls = canonical(program, tool_mm)
+    if calls is None:
+        answer["engravings_refused"] += 1
+        return
+    made = moves(calls)
+    cuts = [(points[0], points[-1]) for rapid, points, before, after in made if not rapid and before < 0 and after < 0]
+    for rapid, points, before, after in made[1:]:
+        across = math.dist(points[0], points[-1]) > 1e-6
+        answer["rapid_low"] += rapid and (across and min(before, after) < 5 or after < 0)
+        if not rapid and across:
+            answer["engraving_depth"] = max(answer["engraving_depth"], abs(before + depth_mm), abs(after + depth_mm))
+    rows = [(*a, *b) for a, b in cuts if math.dist(a, b) > 1e-6]
+    answer["engraved_lines"] += len(rows)
+    answer["engraving_count"] += abs(len(rows) - len(drawn))
+    if rows and drawn:
+        answer["engraving_apart"] = max(answer["engraving_apart"], apart(rows, drawn), apart(drawn, rows))
+    faces = unary_union(
+        [o.difference(unary_union([*through, *(shape for _, shape in pockets)])) for o, through, pockets in laid]
+    )
+    swept = unary_union([LineString(pair).buffer(tool_mm / 2) for pair in cuts])
+    answer["engraving_outside"] += swept.difference(faces.buffer(0.01)).area
+
+
+def programs(out, cutter_mm, skin_mm, tool_mm, depth_mm):
     """rs274 and shapely: machine programs against the nests of result.json."""
     from shapely import affinity
     from shapely.geometry import LineString, Polygon
@@ -98,6 +157,8 @@ def programs(out, cutter_mm, skin_mm):
     shop = of.result(out)["shop"]
     parts = {part["id"]: part for part in shop["parts"]}
     answer = dict.fromkeys("files missing refused ends rapid_low gouge left".split(), 0.0)
+    keys = "engravings engravings_missing engravings_refused engraving_depth engraving_count engraving_apart engraving_outside"
+    answer.update(dict.fromkeys([*keys.split(), "engraved_lines"], 0.0))
     counts = {}
     found = sorted(glob.glob(os.path.join(out, "programs", "*.nc")))
     answer["files"] = len(found)
@@ -134,6 +195,7 @@ def programs(out, cutter_mm, skin_mm):
             through = [place(of.region(hole)) for hole in part["through"]]
             pockets = [(pocket["depth_m"] * 1000, place(of.region(pocket["outline"]))) for pocket in part["pockets"]]
             laid.append((place(of.region(part["outline"])), through, pockets))
+        engraving(out, f"{group}-sheet-{counts[group]}", laid, float(tool_mm), float(depth_mm), answer)
         floor = thickness - skin
         depths = sorted({0.0, floor, *(d for _, _, pockets in laid for d, _ in pockets if d < floor)})
         swept, deeper = Polygon(), math.inf

@@ -7,7 +7,11 @@ mod specimen;
 #[path = "specimen/texts.rs"]
 mod texts;
 
-use caddis_documents::{Anchor, Mark, Sheet, Text, drawing_files, drawing_sheets, drawings, first_article};
+use caddis_basis::Length;
+use caddis_documents::{
+    Anchor, Dash, Mark, Segment, Sheet, Text, Words, case_plan, drawing_files, drawing_sheets, drawings,
+    first_article, packing_plan,
+};
 use caddis_shop::{DrawingPractice, DrawingUnits, Projection, SheetSize, Shop, ToleranceRow};
 use input::input;
 use specimen::{job, specimen};
@@ -92,11 +96,8 @@ fn nothing_lies_on_anything_on_any_paper_in_any_unit() {
             for sheet in drawing_sheets(&input(&shop)).iter() {
                 let mut say =
                     |what: String| wrong.push(format!("{paper:?} {units:?} {}: {what}", sheet.title));
-                // The arrangement's views are the report's: balloons may lie on letters of what they number.
-                if !sheet.title.contains("-GA") {
-                    for (one, other) in clashes(sheet) {
-                        say(format!("`{one}` on `{other}`"));
-                    }
+                for (one, other) in clashes(sheet) {
+                    say(format!("`{one}` on `{other}`"));
                 }
                 for text in said(&sheet.marks) {
                     let (low, high) = ground(text);
@@ -110,6 +111,91 @@ fn nothing_lies_on_anything_on_any_paper_in_any_unit() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Words that a section's cutting plane runs through: its lines are the wide ones of dashes and dots.
+fn cut_through(marks: &[Mark]) -> Vec<String> {
+    let mut found = Vec::new();
+    for mark in marks {
+        if let Mark::Path {
+            outlines,
+            stroke: Some(stroke),
+            ..
+        } = mark
+            && stroke.dash == Dash::LongDashDot
+        {
+            for outline in outlines {
+                let Some(Segment::Line(to)) = outline.segments.first() else {
+                    continue;
+                };
+                let (low, high) = (outline.start.min(*to), outline.start.max(*to));
+                for text in said(marks) {
+                    let (text_low, text_high) = ground(text);
+                    let apart = text_high[0] < low.x
+                        || high.x < text_low[0]
+                        || text_high[1] < low.y
+                        || high.y < text_low[1];
+                    if !apart {
+                        found.push(text.words.clone());
+                    }
+                }
+            }
+        }
+    }
+    found
+}
+
+/// A larger shell is drawn at a smaller scale, and its section may lie anywhere.
+#[test]
+fn a_plan_at_a_small_scale_keeps_its_words_apart() {
+    let s = specimen();
+    for grown in [1.0, 1.5, 2.0, 3.0, 4.0, 6.0] {
+        for with_housings in [true, false] {
+            let mut brief = s.brief.clone();
+            let base = &mut brief.shell.base;
+            for size in [
+                &mut base.rim.length,
+                &mut base.rim.width,
+                &mut base.floor.length,
+                &mut base.floor.width,
+            ] {
+                size.value = Length::from_si(size.value.si() * grown);
+            }
+            if !with_housings {
+                base.intrusions.clear();
+            }
+            let sheet = case_plan(Words::english(), &brief, &s.interior);
+            let clashes = clashes(&sheet);
+            assert!(clashes.is_empty(), "{grown} {with_housings}: {clashes:?}");
+            let cut = cut_through(&sheet.marks);
+            assert!(cut.is_empty(), "{grown} {with_housings}: {cut:?}");
+        }
+    }
+}
+
+/// Pieces of several tiers lie over one another: each number is read, and said once.
+#[test]
+fn numbers_in_the_lids_view_stand_apart() {
+    let s = specimen();
+    let mut interior = s.interior.clone();
+    for tier in 1..4_u32 {
+        for place in &s.interior.places {
+            let mut over = place.clone();
+            over.number += 10 * tier;
+            interior.places.push(over);
+        }
+    }
+    let sheet = packing_plan(Words::english(), &s.brief, &interior, None);
+    let clashes = clashes(&sheet);
+    assert!(clashes.is_empty(), "{clashes:?}");
+    for place in &interior.places {
+        let number = place.number.to_string();
+        let times = said(&sheet.marks)
+            .iter()
+            .filter(|text| text.words == number)
+            .count();
+        assert_eq!(times, 1, "{number}");
+    }
 }
 
 #[test]

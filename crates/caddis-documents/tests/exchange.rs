@@ -4,6 +4,8 @@
 #[expect(dead_code, reason = "shared with tests of papers")]
 mod specimen;
 
+use caddis_basis::Length;
+use caddis_design::{BackBoard, BlockKind};
 use caddis_documents::{
     DocumentError, ExchangeInput, INCOMPLETE, Solids, interior_3mf, interior_step, interior_stl,
 };
@@ -170,18 +172,53 @@ fn a_board_in_a_tray_is_a_body_of_its_own() {
     // Nothing else is lost: the last body is still the last piece.
     let last = format!("item {}", interior.places.last().unwrap().instance);
     assert!(with_board.contains(&last));
-    let volume = |solids: &Solids| {
-        let bytes = interior_stl(solids).bytes;
-        let mut volume = 0.0;
-        for record in bytes[84..].chunks_exact(50) {
-            let number =
-                |k: usize| f64::from(f32::from_le_bytes(record[4 * k..4 * k + 4].try_into().unwrap()));
-            let [a, b, c] = [1, 2, 3].map(|k| Vec3::new(number(3 * k), number(3 * k + 1), number(3 * k + 2)));
-            volume += a.dot(b.cross(c)) / 6.0;
-        }
-        volume
+    let more = stl_volume(&with) - stl_volume(&without);
+    assert!(
+        (more / expected - 1.0).abs() < 0.02,
+        "{more} instead of {expected}"
+    );
+}
+
+/// Cubic millimetres within the triangles of the STL.
+fn stl_volume(solids: &Solids) -> f64 {
+    let bytes = interior_stl(solids).bytes;
+    let mut volume = 0.0;
+    for record in bytes[84..].chunks_exact(50) {
+        let number = |k: usize| f64::from(f32::from_le_bytes(record[4 * k..4 * k + 4].try_into().unwrap()));
+        let [a, b, c] = [1, 2, 3].map(|k| Vec3::new(number(3 * k), number(3 * k + 1), number(3 * k + 2)));
+        volume += a.dot(b.cross(c)) / 6.0;
+    }
+    volume
+}
+
+#[test]
+fn a_board_behind_the_lid_pad_is_a_body_of_its_own() {
+    let whole = input(true);
+    // The specimen has no lid pad: its uppermost block stands for one.
+    let mut interior = whole.interior.clone();
+    interior.blocks.last_mut().unwrap().kind = BlockKind::LidPad;
+    let plain = ExchangeInput {
+        interior: &interior,
+        ..whole
     };
-    let more = volume(&with) - volume(&without);
+    let mut brief = plain.brief.clone();
+    brief.furnishing.board = Some(BackBoard {
+        thickness: Length::mm(4.0),
+        mass_per_area: 0.75,
+        modulus: None,
+    });
+    let input = ExchangeInput {
+        brief: &brief,
+        ..plain
+    };
+    let board = interior.back_board(&brief).unwrap();
+    let expected = board.region.area() * 0.004 * 1e9;
+    let (with, without) = (Solids::of(&input, 2).unwrap(), Solids::of(&plain, 2).unwrap());
+    let text = String::from_utf8(interior_step(&with).unwrap().bytes).unwrap();
+    assert_eq!(text.matches("=PRODUCT('board behind the lid pad'").count(), 1);
+    let last = format!("item {}", plain.interior.places.last().unwrap().instance);
+    assert!(text.contains(&last));
+    let more = stl_volume(&with) - stl_volume(&without);
     assert!(
         (more / expected - 1.0).abs() < 0.02,
         "{more} instead of {expected}"

@@ -6,7 +6,7 @@ use crate::files::shown;
 use crate::library::{EntryKind, Library};
 use crate::written::{Bench, Written, parse_source};
 use caddis_basis::{Angle, Duration, Length};
-use caddis_shop::{Blade, Machine, Motion, Process, ProcessKind, ToleranceRow};
+use caddis_shop::{Blade, EngravingTool, Machine, Motion, Process, ProcessKind, ToleranceRow};
 use serde::{Deserialize, Serialize};
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -53,6 +53,7 @@ struct ProcessFile {
     #[serde(default)]
     suits: Vec<String>,
     machine: Option<MachineFile>,
+    engraving: Option<EngravingFile>,
     tolerance: String,
     #[serde(default)]
     tolerances: Vec<ToleranceFile>,
@@ -90,6 +91,17 @@ struct MachineFile {
     stepover: f64,
     skin: Written,
     spin_up: Written,
+    source: String,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct EngravingFile {
+    tool: String,
+    diameter: Written,
+    depth: Written,
+    feed: Written,
+    change: Written,
     source: String,
 }
 
@@ -132,6 +144,13 @@ fn convert(written: &ProcessFile) -> Result<Process, Fault> {
     if written.machine.is_some() && !is_router {
         return Err(Fault::new("machine", "only a router is described so")
             .hint("leave it out: other machines have programs of their own makers"));
+    }
+    if written.engraving.is_some() && written.machine.is_none() {
+        return Err(
+            Fault::new("engraving", "only a router described in `[machine]` engraves by program").hint(
+                "leave it out: names and part marks lie on layers of their own in the cut files, for other machines or by hand",
+            ),
+        );
     }
     if written.blade.is_some() && kind != ProcessKind::Knife {
         return Err(Fault::new("blade", "only a knife has a blade").hint("leave it out"));
@@ -192,6 +211,11 @@ fn convert(written: &ProcessFile) -> Result<Process, Fault> {
         blade,
         suits: written.suits.clone(),
         machine: written.machine.as_ref().map(|m| machine(&bench, m)).transpose()?,
+        engraving: written
+            .engraving
+            .as_ref()
+            .map(|tool| engraving(&bench, tool))
+            .transpose()?,
         tolerance: written.tolerance.clone(),
         tolerances: tolerances(&bench, &written.tolerances)?,
         cautions: written.cautions.clone(),
@@ -242,6 +266,33 @@ fn machine(bench: &Bench, written: &MachineFile) -> Result<Machine, Fault> {
         skin: bench.not_negative(&written.skin, "machine.skin")?,
         spin_up: bench.not_negative(&written.spin_up, "machine.spin_up")?,
         source: parse_source(&written.source, "machine.source")?,
+    })
+}
+
+fn engraving(bench: &Bench, written: &EngravingFile) -> Result<EngravingTool, Fault> {
+    let diameter: Length = bench.positive(&written.diameter, "engraving.diameter")?;
+    if diameter > EngravingTool::GREATEST_DIAMETER {
+        return Err(Fault::new(
+            "engraving.diameter",
+            format!("a line {diameter} wide fills letters of 5 mm"),
+        )
+        .hint(format!("at most {}", EngravingTool::GREATEST_DIAMETER)));
+    }
+    let depth: Length = bench.positive(&written.depth, "engraving.depth")?;
+    if depth > EngravingTool::GREATEST_DEPTH {
+        return Err(Fault::new(
+            "engraving.depth",
+            format!("lines {depth} deep take foam that is counted on as whole"),
+        )
+        .hint(format!("at most {}", EngravingTool::GREATEST_DEPTH)));
+    }
+    Ok(EngravingTool {
+        name: written.tool.clone(),
+        diameter,
+        depth,
+        feed: bench.positive(&written.feed, "engraving.feed")?,
+        change: bench.not_negative(&written.change, "engraving.change")?,
+        source: parse_source(&written.source, "engraving.source")?,
     })
 }
 

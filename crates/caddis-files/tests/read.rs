@@ -948,6 +948,10 @@ fn processes_are_read_whole_or_refused() {
     }
     let router = text("router-8mm");
     let knife = text("knife");
+    let engraves = "engraving = { tool = \"pen\", diameter = \"1 mm\", depth = \"1 mm\", feed = \"0.1 m/s\", \
+                    change = \"0 s\", source = \"own (common-practice)\" }\ntolerance = \"cut";
+    let tool = read(&router).unwrap().engraving.unwrap();
+    assert_eq!((tool.diameter, tool.depth), (Length::mm(1.5), Length::mm(1.0)));
     for (from, spoilt, field) in [
         (&router, ("gap = \"10 mm\"", "gap = \"2 mm\""), "gap"),
         (
@@ -958,6 +962,17 @@ fn processes_are_read_whole_or_refused() {
         (&router, ("pass_depth = \"30 mm\"\n", ""), "pass_depth"),
         (&router, ("stepover = 0.45", "stepover = 0.9"), "machine.stepover"),
         (&router, ("kind = \"router\"", "kind = \"water-jet\""), "machine"),
+        (
+            &router,
+            ("diameter = \"1.5 mm\"", "diameter = \"3 mm\""),
+            "engraving.diameter",
+        ),
+        (
+            &router,
+            ("depth = \"1 mm\" # seen", "depth = \"4 mm\" # seen"),
+            "engraving.depth",
+        ),
+        (&knife, ("tolerance = \"cut", engraves), "engraving"),
         (&knife, ("12 deg", "85 deg"), "blade.edge_angle"),
         (&knife, ("\"knife\"", "\"hot-wire\""), "blade"),
         (

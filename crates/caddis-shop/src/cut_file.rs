@@ -4,7 +4,7 @@ use crate::bill::short;
 use crate::drawing::{
     CUT_THROUGH, Drawing, ENGRAVE, ENTRY_SLIT, KEEP, MARK, NOTES, SCALE, SHEET, pocket_layer,
 };
-use crate::mark::{arrow, mark, words};
+use crate::mark::{arrow, words};
 use crate::{BoardPart, LayerPart, SheetNest, Shop, ShopSet, dxf, program, svg};
 use caddis_design::{BlockKind, CutTo, Release};
 use caddis_geometry::{Placement2, Region, Vec2};
@@ -39,18 +39,11 @@ pub struct CutFiles {
     pub files: Vec<CutFile>,
 }
 
-type Strokes = Vec<Vec<Vec2>>;
-
 /// Draws every layer and every nest as DXF and SVG, millimetres at 1:1, net size, with job, revision and marks on each.
 /// With a machine that wants them, a program for every sheet besides: compensated, and checked against the design. One that
 /// does not cut the design is an error of ours: it is withheld, and `programs/withheld.txt` says why.
 pub fn cut_files(set: &ShopSet, shop: &Shop, job: &str, revision: &str, release: &Release) -> CutFiles {
     let stamp = stamp(job, revision, release);
-    let marks: BTreeMap<&str, Option<Strokes>> = set
-        .layers
-        .iter()
-        .map(|part| (part.id.as_str(), mark(part)))
-        .collect();
     let mut files = Vec::new();
     let mut push = |path: String, drawing: &Drawing| {
         files.push(CutFile {
@@ -63,10 +56,9 @@ pub fn cut_files(set: &ShopSet, shop: &Shop, job: &str, revision: &str, release:
         });
     };
     for part in &set.layers {
-        let mark = marks.get(part.id.as_str()).and_then(Option::as_ref);
         push(
             format!("layers/{}", file_name(part.id.as_str())),
-            &part_drawing(part, mark, shop, &stamp),
+            &part_drawing(part, shop, &stamp),
         );
     }
     if let Some(board) = &set.board {
@@ -96,7 +88,7 @@ pub fn cut_files(set: &ShopSet, shop: &Shop, job: &str, revision: &str, release:
         *count += 1;
         push(
             format!("nests/{group}-sheet-{count}"),
-            &nest_drawing(nest, set, &marks, shop, &stamp),
+            &nest_drawing(nest, set, shop, &stamp),
         );
         if writes_programs && let Some(path) = set.paths.iter().find(|path| path.nest == index) {
             let stamp = program_stamp(job, revision, release);
@@ -109,6 +101,19 @@ pub fn cut_files(set: &ShopSet, shop: &Shop, job: &str, revision: &str, release:
                     let _ = writeln!(
                         withheld,
                         "{group} sheet {count}: {problem}. Cut this sheet from its drawing, and report the job folder."
+                    );
+                }
+            }
+            match program::engraving(path, &set.layers, nest, stock, shop, &stamp) {
+                Ok(Some(text)) => programs.push(CutFile {
+                    path: format!("programs/{group}-sheet-{count}-engrave.nc"),
+                    bytes: text.into_bytes(),
+                }),
+                Ok(None) => {}
+                Err(problem) => {
+                    let _ = writeln!(
+                        withheld,
+                        "{group} sheet {count}, engraving: {problem}. Mark this sheet from its drawing, and report the job folder."
                     );
                 }
             }
@@ -147,7 +152,7 @@ fn program_stamp(job: &str, revision: &str, release: &Release) -> Vec<String> {
 }
 
 /// Geometry of a part at its place: cuts, pockets by depth, mark.
-fn draw_part(drawing: &mut Drawing, part: &LayerPart, mark: Option<&Strokes>, place: &Placement2) {
+fn draw_part(drawing: &mut Drawing, part: &LayerPart, place: &Placement2) {
     drawing.region(CUT_THROUGH, &part.outline.placed(place));
     for region in &part.through {
         drawing.region(CUT_THROUGH, &region.placed(place));
@@ -167,7 +172,7 @@ fn draw_part(drawing: &mut Drawing, part: &LayerPart, mark: Option<&Strokes>, pl
     for pocket in &part.pockets {
         drawing.region(&pocket_layer(pocket.depth.si()), &pocket.region.placed(place));
     }
-    if let Some(mark) = mark {
+    if let Some(mark) = &part.mark {
         let placed = mark
             .iter()
             .map(|line| line.iter().map(|p| place.apply(*p)).collect());
@@ -175,12 +180,12 @@ fn draw_part(drawing: &mut Drawing, part: &LayerPart, mark: Option<&Strokes>, pl
     }
 }
 
-fn part_drawing(part: &LayerPart, mark: Option<&Strokes>, shop: &Shop, stamp: &[String]) -> Drawing {
+fn part_drawing(part: &LayerPart, shop: &Shop, stamp: &[String]) -> Drawing {
     let mut drawing = Drawing {
         title: format!("layer {} NET", part.id),
         ..Drawing::default()
     };
-    draw_part(&mut drawing, part, mark, &Placement2::IDENTITY);
+    draw_part(&mut drawing, part, &Placement2::IDENTITY);
     let mut notes = vec![format!(
         "{}, layer {} of {} of the {}",
         part.id,
@@ -231,7 +236,7 @@ fn part_drawing(part: &LayerPart, mark: Option<&Strokes>, shop: &Shop, stamp: &[
     if !part.pockets.is_empty() {
         notes.push("depths from the face that is up; pockets nest, cut the shallow ones first".to_owned());
     }
-    if mark.is_none() {
+    if part.mark.is_none() {
         notes.push(format!(
             "no room for a mark on the face, mark by hand: {}",
             words(part)
@@ -302,13 +307,7 @@ fn board_drawing(board: &BoardPart, shop: &Shop, stamp: &[String]) -> Drawing {
     drawing
 }
 
-fn nest_drawing(
-    nest: &SheetNest,
-    set: &ShopSet,
-    marks: &BTreeMap<&str, Option<Strokes>>,
-    shop: &Shop,
-    stamp: &[String],
-) -> Drawing {
+fn nest_drawing(nest: &SheetNest, set: &ShopSet, shop: &Shop, stamp: &[String]) -> Drawing {
     let mut drawing = Drawing::default();
     let Some(stock) = shop.stock.get(nest.stock) else {
         return drawing;
@@ -324,15 +323,14 @@ fn nest_drawing(
         let Some(part) = set.layers.iter().find(|part| part.id == nested.layer) else {
             continue;
         };
-        let mark = marks.get(part.id.as_str()).and_then(Option::as_ref);
-        draw_part(&mut drawing, part, mark, &nested.placement);
+        draw_part(&mut drawing, part, &nested.placement);
         if part.mirrored {
             mirrored.push(part.id.to_string());
         }
         for pocket in &part.pockets {
             depths.insert(pocket_layer(pocket.depth.si()), short(pocket.depth.as_mm()));
         }
-        if mark.is_none()
+        if part.mark.is_none()
             && let Some(bounds) = part.outline.placed(&nested.placement).bounds()
         {
             // Still beside the part, but on a layer that is not cut.

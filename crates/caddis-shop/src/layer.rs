@@ -59,6 +59,9 @@ pub struct LayerPart {
     pub slits: Vec<[Vec2; 2]>,
     /// Names on its face; none where the shop engraves none.
     pub engravings: Vec<Engraving>,
+    /// Strokes of the mark on the face that is up while cutting, metres; `None` where no place holds them, and until it is
+    /// made.
+    pub mark: Option<Vec<Vec<Vec2>>>,
     /// Blind pockets from the face that is up while cutting, deepest last.
     pub pockets: Vec<Pocket>,
     /// "top" or "underside": the face that is up while cutting, as installed.

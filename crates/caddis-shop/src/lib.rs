@@ -50,5 +50,5 @@ pub use make::{BoardPart, MakeError, ShopSet, make};
 pub use nest::{NestedPart, SheetNest};
 pub use offcut::{OffcutPractice, offcuts};
 pub use process::{Blade, Motion, Process, ProcessKind, ToleranceRow};
-pub use program::{Machine, SheetPath};
+pub use program::{EngravingTool, Machine, SheetPath};
 pub use stock::{DrawingPractice, DrawingUnits, Projection, Quoting, Rates, SheetSize, Shop, StockSheet};

@@ -3,7 +3,7 @@
 use crate::fitting::fitted;
 use crate::split::{Split, split};
 use crate::{Bill, Glue, LayerPart, SheetNest, Shop};
-use crate::{ProcessKind, SheetPath, bill, check, engrave, lamination, nest, program, slit};
+use crate::{ProcessKind, SheetPath, bill, check, engrave, lamination, mark, nest, program, slit};
 use caddis_basis::{Finding, LayerId, Length, Progress, Volume, sort_findings};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::Region;
@@ -151,11 +151,13 @@ pub fn make(
     let layers: Vec<LayerPart> = splits
         .into_iter()
         .map(|split| {
-            if split.part.face_up == "underside" {
+            let mut part = if split.part.face_up == "underside" {
                 split.part.mirrored_as_cut()
             } else {
                 split.part
-            }
+            };
+            part.mark = mark::mark(&part);
+            part
         })
         .collect();
     let nests = nest::nest(&layers, shop, seed, progress)?;

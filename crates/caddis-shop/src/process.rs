@@ -1,6 +1,6 @@
 //! A cutting process as data: what it can cut, how finely, how fast.
 
-use crate::Machine;
+use crate::{EngravingTool, Machine};
 use caddis_basis::{Acceleration, Duration, Length, Source, Speed};
 
 /// How foam is cut.
@@ -47,6 +47,8 @@ pub struct Process {
     pub suits: Vec<String>,
     /// Router data: time along tool paths, and programs.
     pub machine: Option<Machine>,
+    /// What its machine engraves names and part marks with, in programs of their own; by hand where it is left out.
+    pub engraving: Option<EngravingTool>,
     /// Tolerance class words for the sheets ("ISO 3302-1 class L1 by analogy").
     pub tolerance: String,
     /// The tolerance table of its drawings, by nominal size, rising.

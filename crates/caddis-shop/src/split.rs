@@ -112,6 +112,7 @@ fn split_layer(
         through,
         slits: Vec::new(),
         engravings: Vec::new(),
+        mark: None,
         pockets,
         face_up: if from_top { "top" } else { "underside" },
         mirrored: false,

@@ -304,6 +304,7 @@ pub(crate) fn shop() -> Shop {
             blade: None,
             suits: Vec::new(),
             machine: None,
+            engraving: None,
             tolerance: "±1 mm".to_owned(),
             tolerances: Vec::new(),
             cautions: vec!["wear eye protection, local rules apply".to_owned()],

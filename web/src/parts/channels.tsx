@@ -3,8 +3,9 @@ import type { ComponentChildren } from "preact";
 import { useState } from "preact/hooks";
 import { type Document, get, type Json } from "../document";
 import type { Job } from "../job";
-import { concerns } from "./field";
+import { type Refusal, refused } from "./field";
 import { type Change, Quantity, Wrong } from "./foam_extras";
+import { Select } from "./select";
 
 interface Piece {
   /** As the job writes it: `item`, or `item/number` of several. */
@@ -61,7 +62,7 @@ export function Channels({ job, change, children }: ChannelsProps) {
                   label={end === "from" ? "From" : "To"}
                   value={String(get(document, `${path}.${end}`) ?? "")}
                   pieces={pieces}
-                  wrong={concerns(job.problem ?? null, `${path}.${end}`)}
+                  refusal={refused(job.problem, `${path}.${end}`)}
                   onPick={(id) => change(`${path}.${end}`, id, `channel ${index + 1} ${end} ${nameOf(id)}`)}
                 >
                   <Wrong job={job} path={`${path}.${end}`} />
@@ -101,24 +102,24 @@ interface EndProps {
   label: string;
   value: string;
   pieces: readonly Piece[];
-  wrong?: boolean;
+  refusal?: Refusal;
   onPick: (id: string) => void;
   children?: ComponentChildren;
 }
 
-function End({ label, value, pieces, wrong = false, onPick, children }: EndProps) {
+function End({ label, value, pieces, refusal, onPick, children }: EndProps) {
   const known = pieces.some((piece) => piece.id === value);
   return (
     <label>
       <span>{label}</span>
-      <select value={value} aria-invalid={wrong} onChange={(event) => onPick(event.currentTarget.value)}>
+      <Select value={value} {...refusal} onChange={(event) => onPick(event.currentTarget.value)}>
         {!known && <option value={value}>{value === "" ? "choose a piece" : value}</option>}
         {pieces.map((piece) => (
           <option key={piece.id} value={piece.id}>
             {piece.name}
           </option>
         ))}
-      </select>
+      </Select>
       {children}
     </label>
   );

@@ -4,6 +4,7 @@ import { api, asProblem, must, type Problem, type Schemas } from "../api/client"
 import { type Document, get, type Json, set, withText } from "../document";
 import { edit, type Job, solve } from "../job";
 import { money, moneyDifference } from "../words";
+import { Select } from "./select";
 
 type Price = Schemas["PriceView"];
 type Library = Schemas["LibraryView"];
@@ -60,7 +61,7 @@ export function Choices({ job }: { job: Job }) {
       <div class="row choices">
         <label>
           <span>Process</span>
-          <select
+          <Select
             value={String(get(document, "process") ?? shop.process)}
             onChange={(event) => {
               const name = event.currentTarget.value;
@@ -72,12 +73,12 @@ export function Choices({ job }: { job: Job }) {
                 {known.title}
               </option>
             ))}
-          </select>
+          </Select>
         </label>
         {(["base", "lid"] as const).map((where) => (
           <label key={where}>
             <span>{where === "base" ? "Foam of base and trays" : "Foam of the lid pad"}</span>
-            <select
+            <Select
               value={String(get(document, `foams.${where}`) ?? "")}
               onChange={(event) =>
                 change(
@@ -92,7 +93,7 @@ export function Choices({ job }: { job: Job }) {
                   {foam.title}
                 </option>
               ))}
-            </select>
+            </Select>
           </label>
         ))}
         <fieldset>

@@ -3,6 +3,7 @@ import { useState } from "preact/hooks";
 import type { Schemas } from "../api/client";
 import { get, set } from "../document";
 import { edit } from "../job";
+import { Select } from "./select";
 
 export function Concede({ finding }: { finding: Schemas["FindingResult"] }) {
   const protection = finding.domain === "protection";
@@ -37,14 +38,14 @@ export function Concede({ finding }: { finding: Schemas["FindingResult"] }) {
           </label>
           <label>
             <span>For</span>
-            <select
+            <Select
               value={role}
               disabled={protection}
               onChange={(event) => setRole(event.currentTarget.value)}
             >
               <option value="customer">the customer</option>
               <option value="shop">the shop</option>
-            </select>
+            </Select>
           </label>
           <label class="wide">
             <span>Reason</span>

@@ -23,6 +23,14 @@ export function concerns(problem: Problem | null, path: string): boolean {
   );
 }
 
+export type Refusal = ReturnType<typeof refused>;
+
+/** Whether a field is wrong, and where that is said: in an element of this id. */
+export function refused(problem: Problem | null | undefined, path: string, id = `${path}-problem`) {
+  const wrong = concerns(problem ?? null, path);
+  return { "aria-invalid": wrong, ...(wrong ? { "aria-describedby": id } : {}) };
+}
+
 export function Field({ document, path, label, problem, onEdit, optional }: FieldProps) {
   const value = get(document, path);
   const wrong = concerns(problem, path);
@@ -35,8 +43,7 @@ export function Field({ document, path, label, problem, onEdit, optional }: Fiel
         value={measureText(value)}
         autocomplete="off"
         spellcheck={false}
-        aria-invalid={wrong}
-        {...(wrong ? { "aria-describedby": `${id}-problem` } : {})}
+        {...refused(problem, path, `${id}-problem`)}
         onInput={(event) => {
           const text = event.currentTarget.value;
           onEdit(set(document, path, text === "" && optional ? undefined : withText(value, text)));

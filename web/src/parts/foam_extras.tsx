@@ -7,8 +7,9 @@ import { edit, type Job, result } from "../job";
 import { box } from "../outline";
 import { mm } from "../words";
 import { Channels } from "./channels";
-import { concerns } from "./field";
+import { concerns, type Refusal, refused } from "./field";
 import { Told } from "./findings";
+import { Select } from "./select";
 
 type Interior = Schemas["InteriorSection"];
 type Shop = Schemas["ShopSummary"];
@@ -31,13 +32,17 @@ export function FoamExtras({ job, interior }: { job: Job; interior: Interior | n
   const change: Change = (path, value, note) => void edit((now) => set(now, path, value), note);
   const whole = concerns(job.problem ?? null, "interior") && job.problem?.field === "interior";
   return (
-    <section aria-label="Foam beside cavities">
+    <section aria-label="Foam beside cavities" {...(whole ? { "aria-describedby": "interior-problem" } : {})}>
       <h2>Foam beside cavities</h2>
       <p class="faint small">
         Cut after everything lies; only a board in the trays and one behind the lid pad take room and move
         pieces. What finds no room is told here once the job is verified.
       </p>
-      {whole && <p class="problem">{job.problem?.sentence}</p>}
+      {whole && (
+        <p class="problem" id="interior-problem">
+          {job.problem?.sentence}
+        </p>
+      )}
       <div class="pictures wish-fields">
         <Trays job={job} shop={shop} change={change} />
         <Channels job={job} change={change}>
@@ -102,9 +107,9 @@ function Pick({ job, path, label, choices, change }: PickProps) {
   return (
     <label>
       <span>{label}</span>
-      <select
+      <Select
         value={stated === "" ? usual : stated}
-        aria-invalid={concerns(job.problem ?? null, path)}
+        {...refused(job.problem, path)}
         onChange={(event) => {
           const word = event.currentTarget.value;
           change(path, word === usual ? undefined : word, `${label.toLowerCase()}: ${word || "as usual"}`);
@@ -116,7 +121,7 @@ function Pick({ job, path, label, choices, change }: PickProps) {
           </option>
         ))}
         {stated !== "" && !known && <option value={stated}>{stated}: not known</option>}
-      </select>
+      </Select>
       <Wrong job={job} path={path} />
     </label>
   );
@@ -142,7 +147,7 @@ export function Quantity({ job, path, label, change }: QuantityProps) {
         placeholder="e.g. 12 mm"
         autocomplete="off"
         spellcheck={false}
-        aria-invalid={concerns(job.problem ?? null, path)}
+        {...refused(job.problem, path)}
         onChange={(event) => {
           const now = event.currentTarget.value.trim();
           change(path, withText(value, now), `${label.toLowerCase()}: ${now}`);
@@ -154,6 +159,8 @@ export function Quantity({ job, path, label, change }: QuantityProps) {
 }
 
 interface AskProps {
+  /** What is said against it stands at its path; without one, at the fields it opens. */
+  refusal?: Refusal;
   asked: boolean;
   disabled?: boolean;
   onAsk: (asked: boolean) => void;
@@ -161,13 +168,14 @@ interface AskProps {
 }
 
 /** Yes or no. */
-function Ask({ asked, disabled = false, onAsk, children }: AskProps) {
+function Ask({ refusal, asked, disabled = false, onAsk, children }: AskProps) {
   return (
     <label>
       <input
         type="checkbox"
         checked={asked}
         disabled={disabled}
+        {...refusal}
         onChange={(event) => onAsk(event.currentTarget.checked)}
       />
       {children}
@@ -200,6 +208,7 @@ function Trays({ job, shop, change }: PartProps) {
         change={change}
       />
       <Ask
+        refusal={refused(job.problem, "interior.push_out_holes")}
         asked={holes}
         onAsk={(asked) =>
           change("interior.push_out_holes", asked || undefined, `push-out holes: ${yesOrNo(asked)}`)
@@ -209,6 +218,7 @@ function Trays({ job, shop, change }: PartProps) {
       </Ask>
       <Wrong job={job} path="interior.push_out_holes" />
       <Ask
+        refusal={refused(job.problem, "interior.tray_board")}
         asked={board}
         disabled={!shop.board && !board}
         onAsk={(asked) =>
@@ -340,9 +350,9 @@ function Colours({ job, shop, change }: PartProps) {
                 {key === "top" ? "Uppermost layer" : "Layers below"}
                 {shown && <i class="foam-shade" style={{ background: `rgb(${shown.join(" ")})` }} />}
               </span>
-              <select
+              <Select
                 value={now}
-                aria-invalid={concerns(job.problem ?? null, `interior.colours.${key}`)}
+                {...refused(job.problem, `interior.colours.${key}`)}
                 onChange={(event) => choose(key, event.currentTarget.value)}
               >
                 <option value="">any colour</option>
@@ -352,7 +362,7 @@ function Colours({ job, shop, change }: PartProps) {
                   </option>
                 ))}
                 {now !== "" && !shown && <option value={now}>{now}: not stocked</option>}
-              </select>
+              </Select>
               <Wrong job={job} path={`interior.colours.${key}`} />
             </label>
           );

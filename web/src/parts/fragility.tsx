@@ -3,6 +3,8 @@ import { useEffect, useState } from "preact/hooks";
 import { api, must, type Schemas } from "../api/client";
 import { type Document, get, isTable, type Json, measureText, set } from "../document";
 import { edit, type Job } from "../job";
+import { refused } from "./field";
+import { Select } from "./select";
 
 type Class = Schemas["FragilityClassView"];
 type Kind = "known" | "class" | "unknown" | "none";
@@ -59,10 +61,10 @@ export function Fragility({ job, path, name }: FragilityProps) {
   };
   const signed = (which: string, by: string) => {
     setChosen(which);
-    if (which !== "" && by.trim() !== "") keep(`class ${which}`, by, `fragility class ${which}, signed by ${by}`);
+    if (which !== "" && by.trim() !== "")
+      keep(`class ${which}`, by, `fragility class ${which}, signed by ${by}`);
   };
-  const field = job.problem?.field ?? "";
-  const wrong = field.startsWith(`${path}.fragility`);
+  const refusal = refused(job.problem, `${path}.fragility`);
   const isStated = kindOf(value) === "known";
   return (
     <fieldset>
@@ -70,12 +72,12 @@ export function Fragility({ job, path, name }: FragilityProps) {
       <div class="fields">
         <label>
           <span>What is known</span>
-          <select value={kind} onChange={(event) => choose(event.currentTarget.value as Kind)}>
+          <Select value={kind} onChange={(event) => choose(event.currentTarget.value as Kind)}>
             <option value="known">a value, by a sheet, a test or the maker</option>
             <option value="class">only a class, and somebody signs for it</option>
             <option value="unknown">nothing: say what the design holds it to</option>
             <option value="none">nothing can hurt it: soft goods</option>
-          </select>
+          </Select>
         </label>
         {kind === "known" && (
           <>
@@ -84,7 +86,7 @@ export function Fragility({ job, path, name }: FragilityProps) {
               <input
                 key={`value/${text}`}
                 defaultValue={isStated ? text : ""}
-                aria-invalid={wrong}
+                {...refusal}
                 onChange={(event) => stated(event.currentTarget.value, source)}
               />
             </label>
@@ -93,6 +95,7 @@ export function Fragility({ job, path, name }: FragilityProps) {
               <input
                 key={`source/${source}`}
                 defaultValue={source}
+                {...refusal}
                 disabled={!isStated}
                 onChange={(event) => stated(text, event.currentTarget.value)}
               />
@@ -103,20 +106,25 @@ export function Fragility({ job, path, name }: FragilityProps) {
           <>
             <label>
               <span>Class</span>
-              <select value={chosen} onChange={(event) => signed(event.currentTarget.value, signer)}>
+              <Select
+                value={chosen}
+                {...refusal}
+                onChange={(event) => signed(event.currentTarget.value, signer)}
+              >
                 <option value="">choose</option>
                 {known.map((one) => (
                   <option key={one.name} value={one.name}>
                     {one.name.replaceAll("-", " ")}: from {one.least_g.toFixed(0)} G
                   </option>
                 ))}
-              </select>
+              </Select>
             </label>
             <label>
               <span>Who signs for the assumption</span>
               <input
                 key={`signer/${signer}`}
                 defaultValue={signer}
+                {...refusal}
                 onChange={(event) => signed(chosen, event.currentTarget.value)}
               />
             </label>
@@ -130,7 +138,11 @@ export function Fragility({ job, path, name }: FragilityProps) {
           </>
         )}
       </div>
-      {wrong && <div class="problem">{job.problem?.sentence}</div>}
+      {refusal["aria-invalid"] && (
+        <div class="problem" id={`${path}.fragility-problem`}>
+          {job.problem?.sentence}
+        </div>
+      )}
     </fieldset>
   );
 }

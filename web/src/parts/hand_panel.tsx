@@ -16,6 +16,7 @@ import {
 } from "../hand";
 import { written } from "../job";
 import { mm } from "../words";
+import { Select } from "./select";
 
 type Place = Schemas["PlaceResult"];
 
@@ -131,7 +132,7 @@ function Ways({ now, place, names }: { now: Held; place: Place; names: readonly 
       {ways.length > 1 && (
         <label>
           <span>Up</span>
-          <select
+          <Select
             value={now.spot.up}
             onChange={(event) => {
               hold({ ...now.spot, up: event.currentTarget.value });
@@ -143,12 +144,12 @@ function Ways({ now, place, names }: { now: Held; place: Place; names: readonly 
                 {way}
               </option>
             ))}
-          </select>
+          </Select>
         </label>
       )}
       <label>
         <span>Lies in</span>
-        <select
+        <Select
           value={String(now.spot.tier)}
           disabled={names.length < 2}
           onChange={(event) => hold({ ...now.spot, tier: Number(event.currentTarget.value) })}
@@ -158,7 +159,7 @@ function Ways({ now, place, names }: { now: Held; place: Place; names: readonly 
               the {tier.toLowerCase()}
             </option>
           ))}
-        </select>
+        </Select>
       </label>
     </div>
   );

@@ -4,6 +4,7 @@
  */
 import { useRef } from "preact/hooks";
 import type { Schemas } from "../api/client";
+import { colourOfLayers, type FoamColours, foamFill } from "../foam_colours";
 import { type Held, held, hold, shift, take } from "../hand";
 import { box, cuts } from "../outline";
 import { tierBlocks, tierFloor } from "../tiers";
@@ -17,6 +18,7 @@ const MARGIN = 26;
 
 interface SectionProps {
   interior: Interior;
+  colours: FoamColours | null;
   now: Held;
   /** 0: along the case, 1: across it. */
   axis: 0 | 1;
@@ -28,7 +30,7 @@ function tierFloors(interior: Interior): number[] {
   return tierBlocks(interior).map(tierFloor);
 }
 
-export function LiveSection({ interior, now, axis, pinned }: SectionProps) {
+export function LiveSection({ interior, colours, now, axis, pinned }: SectionProps) {
   const svg = useRef<SVGSVGElement>(null);
   const at = now.spot.at[1 - axis] ?? 0;
   const layers = interior.blocks.flatMap((block) => block.layers);
@@ -40,6 +42,11 @@ export function LiveSection({ interior, now, axis, pinned }: SectionProps) {
   const lid = interior.blocks.find((block) => block.kind.includes("lid"))?.low_m ?? top;
   const rise = (now.lie?.bottom_m ?? place?.box_min_m[2] ?? 0) - (place?.box_min_m[2] ?? 0);
   const floors = tierFloors(interior);
+  const shades = colourOfLayers(interior, colours);
+  const filled = (layer: string) => {
+    const style = foamFill(shades.get(layer));
+    return style ? { style } : {};
+  };
   const drag = useDrag(svg, (high - low) * 1000 + 2 * MARGIN, (from, right, up) => {
     const along = tenths((from.at[axis] ?? 0) + right);
     const wanted = (floors[from.tier] ?? 0) + up;
@@ -64,6 +71,7 @@ export function LiveSection({ interior, now, axis, pinned }: SectionProps) {
           <rect
             key={`${layer.id}/${from}`}
             class="foam"
+            {...filled(layer.id)}
             x={from * 1000}
             y={-layer.high_m * 1000}
             width={(to - from) * 1000}

@@ -5,6 +5,7 @@ import { type Begun, begun } from "../job";
 import { go } from "../place";
 import { FolderField } from "./folder_field";
 import { sendList } from "./list_drop";
+import { Select } from "./select";
 import { AskedFields, type ShapeAsked, sendShape, sendShapes } from "./shape_drop";
 
 type Library = Schemas["LibraryView"];
@@ -67,7 +68,10 @@ export function NewJob({ library, jobs, onProblem }: NewJobProps) {
         found.shapes = await sendShapes(
           files,
           async (file, isFirst) => {
-            const job = await sendShape(saved.name, revision, file, { ...asked, replace: replaces && isFirst });
+            const job = await sendShape(saved.name, revision, file, {
+              ...asked,
+              replace: replaces && isFirst,
+            });
             if ("sentence" in job) return job;
             revision = job.revision;
             return null;
@@ -96,7 +100,7 @@ export function NewJob({ library, jobs, onProblem }: NewJobProps) {
           </label>
           <label>
             <span>Start from</span>
-            <select value={from} onChange={(event) => start(event.currentTarget.value)}>
+            <Select value={from} onChange={(event) => start(event.currentTarget.value)}>
               <option value="">the plain example</option>
               <optgroup label="A template">
                 {library.templates.map((known) => (
@@ -114,17 +118,17 @@ export function NewJob({ library, jobs, onProblem }: NewJobProps) {
                   ))}
                 </optgroup>
               )}
-            </select>
+            </Select>
           </label>
           <label>
             <span>Shell</span>
-            <select value={shell} onChange={(event) => setShell(event.currentTarget.value)}>
+            <Select value={shell} onChange={(event) => setShell(event.currentTarget.value)}>
               {library.shells.map((known) => (
                 <option key={known.name} value={known.name}>
                   {known.title}
                 </option>
               ))}
-            </select>
+            </Select>
           </label>
           <p class="wide small faint">
             {template && `Journey: ${template.journey}.`}

@@ -1,6 +1,7 @@
 /** The plan of one tier: the true cavity under every item, and the piece in hand with the foam on its four sides. */
 import { useRef } from "preact/hooks";
 import type { Schemas } from "../api/client";
+import { colourOfLayers, type FoamColours, foamFill } from "../foam_colours";
 import { type Held, held, same, shift, take } from "../hand";
 import { box, path } from "../outline";
 import { hasPockets, heldIn, tierBlocks, tierNames } from "../tiers";
@@ -18,11 +19,12 @@ const PUSH_OUT = "push-out hole";
 
 interface PlanProps {
   interior: Interior;
+  colours: FoamColours | null;
   tier: number;
   pinned: ReadonlySet<string>;
 }
 
-export function PackedPlan({ interior, tier, pinned }: PlanProps) {
+export function PackedPlan({ interior, colours, tier, pinned }: PlanProps) {
   const svg = useRef<SVGSVGElement>(null);
   const now = held.value;
   const places = interior.places.filter((place) =>
@@ -41,6 +43,10 @@ export function PackedPlan({ interior, tier, pinned }: PlanProps) {
         .filter((known) => known.low_m < top)
         .at(-1);
   const outline = layer?.outline.contours ?? [];
+  const layers = colourOfLayers(interior, colours);
+  // A floor below the uppermost layer shows the colour of the layers below.
+  const floor = (bottom: number) =>
+    layer && layers.has(layer.id) && bottom < layer.low_m + 1e-4 ? foamFill(colours?.floors) : undefined;
   const cut = (interior.openings ?? []).filter(
     (opening) =>
       block !== undefined &&
@@ -78,14 +84,24 @@ export function PackedPlan({ interior, tier, pinned }: PlanProps) {
           <line class="refused-line" x1="0" y1="0" x2="0" y2="9" />
         </pattern>
       </defs>
-      <path class="foam" d={path(outline)} fill-rule="evenodd" />
+      <path
+        class="foam"
+        d={path(outline)}
+        fill-rule="evenodd"
+        {...styled(foamFill(layers.get(layer?.id ?? "")))}
+      />
       {interior.cavities
         .filter((cavity) => lies(cavity.id))
         .flatMap((cavity) =>
           [...cavity.steps]
             .reverse()
             .map((step) => (
-              <path key={`${cavity.id}/${step.low_m}`} class="cavity" d={path(step.outline.contours)} />
+              <path
+                key={`${cavity.id}/${step.low_m}`}
+                class="cavity"
+                d={path(step.outline.contours)}
+                {...styled(floor(step.low_m))}
+              />
             )),
         )}
       {interior.notches
@@ -95,6 +111,7 @@ export function PackedPlan({ interior, tier, pinned }: PlanProps) {
             key={`${notch.cavity}/${notch.void.low_m}/${JSON.stringify(notch.void.outline.contours[0]?.[0])}`}
             class="cavity"
             d={path(notch.void.outline.contours)}
+            {...styled(floor(notch.void.low_m))}
           />
         ))}
       <Openings openings={cut.filter((opening) => opening.kind !== PUSH_OUT)} />
@@ -127,6 +144,11 @@ export function PackedPlan({ interior, tier, pinned }: PlanProps) {
       {now && now.spot.tier === tier && <Foam now={now} places={interior.places} />}
     </svg>
   );
+}
+
+/** An attribute that is left out where there is nothing to say. */
+function styled(style: { fill: string } | undefined) {
+  return style ? { style } : {};
 }
 
 /** What is cut beside cavities and notches. */

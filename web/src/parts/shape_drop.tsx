@@ -6,6 +6,7 @@ import type { Job } from "../job";
 import { DropArea } from "./drop_area";
 import { ProblemNotice } from "./findings";
 import { FolderField } from "./folder_field";
+import { Select } from "./select";
 
 /** What is said of shape files beyond what is in them. */
 export interface ShapeAsked {
@@ -27,12 +28,7 @@ export interface ShapesFound {
 }
 
 /** Sends a shape file to a job: the job as it is with it, or why not. */
-export function sendShape(
-  name: string,
-  base: number,
-  file: File,
-  asked: ShapeAsked,
-): Promise<Job | Problem> {
+export function sendShape(name: string, base: number, file: File, asked: ShapeAsked): Promise<Job | Problem> {
   const query = new URLSearchParams({ base: String(base), file: file.name, author });
   if (asked.unit) query.set("unit", asked.unit);
   if (asked.depth) query.set("depth", asked.depth);
@@ -66,7 +62,9 @@ export async function sendShapes(
 export function ShapesReport({ found }: { found: ShapesFound }) {
   const [first] = found.refused;
   if (found.refused.length === 1 && found.taken.length === 0 && first) {
-    return <ProblemNotice problem={{ ...first.problem, sentence: `${first.name}: ${first.problem.sentence}` }} />;
+    return (
+      <ProblemNotice problem={{ ...first.problem, sentence: `${first.name}: ${first.problem.sentence}` }} />
+    );
   }
   return (
     <section
@@ -80,9 +78,7 @@ export function ShapesReport({ found }: { found: ShapesFound }) {
         {found.taken.length > 0 && "Masses and fragilities are not in them: weigh and ask."}
         {found.taken.length === 0 && found.refused.length === 0 && "There is no shape among these files."}
       </p>
-      {found.passedOver.length > 0 && (
-        <p class="small">Files passed over: {found.passedOver.join(", ")}</p>
-      )}
+      {found.passedOver.length > 0 && <p class="small">Files passed over: {found.passedOver.join(", ")}</p>}
       {found.refused.length > 0 && (
         <div class="scroll">
           <table>
@@ -121,7 +117,7 @@ export function AskedFields({ asked, onAsked }: AskedFieldsProps) {
     <>
       <label>
         <span>Unit, where the file has none</span>
-        <select
+        <Select
           value={asked.unit ?? ""}
           onChange={(event) => onAsked({ ...asked, unit: event.currentTarget.value || undefined })}
         >
@@ -130,7 +126,7 @@ export function AskedFields({ asked, onAsked }: AskedFieldsProps) {
           <option value="cm">cm</option>
           <option value="m">m</option>
           <option value="in">in</option>
-        </select>
+        </Select>
       </label>
       <label>
         <span>Height of drawings (DXF, SVG), e.g. 20 mm</span>
@@ -180,9 +176,7 @@ export function ShapeDrop({ item, send }: ShapeDropProps) {
             onChange={(event) => void take([...(event.currentTarget.files ?? [])])}
           />
         </label>
-        {!item && (
-          <FolderField label="or a whole folder of them" onFiles={(files) => void take(files)} />
-        )}
+        {!item && <FolderField label="or a whole folder of them" onFiles={(files) => void take(files)} />}
         <AskedFields asked={asked} onAsked={setAsked} />
         <span role="status" class="faint">
           {words}

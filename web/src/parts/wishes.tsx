@@ -5,6 +5,7 @@ import type { Schemas } from "../api/client";
 import { type Document, get, type Json, measureText, set } from "../document";
 import { edit, type Job } from "../job";
 import { concerns } from "./field";
+import { Select } from "./select";
 
 type Interior = Schemas["InteriorSection"];
 
@@ -46,18 +47,23 @@ export function Wishes({ job, interior }: { job: Job; interior: Interior | null 
   const document = job.document as Document;
   const items = itemsOf(document);
   const nameOf = (id: string) => items.find((item) => item.id === id)?.name ?? id;
+  const wrong = concerns(job.problem ?? null, "wishes");
   const change = (path: string, value: Json | undefined, note: string) =>
     void edit((now) => set(now, path, value), note);
   return (
-    <section aria-label="Wishes">
+    <section aria-label="Wishes" {...(wrong ? { "aria-describedby": "wishes-problem" } : {})}>
       <h2>Wishes</h2>
-      {concerns(job.problem ?? null, "wishes") && <p class="problem">{job.problem?.sentence}</p>}
+      {wrong && (
+        <p class="problem" id="wishes-problem">
+          {job.problem?.sentence}
+        </p>
+      )}
       <div class="pictures wish-fields">
         <fieldset>
           <legend>Carried</legend>
           <label>
             <span>How the packed case is carried</span>
-            <select
+            <Select
               value={String(get(document, "wishes.carried") ?? "")}
               onChange={(event) => {
                 const how = event.currentTarget.value;
@@ -69,7 +75,7 @@ export function Wishes({ job, interior }: { job: Job; interior: Interior | null 
                   {words}
                 </option>
               ))}
-            </select>
+            </Select>
           </label>
         </fieldset>
         <Pairs

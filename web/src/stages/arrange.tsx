@@ -1,13 +1,15 @@
 /** Arrange: find places for everything, and see them in plan and in 3D. */
 import { useEffect, useMemo, useState } from "preact/hooks";
-import type { Schemas } from "../api/client";
-import { type Document, get } from "../document";
+import { api, must, type Schemas } from "../api/client";
+import { type Document, get, isTable } from "../document";
+import { type FoamColours, foamColours } from "../foam_colours";
 import { held, heldPiece, heldTier, letGo, settle, spotOf, take } from "../hand";
 import { type Job, result } from "../job";
 import { Alternatives } from "../parts/alternatives";
 import { Drawing } from "../parts/figure";
 import { ProblemNotice } from "../parts/findings";
 import { FoamExtras } from "../parts/foam_extras";
+import { FoamKey } from "../parts/foam_key";
 import { HandPanel, Refused } from "../parts/hand_panel";
 import { LiveSection } from "../parts/live_section";
 import { PackedPlan } from "../parts/packed_plan";
@@ -44,15 +46,34 @@ function pinnedOf(job: Job): ReadonlySet<string> {
   );
 }
 
+/** The colours the job asks its foam in, with the shades of its shop. */
+function useFoamColours(job: Job): FoamColours | null {
+  const document = job.document as Document;
+  const [shops, setShops] = useState<readonly Schemas["ShopSummary"][]>([]);
+  const asks = isTable(get(document, "interior.colours"));
+  useEffect(() => {
+    if (!asks) return;
+    must(api.GET("/api/library"))
+      .then((library) => setShops(library.shops))
+      // Without the library names still stand beside the pictures.
+      .catch(() => setShops([]));
+  }, [asks]);
+  return useMemo(() => {
+    const shop = shops.find((known) => known.name === get(document, "shop"));
+    return foamColours(document, shop);
+  }, [document, shops]);
+}
+
 function Packed({ job, interior }: { job: Job; interior: Interior }) {
   // What lies elsewhere now, since another revision came, is taken in hand anew.
   useEffect(() => settle(interior), [interior]);
   useEffect(() => letGo, []);
   const pinned = useMemo(() => pinnedOf(job), [job]);
+  const colours = useFoamColours(job);
   return (
     <>
       <Totals interior={interior} />
-      <Hand interior={interior} pinned={pinned} />
+      <Hand interior={interior} colours={colours} pinned={pinned} />
       <div class="pictures">
         <PackedThree job={job} interior={interior} />
         {result.value?.state === "done" &&
@@ -73,7 +94,13 @@ function Packed({ job, interior }: { job: Job; interior: Interior }) {
 }
 
 /** What moves with the hand, apart from what does not, so that a frame draws no more than it must. */
-function Hand({ interior, pinned }: { interior: Interior; pinned: ReadonlySet<string> }) {
+interface HandProps {
+  interior: Interior;
+  colours: FoamColours | null;
+  pinned: ReadonlySet<string>;
+}
+
+function Hand({ interior, colours, pinned }: HandProps) {
   const [tier, setTier] = useState(0);
   const names = tierNames(interior);
   useEffect(() => {
@@ -101,11 +128,12 @@ function Hand({ interior, pinned }: { interior: Interior; pinned: ReadonlySet<st
               ))}
             <span>back at the top; the cavity under every item is drawn; foam in mm</span>
           </figcaption>
-          <PackedPlan interior={interior} tier={tier} pinned={pinned} />
+          <PackedPlan interior={interior} colours={colours} tier={tier} pinned={pinned} />
+          <FoamKey colours={colours} />
         </figure>
         <Told interior={interior} pinned={pinned} names={names} />
       </div>
-      <Sections interior={interior} pinned={pinned} />
+      <Sections interior={interior} colours={colours} pinned={pinned} />
     </>
   );
 }
@@ -129,7 +157,7 @@ function Told({
   );
 }
 
-function Sections({ interior, pinned }: { interior: Interior; pinned: ReadonlySet<string> }) {
+function Sections({ interior, colours, pinned }: HandProps) {
   const now = held.value;
   if (!now) return null;
   const tiers = tierNames(interior).length;
@@ -139,9 +167,12 @@ function Sections({ interior, pinned }: { interior: Interior; pinned: ReadonlySe
         <figure key={axis}>
           <figcaption>
             <b>{axis === 0 ? "Section along, through it" : "Section across, through it"}</b>
-            <span>foam below and above in mm; drag it along the cut{tiers > 1 ? ", or into another tier" : ""}</span>
+            <span>
+              foam below and above in mm; drag it along the cut{tiers > 1 ? ", or into another tier" : ""}
+            </span>
           </figcaption>
-          <LiveSection interior={interior} now={now} axis={axis} pinned={pinned} />
+          <LiveSection interior={interior} colours={colours} now={now} axis={axis} pinned={pinned} />
+          <FoamKey colours={colours} />
         </figure>
       ))}
     </div>

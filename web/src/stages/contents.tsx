@@ -2,6 +2,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { type Document, get, measureText, set, withText } from "../document";
 import { addList, addShape, begun, edit, type Job } from "../job";
+import { refused } from "../parts/field";
 import { Findings, ProblemNotice } from "../parts/findings";
 import { Fragility } from "../parts/fragility";
 import { ListDrop, ListFound } from "../parts/list_drop";
@@ -149,14 +150,14 @@ function ItemSheet({ job, index, count }: { job: Job; index: number; count: numb
   const cell = (key: string, label: string, kind: "measure" | "text" | "number" = "measure") => {
     const full = `${path}.${key}`;
     const value = get(document, full);
-    const wrong = job.problem?.field?.startsWith(full) ?? false;
+    const refusal = refused(job.problem, full);
     return (
       <label>
         <span>{label}</span>
         <input
           key={measureText(value)}
           defaultValue={measureText(value)}
-          aria-invalid={wrong}
+          {...refusal}
           inputMode={kind === "number" ? "numeric" : "text"}
           onChange={(event) => {
             const text = event.currentTarget.value;
@@ -172,7 +173,11 @@ function ItemSheet({ job, index, count }: { job: Job; index: number; count: numb
             void edit((now) => set(now, full, next), `${name}: ${label.toLowerCase()} ${text}`);
           }}
         />
-        {wrong && <div class="problem">{job.problem?.sentence}</div>}
+        {refusal["aria-invalid"] && (
+          <div class="problem" id={`${full}-problem`}>
+            {job.problem?.sentence}
+          </div>
+        )}
       </label>
     );
   };
@@ -202,9 +207,7 @@ function ItemSheet({ job, index, count }: { job: Job; index: number; count: numb
           glb={glb}
           name={name}
           ways={ways}
-          onWays={(next, words) =>
-            void edit((now) => set(now, `${path}.ways_up`, next), `${name}: ${words}`)
-          }
+          onWays={(next, words) => void edit((now) => set(now, `${path}.ways_up`, next), `${name}: ${words}`)}
         />
         <ShapeDrop item={id} send={addShape} />
       </figure>

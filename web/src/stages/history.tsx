@@ -5,6 +5,7 @@ import { type Difference, differences } from "../differences";
 import type { Document } from "../document";
 import { back, type Job } from "../job";
 import { ProblemNotice } from "../parts/findings";
+import { Select } from "../parts/select";
 import { when } from "../words";
 
 export function HistoryStage({ job }: { job: Job }) {
@@ -79,13 +80,13 @@ function Compare({ job, count }: { job: Job; count: number }) {
   const choose = (label: string, value: number, put: (value: number) => void) => (
     <label>
       <span>{label}</span>
-      <select value={String(value)} onChange={(event) => put(Number(event.currentTarget.value))}>
+      <Select value={String(value)} onChange={(event) => put(Number(event.currentTarget.value))}>
         {Array.from({ length: count }, (_, index) => (
           <option key={String(index)} value={String(index + 1)}>
             revision {index + 1}
           </option>
         ))}
-      </select>
+      </Select>
     </label>
   );
   return (

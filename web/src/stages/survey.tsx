@@ -4,8 +4,9 @@ import { api, asProblem, author, must, type Problem, type Schemas } from "../api
 import { type Document, get, isTable, set } from "../document";
 import { edit, type Job } from "../job";
 import { ShellPlan, ShellSection } from "../parts/drawings";
-import { concerns, Field } from "../parts/field";
+import { concerns, Field, refused } from "../parts/field";
 import { Findings, ProblemNotice } from "../parts/findings";
+import { Select } from "../parts/select";
 import { Three } from "../parts/three";
 import { go } from "../place";
 import { kg, litres, mm, size } from "../words";
@@ -195,7 +196,7 @@ function Sheet({ name, onSaved, choose }: SheetProps) {
               <span>Name in the library</span>
               <input
                 value={own}
-                aria-invalid={concerns(problem, "name")}
+                {...refused(problem, "name", "survey-problem")}
                 onInput={(event) => setOwn(event.currentTarget.value)}
               />
             </label>
@@ -215,7 +216,7 @@ function Sheet({ name, onSaved, choose }: SheetProps) {
       <div class="sticky">
         {problem && !problem.field && <ProblemNotice problem={problem} />}
         {problem?.field && (
-          <div class="notice" role="status">
+          <div class="notice" role="status" id="survey-problem">
             <b>{problem.sentence}</b> <span class="small">({problem.field})</span>
             {problem.hint && <div class="small">What would do: {problem.hint}</div>}
             <div class="small faint">The pictures show the sheet as it last read.</div>
@@ -245,7 +246,7 @@ function Choose({ name, choose }: { name: string; choose: (name: string) => void
       <legend>Shell of this job</legend>
       <label>
         <span>From the library</span>
-        <select value={name} onChange={(event) => choose(event.currentTarget.value)}>
+        <Select value={name} onChange={(event) => choose(event.currentTarget.value)}>
           {!shells.some((shell) => shell.name === name) && (
             <option value={name}>{name} (not in the library)</option>
           )}
@@ -254,7 +255,7 @@ function Choose({ name, choose }: { name: string; choose: (name: string) => void
               {shell.title} ({litres(shell.usable_volume_m3)})
             </option>
           ))}
-        </select>
+        </Select>
       </label>
     </fieldset>
   );

@@ -37,13 +37,17 @@ describe("foam beside cavities", () => {
     await here.getByLabel(/^A hole in the floor/).uncheck();
     await expect.poll(async () => (await asked()).push_out_holes, PATIENT).toBeUndefined();
     await here.getByLabel("The base is held by").selectOption("adhesive");
-    await here.getByLabel("The lid pad is held by").selectOption({ label: "a board behind it: twin-wall board" });
+    await here
+      .getByLabel("The lid pad is held by")
+      .selectOption({ label: "a board behind it: twin-wall board" });
     await here.getByLabel("Edges of the layers").selectOption("bevelled");
     await expect
       .poll(asked, PATIENT)
       .toMatchObject({ base_held_by: "adhesive", lid_held_by: "board", edges: "bevelled" });
     await here.getByLabel("Uppermost layer").selectOption("amber");
-    await expect.poll(async () => (await asked()).colours, PATIENT).toEqual({ top: "amber", floors: "charcoal" });
+    await expect
+      .poll(async () => (await asked()).colours, PATIENT)
+      .toEqual({ top: "amber", floors: "charcoal" });
     await tab.getByRole("button", { name: "Undo" }).click();
     await expect.poll(async () => (await asked()).colours, PATIENT).toBeUndefined();
     await tab.close();
@@ -68,6 +72,9 @@ describe("foam beside cavities", () => {
     await width.press("Tab");
     await one.getByText(/narrower than the cutter/).waitFor();
     expect(await width.getAttribute("aria-invalid")).toBe("true");
+    // What is wrong is read out with the field it stands at.
+    const told = (await width.getAttribute("aria-describedby")) ?? "";
+    expect(await tab.locator(`[id="${told}"]`).textContent()).toMatch(/narrower than the cutter/);
     await width.fill("14 mm");
     await width.press("Tab");
     await one.getByText(/narrower than the cutter/).waitFor({ state: "detached" });
@@ -88,9 +95,71 @@ describe("foam beside cavities", () => {
     await length.fill("80 mm");
     await length.press("Tab");
     await label.locator(".problem").waitFor({ state: "detached" });
+    expect(await length.getAttribute("aria-describedby")).toBeNull();
     expect((await asked()).label).toEqual({ length: "80 mm", width: "40 mm", depth: "2 mm" });
     await label.getByLabel(/^A recess for a label/).uncheck();
     await expect.poll(async () => (await asked()).label, PATIENT).toBeUndefined();
+    await tab.close();
+  });
+
+  it("shows the foam in its two colours on plan and sections, with their names beside", async () => {
+    const tab = await page.context.newPage();
+    await tab.goto("/job/tindra-ridge/arrange");
+    const plan = tab.getByRole("group", { name: "Plan of the base" });
+    const foam = plan.locator("path.foam");
+    const filled = () => foam.evaluate((drawn) => getComputedStyle(drawn).fill);
+    await foam.waitFor();
+    const plain = await filled();
+    expect(await tab.getByRole("list", { name: "Colours of the foam" }).count()).toBe(0);
+    const here = tab.getByRole("region", { name: "Foam beside cavities" });
+    await here.getByLabel("Uppermost layer").selectOption("amber");
+    const key = tab.getByRole("list", { name: "Colours of the foam" }).first();
+    await expect
+      .poll(() => key.textContent(), PATIENT)
+      .toMatch(/amber: uppermost layer.*charcoal: layers below/);
+    await expect.poll(filled, PATIENT).not.toBe(plain);
+    const top = await filled();
+    await plan.getByRole("button").first().focus();
+    const section = tab.getByRole("group", { name: /^Section along the case/ });
+    const fills = () =>
+      section
+        .locator("rect.foam")
+        .evaluateAll((drawn) => [...new Set(drawn.map((one) => getComputedStyle(one).fill))]);
+    // Uppermost layers, layers below them, and the lid pad in the plain colour of foam.
+    await expect.poll(fills, PATIENT).toHaveLength(3);
+    expect(await fills()).toContain(top);
+    if (process.env.CADDIS_SHOTS) {
+      await plan.screenshot({ path: `${process.env.CADDIS_SHOTS}/plan-colours.png` });
+      await section.screenshot({ path: `${process.env.CADDIS_SHOTS}/section-colours.png` });
+      await tab.screenshot({ path: `${process.env.CADDIS_SHOTS}/arrange-colours.png`, fullPage: true });
+    }
+    await here.getByLabel("Uppermost layer").selectOption("");
+    await expect.poll(filled, PATIENT).toBe(plain);
+    await tab.close();
+  });
+
+  it("says in full what a narrow box has no room to show", async () => {
+    const tab = await page.context.newPage();
+    await tab.goto("/job/tindra-ridge/arrange");
+    const lift = tab.getByLabel("A tray is taken out");
+    await lift.selectOption("straps");
+    const words = await lift.evaluate((box) => (box as HTMLSelectElement).selectedOptions[0]?.label ?? "");
+    expect(words).toContain("webbing loop 25 mm, sewn");
+    const below = tab.getByRole("group", { name: "Trays" }).locator(".chosen");
+    await tab.setViewportSize({ width: 1280, height: 900 });
+    for (const [width, is_cut] of [
+      [340, true],
+      [1280, false],
+    ] as const) {
+      await tab.setViewportSize({ width, height: 900 });
+      await expect.poll(() => below.count(), PATIENT).toBe(is_cut ? 1 : 0);
+      if (is_cut) expect(await below.textContent()).toBe(words);
+      if (process.env.CADDIS_SHOTS)
+        await tab
+          .getByRole("group", { name: "Trays" })
+          .screenshot({ path: `${process.env.CADDIS_SHOTS}/trays-${width}.png` });
+    }
+    await lift.selectOption("holes");
     await tab.close();
   });
 

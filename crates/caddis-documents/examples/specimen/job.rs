@@ -386,6 +386,7 @@ pub(crate) fn shop() -> Shop {
             blade: None,
             suits: Vec::new(),
             machine: None,
+            engraving: None,
             tolerance: "±0.5 mm in plan, ±0.5 mm in depth".to_owned(),
             tolerances: Vec::new(),
             cautions: vec!["Vacuum the dust while cutting".to_owned()],

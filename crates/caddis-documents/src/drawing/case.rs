@@ -1,6 +1,6 @@
 //! The case plan at the rim.
 
-use super::dimension::{horizontal, vertical};
+use super::dimension::{beyond, horizontal, vertical, width_of};
 use super::manner::Manner;
 use super::section::cross_plane;
 use super::view::{BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloons, leader, scale_bar, scale_for};
@@ -9,6 +9,9 @@ use crate::sheet::{Anchor, Dash, Fill, INK, Sheet, Text};
 use crate::words::say;
 use caddis_design::{Brief, Interior};
 use caddis_geometry::{Region, Side, Vec2};
+
+/// Width a section's letter keeps free, mm.
+const MARK: f64 = 4.5;
 
 /// The case seen into the base from above at the rim plane: wall, floor, base intrusions with letters, cavities with the
 /// numbers of the packing plan; dimensioned.
@@ -27,9 +30,16 @@ pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) 
     let rim = base.rim_region();
     let outer = rim.offset(base.wall.value.si(), Side::Outer);
     let size = outer.bounds().map_or(Vec2::new(0.1, 0.1), |b| b.size());
-    let (left, right, bottom, top) = (24.0, 11.0, 25.0, 13.0);
+    let (left, right, bottom) = (24.0, 11.0, 25.0);
     let scale = scale_for(size, Vec2::new(manner.width - left - right, manner.height));
     let paper = size * (1000.0 / scale);
+    let floor_wide = say!(words, "draw-floor", size = manner.figures(&base.floor.width));
+    let rim_wide = say!(words, "draw-opening", size = manner.figures(&base.rim.width));
+    // Figures that do not fit along the width stand above it.
+    let top = [(&base.floor, &floor_wide), (&base.rim, &rim_wide)]
+        .into_iter()
+        .map(|(opening, figures)| beyond(opening.width.value.si() * 1000.0 / scale, figures) + 2.0)
+        .fold(13.0, f64::max);
     let height = paper.y + bottom + top + BAR + 2.0;
     let mut sheet = Sheet::blank(say!(words, "draw-case-plan"), manner.width, height);
     let middle = outer.bounds().map_or(Vec2::ZERO, |b| b.centre());
@@ -76,7 +86,8 @@ pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) 
         .iter()
         .map(|p| (view.point(p.at), p.number))
         .collect();
-    balloons(&mut sheet, &things);
+    let letters_at: Vec<Vec2> = letters.iter().map(|at| *at + Vec2::new(0.0, 1.2)).collect();
+    balloons(&mut sheet, &things, &letters_at);
     for (index, at) in letters.into_iter().enumerate() {
         let letter = char::from(b'a' + (index % 26) as u8).to_string();
         sheet.circle(
@@ -112,29 +123,33 @@ pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) 
         (floor_low.y, floor_high.y),
         (beside, beside),
         beside - 12.0,
-        &say!(words, "draw-floor", size = manner.figures(&floor.width)),
+        &floor_wide,
     );
     vertical(
         &mut sheet,
         (rim_low.y, rim_high.y),
         (beside, beside),
         beside - 20.0,
-        &say!(words, "draw-opening", size = manner.figures(&base.rim.width)),
+        &rim_wide,
     );
+    let x = view.point(Vec2::new(cross_plane(brief), 0.0)).x;
     let radius = base.rim.corner_radius.value.si();
-    let on_arc =
-        rim_high - Vec2::new(1.0, 1.0) * (view.length(radius) * (1.0 - std::f64::consts::FRAC_1_SQRT_2));
-    leader(
-        &mut sheet,
-        on_arc,
-        outer_high + Vec2::new(-9.0, 3.5),
-        &say!(
-            words,
-            "draw-radius",
-            size = manner.figures(&base.rim.corner_radius)
-        ),
-        Anchor::End,
+    let note = say!(
+        words,
+        "draw-radius",
+        size = manner.figures(&base.rim.corner_radius)
     );
+    // Told at the right corner unless the section's mark runs through it there; a letter beside the mark gives way.
+    let begins = outer_high.x - 13.0 - width_of(&note, TYPE);
+    let (way, anchor, corner) = if (begins - 0.8..outer_high.x - 7.0).contains(&x) {
+        (1.0, Anchor::Start, (rim_low.x, outer_low.x))
+    } else {
+        (-1.0, Anchor::End, (rim_high.x, outer_high.x))
+    };
+    let on_arc = Vec2::new(corner.0, rim_high.y)
+        + Vec2::new(way, -1.0) * (view.length(radius) * (1.0 - std::f64::consts::FRAC_1_SQRT_2));
+    let knee = Vec2::new(corner.1 + way * 9.0, outer_high.y + 3.5);
+    leader(&mut sheet, on_arc, knee, &note, anchor);
     sheet.words(Text {
         at: Vec2::new(f64::midpoint(rim_low.x, rim_high.x), outer_high.y + 8.0),
         words: say!(words, "draw-hinge-side"),
@@ -146,7 +161,6 @@ pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) 
     });
     // Where the sections are taken.
     let y = view.point(Vec2::ZERO).y;
-    let x = view.point(Vec2::new(cross_plane(brief), 0.0)).x;
     let cutting = WIDE.dashed(Dash::LongDashDot);
     for (x, word_x) in [
         (outer_low.x - 1.5, outer_low.x - 5.0),
@@ -156,12 +170,21 @@ pub(crate) fn case_plan_in(brief: &Brief, interior: &Interior, manner: &Manner) 
         sheet.line(&[Vec2::new(x, y), Vec2::new(x + out * 6.0, y)], cutting);
         sheet.text(Vec2::new(word_x, y + 1.2), "A", 3.5, Anchor::Middle);
     }
+    // Clear of the figures of the first dimension below, and of its extension lines.
+    let extensions = [floor_low.x, floor_high.x, rim_low.x, rim_high.x];
+    let meets = |letter: f64| extensions.iter().any(|line| (line - letter).abs() < MARK / 2.0);
+    let is_before_note = (0.8..MARK + 0.5).contains(&(begins - x));
+    let aside = if (meets(x + 2.8) || is_before_note) && !meets(x - 2.8) {
+        -2.8
+    } else {
+        2.8
+    };
     for (y, word_y, way) in [
-        (outer_low.y - 1.0, outer_low.y - 5.5, -1.0),
-        (outer_high.y + 1.0, outer_high.y + 2.5, 1.0),
+        (outer_low.y - 1.0, outer_low.y - 4.9, -1.0),
+        (outer_high.y + 1.0, outer_high.y + 2.0, 1.0),
     ] {
-        sheet.line(&[Vec2::new(x, y), Vec2::new(x, y + way * 5.0)], cutting);
-        sheet.text(Vec2::new(x + 2.8, word_y), "B", 3.5, Anchor::Middle);
+        sheet.line(&[Vec2::new(x, y), Vec2::new(x, y + way * 4.0)], cutting);
+        sheet.text(Vec2::new(x + aside, word_y), "B", 3.5, Anchor::Middle);
     }
     scale_bar(&mut sheet, words, view, Vec2::new(4.0, 1.0));
     let note = say!(words, "draw-case-plan-note", manner = manner.note());

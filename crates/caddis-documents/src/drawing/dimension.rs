@@ -51,7 +51,7 @@ fn holds(length: f64, wide: f64) -> bool {
 }
 
 /// The dimension line with arrows and figures. Where the space is too short for both, arrows come from outside and the
-/// figures stand beyond the second end.
+/// figures stand beyond the second end, whichever way it lies.
 fn figures(sheet: &mut Sheet, a: Vec2, b: Vec2, words: &str, turned: f64) {
     let along = (b - a).unit();
     let length = a.distance(b);
@@ -80,7 +80,9 @@ fn figures(sheet: &mut Sheet, a: Vec2, b: Vec2, words: &str, turned: f64) {
         sheet.line(&[a - along * 5.0, b + along * tail], NARROW);
         arrow(sheet, a, along * -1.0);
         arrow(sheet, b, along);
-        sheet.words(text(b + along * 4.0, Anchor::Start));
+        let reading = if turned == 0.0 { along.x } else { along.y };
+        let anchor = if reading < 0.0 { Anchor::End } else { Anchor::Start };
+        sheet.words(text(b + along * 4.0, anchor));
     }
 }
 

@@ -5,7 +5,7 @@ use super::manner::Manner;
 use super::view::{BAR, HATCH, MIDDLE, NARROW, TYPE, View, WIDE, balloon, paled, scale_bar, scale_for, tint};
 use crate::Words;
 use crate::paper::is_lid;
-use crate::sheet::{Anchor, Dash, Fill, Sheet, Stroke};
+use crate::sheet::{Anchor, Dash, Fill, INK, Sheet, Stroke};
 use crate::words::say;
 use caddis_design::{BlockKind, Brief, Interior, Place};
 use caddis_geometry::{Region, Vec2};
@@ -85,14 +85,11 @@ pub(crate) fn packing_plan_in(
     }
     sheet.region(&rim, view.map(), Some(WIDE), None);
     let body = |place: &Place| Region::union_all(place.body.slabs.iter().map(|slab| &slab.region));
+    let mut taken = Vec::new();
     for place in interior.places.iter().filter(|place| tier != Some(place.tier)) {
-        sheet.region(&body(place), view.map(), Some(NARROW.dashed(Dash::Dashed)), None);
-        sheet.text(
-            view.point(place.at) - Vec2::new(0.0, 1.2),
-            place.number.to_string(),
-            TYPE,
-            Anchor::Middle,
-        );
+        let body = body(place);
+        sheet.region(&body, view.map(), Some(NARROW.dashed(Dash::Dashed)), None);
+        number(&mut sheet, view, &body, (place.at, place.number), &mut taken);
     }
     for place in &here {
         let body = body(place);
@@ -140,6 +137,45 @@ pub(crate) fn packing_plan_in(
     };
     sheet.text(Vec2::new(66.0, 1.0), note, TYPE, Anchor::Start);
     sheet
+}
+
+/// The number of a piece that is not of this tier, in its middle; beside other numbers where pieces lie over one another, within the
+/// piece if there is room, else led to its middle.
+fn number(
+    sheet: &mut Sheet,
+    view: View,
+    body: &Region,
+    (at, number): (Vec2, u32),
+    taken: &mut Vec<(Vec2, Vec2)>,
+) {
+    let words = number.to_string();
+    let half = Vec2::new(width_of(&words, TYPE) / 2.0 + 0.3, TYPE / 2.0 + 0.4);
+    let middle = view.point(at);
+    let is_free = |p: &Vec2| {
+        taken.iter().all(|(other, wide)| {
+            let (far, room) = (*p - *other, half + *wide);
+            far.x.abs() >= room.x || far.y.abs() >= room.y
+        })
+    };
+    let spots = || {
+        std::iter::once(middle).chain((1..14_u32).flat_map(move |ring| {
+            (0..12_u32).map(move |turn| {
+                let way = Vec2::new(1.1 * f64::from(ring), 0.0);
+                middle + way.rotated(f64::from(turn) * std::f64::consts::FRAC_PI_6)
+            })
+        }))
+    };
+    let is_own = |p: &Vec2| body.contains((*p - view.origin) / view.length(1.0));
+    let own = spots().filter(is_own).find(is_free);
+    let spot = own.or_else(|| spots().find(is_free)).unwrap_or(middle);
+    if own.is_none() && spot != middle {
+        let way = middle - spot;
+        let edge = spot + Vec2::new(way.x.clamp(-half.x, half.x), way.y.clamp(-half.y, half.y));
+        sheet.line(&[edge, middle], NARROW);
+        sheet.circle(middle, 0.5, None, Some(Fill { colour: INK }));
+    }
+    sheet.text(spot - Vec2::new(0.0, 1.2), words, TYPE, Anchor::Middle);
+    taken.push((spot, half));
 }
 
 /// What the openings of a tier's top face are for, where the word has room in them and lies on no number of another tier.

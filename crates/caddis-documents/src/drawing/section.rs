@@ -178,15 +178,17 @@ pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, m
         return Sheet::blank(title, manner.width, 20.0);
     };
 
-    let (left, right, bottom) = (15.0, 30.0, 13.0);
+    let (left, right) = (15.0, 30.0);
     let scale = scale_for(
         bounds.size(),
         Vec2::new(manner.width - left - right, manner.height),
     );
     let paper = bounds.size() * (1000.0 / scale);
     let lid = manner.figures(&shell.lid.depth);
-    // Where its figures do not fit within the lid's depth, they stand above it.
+    let depth = manner.figures(&shell.base.depth);
+    // Where its figures do not fit within the lid's depth, they stand above it, and those of the base's depth below it.
     let top = beyond((crown - rim) * 1000.0 / scale, &lid).max(11.0) + 2.0;
+    let bottom = (beyond(rim * 1000.0 / scale, &depth) + 2.0).max(13.0);
     let mut sheet = Sheet::blank(title, manner.width, paper.y + bottom + top + BAR + 2.0);
     let at = Vec2::new(
         (manner.width + left - right) / 2.0,
@@ -237,7 +239,7 @@ pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, m
             things.push((view.point(b.centre()), place.number));
         }
     }
-    balloons(&mut sheet, &things);
+    balloons(&mut sheet, &things, &[]);
     for wall in &walls {
         sheet.region(wall, view.map(), Some(WIDE), Some(Fill { colour: [0x9a; 3] }));
     }
@@ -274,10 +276,10 @@ pub(crate) fn section_in(brief: &Brief, interior: &Interior, section: Section, m
     let level = |z: f64| view.point(Vec2::new(0.0, z)).y;
     vertical(
         &mut sheet,
-        (level(0.0), level(rim)),
+        (level(rim), level(0.0)),
         (low.x, low.x),
         low.x - 9.0,
-        &manner.figures(&base.depth),
+        &depth,
     );
     vertical(
         &mut sheet,

@@ -170,11 +170,14 @@ pub(crate) fn paled(colour: [u8; 3]) -> [u8; 3] {
     colour.map(|c| (f64::from(c) * 0.18 + 255.0 * 0.82).round() as u8)
 }
 
-/// Balloons at the points of their things, moved apart where they would meet; a moved one leads to its thing.
-pub(crate) fn balloons(sheet: &mut Sheet, things: &[(Vec2, u32)]) {
+/// Balloons at the points of their things, moved apart where they would meet each other or a letter; a moved one leads to its thing.
+pub(crate) fn balloons(sheet: &mut Sheet, things: &[(Vec2, u32)], letters: &[Vec2]) {
     let mut placed: Vec<(Vec2, Vec2, u32)> = Vec::new();
     for &(at, number) in things {
-        let is_free = |p: Vec2| placed.iter().all(|(other, _, _)| other.distance(p) >= 6.6);
+        let is_free = |p: Vec2| {
+            placed.iter().all(|(other, _, _)| other.distance(p) >= 6.6)
+                && letters.iter().all(|letter| letter.distance(p) >= 5.6)
+        };
         let mut spot = at;
         'search: for ring in 0..8_u32 {
             for turn in 0..12_u32 {

@@ -5,6 +5,7 @@ use super::isometric::isometric;
 use super::paper_size;
 use crate::drawing::{
     Manner, Section, TYPE, case_plan_in, cut_words, packing_plan_in, part_words, section_in, sized,
+    wrapped_words,
 };
 use crate::sheet::{Anchor, GREY, INK, Mark, Sheet, Stroke, Text};
 use crate::words::say;
@@ -22,6 +23,8 @@ pub(crate) struct Inset {
 
 /// Height of title and of what a view holds beside the thing itself, mm: a section, the plan, the lid.
 const AROUND: [f64; 3] = [41.0, 53.0, 25.0];
+/// A picture lower than this shows nothing, mm.
+const LEAST_PICTURE: f64 = 40.0;
 /// Frames narrower than this get a sheet a view, mm.
 const NARROW_FRAME: f64 = 350.0;
 
@@ -61,13 +64,23 @@ pub(crate) fn arrangements(input: &PaperInput, of: usize) -> Vec<Sheet> {
         projection: practice.projection,
     };
     let (brief, interior) = (input.brief, input.interior);
+    // A view whose figures stand outside is higher than the usual: the thing itself gets so much less.
+    let fitted = |around: f64, view: &dyn Fn(&Manner) -> Sheet| {
+        let first = view(&manner(around));
+        let over = first.height - room.y;
+        if over > 0.0 {
+            view(&manner(around + over))
+        } else {
+            first
+        }
+    };
     let mut views = vec![
-        section_in(brief, interior, Section::Long, &manner(AROUND[0])),
-        case_plan_in(brief, interior, &manner(AROUND[1])),
-        section_in(brief, interior, Section::Cross, &manner(AROUND[0])),
+        fitted(AROUND[0], &|m| section_in(brief, interior, Section::Long, m)),
+        fitted(AROUND[1], &|m| case_plan_in(brief, interior, m)),
+        fitted(AROUND[0], &|m| section_in(brief, interior, Section::Cross, m)),
     ];
     if has_lid(input) {
-        views.push(packing_plan_in(brief, interior, None, &manner(AROUND[2])));
+        views.push(fitted(AROUND[2], &|m| packing_plan_in(brief, interior, None, m)));
     }
     views
         .iter()
@@ -87,6 +100,22 @@ pub(crate) fn arrangements(input: &PaperInput, of: usize) -> Vec<Sheet> {
             page
         })
         .collect()
+}
+
+/// The views of the arrangement.
+struct Views {
+    long: Sheet,
+    cross: Sheet,
+    plan: Sheet,
+    lid: Option<Sheet>,
+}
+
+impl Views {
+    /// Height of the right column with its titles, mm.
+    fn beside(&self) -> f64 {
+        let views = std::iter::once(&self.cross).chain(&self.lid);
+        views.map(|view| view.height + 5.0).sum()
+    }
 }
 
 /// Puts a view on a page below `top`, its title over it; gives back where it ends.
@@ -131,26 +160,40 @@ fn arrangement(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
     let length = brief.shell.base.rim.length.value.si() + wall;
     let tall = brief.shell.crown_height().si() + wall;
     let wide = brief.shell.base.rim.width.value.si() + wall;
-    let scale = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0]
-        .into_iter()
-        .find(|n| {
-            let mm = |metres: f64| metres * 1000.0 / n;
-            mm(tall) + mm(wide) + AROUND[0] + AROUND[1] <= full
-                && mm(tall) + mm(wide) + AROUND[0] + AROUND[2] <= beside
-                && mm(length) + 46.0 <= left.min(right)
-        })
-        .unwrap_or(100.0);
-    let manner = |column: f64, thing: f64| Manner {
-        words,
-        width: column,
-        height: thing * 1000.0 / scale + 1.0,
-        units: practice.units,
-        projection: practice.projection,
+    let views = |scale: f64| {
+        let manner = |column: f64, thing: f64| Manner {
+            words,
+            width: column,
+            height: thing * 1000.0 / scale + 1.0,
+            units: practice.units,
+            projection: practice.projection,
+        };
+        let lid = || packing_plan_in(brief, interior, None, &manner(right, wide));
+        Views {
+            long: section_in(brief, interior, Section::Long, &manner(left, tall)),
+            cross: section_in(brief, interior, Section::Cross, &manner(right, tall)),
+            plan: case_plan_in(brief, interior, &manner(left, wide)),
+            lid: has_lid(input).then(lid),
+        }
     };
-    let long = section_in(brief, interior, Section::Long, &manner(left, tall));
-    let cross = section_in(brief, interior, Section::Cross, &manner(right, tall));
-    let plan = case_plan_in(brief, interior, &manner(left, wide));
-    let lid = has_lid(input).then(|| packing_plan_in(brief, interior, None, &manner(right, wide)));
+    let may_fit = |n: &f64| {
+        let mm = |metres: f64| metres * 1000.0 / n;
+        mm(tall) + mm(wide) + AROUND[0] + AROUND[1] <= full
+            && mm(tall) + mm(wide) + AROUND[0] + AROUND[2] <= beside
+            && mm(length) + 46.0 <= left.min(right)
+    };
+    // Figures that stand outside make a view higher than the usual.
+    let scales = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0];
+    let drawn = scales.into_iter().filter(may_fit).map(views);
+    let Views {
+        long,
+        cross,
+        plan,
+        lid,
+    } = drawn
+        .into_iter()
+        .find(|views| views.long.height + views.plan.height + 10.0 <= full && views.beside() <= beside)
+        .unwrap_or_else(|| views(100.0));
     let column = match practice.projection {
         Projection::FirstAngle => [&long, &plan],
         Projection::ThirdAngle => [&plan, &long],
@@ -210,8 +253,8 @@ fn shifted(mark: &Mark, by: Vec2) -> Mark {
     }
 }
 
-/// The open case in isometric view, and the shaded picture of foam and equipment lifted apart, which is set in afterwards.
-pub(crate) fn open_views(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Inset) {
+/// The open case in isometric view, and beside it what its balloons number.
+pub(crate) fn open_view(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
     let words = input.words;
     let title = Title {
         shows: say!(words, "sheet-arrangement-open"),
@@ -225,19 +268,35 @@ pub(crate) fn open_views(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, I
     let tall = high.y - low.y - 6.0;
     let view = isometric(input, Vec2::new(wide, tall));
     placed(&mut page, &view, low.x, high.y);
-    let size = Vec2::new(high.x - low.x - wide - 4.0, tall - 6.0);
-    let inset = Inset {
-        at: Vec2::new(high.x - size.x, low.y + 6.0),
-        size,
+    let mut places: Vec<&Place> = input.interior.places.iter().collect();
+    places.sort_by_key(|place| place.number);
+    let mut column = Column {
+        x: low.x + wide + 4.0,
+        wide: high.x - low.x - wide - 6.0,
+        y: high.y - 4.0,
+        floor: low.y + 6.0,
     };
-    page.text(
-        Vec2::new(high.x - size.x / 2.0, low.y + 1.0),
-        say!(words, "sheet-open-note"),
-        TYPE,
-        Anchor::Middle,
-    );
+    let head = [
+        say!(words, "sheet-column-balloon"),
+        say!(words, "sheet-column-equipment"),
+        say!(words, "sheet-column-mass"),
+        say!(words, "sheet-column-tier"),
+    ];
+    let rows = places
+        .into_iter()
+        .filter_map(|place| {
+            let item = input.brief.items.get(place.item)?;
+            Some([
+                place.number.to_string(),
+                item.name.clone(),
+                crate::paper::mass_words(words, &item.mass),
+                crate::paper::tier_words(words, place),
+            ])
+        })
+        .collect();
+    column.table(&mut page, words, [17.0, 35.0, 10.0], head, rows);
     notes(&mut page, input, &[say!(words, "sheet-hidden")]);
-    (page, inset)
+    page
 }
 
 /// Where the rows of a list go: a column of a page, filled from the top.
@@ -250,34 +309,76 @@ struct Column {
     floor: f64,
 }
 
+/// From row to row, and from line to line within one, mm.
+const ROW: f64 = 4.6;
+const LINE: f64 = 3.6;
+
+/// The lines of a row's longest cell, the second.
+fn row_lines(row: &[String; 4], width: f64) -> Vec<String> {
+    wrapped_words(&row[1], width, 2)
+        .iter()
+        .map(|line| cut_words(line, width))
+        .collect()
+}
+
 impl Column {
-    fn table(&mut self, page: &mut Sheet, words: &Words, head: [String; 4], rows: Vec<[String; 4]>) {
-        let widths = [0.10, 0.60, 0.18, 0.12].map(|share| share * self.wide);
+    /// Widths of the columns: the second takes what the others leave.
+    fn widths(&self, others: [f64; 3]) -> [f64; 4] {
+        let [first, third, fourth] = others;
+        [first, self.wide - first - third - fourth, third, fourth]
+    }
+
+    /// How high a table is, mm.
+    fn height(&self, others: [f64; 3], rows: &[[String; 4]]) -> f64 {
+        let long = self.widths(others)[1] - 1.5;
+        let more = |row| LINE * (row_lines(row, long).len().max(1) - 1) as f64;
+        ROW * (rows.len() + 1) as f64 + rows.iter().map(more).sum::<f64>()
+    }
+
+    fn table(
+        &mut self,
+        page: &mut Sheet,
+        words: &Words,
+        others: [f64; 3],
+        head: [String; 4],
+        rows: Vec<[String; 4]>,
+    ) {
+        let widths = self.widths(others);
         let total = rows.len();
         for (index, row) in std::iter::once(head).chain(rows).enumerate() {
-            if self.y < self.floor {
+            let long = row_lines(&row, widths[1] - 1.5);
+            let more = LINE * (long.len().max(1) - 1) as f64;
+            if self.y - more < self.floor {
                 page.text(
                     Vec2::new(self.x, self.y),
                     say!(words, "sheet-more-rows", count = total + 1 - index),
                     TYPE,
                     Anchor::Start,
                 );
-                self.y -= 4.6;
+                self.y -= ROW;
                 return;
             }
             let mut at = self.x;
-            for (cell, width) in row.iter().zip(widths) {
-                page.words(Text {
-                    at: Vec2::new(at, self.y),
-                    words: cut_words(cell, width - 1.5),
-                    height: TYPE,
-                    anchor: Anchor::Start,
-                    turned: 0.0,
-                    bold: false,
-                    colour: if index == 0 { GREY } else { INK },
-                });
+            for (column, (cell, width)) in row.iter().zip(widths).enumerate() {
+                let cell = match column {
+                    _ if cell.is_empty() => Vec::new(),
+                    1 => long.clone(),
+                    _ => vec![cut_words(cell, width - 1.5)],
+                };
+                for (line, words) in cell.into_iter().enumerate() {
+                    page.words(Text {
+                        at: Vec2::new(at, self.y - LINE * line as f64),
+                        words,
+                        height: TYPE,
+                        anchor: Anchor::Start,
+                        turned: 0.0,
+                        bold: false,
+                        colour: if index == 0 { GREY } else { INK },
+                    });
+                }
                 at += width;
             }
+            self.y -= more;
             page.line(
                 &[
                     Vec2::new(self.x, self.y - 1.2),
@@ -285,14 +386,15 @@ impl Column {
                 ],
                 Stroke::line(0.13, GREY),
             );
-            self.y -= 4.6;
+            self.y -= ROW;
         }
         self.y -= 4.0;
     }
 }
 
-/// The lists of foam parts, equipment and bought material.
-pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
+/// The lists of foam parts and bought material, and the shaded picture of foam and equipment lifted apart, which is set in
+/// afterwards. A bill that does not fit below the parts stands beside them, over the picture; `None` where that leaves it no room.
+pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Option<Inset>) {
     let (units, words) = (input.shop.drawing.units, input.words);
     let title = Title {
         shows: say!(words, "sheet-parts"),
@@ -314,6 +416,7 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
     left.table(
         &mut page,
         words,
+        [13.0, 20.0, 14.0],
         [
             say!(words, "sheet-column-part"),
             say!(words, "sheet-column-foam-part"),
@@ -339,54 +442,48 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
             })
             .collect(),
     );
-    let mut places: Vec<&Place> = input.interior.places.iter().collect();
-    places.sort_by_key(|place| place.number);
-    right.table(
+    let others = [13.0, 32.0, 0.0];
+    let bought: Vec<[String; 4]> = input
+        .set
+        .bill
+        .lines
+        .iter()
+        .map(|line| {
+            [
+                line.position.to_string(),
+                line.description.clone(),
+                format!("{} {}", words.number(line.quantity, 2), line.unit),
+                String::new(),
+            ]
+        })
+        .collect();
+    let fits = left.y - left.height(others, &bought) >= left.floor;
+    let column = if fits { &mut left } else { &mut right };
+    column.table(
         &mut page,
         words,
-        [
-            say!(words, "sheet-column-balloon"),
-            say!(words, "sheet-column-equipment"),
-            say!(words, "sheet-column-mass"),
-            say!(words, "sheet-column-tier"),
-        ],
-        places
-            .into_iter()
-            .filter_map(|place| {
-                let item = input.brief.items.get(place.item)?;
-                Some([
-                    place.number.to_string(),
-                    item.name.clone(),
-                    crate::paper::mass_words(words, &item.mass),
-                    crate::paper::tier_words(words, place),
-                ])
-            })
-            .collect(),
-    );
-    left.table(
-        &mut page,
-        words,
+        others,
         [
             say!(words, "sheet-column-bill"),
             say!(words, "sheet-column-material"),
             say!(words, "sheet-column-quantity"),
             String::new(),
         ],
-        input
-            .set
-            .bill
-            .lines
-            .iter()
-            .map(|line| {
-                [
-                    line.position.to_string(),
-                    line.description.clone(),
-                    format!("{} {}", words.number(line.quantity, 2), line.unit),
-                    String::new(),
-                ]
-            })
-            .collect(),
+        bought,
     );
+    let size = Vec2::new(right.wide, right.y - right.floor);
+    let inset = (size.y >= LEAST_PICTURE).then_some(Inset {
+        at: Vec2::new(right.x, right.floor),
+        size,
+    });
+    if inset.is_some() {
+        page.text(
+            Vec2::new(right.x + size.x / 2.0, low.y + 1.0),
+            say!(words, "sheet-open-note"),
+            TYPE,
+            Anchor::Middle,
+        );
+    }
     notes(
         &mut page,
         input,
@@ -401,5 +498,5 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> Sheet {
             say!(words, "sheet-note-stock"),
         ],
     );
-    page
+    (page, inset)
 }

@@ -48,9 +48,9 @@ fn sheets(input: &PaperInput) -> Vec<(Sheet, Option<Inset>)> {
         .into_iter()
         .map(|sheet| (sheet, None))
         .collect();
-    let (open, inset) = general::open_views(input, (views + 1, of));
-    sheets.push((open, Some(inset)));
-    sheets.push((general::lists(input, (views + 2, of)), None));
+    sheets.push((general::open_view(input, (views + 1, of)), None));
+    let (lists, inset) = general::lists(input, (views + 2, of));
+    sheets.push((lists, inset));
     for (index, part) in parts.iter().enumerate() {
         sheets.push((
             layer_sheet::layer_sheet(input, part, (views + 3 + index, of)),

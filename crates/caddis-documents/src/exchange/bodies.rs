@@ -39,10 +39,18 @@ pub(super) struct Body {
     pub(super) mesh: Mesh,
 }
 
-/// How many bodies there are: layers first, then a tray's board, then equipment.
+/// How many bodies there are: layers first, then boards, then equipment.
 pub(super) fn count(input: &ExchangeInput) -> usize {
     let interior = input.interior;
-    layers(interior).count() + usize::from(interior.tray_board().is_some()) + interior.places.len()
+    layers(interior).count() + boards(input).count() + interior.places.len()
+}
+
+/// The board in a tray and the one behind the lid pad, where there are any.
+fn boards(input: &ExchangeInput) -> impl Iterator<Item = (&'static str, Prism)> {
+    let tray = input.interior.tray_board().cloned();
+    let back = input.interior.back_board(input.brief);
+    let named = [("board in the tray", tray), ("board behind the lid pad", back)];
+    named.into_iter().filter_map(|(name, board)| Some((name, board?)))
 }
 
 /// One of them.
@@ -58,17 +66,13 @@ pub(super) fn body(input: &ExchangeInput, index: usize) -> Result<Body, Document
         );
         return self::foam(input.interior, block, layer, name, colour);
     }
-    let board = input.interior.tray_board();
-    if let (Some(board), true) = (board, index == foams) {
-        let boundary = Boundary::of(std::slice::from_ref(board), &[]);
-        let boundary = boundary.map_err(|error| unclosed("board in the tray", &error))?;
-        let name = format!("{mark}board in the tray");
+    let index = index - foams;
+    if let Some((name, board)) = boards(input).nth(index) {
+        let boundary = Boundary::of(&[board], &[]).map_err(|error| unclosed(name, &error))?;
+        let name = format!("{mark}{name}");
         return Ok(exact(name, BOARD, vec![(boundary, Pose::IDENTITY)]));
     }
-    let place = input
-        .interior
-        .places
-        .get(index - foams - usize::from(board.is_some()));
+    let place = input.interior.places.get(index - boards(input).count());
     let found = place.and_then(|place| Some((place, input.brief.items.get(place.item)?)));
     let Some((place, item)) = found else {
         return Err(DocumentError::Mismatch(format!(

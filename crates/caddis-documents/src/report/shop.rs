@@ -106,7 +106,33 @@ pub(super) fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources<
             json!([piece.name, size, words.figures(&piece.price.to_string())])
         })
         .collect();
+    let process = &input.shop.process;
+    let programs = process
+        .machine
+        .as_ref()
+        .is_some_and(|machine| machine.write_programs);
+    let engraving = match &process.engraving {
+        Some(tool) if programs => Some(say!(
+            words,
+            "data-engraved-by-program",
+            tool = tool.name.as_str(),
+            diameter = size(tool.diameter),
+            depth = size(tool.depth),
+            minutes = words.number(
+                set.paths
+                    .iter()
+                    .filter_map(|path| path.engraving_time())
+                    .map(|time| time.si() / 60.0)
+                    .sum(),
+                0,
+            ),
+            source = sources.cite(&tool.source),
+        )),
+        None if programs => Some(say!(words, "data-engraved-by-hand")),
+        _ => None,
+    };
     json!({
+        "engraving": engraving,
         "process": input.shop.process.name,
         "tolerance": input.shop.process.tolerance,
         "process_source": sources.cite(&input.shop.process.source),

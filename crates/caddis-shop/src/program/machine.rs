@@ -1,4 +1,4 @@
-//! The router that follows a program, as data.
+//! The router that follows a program, and what it engraves with, as data.
 
 use caddis_basis::{Duration, Length, Source, Speed};
 
@@ -26,4 +26,28 @@ pub struct Machine {
     pub spin_up: Duration,
     /// Where the values come from.
     pub source: Source,
+}
+
+/// The tool that engraves names and part marks. The values are common practice and the shop's to edit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EngravingTool {
+    /// Name in the header.
+    pub name: String,
+    /// Width of the line it leaves.
+    pub diameter: Length,
+    /// Depth of the line.
+    pub depth: Length,
+    /// Feed along it.
+    pub feed: Speed,
+    /// Putting it in and finding its zero, once a sheet.
+    pub change: Duration,
+    /// Where the values come from.
+    pub source: Source,
+}
+
+impl EngravingTool {
+    /// Greatest width of a line: the smallest letters are 5 mm high, their bars 2.5 mm apart.
+    pub const GREATEST_DIAMETER: Length = Length::from_si(0.002);
+    /// Greatest depth: the foam under a line is counted on as whole.
+    pub const GREATEST_DEPTH: Length = Length::from_si(0.003);
 }

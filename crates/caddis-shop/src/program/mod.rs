@@ -1,10 +1,12 @@
 //! The tool path of every sheet, compensated for the cutter, and its time; for a router its machine program and the check of it.
 //!
 //! Guarantees: nothing is cut outside the design's voids (the program is read back and the cutter swept along it); inside before
-//! outside; rapid moves in the plan only at the safe height. Knows one tool and no clamps: the operator does.
+//! outside; rapid moves in the plan only at the safe height. Names and part marks are a program of their own, with a tool of its own.
+//! Knows one tool in a program and no clamps: the operator does.
 
 mod contours;
 mod cuts;
+mod engraving;
 mod machine;
 mod path;
 mod read;
@@ -14,11 +16,13 @@ mod time;
 mod verify;
 mod write;
 
-pub use machine::Machine;
+pub(crate) use engraving::engraving;
+pub use machine::{EngravingTool, Machine};
 
 use crate::bill::short;
 use crate::{LayerPart, ProcessKind, SheetNest, Shop, StockSheet};
 use caddis_basis::{Certainty, Domain, Duration, Finding, Length, Margin, Severity, Source};
+use engraving::{EngravingPath, engraving_path};
 use path::{ToolPath, Way};
 use route::Settings;
 
@@ -27,13 +31,22 @@ use route::Settings;
 pub struct SheetPath {
     /// Index into the set's nests.
     pub nest: usize,
-    /// Time at the machine, spindle start and moves with acceleration and corner speed; loading not counted.
+    /// Time at the machine, spindle start and moves with acceleration and corner speed, engraving included; loading not counted.
     pub time: Duration,
     /// Way of the cutter in foam.
     pub cutting: Length,
     /// Way in the air.
     pub air: Length,
     path: ToolPath,
+    /// Its names and marks; `None` where nothing is engraved.
+    engraving: Option<EngravingPath>,
+}
+
+impl SheetPath {
+    /// What of its time goes into engraving names and part marks, with the change of tool.
+    pub fn engraving_time(&self) -> Option<Duration> {
+        self.engraving.as_ref().map(|engraving| engraving.time)
+    }
 }
 
 /// Paths of all sheets; none for a router whose data the shop does not give.
@@ -80,25 +93,39 @@ pub(crate) fn sheet_paths(
             parts.push(cuts);
         }
         let path = route::route(parts, &settings);
-        let (mut cutting, mut air) = (0.0, 0.0);
-        for (from, step) in path.legs() {
-            let length = path::length(from, step);
-            match step.way {
-                Way::Rapid => air += length,
-                Way::Line { .. } | Way::Arc { .. } => cutting += length,
-            }
-        }
+        let (mut cutting, air) = lengths(&path);
         cutting += entries.length;
+        let engraving = router
+            .zip(process.engraving.as_ref())
+            .and_then(|(machine, tool)| engraving_path(layers, nest, tool, machine, &limits));
+        let (more_time, more_cutting, more_air) = engraving
+            .as_ref()
+            .map_or_else(Default::default, |way| (way.time, way.cutting, way.air));
         let waits = entries.starts * process.start.si() + router.map_or(0.0, |machine| machine.spin_up.si());
         paths.push(SheetPath {
             nest: index,
-            time: Duration::from_si(time::path_time(&path, &limits) + entries.length / feed + waits),
-            cutting: Length::from_si(cutting),
-            air: Length::from_si(air),
+            time: Duration::from_si(time::path_time(&path, &limits) + entries.length / feed + waits)
+                + more_time,
+            cutting: Length::from_si(cutting) + more_cutting,
+            air: Length::from_si(air) + more_air,
             path,
+            engraving,
         });
     }
     (paths, findings)
+}
+
+/// Way of a path in foam and in the air, metres.
+fn lengths(path: &ToolPath) -> (f64, f64) {
+    let (mut cutting, mut air) = (0.0, 0.0);
+    for (from, step) in path.legs() {
+        let length = path::length(from, step);
+        match step.way {
+            Way::Rapid => air += length,
+            Way::Line { .. } | Way::Arc { .. } => cutting += length,
+        }
+    }
+    (cutting, air)
 }
 
 /// The program of a sheet, after its check.
@@ -132,16 +159,7 @@ fn header(
     stamp: &[String],
 ) -> write::Header {
     let mm = |length: Length| short(length.as_mm());
-    let mut comments = vec![format!("{}, sheet {}", stock.name, nest.number)];
-    comments.extend(stamp.iter().cloned());
-    comments.push(format!(
-        "parts {}",
-        nest.parts
-            .iter()
-            .map(|part| part.layer.as_str())
-            .collect::<Vec<_>>()
-            .join(" ")
-    ));
+    let mut comments = sheet_words("", nest, stock, stamp);
     comments.push(format!(
         "COMPENSATED for a cutter of {} mm diameter; do not compensate again",
         mm(shop.process.kerf)
@@ -166,43 +184,59 @@ fn header(
         mm(machine.safe_height),
         mm(stock.trim)
     ));
-    if let Some((low, high)) = path
-        .path
-        .moves
-        .iter()
-        .map(|m| (m.to, m.to))
-        .reduce(|l, r| (l.0.min(r.0), l.1.max(r.1)))
-    {
-        comments.push(format!(
-            "travel x {:.1} to {:.1}, y {:.1} to {:.1}, z {:.1} to {:.1} mm",
-            low.x * 1e3,
-            high.x * 1e3,
-            low.y * 1e3,
-            high.y * 1e3,
-            low.z * 1e3,
-            high.z * 1e3
-        ));
-    }
+    comments.extend(travel_words(&path.path));
+    let engraving = path.engraving_time().unwrap_or(Duration::ZERO);
     comments.push(format!(
         "estimated {:.1} min at the machine without loading",
-        path.time.si() / 60.0
+        (path.time - engraving).si() / 60.0
     ));
-    comments.push("marks and names are not cut: mark and engrave parts from the layer drawings".to_owned());
-    comments.push(
-        "CAUTION: run in the air first; mind the spindle, dust and fire; stay with the machine".to_owned(),
-    );
-    comments.push("CAUTION: the machine's manual, local codes and licensed practice come first".to_owned());
-    comments.extend(
-        shop.process
-            .cautions
-            .iter()
-            .map(|caution| format!("CAUTION: {caution}")),
-    );
+    comments.push(if path.engraving.is_some() {
+        "marks and names are in the program of this sheet that ends in -engrave: run that one first"
+            .to_owned()
+    } else {
+        "marks and names are not cut: mark and engrave parts from the layer drawings".to_owned()
+    });
+    comments.extend(cautions(shop));
     write::Header {
         comments,
         spindle_rpm: machine.spindle_rpm,
         spin_up: machine.spin_up.si(),
     }
+}
+
+/// Which sheet it is, of which job, with which parts.
+fn sheet_words(what: &str, nest: &SheetNest, stock: &StockSheet, stamp: &[String]) -> Vec<String> {
+    let mut words = vec![format!("{what}{}, sheet {}", stock.name, nest.number)];
+    words.extend(stamp.iter().cloned());
+    let parts: Vec<&str> = nest.parts.iter().map(|part| part.layer.as_str()).collect();
+    words.push(format!("parts {}", parts.join(" ")));
+    words
+}
+
+/// Where the tool goes, to hold against the machine's travel.
+fn travel_words(path: &ToolPath) -> Option<String> {
+    let ends = path.moves.iter().map(|m| (m.to, m.to));
+    let (low, high) = ends.reduce(|l, r| (l.0.min(r.0), l.1.max(r.1)))?;
+    Some(format!(
+        "travel x {:.1} to {:.1}, y {:.1} to {:.1}, z {:.1} to {:.1} mm",
+        low.x * 1e3,
+        high.x * 1e3,
+        low.y * 1e3,
+        high.y * 1e3,
+        low.z * 1e3,
+        high.z * 1e3
+    ))
+}
+
+fn cautions(shop: &Shop) -> Vec<String> {
+    let ours = [
+        "CAUTION: run in the air first; mind the spindle, dust and fire; stay with the machine".to_owned(),
+        "CAUTION: the machine's manual, local codes and licensed practice come first".to_owned(),
+    ];
+    let of_process = shop.process.cautions.iter();
+    ours.into_iter()
+        .chain(of_process.map(|caution| format!("CAUTION: {caution}")))
+        .collect()
 }
 
 /// A layer thicker than the cutting edge is long.

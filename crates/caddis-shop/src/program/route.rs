@@ -45,6 +45,36 @@ pub(crate) fn route(mut parts: Vec<PartCuts>, settings: &Settings) -> ToolPath {
     router.path
 }
 
+/// Open strokes at one depth, nearest first, each from its nearer end; where the next begins at the last one's end the tool stays
+/// down.
+pub(crate) fn strokes(mut lines: Vec<Vec<Vec2>>, depth: f64, settings: &Settings) -> ToolPath {
+    let mut router = Router {
+        path: ToolPath {
+            start: Vec3::new(0.0, 0.0, settings.safe),
+            moves: Vec::new(),
+        },
+        settings,
+    };
+    let ends = |line: &[Vec2]| line.first().copied().zip(line.last().copied());
+    while !lines.is_empty() {
+        let here = router.path.end().plan();
+        let next =
+            nearest(lines.iter().map(|line| {
+                ends(line).map_or(f64::INFINITY, |(a, b)| a.distance(here).min(b.distance(here)))
+            }));
+        let mut line = lines.remove(next);
+        let Some((first, last)) = ends(&line) else {
+            continue;
+        };
+        if last.distance(here) < first.distance(here) {
+            line.reverse();
+        }
+        router.open(&line, -depth);
+    }
+    router.rise();
+    router.path
+}
+
 /// Index of the least distance; the first of equals.
 fn nearest(distances: impl Iterator<Item = f64>) -> usize {
     distances
@@ -144,6 +174,24 @@ impl Router<'_> {
             let begun = self.path.end().plan();
             let bulge = if begun == from.at { from.bulge } else { 0.0 };
             self.edge(begun, to, bulge, z);
+        }
+    }
+
+    /// Cuts a polyline at height `z` from its first point.
+    fn open(&mut self, line: &[Vec2], z: f64) {
+        let Some(first) = line.first() else {
+            return;
+        };
+        let here = self.path.end();
+        if here.z > 0.0 || first.distance(here.plan()) > 1e-9 {
+            self.rise();
+            let safe = self.settings.safe;
+            self.go(Way::Rapid, first.at_height(safe));
+            let feed = self.settings.plunge;
+            self.go(Way::Line { feed }, first.at_height(z));
+        }
+        for point in &line[1..] {
+            self.line(point.at_height(z));
         }
     }
 

@@ -3,11 +3,12 @@
 
 use super::path::{ToolPath, Way, length};
 use super::sweep::swept;
-use super::{Machine, program, read, verify};
+use super::{EngravingTool, Machine, engraving, program, read, verify};
+use crate::stroke_font::text_strokes;
 use crate::testing::{brief, interior, invented, mm, released, shop};
-use crate::{CutFiles, Shop, ShopSet, cut_files, make};
+use crate::{CutFiles, Engraving, Shop, ShopSet, cut_files, make};
 use caddis_basis::{Duration, Quiet, Speed};
-use caddis_geometry::Vec3;
+use caddis_geometry::{Region, Vec2, Vec3};
 
 fn machine() -> Machine {
     Machine {
@@ -170,4 +171,129 @@ fn programs_are_written_only_where_wanted() {
     );
     let without = shop();
     assert!(names(cut_files(&set(&without), &without, "t", "A", &released())).is_empty());
+}
+
+fn engraving_shop() -> Shop {
+    let mut shop = routing_shop();
+    shop.engraves_names = true;
+    shop.process.engraving = Some(EngravingTool {
+        name: "fine cutter".to_owned(),
+        diameter: mm(1.5),
+        depth: mm(1.0),
+        feed: Speed::from_si(0.05),
+        change: Duration::from_si(60.0),
+        source: invented(),
+    });
+    shop
+}
+
+fn engraved(set: &ShopSet, shop: &Shop) -> Vec<String> {
+    let sheets = set.paths.iter();
+    sheets
+        .map(|path| {
+            let nest = &set.nests[path.nest];
+            engraving(path, &set.layers, nest, &shop.stock[nest.stock], shop, &[])
+                .unwrap()
+                .unwrap()
+        })
+        .collect()
+}
+
+/// Every stroke of every name and mark is one run of the tool at its depth, and nothing else is.
+#[test]
+fn names_and_marks_are_a_program_of_their_own() {
+    let shop = engraving_shop();
+    let mut set = set(&shop);
+    // A name on the uppermost layer, at the edge away from its mark.
+    let top = set.layers.iter_mut().find(|part| part.number == part.of).unwrap();
+    let corner = top.outline.bounds().unwrap();
+    let at = Vec2::new(corner.min.x + 0.03, corner.max.y - 0.012);
+    top.engravings.push(Engraving {
+        text: "AB".to_owned(),
+        height: 0.006,
+        strokes: text_strokes("AB", at, 0.006),
+        ground: Region::rectangle(at, at + Vec2::new(0.01, 0.006)),
+    });
+    set.paths = super::sheet_paths(&set.layers, &set.nests, &shop).0;
+    assert!(set.layers.iter().all(|part| part.mark.is_some()));
+    let strokes: f64 = set
+        .layers
+        .iter()
+        .flat_map(|part| {
+            let names = part.engravings.iter().flat_map(|name| &name.strokes);
+            names.chain(part.mark.iter().flatten())
+        })
+        .flat_map(|line| line.windows(2))
+        .map(|pair| pair[0].distance(pair[1]))
+        .sum();
+    let mut cut = 0.0;
+    for text in engraved(&set, &shop) {
+        assert!(text.contains("ENGRAVING") && text.contains("1.5 mm") && text.contains("CAUTION"));
+        for (from, step) in read::read(&text).unwrap().legs() {
+            if from.z < 0.0 && step.to.z < 0.0 {
+                assert!((from.z + 0.001).abs() < 1e-9 && from.z == step.to.z);
+                cut += length(from, step);
+            }
+        }
+    }
+    assert!((cut - strokes).abs() < 1e-4, "{cut} {strokes}");
+    // The other program says where they are; without a tool for them, that they are to be done by hand.
+    assert!(texts(&set, &shop).iter().all(|text| text.contains("-engrave")));
+    let by_hand = routing_shop();
+    let plain = self::set(&by_hand);
+    assert!(
+        texts(&plain, &by_hand)
+            .iter()
+            .all(|text| text.contains("not cut: mark and engrave"))
+    );
+    // Its time and way are counted, the change of tool with them.
+    for (with, without) in set.paths.iter().zip(&plain.paths) {
+        let time = with.engraving_time().unwrap();
+        assert!(time.si() > 64.0 && without.engraving_time().is_none());
+        assert!(((with.time - without.time).si() - time.si()).abs() < 1e-9);
+        assert!(with.cutting > without.cutting && with.air > without.air);
+    }
+}
+
+#[test]
+fn engraving_that_leaves_its_lines_is_noticed() {
+    let shop = engraving_shop();
+    let set = set(&shop);
+    let path = &set.paths[0];
+    let nest = &set.nests[path.nest];
+    let stock = &shop.stock[nest.stock];
+    let tool = shop.process.engraving.clone().unwrap();
+    let whole = &path.engraving.as_ref().unwrap().path;
+    let check = |path: &ToolPath| super::engraving::verify(path, &set.layers, nest, stock, &tool, &machine());
+    let changed = |change: &dyn Fn(&mut Vec3)| {
+        let mut other = whole.clone();
+        other.moves.iter_mut().for_each(|step| change(&mut step.to));
+        check(&other).unwrap_err()
+    };
+    assert_eq!(check(whole), Ok(()));
+    assert!(changed(&|to| to.x += 1e-4).contains("beside its lines"));
+    assert!(changed(&|to| to.x += 1.0).contains("leaves the faces"));
+    assert!(changed(&|to| to.z = to.z.max(-5e-4)).contains("0.5 mm deep instead of 1"));
+    assert!(changed(&|to| to.z = to.z.min(0.01)).contains("safe height"));
+    let mut short = whole.clone();
+    short.moves.truncate(short.moves.len() / 2);
+    assert!(check(&short).unwrap_err().contains("of them"));
+}
+
+#[test]
+fn an_engraving_program_lies_beside_the_sheets() {
+    let shop = engraving_shop();
+    let found: Vec<String> = cut_files(&set(&shop), &shop, "t", "A", &released())
+        .files
+        .into_iter()
+        .map(|file| file.path)
+        .filter(|path| path.ends_with("-engrave.nc"))
+        .collect();
+    assert_eq!(
+        found,
+        [
+            "programs/soft-plank-30-sheet-1-engrave.nc",
+            "programs/soft-plank-50-sheet-1-engrave.nc"
+        ]
+    );
 }

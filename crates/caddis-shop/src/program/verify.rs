@@ -97,7 +97,7 @@ pub(crate) fn slices(
 }
 
 /// Where a difference lies on the sheet.
-fn near(region: &Region) -> String {
+pub(crate) fn near(region: &Region) -> String {
     region.bounds().map_or_else(String::new, |bounds| {
         let (low, high) = (bounds.min * 1e3, bounds.max * 1e3);
         format!(
@@ -108,16 +108,8 @@ fn near(region: &Region) -> String {
 }
 
 /// # Errors
-/// A sentence: where foam was taken that stays, or left that must go; rapid moves below the safe height; cuts below the
-/// sheet.
-pub(crate) fn verify(
-    path: &ToolPath,
-    layers: &[LayerPart],
-    nest: &SheetNest,
-    stock: &StockSheet,
-    shop: &Shop,
-    machine: &Machine,
-) -> Result<(), String> {
+/// A sentence: rapid moves below the safe height or into foam, cuts below the sheet.
+pub(crate) fn moves_safely(path: &ToolPath, stock: &StockSheet, machine: &Machine) -> Result<(), String> {
     let safe = machine.safe_height.si();
     for (from, step) in path.legs() {
         let across = from.plan().distance(step.to.plan()) > 1e-9;
@@ -131,6 +123,20 @@ pub(crate) fn verify(
             return Err("a cut goes below the sheet".to_owned());
         }
     }
+    Ok(())
+}
+
+/// # Errors
+/// A sentence: where foam was taken that stays, or left that must go; moves that are not safe.
+pub(crate) fn verify(
+    path: &ToolPath,
+    layers: &[LayerPart],
+    nest: &SheetNest,
+    stock: &StockSheet,
+    shop: &Shop,
+    machine: &Machine,
+) -> Result<(), String> {
+    moves_safely(path, stock, machine)?;
     let radius = shop.process.kerf.si() / 2.0;
     // From the bottom: what was taken deeper was taken here too. Just above a slice's floor what does not reach it shows,
     // just under its beginning what goes too deep.
