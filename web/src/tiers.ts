@@ -5,17 +5,19 @@ type Interior = Schemas["InteriorSection"];
 type Block = Schemas["BlockResult"];
 type Layer = Schemas["LayerResult"];
 
-const isLid = (block: Block) => block.kind.includes("lid");
+export function isLidPad(block: Block): boolean {
+  return block.kind.includes("lid");
+}
 
 /** Their blocks, in the order of the tiers' numbers. */
 export function tierBlocks(interior: Interior): Block[] {
-  const below = interior.blocks.filter((block) => !isLid(block));
-  return [...below, ...interior.blocks.filter((block) => isLid(block) && hasPockets(block))];
+  const below = interior.blocks.filter((block) => !isLidPad(block));
+  return [...below, ...interior.blocks.filter((block) => isLidPad(block) && hasPockets(block))];
 }
 
 /** What a person calls them. */
 export function tierNames(interior: Interior): string[] {
-  return tierBlocks(interior).map((block, tier) => (isLid(block) ? "Lid" : tier > 0 ? "Tray" : "Base"));
+  return tierBlocks(interior).map((block, tier) => (isLidPad(block) ? "Lid" : tier > 0 ? "Tray" : "Base"));
 }
 
 /** Whether pieces lie in a lid pad, over its cover. */

@@ -126,6 +126,8 @@ function Ways({ now, place, names }: { now: Held; place: Place; names: readonly 
     ? items.findIndex((_, at) => get(written(), `items[${at}].id`) === place.item)
     : -1;
   const found = get(written(), `items[${index}].ways_up`);
+  const mayLieInLid = Boolean(get(written(), `items[${index}].may_lie_in_lid`));
+  const tiers = mayLieInLid && !names.includes("Lid") ? [...names, "Lid"] : names;
   const ways = Array.isArray(found) && found.length > 0 ? found.map(String) : [now.spot.up];
   return (
     <div class="fields">
@@ -151,10 +153,10 @@ function Ways({ now, place, names }: { now: Held; place: Place; names: readonly 
         <span>Lies in</span>
         <Select
           value={String(now.spot.tier)}
-          disabled={names.length < 2}
+          disabled={tiers.length < 2}
           onChange={(event) => hold({ ...now.spot, tier: Number(event.currentTarget.value) })}
         >
-          {names.map((tier, number) => (
+          {tiers.map((tier, number) => (
             <option key={tier} value={String(number)}>
               the {tier.toLowerCase()}
             </option>

@@ -4,7 +4,7 @@ import type { Schemas } from "../api/client";
 import { colourOfLayers, type FoamColours, foamFill } from "../foam_colours";
 import { type Held, held, same, shift, take } from "../hand";
 import { box, path } from "../outline";
-import { hasPockets, heldIn, tierBlocks, tierNames } from "../tiers";
+import { heldIn, isLidPad, tierBlocks, tierNames } from "../tiers";
 import { type Drag, tenths, useDrag } from "./drag";
 import { handKeys } from "./hand_keys";
 
@@ -33,8 +33,9 @@ export function PackedPlan({ interior, colours, tier, pinned }: PlanProps) {
   const top = Math.max(
     ...interior.places.filter((place) => place.tier === tier).map((place) => place.box_max_m[2] ?? 0),
   );
-  const block = tierBlocks(interior)[tier];
-  const isLid = block !== undefined && hasPockets(block);
+  // What is held over a lid that has no pockets yet is seen on its pad.
+  const block = tierBlocks(interior)[tier] ?? interior.blocks.find(isLidPad);
+  const isLid = block !== undefined && isLidPad(block);
   const layer = isLid
     ? heldIn(block)[0]
     : interior.blocks
@@ -70,7 +71,7 @@ export function PackedPlan({ interior, colours, tier, pinned }: PlanProps) {
       class="drawing plan"
       viewBox={viewBox}
       role="group"
-      aria-label={`Plan of the ${(tierNames(interior)[tier] ?? "base").toLowerCase()}`}
+      aria-label={`Plan of the ${(tierNames(interior)[tier] ?? "lid").toLowerCase()}`}
     >
       <defs>
         <pattern

@@ -15,6 +15,8 @@ const ITEMS: usize = 2;
 const PROOFS: [&str; 3] = ["piece-too-deep", "piece-too-large", "piece-has-no-place"];
 /// How thin a stated cushion is tried, the mildest first: what it is of what its fragility asks for beyond the least.
 const THINNER: [(f64, &str); 3] = [(0.9, "a tenth"), (0.75, "a quarter"), (0.5, "half")];
+/// Flat pieces of which is tried whether one in the lid is enough.
+const FLAT: usize = 2;
 /// Smaller pieces of which is tried whether leaving out one is enough.
 const SMALLER: usize = 3;
 
@@ -60,6 +62,17 @@ pub(super) fn with_remedies(
     }
     if let Some((words, is_enough)) = without_board(question, options, watch) {
         tried.push((words, is_enough));
+    }
+    for item in flattest(question) {
+        if watch.is_stopped() {
+            break;
+        }
+        if let Some((words, is_enough)) = in_lid(question, item, options, watch) {
+            tried.push((words, is_enough));
+            if is_enough {
+                break;
+            }
+        }
     }
     // Where no piece is at fault by itself, a smaller one left out may be enough.
     if !reasons.iter().any(|reason| PROOFS.contains(&reason.code)) && tried.iter().any(|(_, helps)| *helps) {
@@ -123,6 +136,45 @@ fn without_board(
     let attempts = plain.attempts().ok()?;
     let is_enough = helps(&plain, Level::FULL, &attempts, options, watch);
     Some(("a tray without a board (`tray_board`)".to_owned(), is_enough))
+}
+
+/// The flattest items that may not lie in the lid yet, the flattest first.
+fn flattest(question: &Question<'_>) -> Vec<usize> {
+    let items = &question.brief.items;
+    let mut flat: Vec<(f64, usize)> = (0..items.len())
+        .filter(|&index| items[index].quantity > 0 && !items[index].may_lie_in_lid)
+        .map(|index| {
+            let heights = question.ways[index].iter().map(super::ways::Way::height);
+            (heights.fold(f64::INFINITY, f64::min), index)
+        })
+        .collect();
+    flat.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    flat.into_iter().map(|(_, index)| index).take(FLAT).collect()
+}
+
+/// The same list with this item allowed in the lid; `None` where the lid has no depth for it.
+fn in_lid(
+    question: &Question<'_>,
+    item: usize,
+    options: &ArrangeOptions,
+    watch: &Watch<'_>,
+) -> Option<(String, bool)> {
+    let mut brief = question.brief.clone();
+    brief.items[item].may_lie_in_lid = true;
+    let allowed = Question::with_ways(&brief, |item| question.ways[item].clone()).ok()?;
+    let mut attempts = allowed.attempts().ok()?;
+    let least = allowed.ways[item].iter().map(super::ways::Way::height);
+    let least = least.fold(f64::INFINITY, f64::min) + brief.clearances.least_floor.si();
+    attempts.retain(|attempt| {
+        let floor = attempt.stacking.lid_floor(&brief);
+        floor.is_some_and(|floor| floor + least <= brief.crown().si())
+    });
+    if attempts.is_empty() {
+        return None;
+    }
+    let is_enough = helps(&allowed, Level::FULL, &attempts, options, watch);
+    let name = &brief.items[item].name;
+    Some((format!("let {name} lie in the lid (`may_lie_in_lid`)"), is_enough))
 }
 
 /// Items the reasons name, else the largest; at most a few.

@@ -166,14 +166,40 @@ pub(crate) async fn lie(
     Json(request): Json<LieRequest>,
 ) -> Result<Json<LieView>, Problem> {
     // Prepared already, it is answered at once: microseconds, on the thread that heard the question.
-    if let Some(live) = app.prepared_live(&name, request.revision) {
+    if let Some(live) = app.prepared_live(&name, request.revision)
+        && !asks_for_pockets(&live, &request)
+    {
         return answered(&live, &request).map(Json);
     }
     blocking(app, move |app| {
         let live = app.live(&name, request.revision)?;
+        if asks_for_pockets(&live, &request) {
+            return answered(&with_pockets(app, &name, &request)?, &request).map(Json);
+        }
         answered(&live, &request).map(Json)
     })
     .await
+}
+
+/// Whether a piece would be the first in the lid.
+fn asks_for_pockets(live: &Live, request: &LieRequest) -> bool {
+    request.tier == live.tiers() && !live.has_pockets()
+}
+
+/// What lies, as it would with this piece in the lid.
+fn with_pockets(app: &App, name: &str, request: &LieRequest) -> Result<Live, Problem> {
+    let open = app.job(name, Some(request.revision))?;
+    let job = open.job.as_ref().map_err(|error| Problem::from(error.clone()))?;
+    let into_lid = HandChange::Tier {
+        piece: request.piece.clone(),
+        tier: request.tier,
+    };
+    let before = places(&open)?;
+    let change = design_change(&into_lid, &before, &job.brief)?;
+    let after = before
+        .after(&job.brief, &[change])
+        .map_err(|reasons| refused(&reasons).field("tier"))?;
+    Live::new(&job.brief, &after).map_err(|reasons| refused(&reasons))
 }
 
 /// Moves, turns, pins by hand: kept as a revision, or refused with what would be broken and the nearest place that would do.
@@ -236,7 +262,8 @@ fn changed(app: &Arc<App>, name: &str, request: &HandChanges) -> Result<HandAnsw
     let moved = moved(&before, &after);
     if !request.make_way {
         let live = match moved.as_slice() {
-            [] | [_] => app.live(name, current)?,
+            // Pockets in the lid come and go with what lies there, and the layers with them.
+            [] | [_] if after.has_pockets() == before.has_pockets() => app.live(name, current)?,
             _ => Arc::new(Live::new(&job.brief, &after).map_err(|reasons| refused(&reasons))?),
         };
         for piece in &moved {
