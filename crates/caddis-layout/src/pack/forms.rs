@@ -73,7 +73,7 @@ pub(super) struct Forms {
     /// Kept between any two that move.
     pub(super) gap: f64,
     cells: usize,
-    fields: Vec<OnceLock<Box<Field>>>,
+    fields: Vec<OnceLock<Field>>,
 }
 
 /// Where to look up how deep a moved shape lies in another: which field, and the turn into its frame.
@@ -188,7 +188,7 @@ impl Forms {
             } else {
                 (0.0, WALL)
             };
-            Box::new(Field::new(&first.parts, &second, gap, cells))
+            Field::new(&first.parts, &second, gap, cells)
         })
     }
 

@@ -3,6 +3,7 @@
 //! [`field`] answers how deep two shapes lie in each other, [`forms`] keeps the shapes and their fields, [`state`] where
 //! everything lies and how much each overlap counts, [`relocate`] moves one copy, [`separate`] all of them.
 
+mod bits;
 mod budget;
 mod explore;
 mod field;

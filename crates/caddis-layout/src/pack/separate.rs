@@ -51,7 +51,7 @@ impl Lanes {
         let before = state.steps;
         for lane in &mut self.lanes {
             match &mut lane.state {
-                Some(own) => own.clone_from(state),
+                Some(own) => own.take_over(state),
                 None => lane.state = Some(state.clone()),
             }
         }

@@ -1,5 +1,6 @@
 //! Where everything lies, what overlaps, and how much each overlap counts.
 
+use super::bits::{Bits, ones};
 use super::forms::Forms;
 use caddis_geometry::Vec2;
 use std::sync::Arc;
@@ -40,6 +41,8 @@ pub(super) struct Scene {
     pub(super) factor: Vec<f64>,
     /// What any overlap counts at least, as a depth, by kinds.
     pub(super) least: Vec<f64>,
+    /// Copies, largest first: what is met most often is asked first, and a place that is no good is left soon.
+    order: Vec<usize>,
 }
 
 impl Scene {
@@ -54,12 +57,16 @@ impl Scene {
                 least[a * count + b] = LEAST * p.diameter.max(q.diameter);
             }
         }
+        let hull_area = |copy: usize| forms.kinds[kind_of[copy]].hull_area;
+        let mut order: Vec<usize> = (0..kind_of.len()).collect();
+        order.sort_by(|&a, &b| hull_area(b).total_cmp(&hull_area(a)).then(a.cmp(&b)));
         Self {
             forms,
             kind_of,
             quality,
             factor,
             least,
+            order,
         }
     }
 
@@ -108,6 +115,9 @@ pub(super) struct State {
     /// Unweighted loss of each pair, both ways round.
     loss: Vec<f64>,
     weight: Vec<f64>,
+    /// Pairs with a loss and pairs with a weight above one, a bit each: few of many, so that sums need not look at all.
+    meets: Bits,
+    heavy: Bits,
     /// Loss against what is fixed on the own board, and its weight by copy.
     wall_loss: Vec<f64>,
     wall_weight: Vec<f64>,
@@ -123,10 +133,25 @@ impl State {
             poses,
             loss: vec![0.0; count * count],
             weight: vec![1.0; count * count],
+            meets: Bits::new(count),
+            heavy: Bits::new(count),
             wall_loss: vec![0.0; count],
             wall_weight: vec![1.0; count],
             steps: 0,
         }
+    }
+
+    /// Takes another state of the same copies over into the memory it has.
+    pub(super) fn take_over(&mut self, other: &Self) {
+        self.boards.clone_from(&other.boards);
+        self.poses.clone_from(&other.poses);
+        self.loss.clone_from(&other.loss);
+        self.weight.clone_from(&other.weight);
+        self.meets.take_over(&other.meets);
+        self.heavy.take_over(&other.heavy);
+        self.wall_loss.clone_from(&other.wall_loss);
+        self.wall_weight.clone_from(&other.wall_weight);
+        self.steps = other.steps;
     }
 
     /// How far along a board copies reach.
@@ -160,6 +185,8 @@ impl State {
             };
             self.loss[copy * count + other] = loss;
             self.loss[other * count + copy] = loss;
+            self.meets.set(copy, other, loss > 0.0);
+            self.meets.set(other, copy, loss > 0.0);
         }
         self.wall_loss[copy] = self.boards[own.board as usize]
             .obstacles
@@ -171,68 +198,81 @@ impl State {
 
     /// Sum over all pairs and walls, unweighted.
     pub(super) fn total(&self) -> f64 {
-        self.loss.iter().sum::<f64>() / 2.0 + self.wall_loss.iter().sum::<f64>()
+        let count = self.poses.len();
+        let row = |copy: usize| {
+            let own = &self.loss[copy * count..];
+            self.meets.columns(copy).map(|other| own[other])
+        };
+        (0..count).flat_map(row).sum::<f64>() / 2.0 + self.wall_loss.iter().sum::<f64>()
     }
 
     pub(super) fn weighted_total(&self) -> f64 {
-        let pairs: f64 = self
-            .loss
-            .iter()
-            .zip(&self.weight)
-            .map(|(loss, weight)| loss * weight)
-            .sum();
-        let walls: f64 = self
-            .wall_loss
-            .iter()
-            .zip(&self.wall_weight)
-            .map(|(loss, weight)| loss * weight)
-            .sum();
-        pairs / 2.0 + walls
+        let count = self.poses.len();
+        (0..count).map(|copy| self.pairs_price(copy)).sum::<f64>() / 2.0
+            + (0..count).map(|copy| self.wall_price(copy)).sum::<f64>()
     }
 
     /// Weighted loss of one copy.
     pub(super) fn price(&self, copy: usize) -> f64 {
-        let count = self.poses.len();
-        let row = copy * count..(copy + 1) * count;
-        let pairs: f64 = self.loss[row.clone()]
-            .iter()
-            .zip(&self.weight[row])
-            .map(|(loss, weight)| loss * weight)
-            .sum();
-        pairs + self.wall_loss[copy] * self.wall_weight[copy]
+        self.pairs_price(copy) + self.wall_price(copy)
+    }
+
+    fn pairs_price(&self, copy: usize) -> f64 {
+        let from = copy * self.poses.len();
+        let (loss, weight) = (&self.loss[from..], &self.weight[from..]);
+        self.meets
+            .columns(copy)
+            .map(|other| loss[other] * weight[other])
+            .sum()
+    }
+
+    fn wall_price(&self, copy: usize) -> f64 {
+        self.wall_loss[copy] * self.wall_weight[copy]
     }
 
     pub(super) fn collides(&self, copy: usize) -> bool {
-        let count = self.poses.len();
-        self.wall_loss[copy] > 0.0
-            || self.loss[copy * count..(copy + 1) * count]
-                .iter()
-                .any(|&loss| loss > 0.0)
+        self.wall_loss[copy] > 0.0 || self.meets.any(copy)
     }
 
     pub(super) fn is_clear(&self) -> bool {
-        self.loss.iter().chain(&self.wall_loss).all(|&loss| loss <= 0.0)
+        (0..self.poses.len()).all(|copy| !self.collides(copy))
     }
 
     /// Makes what overlaps count more, the deepest most, and what does not count less.
     pub(super) fn reweigh(&mut self) {
-        let most = self
-            .loss
-            .iter()
-            .chain(&self.wall_loss)
-            .copied()
-            .fold(0.0, f64::max);
+        let count = self.poses.len();
+        let pairs = (0..count).flat_map(|copy| {
+            let own = &self.loss[copy * count..];
+            self.meets.columns(copy).map(|other| own[other])
+        });
+        let most = pairs.chain(self.wall_loss.iter().copied()).fold(0.0, f64::max);
         if most <= 0.0 {
             return;
         }
-        let mut heaviest = 0.0_f64;
-        let all = self.loss.iter().zip(&mut self.weight);
-        for (loss, weight) in all.chain(self.wall_loss.iter().zip(&mut self.wall_weight)) {
-            *weight = if *loss > 0.0 {
-                *weight * (UP.0 + (UP.1 - UP.0) * loss / most)
+        let grown = |weight: f64, loss: f64| {
+            if loss > 0.0 {
+                weight * (UP.0 + (UP.1 - UP.0) * loss / most)
             } else {
-                (*weight * DOWN).max(1.0)
-            };
+                (weight * DOWN).max(1.0)
+            }
+        };
+        let mut heaviest = 0.0_f64;
+        for copy in 0..count {
+            let words = self.meets.words(copy).iter().zip(self.heavy.words_mut(copy));
+            for (index, (meets, heavy)) in words.enumerate() {
+                let looked_at = ones(meets | *heavy);
+                *heavy = 0;
+                for bit in looked_at {
+                    let pair = copy * count + index * 64 + bit;
+                    let weight = grown(self.weight[pair], self.loss[pair]);
+                    self.weight[pair] = weight;
+                    *heavy |= u64::from(weight > 1.0) << bit;
+                    heaviest = heaviest.max(weight);
+                }
+            }
+        }
+        for (loss, weight) in self.wall_loss.iter().zip(&mut self.wall_weight) {
+            *weight = grown(*weight, *loss);
             heaviest = heaviest.max(*weight);
         }
         if heaviest > 1e6 {
@@ -245,6 +285,7 @@ impl State {
 
     pub(super) fn forget_weights(&mut self) {
         self.weight.fill(1.0);
+        self.heavy.clear();
         self.wall_weight.fill(1.0);
     }
 
@@ -271,7 +312,8 @@ impl State {
                 field: between.field as u32,
             });
         };
-        for (other, pose) in self.poses.iter().enumerate() {
+        for &other in &scene.order {
+            let pose = &self.poses[other];
             if other != copy && pose.board == board {
                 add(
                     scene.kind_of[other],
@@ -346,7 +388,11 @@ impl Rack {
 fn price_of(meetings: &[Meeting], scene: &Scene, at: Vec2, bound: f64) -> f64 {
     let mut sum = 0.0;
     for meeting in meetings {
-        if at.x <= meeting.low.x || at.x >= meeting.high.x || at.y <= meeting.low.y || at.y >= meeting.high.y
+        // All four at once: which one fails cannot be foretold.
+        if (at.x <= meeting.low.x)
+            | (at.x >= meeting.high.x)
+            | (at.y <= meeting.low.y)
+            | (at.y >= meeting.high.y)
         {
             continue;
         }

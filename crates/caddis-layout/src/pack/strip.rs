@@ -129,24 +129,27 @@ pub fn pack_strip(
         .iter()
         .map(|part| part.outline.bounds().map_or(Vec2::ZERO, |bounds| bounds.min))
         .collect();
-    let outlines: Vec<(Plan, Vec<f64>)> = parts
-        .iter()
-        .zip(&corners)
-        .zip(turns_tried(parts, width))
-        .map(|((part, &corner), turns)| (on_grid(&part.outline, corner, width, GRID), turns))
+    // Parts that are alike are one kind: one figure for all of them.
+    let mut outlines: Vec<(Plan, Vec<f64>)> = Vec::new();
+    let mut kinds = Vec::with_capacity(parts.len());
+    for ((part, &corner), turns) in parts.iter().zip(&corners).zip(turns_tried(parts, width)) {
+        let own = (on_grid(&part.outline, corner, width, GRID), turns);
+        let alike = outlines.iter().position(|outline| *outline == own);
+        kinds.push(alike.unwrap_or(outlines.len()));
+        if alike.is_none() {
+            outlines.push(own);
+        }
+    }
+    let part_of: Vec<usize> = (0..parts.len())
+        .flat_map(|part| std::iter::repeat_n(part, parts[part].quantity as usize))
         .collect();
     let scene = Scene::new(
-        Arc::new(Forms::new(&outlines, parts.len(), 0.0)),
-        parts
-            .iter()
-            .enumerate()
-            .flat_map(|(kind, part)| std::iter::repeat_n(kind, part.quantity as usize))
-            .collect(),
-        vec![0; parts.len()],
+        Arc::new(Forms::new(&outlines, outlines.len(), 0.0)),
+        part_of.iter().map(|&part| kinds[part]).collect(),
+        vec![0; outlines.len()],
     );
-    if let Some(part) =
-        (0..parts.len()).find(|&part| scene.forms.kinds[part].shortest_within(1.0).is_infinite())
-    {
+    let fits = |part: usize| scene.forms.kinds[kinds[part]].shortest_within(1.0).is_finite();
+    if let Some(part) = (0..parts.len()).find(|&part| !fits(part)) {
         return Err(StripError::TooWide(part));
     }
     let mut random = Random::new(options.seed, 7);
@@ -160,7 +163,7 @@ pub fn pack_strip(
     let mut found = explorer.run(&mut state);
     // As a rule the last one passes.
     while let Some((_, poses)) = found.pop() {
-        let packing = packed((width, parts), &scene, &corners, &poses, state.steps);
+        let packing = packed((width, parts), &scene, (&part_of, &corners), &poses, state.steps);
         if strip_referee(width, parts, &packing, TOUCHING).is_empty() {
             return Ok(packing);
         }
@@ -201,21 +204,22 @@ fn turns_tried(parts: &[StripPart], width: f64) -> Vec<Vec<f64>> {
 fn packed(
     (width, parts): (f64, &[StripPart]),
     scene: &Scene,
-    corners: &[Vec2],
+    (part_of, corners): (&[usize], &[Vec2]),
     poses: &[Pose],
     steps: u64,
 ) -> StripPacking {
     let length = length_of(scene, poses);
     let kinds = &scene.forms.kinds;
-    let area: f64 = scene.kind_of.iter().map(|&kind| parts[kind].outline.area()).sum();
+    let area: f64 = part_of.iter().map(|&part| parts[part].outline.area()).sum();
     let placements = poses
         .iter()
         .zip(&scene.kind_of)
-        .map(|(pose, &kind)| {
+        .zip(part_of)
+        .map(|((pose, &kind), &part)| {
             let turn = scene.forms.turns[pose.turn as usize];
-            let shift = (pose.at - turn.apply(kinds[kind].middle)) * width - turn.apply(corners[kind]);
+            let shift = (pose.at - turn.apply(kinds[kind].middle)) * width - turn.apply(corners[part]);
             (
-                kind,
+                part,
                 Placement2 {
                     angle: turn.angle,
                     shift,

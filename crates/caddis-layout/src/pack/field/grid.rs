@@ -5,7 +5,7 @@
 
 use super::super::shifts::Set;
 use super::sieve::Sieve;
-use super::{CONTACT, Crossed, Edge, FIRST, FREE, Field, SOLID, deepest};
+use super::{CONTACT, Edge, FIRST, FREE, Field, SOLID, deepest};
 use caddis_geometry::Vec2;
 
 /// Bits of a row: finer cells across at most.
@@ -132,10 +132,7 @@ impl Grid {
             }));
         }
         let kept = by_cell(&self.kept, &cells);
-        let (mut crossed, mut edges) = (
-            Vec::with_capacity(kept.len() / 2),
-            Vec::with_capacity(kept.len() * 4),
-        );
+        let mut edges = Vec::with_capacity(kept.len() * 4);
         let half = self.size / 2.0;
         let step = self.size as f32;
         let mut sieve = Sieve::default();
@@ -176,7 +173,9 @@ impl Grid {
             if edges.len() == from {
                 continue;
             }
-            let own = &edges[from..];
+            let own = &mut edges[from..];
+            let count = own.len();
+            own[count - 1].end = true;
             let seam = (0..9).all(|k| {
                 let (x, y) = (
                     ((k % 3) as f32 - 1.0) * 0.5 * step,
@@ -184,26 +183,19 @@ impl Grid {
                 );
                 deepest(own, x, y) > 0.0
             });
-            cells[cell] = FIRST + crossed.len() as u32;
-            crossed.push(Crossed {
-                from: from as u32,
-                to: edges.len() as u32,
-                seam,
-            });
+            own[0].seam = seam;
+            cells[cell] = FIRST + from as u32;
         }
-        edges.shrink_to_fit();
-        crossed.shrink_to_fit();
         let mut field = Field {
             low: self.low,
             fine: 1.0 / self.size,
             step,
             contact: step * CONTACT,
-            across,
-            up: self.up,
-            cells,
-            nodes: Vec::new(),
-            crossed,
-            edges,
+            across: across as u32,
+            up: self.up as u32,
+            cells: cells.into_boxed_slice(),
+            nodes: Box::default(),
+            edges: edges.into_boxed_slice(),
         };
         field.nodes = field.corner_depths();
         field
@@ -287,6 +279,8 @@ fn crossing(set: &Set, middle: Vec2, half: f64, edges: &mut Vec<Edge>) -> bool {
                 ny: plane.n.y as f32,
                 reach: room as f32,
                 last: false,
+                end: false,
+                seam: false,
             });
         }
     }

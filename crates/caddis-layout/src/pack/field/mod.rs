@@ -17,7 +17,7 @@ const CONTACT: f32 = 1e-6;
 
 const FREE: u32 = 0;
 const SOLID: u32 = 1;
-/// Cells from this on hold edges.
+/// Cells from this on hold edges, the first of which is so many on.
 const FIRST: u32 = 2;
 
 /// One edge of a convex set, as seen from the middle of a cell: inside is `x * nx + y * ny < reach`.
@@ -28,12 +28,8 @@ struct Edge {
     reach: f32,
     /// Whether it is the last one of its convex set in this cell.
     last: bool,
-}
-
-#[derive(Debug, Clone, Copy)]
-struct Crossed {
-    from: u32,
-    to: u32,
+    /// Whether it is the last one of the cell: a cell needs no look at where its edges end.
+    end: bool,
     /// Whether the sets cover the cell together: a seam inside, not the outer boundary.
     seam: bool,
 }
@@ -46,13 +42,12 @@ pub(super) struct Field {
     fine: f64,
     step: f32,
     contact: f32,
-    across: usize,
-    up: usize,
-    cells: Vec<u32>,
+    across: u32,
+    up: u32,
+    cells: Box<[u32]>,
     /// Depth at the corners of cells.
-    nodes: Vec<f32>,
-    crossed: Vec<Crossed>,
-    edges: Vec<Edge>,
+    nodes: Box<[f32]>,
+    edges: Box<[Edge]>,
 }
 
 impl Field {
@@ -100,10 +95,11 @@ impl Field {
             return 0.0;
         }
         let (i, j) = (u as usize, v as usize);
-        if i >= self.across || j >= self.up {
+        let across = self.across as usize;
+        if i >= across || j >= self.up as usize {
             return 0.0;
         }
-        let cell = self.cells[j * self.across + i];
+        let cell = self.cells[j * across + i];
         if cell == FREE {
             return 0.0;
         }
@@ -111,12 +107,12 @@ impl Field {
         if cell == SOLID {
             return self.between(i, j, u, v);
         }
-        let crossed = self.crossed[(cell - FIRST) as usize];
+        let edges = &self.edges[(cell - FIRST) as usize..];
         let (x, y) = ((u - 0.5) * self.step, (v - 0.5) * self.step);
-        let deep = deepest(&self.edges[crossed.from as usize..crossed.to as usize], x, y);
+        let deep = deepest(edges, x, y);
         if deep <= self.contact {
             0.0
-        } else if crossed.seam {
+        } else if edges[0].seam {
             deep.max(self.between(i, j, u, v))
         } else {
             deep
@@ -125,15 +121,16 @@ impl Field {
 
     /// Between the corners of a cell.
     fn between(&self, i: usize, j: usize, u: f32, v: f32) -> f32 {
-        let at = j * (self.across + 1) + i;
-        let next = at + self.across + 1;
+        let wide = self.across as usize + 1;
+        let at = j * wide + i;
+        let next = at + wide;
         let low = self.nodes[at] + (self.nodes[at + 1] - self.nodes[at]) * u;
         let high = self.nodes[next] + (self.nodes[next + 1] - self.nodes[next]) * u;
         low + (high - low) * v
     }
 }
 
-/// Depth in the set that holds the point deepest; nought outside all of them.
+/// Depth in the set of the cell that holds the point deepest; nought outside all of them.
 #[inline]
 fn deepest(edges: &[Edge], x: f32, y: f32) -> f32 {
     let (mut deep, mut least) = (0.0_f32, f32::INFINITY);
@@ -141,6 +138,9 @@ fn deepest(edges: &[Edge], x: f32, y: f32) -> f32 {
         least = least.min(edge.reach - edge.nx * x - edge.ny * y);
         if edge.last {
             deep = deep.max(least);
+            if edge.end {
+                break;
+            }
             least = f32::INFINITY;
         }
     }
@@ -152,31 +152,32 @@ impl Field {
     ///
     /// # Source
     /// Fast sweeping for |grad u| = 1: H. Zhao, A fast sweeping method for Eikonal equations, 2005 (from memory).
-    fn corner_depths(&self) -> Vec<f32> {
-        let (wide, tall) = (self.across + 1, self.up + 1);
+    fn corner_depths(&self) -> Box<[f32]> {
+        let (across, up) = (self.across as usize, self.up as usize);
+        let (wide, tall) = (across + 1, up + 1);
         let mut nodes = vec![0.0_f32; wide * tall];
         let mut open = vec![false; wide * tall];
         for j in 0..tall {
             for i in 0..wide {
                 let (mut known, mut near, mut inside) = (0.0_f32, false, false);
                 for (di, dj) in [(0, 0), (1, 0), (0, 1), (1, 1)] {
-                    if i < di || j < dj || i - di >= self.across || j - dj >= self.up {
+                    if i < di || j < dj || i - di >= across || j - dj >= up {
                         near = true;
                         continue;
                     }
-                    let cell = self.cells[(j - dj) * self.across + i - di];
+                    let cell = self.cells[(j - dj) * across + i - di];
                     if cell == FREE {
                         near = true;
                     } else if cell == SOLID {
                         inside = true;
                     } else {
-                        let crossed = self.crossed[(cell - FIRST) as usize];
+                        let edges = &self.edges[(cell - FIRST) as usize..];
                         let x = (di as f32 - 0.5) * self.step;
                         let y = (dj as f32 - 0.5) * self.step;
-                        let deep = deepest(&self.edges[crossed.from as usize..crossed.to as usize], x, y);
+                        let deep = deepest(edges, x, y);
                         known = known.max(deep);
                         inside |= deep > 0.0;
-                        near |= !crossed.seam;
+                        near |= !edges[0].seam;
                     }
                 }
                 let at = j * wide + i;
@@ -215,7 +216,7 @@ impl Field {
                 *node = 0.0;
             }
         }
-        nodes
+        nodes.into_boxed_slice()
     }
 }
 
