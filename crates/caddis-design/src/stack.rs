@@ -425,7 +425,7 @@ fn lid_pile(brief: &Brief, half: &HalfCost, low: f64, (room, least, most): (f64,
 }
 
 /// The same case with pockets in its lid over a cover of at least so much foam; `None` where no stock makes one that leaves room over it.
-pub(crate) fn with_pockets(brief: &Brief, stacking: &Stacking, cover: f64) -> Option<Stacking> {
+pub(crate) fn with_pockets(brief: &Brief, stacking: &Stacking, least_cover: f64) -> Option<Stacking> {
     let half = HalfCost::of(brief, HalfSide::Lid);
     let top = stacking.top();
     let room = brief.crown().si() - top;
@@ -435,7 +435,7 @@ pub(crate) fn with_pockets(brief: &Brief, stacking: &Stacking, cover: f64) -> Op
     );
     // Squeezed in the closed case it must still be as thick as it is asked to be.
     let squeezed = room / (room + a.max(b));
-    let asked = cover / squeezed;
+    let asked = least_cover / squeezed;
     if asked >= room {
         return None;
     }
@@ -450,12 +450,15 @@ pub(crate) fn with_pockets(brief: &Brief, stacking: &Stacking, cover: f64) -> Op
                 (room - cover.height, a.min(b), a.max(b)),
             )?;
             let cost = stacking.cost - stacking.lid.cost + cover.cost + lid.cost;
-            Some(Stacking {
+            let lidded = Stacking {
                 lid,
                 lid_cover: Some(cover),
                 cost,
                 ..stacking.clone()
-            })
+            };
+            // Stock that is squeezed harder than asked may leave too little of it.
+            let floor = lidded.lid_floor(brief)?;
+            (floor - top >= least_cover - GRAIN).then_some(lidded)
         })
         .min_by(|a, b| a.cost.total_cmp(&b.cost))
 }
