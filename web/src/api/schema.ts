@@ -531,6 +531,11 @@ export interface components {
         /** @description A block of foam. */
         BlockResult: {
             board?: components["schemas"]["PrismResult"] | null;
+            /**
+             * Format: double
+             * @description Height up to which the layers of a lid pad are the cover of its pockets, where it has any.
+             */
+            cover_high_m?: number | null;
             /** @description Foam by library name. */
             foam: string;
             /**
@@ -1057,7 +1062,7 @@ export interface components {
         } | {
             /** @description `item/number`. */
             piece: string;
-            /** @description 0 at the bottom. */
+            /** @description 0 at the bottom; the lid after those of the base. */
             tier: number;
             /** @enum {string} */
             what: "tier";
@@ -1201,6 +1206,8 @@ export interface components {
             least_bend_radius_m?: number | null;
             /** @description Mass of one. */
             mass: components["schemas"]["MassResult"];
+            /** @description May lie in a pocket of the lid pad. */
+            may_lie_in_lid?: boolean;
             /** @description May be turned about the vertical. */
             may_turn: boolean;
             mesh?: components["schemas"]["MeshResult"] | null;
@@ -1456,7 +1463,7 @@ export interface components {
              * @description The revision whose arrangement it is.
              */
             revision: number;
-            /** @description 0 at the bottom. */
+            /** @description 0 at the bottom; the lid, where it has pockets, after those of the base. */
             tier: number;
             /** @description Its way up. */
             up: string;
@@ -1693,6 +1700,8 @@ export interface components {
             box_min_m: number[];
             /** @description Centre of mass. */
             centre_of_mass_m: number[];
+            /** @description Lies in a pocket of the lid pad; then its tier is the one after those of the base. */
+            in_lid?: boolean;
             /** @description `item/number`. */
             instance: string;
             /** @description The item's id. */
