@@ -416,7 +416,7 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Option
     left.table(
         &mut page,
         words,
-        [13.0, 20.0, 14.0],
+        [13.0, 22.0, 14.0],
         [
             say!(words, "sheet-column-part"),
             say!(words, "sheet-column-foam-part"),
