@@ -8,7 +8,7 @@ use super::sources::Sources;
 use crate::drawing::{features, mm, part_words};
 use crate::words::say;
 use caddis_geometry::Vec2;
-use caddis_shop::offcuts;
+use caddis_shop::{SheetPath, offcuts};
 use serde_json::{Value, json};
 
 pub(super) fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources<'_>) -> Value {
@@ -121,7 +121,7 @@ pub(super) fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources<
             minutes = words.number(
                 set.paths
                     .iter()
-                    .filter_map(|path| path.engraving_time())
+                    .filter_map(SheetPath::engraving_time)
                     .map(|time| time.si() / 60.0)
                     .sum(),
                 0,
