@@ -306,6 +306,29 @@ fn many_kinds_and_one_as_wide_as_the_strip_are_packed() {
 }
 
 #[test]
+fn parts_drawn_alike_are_packed_as_copies_of_one() {
+    let ell = polygon(&[
+        (0.0, 0.0),
+        (0.25, 0.0),
+        (0.25, 0.125),
+        (0.125, 0.125),
+        (0.125, 0.25),
+        (0.0, 0.25),
+    ]);
+    let drawn_elsewhere = ell.placed(&Placement2 {
+        angle: 0.0,
+        shift: Vec2::new(3.0, -2.0),
+    });
+    let block = part(Plan::rectangle(Vec2::ZERO, Vec2::new(0.2, 0.3)), 2);
+    let copies = pack(0.5, &[part(ell.clone(), 3), block.clone()], 2, 30_000, 1);
+    let alike = [part(ell, 1), part(drawn_elsewhere, 2), block];
+    let apart = pack(0.5, &alike, 2, 30_000, 1);
+    assert_eq!(copies.length, apart.length);
+    let names: Vec<usize> = apart.placements.iter().map(|placed| placed.0).collect();
+    assert_eq!(names, [0, 1, 1, 2, 2]);
+}
+
+#[test]
 fn a_part_that_fits_at_one_turn_of_many_keeps_it() {
     // Eighty kinds at sixteen turns are searched at fewer; the bar lies across at the one that is left out.
     let mut dice = Dice(77);

@@ -57,6 +57,12 @@ impl Bits {
         let words = self.words(row).iter().enumerate();
         words.flat_map(|(index, &word)| ones(word).map(move |bit| index * 64 + bit))
     }
+
+    /// Columns that are set in this or in the other one, which has as many, in order.
+    pub(super) fn columns_of_either(&self, other: &Self, row: usize) -> impl Iterator<Item = usize> {
+        let words = self.words(row).iter().zip(other.words(row)).enumerate();
+        words.flat_map(|(index, (a, b))| ones(a | b).map(move |bit| index * 64 + bit))
+    }
 }
 
 /// Places of the bits that are set, in order.
@@ -81,6 +87,15 @@ mod tests {
         bits.set(1, 5, false);
         assert_eq!(bits.columns(1).collect::<Vec<_>>(), [0, 63, 64, 129]);
         assert!(bits.any(1) && !bits.any(0) && !bits.any(2));
+        let mut other = Bits::new(130);
+        other.set(1, 7, true);
+        other.set(1, 64, true);
+        assert_eq!(
+            bits.columns_of_either(&other, 1).collect::<Vec<_>>(),
+            [0, 7, 63, 64, 129]
+        );
+        other.take_over(&bits);
+        assert_eq!(other.columns(1).collect::<Vec<_>>(), [0, 63, 64, 129]);
         bits.clear();
         assert_eq!(bits.columns(1).count(), 0);
     }

@@ -1,6 +1,7 @@
 //! A first packing to start from: largest first, as far back as samples find room.
 
-use super::state::{Board, Pose, Rack, Scene, State};
+use super::rack::Rack;
+use super::state::{Board, Pose, Scene, State};
 use crate::random::Random;
 use caddis_geometry::Vec2;
 

@@ -50,6 +50,8 @@ pub(super) struct Kind {
     /// From the frame given to the frame about the middle.
     pub(super) middle: Vec2,
     pub(super) area: f64,
+    /// Convex hull about its middle, counter-clockwise.
+    hull: Vec<Vec2>,
     pub(super) hull_area: f64,
     pub(super) diameter: f64,
     /// Shorter side of its box, unturned.
@@ -69,7 +71,8 @@ pub(super) struct Forms {
     differences: Vec<u16>,
     /// The differences themselves.
     apart: Vec<Turn>,
-    movable: usize,
+    /// So many of the kinds move, the others are walls.
+    pub(super) movable: usize,
     /// Kept between any two that move.
     pub(super) gap: f64,
     cells: usize,
@@ -238,6 +241,7 @@ impl Kind {
             parts,
             middle,
             area,
+            hull: hull.into_iter().map(|p| p - middle).collect(),
             hull_area,
             diameter,
             narrow: 0.0,
@@ -248,6 +252,17 @@ impl Kind {
         let size = kind.bounds[0].size();
         kind.narrow = size.x.min(size.y);
         kind
+    }
+
+    /// Whether a point lies within its convex hull at a turn, the point seen from its middle.
+    pub(super) fn surrounds(&self, turn: Turn, at: Vec2) -> bool {
+        let p = Vec2::new(
+            turn.cos * at.x + turn.sin * at.y,
+            turn.cos * at.y - turn.sin * at.x,
+        );
+        let next = self.hull.iter().cycle().skip(1);
+        let mut edges = self.hull.iter().zip(next);
+        edges.all(|(a, b)| (*b - *a).cross(p - *a) >= 0.0)
     }
 
     fn bounds_at(&self, turn: Turn) -> Bounds2 {

@@ -1,7 +1,7 @@
 //! Irregular packing by overlap: everything is laid down at once, overlaps and all, and then pushed apart.
 //!
 //! [`field`] answers how deep two shapes lie in each other, [`forms`] keeps the shapes and their fields, [`state`] where
-//! everything lies and how much each overlap counts, [`relocate`] moves one copy, [`separate`] all of them.
+//! everything lies and how much each overlap counts, [`rack`] what a copy may meet, [`relocate`] moves one copy, [`separate`] all of them.
 
 mod bits;
 mod budget;
@@ -9,6 +9,7 @@ mod explore;
 mod field;
 mod fill;
 mod forms;
+mod rack;
 mod relocate;
 mod separate;
 mod sheets;

@@ -1,6 +1,7 @@
 //! One copy looks for a better place: scattered samples, then descents from the best of them.
 
-use super::state::{Pose, Rack, Scene, State};
+use super::rack::Rack;
+use super::state::{Pose, Scene, State};
 use crate::random::Random;
 use caddis_geometry::Vec2;
 
@@ -20,6 +21,9 @@ struct Found {
     pose: Pose,
     price: f64,
 }
+
+/// A part more than so many times as long as wide is a bar: along its length it steps by a share of that, or it would not slide.
+const BAR: f64 = 8.0;
 
 /// Memory that is used again and again.
 #[derive(Debug, Clone, Default)]
@@ -162,9 +166,11 @@ fn descend(
     };
     let rack = scratch.rack(scene, state, copy, turn, board);
     let rack = &mut scratch.racks[rack].1;
-    let (mut sx, mut sy) = (steps.0 * narrow, steps.0 * narrow);
+    let size = scene.forms.kinds[kind].bounds[turn as usize].size();
+    let first = (size / BAR).max(Vec2::new(narrow, narrow)) * steps.0;
+    let (mut sx, mut sy) = (first.x, first.y);
     let least = steps.1 * narrow;
-    let reach = 2.0 * steps.0 * narrow;
+    let reach = first * 2.0;
     let mut axis = random.below(4);
     while found.price > 0.0 && (sx > least || sy > least) {
         let way = match axis {

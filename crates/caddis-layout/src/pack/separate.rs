@@ -11,6 +11,8 @@ pub(super) struct Patience {
     pub(super) rounds: usize,
     /// Strikes in a row.
     pub(super) strikes: usize,
+    /// A strike that leaves more loss than this is the last one.
+    pub(super) hope: f64,
 }
 
 /// How many try the same round, each in its own way; fixed, so that workers never change the result.
@@ -155,6 +157,9 @@ pub(super) fn separate(
         };
         state.poses.clone_from(&best);
         state.measure(scene);
+        if best_total > patience.hope {
+            break;
+        }
     }
     state.is_clear()
 }

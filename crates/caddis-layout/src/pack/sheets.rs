@@ -4,9 +4,10 @@
 use super::budget::Budget;
 use super::fill::slid;
 use super::forms::Forms;
+use super::rack::Rack;
 use super::relocate::Effort;
 use super::separate::{Lanes, Patience, separate};
-use super::state::{Board, Obstacle, Pose, Rack, Scene, State};
+use super::state::{Board, Obstacle, Pose, Scene, State};
 use super::trade::trades;
 use crate::SearchOptions;
 use crate::nest::{Laid, NestedPart, Sheet, SheetPart};
@@ -40,6 +41,7 @@ const PLACING: f64 = 0.7;
 const PATIENCE: Patience = Patience {
     rounds: 60,
     strikes: 2,
+    hope: f64::INFINITY,
 };
 
 struct Search<'a> {

@@ -42,7 +42,7 @@ pub(super) struct Scene {
     /// What any overlap counts at least, as a depth, by kinds.
     pub(super) least: Vec<f64>,
     /// Copies, largest first: what is met most often is asked first, and a place that is no good is left soon.
-    order: Vec<usize>,
+    pub(super) order: Vec<usize>,
 }
 
 impl Scene {
@@ -54,7 +54,10 @@ impl Scene {
             for b in 0..count {
                 let (p, q) = (&forms.kinds[a], &forms.kinds[b]);
                 factor[a * count + b] = (p.hull_area * q.hull_area).sqrt().sqrt();
-                least[a * count + b] = LEAST * p.diameter.max(q.diameter);
+                let (long, short) = (p.diameter.max(q.diameter), p.diameter.min(q.diameter));
+                let both_move = a.max(b) < forms.movable;
+                let counted = if both_move { long.min(UNLIKE * short) } else { long };
+                least[a * count + b] = LEAST * counted;
             }
         }
         let hull_area = |copy: usize| forms.kinds[kind_of[copy]].hull_area;
@@ -84,29 +87,9 @@ const UP: (f64, f64) = (1.2, 2.0);
 const DOWN: f64 = 0.95;
 /// Share of the larger diameter that any overlap counts as at least.
 const LEAST: f64 = 0.003;
-
-/// Something the moved copy may meet.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Meeting {
-    low: Vec2,
-    high: Vec2,
-    at: Vec2,
-    cos: f64,
-    sin: f64,
-    /// Weight and factor together.
-    counts: f64,
-    least: f64,
-    field: u32,
-}
-
-/// Everything a copy may meet at one turn on one board.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Rack {
-    meetings: Vec<Meeting>,
-    /// Those within the window.
-    near: Vec<Meeting>,
-    window: Option<(Vec2, Vec2)>,
-}
+/// Of two that move the larger diameter counts as no more than so many times the smaller one: its share would be a good part of
+/// what is small, and hide how deep that lies.
+const UNLIKE: f64 = 2.0;
 
 #[derive(Debug, Clone)]
 pub(super) struct State {
@@ -114,13 +97,13 @@ pub(super) struct State {
     pub(super) poses: Vec<Pose>,
     /// Unweighted loss of each pair, both ways round.
     loss: Vec<f64>,
-    weight: Vec<f64>,
+    pub(super) weight: Vec<f64>,
     /// Pairs with a loss and pairs with a weight above one, a bit each: few of many, so that sums need not look at all.
     meets: Bits,
     heavy: Bits,
     /// Loss against what is fixed on the own board, and its weight by copy.
     wall_loss: Vec<f64>,
-    wall_weight: Vec<f64>,
+    pub(super) wall_weight: Vec<f64>,
     pub(super) steps: u64,
 }
 
@@ -141,14 +124,25 @@ impl State {
         }
     }
 
-    /// Takes another state of the same copies over into the memory it has.
+    /// Takes another state over into the memory it has: of pairs only those that are of interest in either.
     pub(super) fn take_over(&mut self, other: &Self) {
-        self.boards.clone_from(&other.boards);
-        self.poses.clone_from(&other.poses);
-        self.loss.clone_from(&other.loss);
-        self.weight.clone_from(&other.weight);
+        let count = self.poses.len();
+        if count != other.poses.len() {
+            self.clone_from(other);
+            return;
+        }
+        for copy in 0..count {
+            for pair in self.meets.columns_of_either(&other.meets, copy) {
+                self.loss[copy * count + pair] = other.loss[copy * count + pair];
+            }
+            for pair in self.heavy.columns_of_either(&other.heavy, copy) {
+                self.weight[copy * count + pair] = other.weight[copy * count + pair];
+            }
+        }
         self.meets.take_over(&other.meets);
         self.heavy.take_over(&other.heavy);
+        self.boards.clone_from(&other.boards);
+        self.poses.clone_from(&other.poses);
         self.wall_loss.clone_from(&other.wall_loss);
         self.wall_weight.clone_from(&other.wall_weight);
         self.steps = other.steps;
@@ -288,47 +282,6 @@ impl State {
         self.heavy.clear();
         self.wall_weight.fill(1.0);
     }
-
-    /// Everything `copy` could meet on a board at a turn.
-    pub(super) fn rack(&self, scene: &Scene, copy: usize, turn: u16, board: u16, rack: &mut Rack) {
-        let count = self.poses.len();
-        let kind = scene.kind_of[copy];
-        let kinds = scene.forms.kinds.len();
-        let mine = scene.forms.kinds[kind].bounds[turn as usize];
-        let gap = Vec2::new(scene.forms.gap, scene.forms.gap);
-        rack.meetings.clear();
-        rack.window = None;
-        let mut add = |their_kind: usize, their_turn: u16, at: Vec2, weight: f64| {
-            let between = scene.forms.between((their_kind, their_turn), (kind, turn));
-            let theirs = scene.forms.kinds[their_kind].bounds[their_turn as usize];
-            rack.meetings.push(Meeting {
-                low: at + theirs.min - mine.max - gap,
-                high: at + theirs.max - mine.min + gap,
-                at,
-                cos: between.cos,
-                sin: between.sin,
-                counts: weight * scene.factor[their_kind * kinds + kind],
-                least: scene.least[their_kind * kinds + kind],
-                field: between.field as u32,
-            });
-        };
-        for &other in &scene.order {
-            let pose = &self.poses[other];
-            if other != copy && pose.board == board {
-                add(
-                    scene.kind_of[other],
-                    pose.turn,
-                    pose.at,
-                    self.weight[copy * count + other],
-                );
-            }
-        }
-        for obstacle in &self.boards[board as usize].obstacles {
-            if obstacle.quality < scene.quality[kind] {
-                add(obstacle.kind, 0, obstacle.at, self.wall_weight[copy]);
-            }
-        }
-    }
 }
 
 fn pair_loss(scene: &Scene, fixed: (usize, u16), moved: (usize, u16), shift: Vec2) -> f64 {
@@ -352,62 +305,6 @@ fn pair_loss(scene: &Scene, fixed: (usize, u16), moved: (usize, u16), shift: Vec
 
 /// How a depth counts: any overlap counts something, so that two shallow ones are not as good as none.
 #[inline]
-fn shaped(deep: f64, least: f64) -> f64 {
+pub(super) fn shaped(deep: f64, least: f64) -> f64 {
     deep + least
-}
-
-impl Rack {
-    /// Weighted loss at a place; anything above `bound` may be told for a place that is worse than that.
-    #[inline]
-    pub(super) fn price(&self, scene: &Scene, at: Vec2, bound: f64) -> f64 {
-        price_of(&self.meetings, scene, at, bound)
-    }
-
-    /// As [`Rack::price`], for places near each other.
-    #[inline]
-    pub(super) fn price_near(&mut self, scene: &Scene, at: Vec2, reach: f64, bound: f64) -> f64 {
-        let inside = self
-            .window
-            .is_some_and(|(low, high)| at.x >= low.x && at.x <= high.x && at.y >= low.y && at.y <= high.y);
-        if !inside {
-            let (low, high) = (at - Vec2::new(reach, reach), at + Vec2::new(reach, reach));
-            self.window = Some((low, high));
-            self.near.clear();
-            self.near.extend(self.meetings.iter().filter(|meeting| {
-                meeting.low.x < high.x
-                    && meeting.high.x > low.x
-                    && meeting.low.y < high.y
-                    && meeting.high.y > low.y
-            }));
-        }
-        price_of(&self.near, scene, at, bound)
-    }
-}
-
-#[inline]
-fn price_of(meetings: &[Meeting], scene: &Scene, at: Vec2, bound: f64) -> f64 {
-    let mut sum = 0.0;
-    for meeting in meetings {
-        // All four at once: which one fails cannot be foretold.
-        if (at.x <= meeting.low.x)
-            | (at.x >= meeting.high.x)
-            | (at.y <= meeting.low.y)
-            | (at.y >= meeting.high.y)
-        {
-            continue;
-        }
-        let shift = at - meeting.at;
-        let d = Vec2::new(
-            meeting.cos * shift.x + meeting.sin * shift.y,
-            meeting.cos * shift.y - meeting.sin * shift.x,
-        );
-        let deep = scene.forms.field(meeting.field as usize).depth(d);
-        if deep > 0.0 {
-            sum += meeting.counts * shaped(f64::from(deep), meeting.least);
-            if sum > bound {
-                return sum;
-            }
-        }
-    }
-    sum
 }
