@@ -190,7 +190,7 @@ fn under_a_lid(seed: u64) -> Problem {
     });
     for piece in question.pieces.iter_mut().take(2) {
         piece.tiers = vec![2, 0, 1];
-        piece.keeps_clear_above = seed % 2 == 0;
+        piece.keeps_clear_above = seed.is_multiple_of(2);
         for orientation in &mut piece.orientations {
             orientation.above.push(0.012);
         }
