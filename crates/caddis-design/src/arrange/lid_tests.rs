@@ -141,12 +141,8 @@ fn it_keeps_its_cushions_towards_roof_walls_and_base() {
             .map(|patch| patch.patch.thickness)
             .fold(f64::INFINITY, f64::min)
     };
-    for side in 1..6 {
-        assert!(
-            thinnest(side) >= asked[side] - 1e-3,
-            "side {side}: {}",
-            thinnest(side)
-        );
+    for (side, asked) in asked.into_iter().enumerate().skip(1) {
+        assert!(thinnest(side) >= asked - 1e-3, "side {side}: {}", thinnest(side));
     }
     let (low, high) = interior.lid_cover().unwrap();
     assert!(high - low >= lid_side(&brief, 2, &way.faces[0]) - 1e-6);
