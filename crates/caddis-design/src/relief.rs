@@ -1,7 +1,8 @@
 //! Relief: foam taken away where full support is too stiff for so light a piece.
 //!
 //! A pocket under the middle of the floor leaves a rim that bears, and so does one in the lid pad over the piece; a groove up
-//! the middle of a side leaves a strip at each end. Pocket and grooves are part of the cavity and open upward. A relief is as
+//! the middle of a side leaves a strip at each end. Pocket and grooves are part of the cavity and open upward;
+//! in the lid pockets alone are cut, in the roof over a piece and in the underside of the cover below it. A relief is as
 //! deep as its foam deflects where there is
 //! room for that; where there is not, or the piece's shape does not suit, the side stays as it is and verification
 //! reports it.

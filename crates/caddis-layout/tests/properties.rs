@@ -227,6 +227,18 @@ fn scattered(question: &Problem, seed: u64) -> Vec<Placement> {
         .collect()
 }
 
+/// A layout passes the referee and the check that the page asks.
+fn passes_both(question: &Problem, layout: &Layout) -> Result<(), TestCaseError> {
+    prop_assert_eq!(referee(question, &layout.placements, 1e-6), vec![]);
+    let prepared = Prepared::new(question.clone());
+    let others: Vec<_> = layout.placements.iter().copied().enumerate().collect();
+    for (piece, placement) in &others {
+        let contact = prepared.check(*piece, placement, &others);
+        prop_assert!(contact.distance >= -1e-9, "{:?}", contact);
+    }
+    Ok(())
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 8, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -234,13 +246,7 @@ proptest! {
     fn what_is_returned_passes_the_referee_and_the_check(seed in 0_u64..10_000, count in 3_usize..12) {
         let question = mixed(seed, count, 0.35);
         if let Some(layout) = solved(&question, seed) {
-            prop_assert_eq!(referee(&question, &layout.placements, 1e-6), vec![]);
-            let prepared = Prepared::new(question.clone());
-            let others: Vec<_> = layout.placements.iter().copied().enumerate().collect();
-            for (piece, placement) in &others {
-                let contact = prepared.check(*piece, placement, &others);
-                prop_assert!(contact.distance >= -1e-9, "{:?}", contact);
-            }
+            passes_both(&question, &layout)?;
         }
     }
 
@@ -256,13 +262,7 @@ proptest! {
     fn layouts_with_pieces_in_the_lid_pass_the_referee_and_the_check(seed in 0_u64..10_000) {
         let question = under_a_lid(seed);
         if let Some(layout) = solved(&question, seed) {
-            prop_assert_eq!(referee(&question, &layout.placements, 1e-6), vec![]);
-            let prepared = Prepared::new(question.clone());
-            let others: Vec<_> = layout.placements.iter().copied().enumerate().collect();
-            for (piece, placement) in &others {
-                let contact = prepared.check(*piece, placement, &others);
-                prop_assert!(contact.distance >= -1e-9, "{:?}", contact);
-            }
+            passes_both(&question, &layout)?;
         }
     }
 

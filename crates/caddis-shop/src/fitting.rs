@@ -78,13 +78,17 @@ pub(crate) fn fitted(interior: &Interior, brief: &Brief, shop: &Shop, made: &[Bl
             fitted.boarded_tray(shop, block);
         }
         match (block.kind, wished.tray_lift) {
-            (BlockKind::Tray(number), TrayLift::Straps) => fitted.strapped(shop, number),
+            (BlockKind::Tray(number), TrayLift::Straps) => {
+                let straps = shop.fittings.pull_strap.as_ref();
+                fitted.strapped(shop, straps, (STRAPS, &format!("tray {number}")));
+            }
             (BlockKind::Base, _) if wished.base_held_by == HeldBy::Adhesive => {
                 fitted.glued(shop, "base block", face(block, false));
             }
             (BlockKind::LidPad, _) => {
                 if block.cover.is_some() {
-                    fitted.fastened(shop);
+                    let strips = shop.fittings.lid_strip.as_ref();
+                    fitted.strapped(shop, strips, (STRIPS, "cover in the lid"));
                 }
                 match wished.lid_held_by {
                     HeldBy::Squeeze => {}
@@ -110,33 +114,19 @@ impl Fitted {
         });
     }
 
-    fn strapped(&mut self, shop: &Shop, tray: u32) {
-        let Some(strap) = &shop.fittings.pull_strap else {
+    /// So many straps or strips at a place; none where the shop states none.
+    fn strapped(&mut self, shop: &Shop, strap: Option<&PullStrap>, (count, place): (usize, &str)) {
+        let Some(strap) = strap else {
             return;
         };
-        let count = STRAPS as f64;
+        let count = count as f64;
         self.add(
             shop,
-            format!("{}, tray {tray}", strap.name),
+            format!("{}, {place}", strap.name),
             (count, "piece"),
             strap.price,
         );
         self.time += strap.time * count;
-    }
-
-    /// The cover of the lid's pockets, fastened.
-    fn fastened(&mut self, shop: &Shop) {
-        let Some(strip) = &shop.fittings.lid_strip else {
-            return;
-        };
-        let count = STRIPS as f64;
-        self.add(
-            shop,
-            format!("{}, cover in the lid", strip.name),
-            (count, "piece"),
-            strip.price,
-        );
-        self.time += strip.time * count;
     }
 
     /// The face of a block that lies on the shell, glued.

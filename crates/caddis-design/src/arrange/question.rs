@@ -380,6 +380,16 @@ impl<'a> Question<'a> {
             stackings.retain(|stacking| stacking.lid_cover.is_some());
         }
         if stackings.is_empty() {
+            if self.brief.clearances.through_cuts {
+                return Err(vec![
+                    refusal(
+                        "lid-not-deep-enough",
+                        "wishes.pinned",
+                        "a piece is pinned in the lid, and this process cuts layers through or not at all: a pocket there has no roof",
+                    )
+                    .remedy("pin it in the base, or choose a process that cuts pockets"),
+                ]);
+            }
             return Err(vec![
                 refusal(
                     "lid-not-deep-enough",
