@@ -1,6 +1,6 @@
 //! Findings: what is weak, by how much, and what would help.
 
-use crate::Source;
+use crate::{Said, Source};
 use std::fmt;
 
 /// How much a finding weighs.
@@ -168,15 +168,15 @@ pub struct Finding {
     /// How much it weighs.
     pub severity: Severity,
     /// One sentence without a full stop, naming what was found with its units.
-    pub sentence: String,
+    pub sentence: Said,
     /// Where: an instance, a face, a layer, a leg ("gps-receiver/1 down", "lid", "leg 2").
-    pub place: String,
+    pub place: Said,
     /// How far from the limit, where there is one.
     pub margin: Option<Margin>,
     /// The source of the rule.
     pub source: Source,
     /// What would help.
-    pub remedy: Option<String>,
+    pub remedy: Option<Said>,
 }
 
 impl Finding {
@@ -185,8 +185,8 @@ impl Finding {
         code: &'static str,
         domain: Domain,
         severity: Severity,
-        place: impl Into<String>,
-        sentence: impl Into<String>,
+        place: impl Into<Said>,
+        sentence: impl Into<Said>,
         source: Source,
     ) -> Self {
         Self {
@@ -210,7 +210,7 @@ impl Finding {
 
     /// The same finding with a remedy.
     #[must_use]
-    pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
+    pub fn remedy(mut self, remedy: impl Into<Said>) -> Self {
         self.remedy = Some(remedy.into());
         self
     }

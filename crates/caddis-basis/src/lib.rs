@@ -11,6 +11,7 @@ mod money;
 mod outcome;
 mod parse;
 mod quantity;
+mod said;
 mod source;
 mod tape;
 mod tolerance;
@@ -27,6 +28,7 @@ pub use quantity::{
     Acceleration, Angle, Area, Density, Duration, Force, Frequency, Length, Mass, Pressure, STANDARD_GRAVITY,
     Speed, Temperature, Volume,
 };
+pub use said::{Manner, Part, Said, Sayable, Saying, message_id, message_text};
 pub use source::{Certainty, Source};
 pub use tape::tape_fraction;
 pub use tolerance::Tolerance;

@@ -32,6 +32,7 @@ mod sheet;
 mod survey;
 mod svg;
 mod test_plan;
+mod told;
 mod words;
 mod workbook;
 

@@ -152,7 +152,13 @@ pub(crate) fn open_findings(input: &PaperInput) -> Vec<String> {
         return Vec::new();
     }
     caddis_basis::failing(&input.verification.findings)
-        .map(|f| format!("{}: {}", f.place, f.sentence))
+        .map(|f| {
+            format!(
+                "{}: {}",
+                input.words.told(&f.place),
+                input.words.told(&f.sentence)
+            )
+        })
         .collect()
 }
 
@@ -165,8 +171,8 @@ pub(crate) fn concessions_on_protection(input: &PaperInput) -> Vec<[String; 5]> 
         .filter(|(f, _)| f.domain == Domain::Protection)
         .map(|(f, c)| {
             [
-                f.place.clone(),
-                f.sentence.clone(),
+                input.words.told(&f.place),
+                input.words.told(&f.sentence),
                 c.margin.as_ref().map_or_else(String::new, ToString::to_string),
                 format!("{}, {}", c.signer.name, c.date),
                 c.reason.clone(),

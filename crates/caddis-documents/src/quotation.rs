@@ -271,7 +271,13 @@ fn cautions(input: &PaperInput) -> Vec<String> {
                     .all(|(conceded, _)| conceded.domain != Domain::Protection || conceded != *f)
             })
         })
-        .map(|f| format!("{}: {}", f.place, f.sentence))
+        .map(|f| {
+            format!(
+                "{}: {}",
+                input.words.told(&f.place),
+                input.words.told(&f.sentence)
+            )
+        })
         .collect()
 }
 

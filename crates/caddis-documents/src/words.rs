@@ -87,6 +87,13 @@ impl Words {
         })
     }
 
+    /// A catalogue that is not held against the English one.
+    #[cfg(test)]
+    pub(crate) fn of_text(tag: &str, text: &str) -> Self {
+        let written = written(text).expect("a catalogue that reads");
+        Self::of(tag, text, &written).expect("a catalogue that is whole")
+    }
+
     /// Reads the catalogue of the language `tag`, which says everything the English one says.
     ///
     /// # Errors

@@ -18,7 +18,10 @@ fn sources() -> Vec<(PathBuf, String)> {
             let path = entry.unwrap().path();
             if path.is_dir() {
                 folders.push(path);
-            } else if !path.ends_with("words_tests.rs") && !path.ends_with("words.rs") {
+            } else if !["words_tests.rs", "words.rs", "told_tests.rs"]
+                .iter()
+                .any(|own| path.ends_with(own))
+            {
                 found.push((path.clone(), std::fs::read_to_string(&path).unwrap()));
             }
         }
@@ -150,7 +153,11 @@ fn what_is_asked_for_is_there_with_its_arguments_and_nothing_else_is() {
     }
     assert!(used.len() > 400, "{}", used.len());
     for id in catalogue.keys() {
-        if !used.contains(id) && !lists.iter().any(|list| id.starts_with(list.as_str())) {
+        // What the calculation says is held in `told_tests.rs`.
+        if !used.contains(id)
+            && !id.starts_with("says-")
+            && !lists.iter().any(|list| id.starts_with(list.as_str()))
+        {
             wrong.push(format!("nobody asks for `{id}`"));
         }
     }

@@ -2,7 +2,7 @@
 
 use crate::rules::{Question, RULES};
 use crate::{Journey, JourneyError, Parcel, pressure_on_lid};
-use caddis_basis::{Domain, Finding, Margin, Source, Verdict};
+use caddis_basis::{Domain, Finding, Margin, Said, Source, Verdict};
 
 /// What one rule says of one leg.
 #[derive(Debug, Clone, PartialEq)]
@@ -12,7 +12,7 @@ pub struct LegVerdict {
     /// What the people of the job call the leg.
     pub leg_label: String,
     /// Where: `leg 2`, or `leg 2, radio battery` where a rule looks at several things.
-    pub place: String,
+    pub place: Said,
     /// The rule's name; also the code of its finding.
     pub rule: &'static str,
     /// Whether the rule concerns this leg at all; where not, the verdict is `holds` and there is no finding.
@@ -20,7 +20,7 @@ pub struct LegVerdict {
     /// What it concludes.
     pub verdict: Verdict,
     /// One sentence without a full stop, naming what was found with its units, on a pass too.
-    pub sentence: String,
+    pub sentence: Said,
     /// How far from the limit, where there is one.
     pub margin: Option<Margin>,
     /// What is weak or worth knowing; `None` on a plain pass.
@@ -58,11 +58,11 @@ pub fn check(parcel: &Parcel, journey: &Journey) -> Result<Vec<LegVerdict>, Jour
                 verdicts.push(LegVerdict {
                     leg: index,
                     leg_label: leg.label.clone(),
-                    place,
+                    place: place.into(),
                     rule: rule.name,
                     applies: false,
                     verdict: Verdict::Holds,
-                    sentence: format!("does not concern this {} leg", leg.kind),
+                    sentence: format!("does not concern this {} leg", leg.kind).into(),
                     margin: None,
                     finding: None,
                     missing: None,
@@ -86,12 +86,12 @@ pub fn check(parcel: &Parcel, journey: &Journey) -> Result<Vec<LegVerdict>, Jour
                         domain: Domain::Journey,
                         severity,
                         sentence: judged.sentence.clone(),
-                        place: place.clone(),
+                        place: place.as_str().into(),
                         margin: judged.margin.clone(),
                         source: judged.source.clone(),
                         remedy: judged.remedy.clone(),
                     }),
-                    place,
+                    place: place.into(),
                     sentence: judged.sentence,
                     margin: judged.margin,
                     missing: judged.missing,
@@ -164,7 +164,7 @@ mod tests {
     fn said(journey: &Journey, rule: &str) -> String {
         let verdicts = check(&parcel(), journey).unwrap();
         let verdict = verdicts.into_iter().find(|v| v.rule == rule && v.applies);
-        verdict.unwrap().sentence
+        verdict.unwrap().sentence.to_string()
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! The journey on one page: every leg, what is asked, what is found, by how much, whose rule.
 
 use crate::{Journey, LegVerdict};
-use caddis_basis::{Margin, Severity, Source, Verdict};
+use caddis_basis::{Margin, Said, Severity, Source, Verdict};
 
 /// One answer, for one leg or for several that get the same.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,11 +17,11 @@ pub struct SummaryRow {
     /// How much its finding weighs; `None` on a plain pass.
     pub severity: Option<Severity>,
     /// What was found.
-    pub sentence: String,
+    pub sentence: Said,
     /// How far from the limit, where there is one.
     pub margin: Option<Margin>,
     /// What would help, where something is found.
-    pub remedy: Option<String>,
+    pub remedy: Option<Said>,
     /// Whose rule, with edition and day.
     pub source: Source,
 }

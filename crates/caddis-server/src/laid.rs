@@ -37,8 +37,8 @@ pub(crate) fn refused(reasons: &[Finding]) -> Problem {
     let Some(first) = reasons.first() else {
         return Problem::broken("it cannot be laid out");
     };
-    let mut problem = Problem::broken(first.sentence.clone());
-    problem.hint.clone_from(&first.remedy);
+    let mut problem = Problem::broken(first.sentence.as_str());
+    problem.hint = first.remedy.as_ref().map(ToString::to_string);
     problem
 }
 

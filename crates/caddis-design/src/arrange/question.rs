@@ -7,7 +7,7 @@ use super::tiers::stackings;
 use super::ways::{Way, way, ways};
 use crate::cushion::{Level, Load, is_soft, limit_of};
 use crate::{BlockKind, Brief, Change, Interior, PinWish};
-use caddis_basis::{Acceleration, Domain, Finding, InstanceId, Severity, Source};
+use caddis_basis::{Acceleration, Domain, Finding, InstanceId, Said, Severity, Source};
 use caddis_geometry::Vec2;
 use caddis_survey::{Fragility, Up};
 use std::collections::BTreeMap;
@@ -59,7 +59,7 @@ pub(super) struct Question<'a> {
     pub had_pockets: bool,
 }
 
-pub(super) fn refusal(code: &'static str, place: impl Into<String>, sentence: impl Into<String>) -> Finding {
+pub(super) fn refusal(code: &'static str, place: impl Into<Said>, sentence: impl Into<Said>) -> Finding {
     Finding::new(
         code,
         Domain::Arrangement,

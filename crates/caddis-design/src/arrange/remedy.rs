@@ -101,8 +101,8 @@ pub(super) fn with_remedies(
             format!("each of these alone helps: {}", helping.join("; "))
         };
         first.remedy = Some(match &first.remedy {
-            Some(before) => format!("{before}; {found}"),
-            None => found,
+            Some(before) => format!("{before}; {found}").into(),
+            None => found.into(),
         });
     }
     for (index, (words, helps)) in tried.iter().enumerate() {

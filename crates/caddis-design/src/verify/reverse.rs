@@ -181,7 +181,8 @@ pub(super) fn reverse_words(
             "nobody states what {} stands; this design holds it to about {peak:.0} from {:.0}, in any direction, and to {list}",
             item.name,
             brief.handling.drop_height.most()
-        );
+        )
+        .into();
         finding.source = Source::derived("worst of the simulated falls, docs/drop-model.md");
     }
 }

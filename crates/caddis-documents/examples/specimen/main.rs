@@ -30,7 +30,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             return Err(format!("no layout within {steps} steps").into());
         }
         Outcome::Impossible { reasons } => {
-            let reasons: Vec<String> = reasons.into_iter().map(|reason| reason.sentence).collect();
+            let reasons: Vec<String> = reasons
+                .into_iter()
+                .map(|reason| reason.sentence.to_string())
+                .collect();
             return Err(reasons.join("; ").into());
         }
     };

@@ -128,7 +128,7 @@ fn open_findings(input: &PaperInput) -> Value {
         return json!([]);
     }
     caddis_basis::failing(&input.verification.findings)
-        .map(|f| json!([f.place, f.sentence]))
+        .map(|f| json!([input.words.told(&f.place), input.words.told(&f.sentence)]))
         .collect()
 }
 

@@ -4,7 +4,7 @@ use super::PaperInput;
 use super::sources::Sources;
 use crate::Words;
 use crate::words::say;
-use caddis_basis::{Domain, Finding, Severity};
+use caddis_basis::{Domain, Finding, Said, Severity};
 use caddis_design::Concession;
 use serde_json::{Value, json};
 
@@ -12,11 +12,11 @@ pub(super) fn finding(words: &Words, f: &Finding, sources: &mut Sources<'_>) -> 
     json!({
         "severity": f.severity.to_string(),
         "domain": f.domain.to_string(),
-        "place": f.place,
+        "place": words.told(&f.place),
         "code": f.code,
-        "sentence": condensed(words, &f.sentence),
+        "sentence": condensed(words, &words.told(&f.sentence)),
         "margin": f.margin.as_ref().map(|margin| words.figures(&margin.to_string())),
-        "remedy": f.remedy,
+        "remedy": f.remedy.as_ref().map(|remedy| words.told(remedy)),
         "source": sources.cite(&f.source),
     })
 }
@@ -80,7 +80,7 @@ pub(super) fn findings(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
             let words = input.words;
             let mut row = finding(words, group[0], sources);
             if group.len() > 1 {
-                row["place"] = json!(places(words, group.iter().map(|f| f.place.as_str())));
+                row["place"] = json!(places(words, group.iter().map(|f| &f.place)));
                 let is_same = |f: &&Finding| f.sentence == group[0].sentence && f.margin == group[0].margin;
                 if !group.iter().all(is_same) {
                     row["sentence"] = json!(together(words, group));
@@ -93,16 +93,22 @@ pub(super) fn findings(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
 }
 
 /// Places in one list; legs by their numbers.
-fn places<'a>(words: &Words, all: impl Iterator<Item = &'a str>) -> String {
+fn places<'a>(words: &Words, all: impl Iterator<Item = &'a Said>) -> String {
     let mut legs: Vec<&str> = Vec::new();
-    let mut others: Vec<&str> = Vec::new();
+    let mut others: Vec<String> = Vec::new();
     for place in all {
-        let (list, name) = match place.strip_prefix("leg ") {
-            Some(number) if number.bytes().all(|c| c.is_ascii_digit()) => (&mut legs, number),
-            _ => (&mut others, place),
-        };
-        if !list.contains(&name) {
-            list.push(name);
+        match place.strip_prefix("leg ") {
+            Some(number) if number.bytes().all(|c| c.is_ascii_digit()) => {
+                if !legs.contains(&number) {
+                    legs.push(number);
+                }
+            }
+            _ => {
+                let name = words.told(place);
+                if !others.contains(&name) {
+                    others.push(name);
+                }
+            }
         }
     }
     let legs = match legs.len() {
@@ -110,21 +116,18 @@ fn places<'a>(words: &Words, all: impl Iterator<Item = &'a str>) -> String {
         1 => Some(say!(words, "data-leg", number = legs[0])),
         _ => Some(say!(words, "data-legs", numbers = legs.join(", "))),
     };
-    legs.into_iter()
-        .chain(others.into_iter().map(str::to_owned))
-        .collect::<Vec<_>>()
-        .join(", ")
+    legs.into_iter().chain(others).collect::<Vec<_>>().join(", ")
 }
 
 /// What several findings of one kind say, each sentence once with its places.
 fn together(words: &Words, group: &[&Finding]) -> String {
-    let mut sentences: Vec<(String, Vec<&str>)> = Vec::new();
+    let mut sentences: Vec<(String, Vec<&Said>)> = Vec::new();
     for f in group {
         let margin = f
             .margin
             .as_ref()
             .map_or_else(String::new, |m| format!(" ({})", words.figures(&m.to_string())));
-        let sentence = format!("{}{margin}", condensed(words, &f.sentence));
+        let sentence = format!("{}{margin}", condensed(words, &words.told(&f.sentence)));
         match sentences.iter_mut().find(|(known, _)| *known == sentence) {
             Some((_, places)) => places.push(&f.place),
             None => sentences.push((sentence, vec![&f.place])),
@@ -162,8 +165,8 @@ fn concession(words: &Words, f: &Finding, c: &Concession) -> Value {
         say!(words, "data-signed-shop", name = name, date = date)
     };
     json!([
-        f.place,
-        f.sentence,
+        words.told(&f.place),
+        words.told(&f.sentence),
         c.margin
             .as_ref()
             .map_or_else(String::new, |margin| words.figures(&margin.to_string())),

@@ -24,12 +24,12 @@ pub(super) fn journey(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
         };
         let remedy = match row.severity {
             None | Some(Severity::Note) if row.verdict != Verdict::Fails => String::new(),
-            _ => row.remedy.clone().unwrap_or_default(),
+            _ => words.told_if(row.remedy.as_ref()),
         };
         json!([
             rule,
             row.verdict.words(),
-            row.sentence,
+            words.told(&row.sentence),
             row.margin
                 .as_ref()
                 .map_or_else(String::new, |margin| words.figures(&margin.to_string())),

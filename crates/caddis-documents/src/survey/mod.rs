@@ -71,7 +71,7 @@ pub fn survey_paper(input: &SurveyInput) -> Result<Document, DocumentError> {
         "findings": input
             .findings
             .iter()
-            .map(|f| json!([words.one_of("severity", &f.severity.to_string()), f.place, f.sentence, f.remedy.clone().unwrap_or_default()]))
+            .map(|f| json!([words.one_of("severity", &f.severity.to_string()), words.told(&f.place), words.told(&f.sentence), words.told_if(f.remedy.as_ref())]))
             .collect::<Vec<_>>(),
         "groups": groups(words, shell),
         "spans": shell

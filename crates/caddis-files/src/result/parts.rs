@@ -134,12 +134,12 @@ impl From<&Finding> for FindingResult {
         Self {
             id: finding.id(),
             code: finding.code.to_owned(),
-            place: finding.place.clone(),
+            place: finding.place.to_string(),
             domain: finding.domain.to_string(),
             severity: finding.severity.to_string(),
-            sentence: finding.sentence.clone(),
+            sentence: finding.sentence.to_string(),
             margin: finding.margin.as_ref().map(Into::into),
-            remedy: finding.remedy.clone(),
+            remedy: finding.remedy.as_ref().map(ToString::to_string),
             source: (&finding.source).into(),
         }
     }

@@ -274,10 +274,10 @@ impl VerificationSection {
                     leg: leg.leg + 1,
                     label: leg.leg_label.clone(),
                     rule: leg.rule.to_owned(),
-                    place: leg.place.clone(),
+                    place: leg.place.to_string(),
                     verdict: word(leg.verdict),
                     margin: leg.margin.as_ref().map(Into::into),
-                    sentence: leg.sentence.clone(),
+                    sentence: leg.sentence.to_string(),
                     source: (&leg.source).into(),
                 })
                 .collect(),

@@ -80,7 +80,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         Judged::new(Verdict::Indicative, sentence, law()).margin(margin)
     } else {
         Judged {
-            sentence: format!("{sentence}; whether it is tight is not stated"),
+            sentence: format!("{sentence}; whether it is tight is not stated").into(),
             ..Judged::missing("the ingress code of the case", law())
         }
     }]

@@ -29,7 +29,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     };
     let Some(given) = question.journey.case.ingress else {
         return vec![Judged {
-            sentence: format!("{wanted} is wanted; what the case is given is not stated"),
+            sentence: format!("{wanted} is wanted; what the case is given is not stated").into(),
             ..Judged::missing("the ingress code of the case", law())
         }];
     };

@@ -2,7 +2,7 @@
 
 use crate::chargeable::CONVERSION_SLACK;
 use crate::{CarriageLimits, Journey, Leg, Parcel, PressureOnLid};
-use caddis_basis::{Certainty, Margin, Severity, Source, Verdict};
+use caddis_basis::{Certainty, Margin, Said, Severity, Source, Verdict};
 
 mod additional_handling;
 mod battery_cargo;
@@ -167,10 +167,10 @@ pub fn rule_texts(limits: &CarriageLimits) -> Vec<RuleText> {
 pub(crate) struct Judged {
     pub(crate) part: Option<String>,
     pub(crate) verdict: Verdict,
-    pub(crate) sentence: String,
+    pub(crate) sentence: Said,
     pub(crate) margin: Option<Margin>,
     pub(crate) severity: Option<Severity>,
-    pub(crate) remedy: Option<String>,
+    pub(crate) remedy: Option<Said>,
     /// What the job does not state; it is said once for the journey, not as a finding of every leg.
     pub(crate) missing: Option<&'static str>,
     pub(crate) source: Source,
@@ -178,7 +178,7 @@ pub(crate) struct Judged {
 
 impl Judged {
     /// A plain answer; add what it needs.
-    pub(crate) fn new(verdict: Verdict, sentence: impl Into<String>, source: Source) -> Self {
+    pub(crate) fn new(verdict: Verdict, sentence: impl Into<Said>, source: Source) -> Self {
         Self {
             part: None,
             verdict,
@@ -213,7 +213,7 @@ impl Judged {
         self
     }
 
-    pub(crate) fn finding(mut self, severity: Severity, remedy: impl Into<String>) -> Self {
+    pub(crate) fn finding(mut self, severity: Severity, remedy: impl Into<Said>) -> Self {
         self.severity = Some(severity);
         self.remedy = Some(remedy.into());
         self

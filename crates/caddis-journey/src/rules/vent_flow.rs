@@ -45,7 +45,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     );
     let Some(vent) = question.journey.case.vent_flow else {
         return vec![Judged {
-            sentence: format!("{found}; what it passes is not stated"),
+            sentence: format!("{found}; what it passes is not stated").into(),
             ..Judged::missing("what the valve passes (vent_flow)", law())
         }];
     };

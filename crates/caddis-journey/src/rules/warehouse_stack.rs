@@ -47,7 +47,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     );
     vec![match question.parcel.stacking_rating {
         None => Judged {
-            sentence: format!("{found}; the shell's stacking rating is not stated"),
+            sentence: format!("{found}; the shell's stacking rating is not stated").into(),
             ..Judged::missing("the maker's stacking rating of the shell", source)
         },
         Some(rating) => {

@@ -5,7 +5,7 @@ use super::error::half_name;
 use super::profile::Profile;
 use super::traced::check_traced;
 use super::{HalfSide, IntrusionKind, Shell, ShellHalf};
-use caddis_basis::{Domain, Finding, Length, Margin, Measured, Severity, Source, sort_findings};
+use caddis_basis::{Domain, Finding, Length, Margin, Measured, Said, Severity, Source, sort_findings};
 
 /// Drafts of moulded cases, degrees (common practice, no source).
 const LIKELY_DRAFT: [f64; 2] = [0.5, 6.0];
@@ -369,8 +369,8 @@ fn check_intrusions(half: &ShellHalf, findings: &mut Vec<Finding>) {
 pub(super) fn survey(
     code: &'static str,
     severity: Severity,
-    place: impl Into<String>,
-    sentence: impl Into<String>,
+    place: impl Into<Said>,
+    sentence: impl Into<Said>,
     source: Source,
 ) -> Finding {
     Finding::new(code, Domain::Survey, severity, place, sentence, source)

@@ -70,7 +70,7 @@ fn as_json(job: &Job) -> Result<serde_json::Value, Failure> {
         .items
         .iter()
         .flat_map(Item::check)
-        .map(|f| json!({ "code": f.code, "severity": f.severity.to_string(), "place": f.place, "sentence": f.sentence }))
+        .map(|f| json!({ "code": f.code, "severity": f.severity.to_string(), "place": f.place.as_str(), "sentence": f.sentence.as_str() }))
         .collect();
     let resting: Vec<_> = job
         .brief

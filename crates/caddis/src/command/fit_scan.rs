@@ -422,9 +422,9 @@ fn as_json(fit: &ScanFit, shell: Option<&Shell>, why_not: Option<&str>) -> Value
         "findings": fit.findings.iter().map(|f| json!({
             "code": f.code,
             "severity": f.severity.to_string(),
-            "place": f.place,
-            "sentence": f.sentence,
-            "remedy": f.remedy,
+            "place": f.place.as_str(),
+            "sentence": f.sentence.as_str(),
+            "remedy": f.remedy.as_deref(),
         })).collect::<Vec<_>>(),
     })
 }

@@ -139,8 +139,8 @@ fn as_value(file: &str, mesh: &Mesh, report: &MeshReport, findings: &[Finding]) 
             .map(|f| json!({
                 "code": f.code,
                 "severity": f.severity.to_string(),
-                "sentence": f.sentence,
-                "remedy": f.remedy,
+                "sentence": f.sentence.as_str(),
+                "remedy": f.remedy.as_deref(),
             }))
             .collect::<Vec<_>>(),
     })

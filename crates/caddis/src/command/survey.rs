@@ -145,7 +145,7 @@ fn as_json(shell: &Shell) -> Result<serde_json::Value, Failure> {
     let findings: Vec<_> = shell
         .check()
         .into_iter()
-        .map(|f| json!({ "code": f.code, "severity": f.severity.to_string(), "place": f.place, "sentence": f.sentence }))
+        .map(|f| json!({ "code": f.code, "severity": f.severity.to_string(), "place": f.place.as_str(), "sentence": f.sentence.as_str() }))
         .collect();
     Ok(json!({ "survey": survey, "sections": sections, "clear_depths": depths, "findings": findings }))
 }

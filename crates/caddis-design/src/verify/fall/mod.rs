@@ -18,7 +18,7 @@ use super::tried::tried;
 use crate::{Brief, Direction, FallVerdict, Falls, Interior, ItemVerdict, LandingCase, Packed};
 pub(crate) use asked::{AskedFoam, asked};
 use assumptions::{assumptions, rebound};
-use caddis_basis::{Acceleration, Domain, Finding, Severity, Source, Speed, Verdict};
+use caddis_basis::{Acceleration, Domain, Finding, Said, Severity, Source, Speed, Verdict};
 use caddis_geometry::Vec3;
 use caddis_protection::LawError;
 use caddis_protection::drop::{
@@ -54,7 +54,11 @@ pub(super) fn verdicts(
                             && !found[worst].items[index].strikes
                             && let Some(words) = tried(&packing, &found[worst].fall, index, limit)
                         {
-                            set_remedy(findings, &interior.places[index].instance.to_string(), words);
+                            set_remedy(
+                                findings,
+                                &interior.places[index].instance.to_string(),
+                                words.into(),
+                            );
                         }
                     }
                     falls.held_from = heights.held_from(index, &survey.fragility);
@@ -86,8 +90,8 @@ pub(super) fn verdicts(
 }
 
 /// Puts what was tried into the finding of an item's falls.
-fn set_remedy(findings: &mut [Finding], place: &str, words: String) {
-    let of_falls = |f: &&mut Finding| f.place == place && f.code.starts_with("fall-");
+fn set_remedy(findings: &mut [Finding], place: &str, words: Said) {
+    let of_falls = |f: &&mut Finding| f.place == *place && f.code.starts_with("fall-");
     if let Some(finding) = findings.iter_mut().find(of_falls) {
         finding.remedy = Some(words);
     }

@@ -118,10 +118,10 @@ fn finding_json(finding: &Finding) -> Value {
     json!({
         "code": finding.code,
         "severity": finding.severity.to_string(),
-        "sentence": finding.sentence,
+        "sentence": finding.sentence.as_str(),
         "margin": finding.margin.as_ref().map(ToString::to_string),
         "source": finding.source.to_string(),
-        "remedy": finding.remedy,
+        "remedy": finding.remedy.as_deref(),
     })
 }
 
