@@ -88,6 +88,7 @@ struct MachineFile {
     spindle_rpm: f64,
     plunge_feed: Written,
     safe_height: Written,
+    approach_height: Option<Written>,
     stepover: f64,
     skin: Written,
     spin_up: Written,
@@ -254,6 +255,18 @@ fn machine(bench: &Bench, written: &MachineFile) -> Result<Machine, Fault> {
         )
         .hint("revolutions per minute, from 100 to 100000"));
     }
+    let safe_height: Length = bench.positive(&written.safe_height, "machine.safe_height")?;
+    let approach_height = match &written.approach_height {
+        Some(stated) => Some(bench.positive(stated, "machine.approach_height")?),
+        None => None,
+    };
+    if let Some(approach) = approach_height.filter(|approach| *approach > safe_height) {
+        return Err(Fault::new(
+            "machine.approach_height",
+            format!("{approach} is above the safe height of {safe_height}"),
+        )
+        .hint("where rapid moves down end and the plunge begins, e.g. 3 mm; without it plunges begin at the safe height"));
+    }
     Ok(Machine {
         name: written.name.clone(),
         // The shop says whether it wants programs.
@@ -261,7 +274,8 @@ fn machine(bench: &Bench, written: &MachineFile) -> Result<Machine, Fault> {
         flute_length: bench.positive(&written.flute_length, "machine.flute_length")?,
         spindle_rpm: written.spindle_rpm,
         plunge_feed: bench.positive(&written.plunge_feed, "machine.plunge_feed")?,
-        safe_height: bench.positive(&written.safe_height, "machine.safe_height")?,
+        safe_height,
+        approach_height,
         stepover: written.stepover,
         skin: bench.not_negative(&written.skin, "machine.skin")?,
         spin_up: bench.not_negative(&written.spin_up, "machine.spin_up")?,

@@ -6,7 +6,7 @@ use super::route::{Settings, strokes};
 use super::sweep::{compare, swept};
 use super::time::{Limits, path_time};
 use super::verify::{moves_safely, near, tolerance};
-use super::{cautions, lengths, sheet_words, travel_words, write};
+use super::{cautions, height_words, lengths, sheet_words, travel_words, write};
 use crate::bill::short;
 use crate::{LayerPart, SheetNest, SheetPath, Shop, StockSheet};
 use caddis_basis::{Duration, Length};
@@ -62,6 +62,7 @@ pub(crate) fn engraving_path(
         feed: tool.feed.si(),
         plunge: machine.plunge_feed.si().min(tool.feed.si()),
         safe: machine.safe_height.si(),
+        approach: machine.plunge_from().si(),
         link: 0.0,
     };
     let path = strokes(lines, tool.depth.si(), &settings);
@@ -109,11 +110,7 @@ pub(crate) fn engraving(
         "run it before the other program of the sheet, while nothing is cut yet, and do not move the sheet between"
             .to_owned(),
     );
-    comments.push(format!(
-        "safe height {} mm above the sheet, keep clamps outside the trim of {} mm",
-        mm(machine.safe_height),
-        mm(stock.trim)
-    ));
+    comments.extend(height_words(machine, stock));
     comments.extend(travel_words(&engraved.path));
     comments.push(format!(
         "estimated {:.1} min at the machine with the change of tool",

@@ -18,6 +18,9 @@ pub struct Machine {
     pub plunge_feed: Speed,
     /// Height above the sheet at which rapid moves go.
     pub safe_height: Length,
+    /// Height above the sheet down to which the cutter goes at rapid speed before it plunges, and over which it passes from stroke to
+    /// stroke of a name at feed; `None` plunges all the way from the safe height.
+    pub approach_height: Option<Length>,
     /// Distance between clearing passes over the cutter's diameter.
     pub stepover: f64,
     /// Foam left under what would come loose: it is torn or cut by hand.
@@ -26,6 +29,13 @@ pub struct Machine {
     pub spin_up: Duration,
     /// Where the values come from.
     pub source: Source,
+}
+
+impl Machine {
+    /// Where a plunge begins, above the sheet.
+    pub fn plunge_from(&self) -> Length {
+        self.approach_height.unwrap_or(self.safe_height)
+    }
 }
 
 /// The tool that engraves names and part marks. The values are common practice and the shop's to edit.

@@ -68,6 +68,7 @@ pub(crate) fn sheet_paths(
         // What cuts through at once moves in the plan alone.
         plunge: router.map_or(feed, |machine| machine.plunge_feed.si()),
         safe: router.map_or(0.0, |machine| machine.safe_height.si()),
+        approach: router.map_or(0.0, |machine| machine.plunge_from().si()),
         link: 2.0 * process.kerf.si(),
     };
     let limits = time::Limits {
@@ -120,9 +121,10 @@ fn lengths(path: &ToolPath) -> (f64, f64) {
     let (mut cutting, mut air) = (0.0, 0.0);
     for (from, step) in path.legs() {
         let length = path::length(from, step);
-        match step.way {
-            Way::Rapid => air += length,
-            Way::Line { .. } | Way::Arc { .. } => cutting += length,
+        if step.way == Way::Rapid || (from.z >= 0.0 && step.to.z >= 0.0) {
+            air += length;
+        } else {
+            cutting += length;
         }
     }
     (cutting, air)
@@ -179,11 +181,7 @@ fn header(
         mm(stock.thickness),
         mm(machine.skin)
     ));
-    comments.push(format!(
-        "safe height {} mm above the sheet; keep clamps outside the trim of {} mm",
-        mm(machine.safe_height),
-        mm(stock.trim)
-    ));
+    comments.extend(height_words(machine, stock));
     comments.extend(travel_words(&path.path));
     let engraving = path.engraving_time().unwrap_or(Duration::ZERO);
     comments.push(format!(
@@ -210,6 +208,23 @@ fn sheet_words(what: &str, nest: &SheetNest, stock: &StockSheet, stamp: &[String
     words.extend(stamp.iter().cloned());
     let parts: Vec<&str> = nest.parts.iter().map(|part| part.layer.as_str()).collect();
     words.push(format!("parts {}", parts.join(" ")));
+    words
+}
+
+/// Where rapid moves go.
+fn height_words(machine: &Machine, stock: &StockSheet) -> Vec<String> {
+    let mm = |length: Length| short(length.as_mm());
+    let mut words = vec![format!(
+        "safe height {} mm above the sheet; keep clamps outside the trim of {} mm",
+        mm(machine.safe_height),
+        mm(stock.trim)
+    )];
+    if let Some(approach) = machine.approach_height {
+        words.push(format!(
+            "rapid moves come down to {} mm above the sheet: lay it flat and hold it down",
+            mm(approach)
+        ));
+    }
     words
 }
 

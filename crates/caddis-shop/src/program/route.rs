@@ -11,12 +11,17 @@ const MOST_RADIUS: f64 = 10.0;
 /// Moves shorter than this are joined to the next, metres.
 const LEAST_MOVE: f64 = 1e-5;
 
+/// Strokes no farther apart than this are reached at feed and approach height: rising and coming down takes longer, metres.
+const HOP: f64 = 0.02;
+
 /// Feeds and heights of a program.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Settings {
     pub(crate) feed: f64,
     pub(crate) plunge: f64,
     pub(crate) safe: f64,
+    /// Where a plunge begins.
+    pub(crate) approach: f64,
     /// Longest move from ring to ring at depth.
     pub(crate) link: f64,
 }
@@ -142,6 +147,14 @@ impl Router<'_> {
         self.go(Way::Rapid, here.at_height(safe));
     }
 
+    /// To above a place, at safe height, and down to where the plunge begins.
+    fn approach(&mut self, to: Vec2) {
+        self.rise();
+        let Settings { safe, approach, .. } = *self.settings;
+        self.go(Way::Rapid, to.at_height(safe));
+        self.go(Way::Rapid, to.at_height(approach));
+    }
+
     /// Cuts a closed path at height `z`, from its corner nearest to the cutter.
     fn ring(&mut self, ring: &Contour, z: f64, room: &Region) {
         let here = self.path.end();
@@ -155,9 +168,7 @@ impl Router<'_> {
         } else if here.z < 0.0 && (here.z - z).abs() < 1e-12 && self.may_link(here.plan(), start, room) {
             self.line(start.at_height(z));
         } else {
-            self.rise();
-            let safe = self.settings.safe;
-            self.go(Way::Rapid, start.at_height(safe));
+            self.approach(start);
         }
         let feed = self.settings.plunge;
         self.go(Way::Line { feed }, start.at_height(z));
@@ -183,10 +194,15 @@ impl Router<'_> {
             return;
         };
         let here = self.path.end();
-        if here.z > 0.0 || first.distance(here.plan()) > 1e-9 {
-            self.rise();
-            let safe = self.settings.safe;
-            self.go(Way::Rapid, first.at_height(safe));
+        let apart = first.distance(here.plan());
+        if here.z > 0.0 || apart > 1e-9 {
+            let low = self.settings.approach;
+            if here.z < 0.0 && apart <= HOP && low < self.settings.safe {
+                self.line(here.plan().at_height(low));
+                self.line(first.at_height(low));
+            } else {
+                self.approach(*first);
+            }
             let feed = self.settings.plunge;
             self.go(Way::Line { feed }, first.at_height(z));
         }

@@ -18,6 +18,7 @@ fn machine() -> Machine {
         spindle_rpm: 18_000.0,
         plunge_feed: Speed::from_si(0.02),
         safe_height: mm(15.0),
+        approach_height: Some(mm(3.0)),
         stepover: 0.45,
         skin: mm(0.4),
         spin_up: Duration::from_si(4.0),
@@ -80,6 +81,13 @@ fn what_is_cut_wrongly_is_noticed() {
         step.to.z = step.to.z.min(0.01);
     }
     assert!(check(&low).unwrap_err().contains("safe height"));
+    let mut deep = path.path.clone();
+    for step in &mut deep.moves {
+        if step.way == Way::Rapid && step.to.z < 0.01 {
+            step.to.z -= 1e-3;
+        }
+    }
+    assert!(check(&deep).unwrap_err().contains("approach height"));
 }
 
 #[test]
@@ -278,6 +286,26 @@ fn engraving_that_leaves_its_lines_is_noticed() {
     let mut short = whole.clone();
     short.moves.truncate(short.moves.len() / 2);
     assert!(check(&short).unwrap_err().contains("of them"));
+}
+
+#[test]
+fn an_approach_height_saves_time_and_cuts_the_same() {
+    let near = engraving_shop();
+    let mut far = near.clone();
+    far.process.machine.as_mut().unwrap().approach_height = None;
+    let (near, far) = (set(&near), set(&far));
+    for (near, far) in near.paths.iter().zip(&far.paths) {
+        assert!(near.time < far.time, "{} to {}", near.time, far.time);
+        let (near, far) = (near.engraving.as_ref().unwrap(), far.engraving.as_ref().unwrap());
+        assert!(near.time < far.time, "{} to {}", near.time, far.time);
+        let cut = |path: &ToolPath| -> f64 {
+            path.legs()
+                .filter(|(from, step)| from.z < 0.0 && step.to.z < 0.0)
+                .map(|(from, step)| from.distance(step.to))
+                .sum()
+        };
+        assert!((cut(&near.path) - cut(&far.path)).abs() < 1e-9);
+    }
 }
 
 #[test]

@@ -108,7 +108,7 @@ pub(crate) fn near(region: &Region) -> String {
 }
 
 /// # Errors
-/// A sentence: rapid moves below the safe height or into foam, cuts below the sheet.
+/// A sentence: rapid moves across below the safe height or down past the approach height, cuts below the sheet.
 pub(crate) fn moves_safely(path: &ToolPath, stock: &StockSheet, machine: &Machine) -> Result<(), String> {
     let safe = machine.safe_height.si();
     for (from, step) in path.legs() {
@@ -116,8 +116,8 @@ pub(crate) fn moves_safely(path: &ToolPath, stock: &StockSheet, machine: &Machin
         if step.way == Way::Rapid && across && from.z.min(step.to.z) < safe - 1e-7 {
             return Err("a rapid move crosses the sheet below the safe height".to_owned());
         }
-        if step.way == Way::Rapid && step.to.z < 0.0 {
-            return Err("a rapid move ends in the foam".to_owned());
+        if step.way == Way::Rapid && step.to.z < machine.plunge_from().si() - 1e-7 {
+            return Err("a rapid move ends below the approach height".to_owned());
         }
         if step.to.z < -stock.thickness.si() - 1e-7 {
             return Err("a cut goes below the sheet".to_owned());
