@@ -427,7 +427,7 @@ fn check_print(out: &Path) -> Vec<Row> {
 }
 
 /// The demonstration's papers with every word a third longer and accented: what runs into its neighbour in any language does so here.
-fn in_another_language(pdfium: &str) -> [Row; 3] {
+fn in_another_language(pdfium: &str) -> [Row; 4] {
     let folder = Folder::new();
     let library = folder.copy(&workspace_root().join("library"), "library");
     let languages = library.join("languages");
@@ -452,10 +452,20 @@ fn in_another_language(pdfium: &str) -> [Row; 3] {
         answer["papers"].as_f64().unwrap() >= 6.0,
         "there are papers: {answer}"
     );
+    let words = second_opinion(
+        "strange_words",
+        [out.as_os_str(), job.as_os_str(), library.as_os_str()],
+    );
+    assert_eq!(words["strange_words"], 0, "words in no catalogue: {:#}", words["where"]);
     [
-        ("silent_pages", "pages without text"),
-        ("text_on_text", "letters that lie on other letters"),
-        ("off_the_page", "letters beyond the page"),
+        (&answer, "silent_pages", "pages without text"),
+        (&answer, "text_on_text", "letters that lie on other letters"),
+        (&answer, "off_the_page", "letters beyond the page"),
+        (
+            &words,
+            "strange_words",
+            "words that neither the catalogue nor the job, the library or a citation says",
+        ),
     ]
-    .map(|(key, problem)| row(&answer, key, pdfium, "every paper, words a third longer", problem))
+    .map(|(answer, key, problem)| row(answer, key, pdfium, "every paper, words a third longer", problem))
 }

@@ -120,6 +120,7 @@ QUESTIONS = {
         second_opinion_exchange.boards,
         of.papers,
         of.every_paper,
+        of.strange_words,
         of.workbook,
         second_opinion_print.check_print,
         second_opinion_programs.programs,

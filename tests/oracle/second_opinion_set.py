@@ -234,6 +234,50 @@ def every_paper(out):
     return answer
 
 
+def strange_words(out, *sources):
+    """PDFium on every PDF of a set in the accented language: words that no catalogue says and that stand in no file of the job or the
+    library, in no citation, and in no name of a file. Shorter than four letters is not counted."""
+    import re
+
+    import pypdfium2
+
+    def words(text):
+        return {word.lower() for word in re.findall(r"[A-Za-z]+", text)}
+
+    known = set()
+    for folder in sources:
+        for path, _, files in os.walk(folder):
+            for name in files:
+                known |= words(name)
+                if name.endswith((".toml", ".csv")):
+                    with open(os.path.join(path, name), encoding="utf-8") as file:
+                        known |= words(file.read())
+    for _, _, files in os.walk(out):
+        for name in files:
+            known |= words(name)
+
+    def citations(value):
+        if isinstance(value, dict):
+            if isinstance(value.get("citation"), str):
+                known.update(words(value["citation"]))
+            for one in value.values():
+                citations(one)
+        elif isinstance(value, list):
+            for one in value:
+                citations(one)
+
+    citations(result(out))
+    accented = set("aeiouncysz")
+    found = {}
+    for name in sorted(glob.glob(os.path.join(out, "*.pdf"))):
+        for number, page in enumerate(pypdfium2.PdfDocument(name), 1):
+            for line in page.get_textpage().get_text_bounded().splitlines():
+                for word in re.findall(r"(?<!\w)[A-Za-z]{4,}(?!\w)", line):
+                    if word.lower() not in known and accented & set(word.lower()):
+                        found.setdefault(word, f"{os.path.basename(name)} {number}: {line.strip()}")
+    return {"strange_words": len(found), "where": found}
+
+
 def workbook(out):
     """formulas and openpyxl: every formula of bill.xlsx computed anew beside its kept result and result.json, and with another margin."""
     from decimal import ROUND_HALF_UP, Decimal
