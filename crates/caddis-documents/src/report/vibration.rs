@@ -167,7 +167,11 @@ pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources<
         .and_then(Option::as_ref);
     let note = match data {
         Some(data) => say!(words, "data-stiffness", source = sources.cite(&data.source)),
-        None => say!(words, "data-no-stiffness", range = usual_range_words()),
+        None => say!(
+            words,
+            "data-no-stiffness",
+            range = words.told(&usual_range_words())
+        ),
     };
     let items = item_rows(words, verdicts);
     let mut resonances: Vec<Value> = Vec::new();
