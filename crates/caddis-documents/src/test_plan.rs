@@ -253,7 +253,7 @@ fn spectra(input: &TestPlanInput) -> Result<Vec<Value>, DocumentError> {
                     "test-leg-spectrum",
                     number = leg.leg + 1,
                     leg = label,
-                    spectrum = leg.spectrum.title.as_str(),
+                    spectrum = words.told(&leg.spectrum.title),
                 ),
                 say!(
                     words,
@@ -281,7 +281,7 @@ fn spectra(input: &TestPlanInput) -> Result<Vec<Value>, DocumentError> {
             .filter(|published| published.name.starts_with("common-carrier"))
             .map(|published| {
                 json!([
-                    published.spectrum.title,
+                    words.told(&published.spectrum.title),
                     say!(
                         words,
                         "test-level-rms",
