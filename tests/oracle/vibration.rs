@@ -16,7 +16,12 @@ fn hertz(value: f64) -> Frequency {
 
 fn white(density: f64) -> Spectrum {
     let source = Source::new("invented", Certainty::Invented);
-    Spectrum::in_g("white", source, &[(0.01, density), (100_000.0, density)]).unwrap()
+    Spectrum::in_g(
+        caddis_basis::Said::name("white"),
+        source,
+        &[(0.01, density), (100_000.0, density)],
+    )
+    .unwrap()
 }
 
 fn spectrum_rows(rows: &mut Vec<Row>) {
@@ -97,7 +102,7 @@ fn earlier_carrier_rows(rows: &mut Vec<Row>) {
             "MIL-STD-810G and earlier, common carrier from 10 Hz",
             Certainty::MemoryChecked,
         );
-        let earlier = Spectrum::in_g(name, source.clone(), &points).unwrap();
+        let earlier = Spectrum::in_g(caddis_basis::Said::name(name), source.clone(), &points).unwrap();
         for (method, expected, within) in [
             ("overall level of a spectrum", quoted, 0.0051),
             ("overall level of a spectrum, integral", integral, 6e-5),

@@ -105,6 +105,11 @@ impl Margin {
         }
     }
 
+    /// What was found and its limit as papers print them: about four figures, without the unit.
+    pub fn figures(&self) -> [String; 2] {
+        [self.found, self.limit].map(|value| Short(value).to_string())
+    }
+
     /// Whether the limit is kept.
     pub fn is_kept(&self) -> bool {
         self.room() >= 0.0
@@ -123,13 +128,9 @@ impl fmt::Display for Margin {
             Sense::AtLeast => "at least",
         };
         let gap = if self.unit.is_empty() { "" } else { " " };
-        write!(
-            f,
-            "{:.4}{gap}{unit}, {word} {:.4}{gap}{unit}",
-            Short(self.found),
-            Short(self.limit),
-            unit = self.unit
-        )
+        let [found, limit] = self.figures();
+        let unit = &self.unit;
+        write!(f, "{found}{gap}{unit}, {word} {limit}{gap}{unit}")
     }
 }
 

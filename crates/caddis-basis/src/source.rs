@@ -1,5 +1,6 @@
 //! Where a number or a rule comes from, and how sure that is.
 
+use crate::{Said, said};
 use std::fmt;
 
 /// How sure a value is. The mark travels with the value into code, library and papers and is never raised.
@@ -43,6 +44,11 @@ impl Certainty {
             Self::Invented => "invented for the demonstration",
         }
     }
+
+    /// The same for a sentence.
+    pub fn said(self) -> Said {
+        Said::one_of("certainty", self.words())
+    }
 }
 
 impl fmt::Display for Certainty {
@@ -77,6 +83,16 @@ impl Source {
     /// An algebraic consequence of a named model.
     pub fn derived(model: impl Into<String>) -> Self {
         Self::new(model, Certainty::Derived)
+    }
+
+    /// The citation with its certainty, for a sentence.
+    pub fn said(&self) -> Said {
+        let certainty = self.certainty.said();
+        if self.citation.is_empty() {
+            certainty
+        } else {
+            said!("{citation} ({certainty})", citation = self.citation, certainty)
+        }
     }
 }
 

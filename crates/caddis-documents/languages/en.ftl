@@ -248,18 +248,77 @@ labels-band = ± { $band }
 labels-cut = Cut out along the frames. The code reads { $code }. Weigh the packed case and correct the mass where it differs.
 labels-note = Marks drawn by us after ISO 780:2015, from memory; usual height 100 mm. They replace no mark of dangerous goods.
 
-## Handling marks, by their number in ISO 780
+## Handling marks, by their names in ISO 780
 
-mark-1 = fragile
-mark-3 = this way up
-mark-4 = keep away from sunlight
-mark-6 = keep away from rain
-mark-7 = centre of gravity
-mark-8 = do not roll
-mark-13 = stacking limit by mass
-mark-14 = stacking limit by number
-mark-15 = do not stack
-mark-17 = temperature limits
+mark-fragile = fragile
+mark-this-way-up = this way up
+mark-keep-away-from-sunlight = keep away from sunlight
+mark-keep-away-from-rain = keep away from rain
+mark-centre-of-gravity = centre of gravity
+mark-do-not-roll = do not roll
+mark-stacking-limit-by-mass = stacking limit by mass
+mark-stacking-limit-by-number = stacking limit by number
+mark-do-not-stack = do not stack
+mark-temperature-limits = temperature limits
+
+## Rules of a journey, by their names
+
+rule-checked-linear-size = checked linear size
+rule-checked-mass = checked mass
+rule-carry-on-size = carry on size
+rule-carry-on-mass = carry on mass
+rule-courier-size = courier size
+rule-large-parcel = large parcel
+rule-postal-size = postal size
+rule-heavy-label = heavy label
+rule-chargeable-weight = chargeable weight
+rule-additional-handling = additional handling
+rule-freight-class = freight class
+rule-pallet-fit = pallet fit
+rule-unit-load-device = unit load device
+rule-one-person-lift = one person lift
+rule-lifting-equation = lifting equation
+rule-lift-guideline = lift guideline
+rule-carry-limit = carry limit
+rule-cumulative-carry = cumulative carry
+rule-handle-geometry = handle geometry
+rule-drop-height = drop height
+rule-stacking-load = stacking load
+rule-warehouse-stack = warehouse stack
+rule-trapped-pressure = trapped pressure
+rule-trapped-suction = trapped suction
+rule-vent-flow = vent flow
+rule-sealed-temperature = sealed temperature
+rule-temperature-limits = temperature limits
+rule-closing-dew-point = closing dew point
+rule-opening-condensation = opening condensation
+rule-desiccant = desiccant
+rule-ingress-code = ingress code
+rule-flotation = flotation
+rule-plunge = plunge
+rule-battery-rating = battery rating
+rule-battery-spares = battery spares
+rule-battery-spare-count = battery spare count
+rule-power-banks = power banks
+rule-battery-devices = battery devices
+rule-battery-cargo = battery cargo
+rule-battery-charge = battery charge
+rule-round-trips = round trips
+rule-padlock-points = padlock points
+rule-handling-marks = handling marks
+
+## How far a value lies from its limit, and units that are words
+
+margin-at-most = { $found }, at most { $limit }
+margin-at-least = { $found }, at least { $limit }
+margin-quantity = { $figure } { $unit }
+unit-kg-of-fresh-water = kg of fresh water
+unit-k-beyond = K beyond
+unit-of-the-side = % of the side
+unit-bottoms = bottoms
+unit-strikes = strikes
+unit-strain = strain
+unit-drops = drops
 
 ## Test plan
 

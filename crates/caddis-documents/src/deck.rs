@@ -260,7 +260,7 @@ fn travel(input: &PaperInput) -> Value {
         .map(|(index, leg)| {
             [
                 (index + 1).to_string(),
-                leg.title.clone(),
+                words.told(&leg.title),
                 leg.fails.to_string(),
                 leg.passes.to_string(),
                 leg.open.to_string(),

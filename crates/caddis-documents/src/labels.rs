@@ -29,18 +29,18 @@ pub fn labels(input: &PaperInput) -> Result<Document, DocumentError> {
     );
     let mut marks: Vec<Value> = Vec::new();
     let mut unmarked: Vec<Value> = Vec::new();
-    let name = |number: u8| words.one_of("mark", &number.to_string());
+    let name = |name: &str| words.one_of("mark", name);
     for mark in marks_to_print(parcel, &brief.journey) {
-        let figure = mark.figure.clone().unwrap_or_default();
-        match handling_mark(&mark) {
+        let figure = words.told_if(mark.figure.as_ref());
+        match handling_mark(&mark, words) {
             Some(sheet) => {
                 let path = format!("mark-{}.svg", mark.number);
                 files.insert(path.clone(), svg(&sheet).into_bytes());
                 marks.push(
-                    json!({ "path": path, "name": name(mark.number), "number": mark.number.to_string() }),
+                    json!({ "path": path, "name": name(mark.name), "number": mark.number.to_string() }),
                 );
             }
-            None => unmarked.push(json!(format!("{} {figure}", name(mark.number)))),
+            None => unmarked.push(json!(format!("{} {figure}", name(mark.name)))),
         }
     }
     let contents: Vec<String> = brief

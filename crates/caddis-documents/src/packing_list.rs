@@ -7,6 +7,7 @@ use crate::press::Job;
 use crate::quotation::merge;
 use crate::words::say;
 use crate::{Document, DocumentError, PaperInput, Words, svg};
+use caddis_basis::Said;
 use caddis_design::{BlockKind, Place};
 use caddis_journey::Valve;
 use caddis_survey::{Item, Up};
@@ -132,16 +133,16 @@ fn side(words: &Words, face: Up, up: Up) -> String {
 /// How many persons lift the closed case, by the practice that asks for most.
 fn persons(input: &PaperInput) -> String {
     let gross = input.verification.parcel.gross_mass.most();
-    // Of every practice that knows more than one person the fewest it allows the mass for; `None` where nobody.
-    let mut fewest: BTreeMap<String, Option<u32>> = BTreeMap::new();
     let limits = caddis_journey::handling_limits(&input.verification.parcel, &input.brief.journey.limits);
-    let knows_several = |practice: &str| {
+    // Of every practice that knows more than one person the fewest it allows the mass for; `None` where nobody.
+    let mut fewest: BTreeMap<&Said, Option<u32>> = BTreeMap::new();
+    let knows_several = |practice: &Said| {
         limits
             .iter()
-            .any(|row| row.practice == practice && row.persons > 1)
+            .any(|row| row.practice == *practice && row.persons > 1)
     };
     for limit in limits.iter().filter(|limit| knows_several(&limit.practice)) {
-        let entry = fewest.entry(limit.practice.clone()).or_default();
+        let entry = fewest.entry(&limit.practice).or_default();
         if limit.limit >= gross {
             *entry = Some(entry.map_or(limit.persons, |known| known.min(limit.persons)));
         }

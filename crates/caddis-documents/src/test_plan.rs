@@ -82,7 +82,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         .drops
         .iter()
         .map(|step| {
-            let landing = step.landing.to_string();
+            let landing = words.told(&step.landing.said());
             json!([
                 step.number.to_string(),
                 landing,
@@ -97,7 +97,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         .map(|step| {
             json!([
                 step.leg,
-                step.axis,
+                words.told(&step.axis),
                 say!(words, "test-level-rms", level = words.number(step.level, 2)),
                 minutes(step.time),
                 step.source.to_string()
@@ -122,7 +122,12 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
                 .iter()
                 .map(|face| words.one_of("face", face.words()))
                 .collect();
-            json!([step.what, faces.join(", "), severity, step.source.to_string()])
+            json!([
+                words.told(&step.what),
+                faces.join(", "),
+                severity,
+                step.source.to_string()
+            ])
         })
         .collect();
     let spectra = spectra(input)?;
@@ -133,7 +138,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
             let load = step.load.si();
             let mass = load / caddis_basis::STANDARD_GRAVITY;
             json!([
-                step.what,
+                words.told(&step.what),
                 say!(
                     words,
                     "test-newtons",
@@ -163,7 +168,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         .iter()
         .map(|step| {
             json!([
-                step.what,
+                words.told(&step.what),
                 say!(words, "test-metres", metres = words.number(step.altitude.si(), 0)),
                 minutes(step.hold),
                 step.source.to_string()
@@ -173,7 +178,13 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
     let ingress: Vec<Value> = plan
         .ingress
         .iter()
-        .map(|test| json!([test.code, test.condition, test.source.to_string()]))
+        .map(|test| {
+            json!([
+                words.told(&test.code),
+                words.told(&test.condition),
+                test.source.to_string()
+            ])
+        })
         .collect();
     let band = ComparisonBand::default();
     let per_cent = |fraction: f64| words.number(fraction * 100.0, 0);
@@ -187,7 +198,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         "revision": input.revision,
         "version": input.version,
         "released": input.is_released,
-        "schedule": capital(&plan.schedule),
+        "schedule": capital(&words.told(&plan.schedule)),
         "source": if plan.schedule.contains(&plan.source.citation) {
             plan.source.certainty.to_string()
         } else {
@@ -196,7 +207,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         "design_height": mm(input.brief.handling.drop_height.value),
         "design_source": source(&input.brief.handling.source),
         "standard_height": mm(plan.standard_height),
-        "manner": plan.manner,
+        "manner": words.told(&plan.manner),
         "drops": drops,
         "faces": CaseFace::ALL.map(|face| words.one_of("face", face.words())),
         "items": items(input),
@@ -207,7 +218,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         "temperatures": temperatures,
         "altitude": altitude,
         "ingress": ingress,
-        "cautions": plan.cautions,
+        "cautions": plan.cautions.iter().map(|caution| words.told(caution)).collect::<Vec<_>>(),
         "band": [per_cent(band.low), per_cent(band.high)],
     }))
 }
@@ -242,7 +253,7 @@ fn spectra(input: &TestPlanInput) -> Result<Vec<Value>, DocumentError> {
                     "test-leg-spectrum",
                     number = leg.leg + 1,
                     leg = label,
-                    spectrum = leg.spectrum.title.as_str(),
+                    spectrum = words.told(&leg.spectrum.title),
                 ),
                 say!(
                     words,
@@ -270,7 +281,7 @@ fn spectra(input: &TestPlanInput) -> Result<Vec<Value>, DocumentError> {
             .filter(|published| published.name.starts_with("common-carrier"))
             .map(|published| {
                 json!([
-                    published.spectrum.title,
+                    words.told(&published.spectrum.title),
                     say!(
                         words,
                         "test-level-rms",

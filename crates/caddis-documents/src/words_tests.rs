@@ -5,7 +5,7 @@
 use super::*;
 use caddis_basis::{Certainty, Domain, Severity, Verdict};
 use caddis_design::{Direction, LandingCase, OpeningKind};
-use caddis_journey::{CaseFace, SpaceKind};
+use caddis_journey::{CarriageLimits, CaseFace, SpaceKind, rule_texts};
 use caddis_survey::{FittingGroup, FittingState};
 use std::path::{Path, PathBuf};
 
@@ -232,9 +232,23 @@ fn every_word_the_calculation_chooses_from_is_a_message_that_says_it_in_english(
     ];
     all.extend(states.map(|one| ("fitting", one.words().to_owned())));
     all.extend(OpeningKind::ALL.map(|one| ("opening", one.as_str().to_owned())));
+    all.extend(crate::told::UNITS_IN_WORDS.map(|one| ("unit", one.to_owned())));
     for (list, word) in all {
         assert_eq!(words.one_of(list, &word), word, "{list}");
     }
+    let rules = rule_texts(&CarriageLimits::common());
+    assert!(rules.len() > 40, "{}", rules.len());
+    for rule in rules {
+        assert_eq!(words.one_of("rule", rule.name), rule.name.replace('-', " "));
+    }
+    assert_eq!(
+        written(ENGLISH)
+            .unwrap()
+            .keys()
+            .filter(|id| id.starts_with("rule-"))
+            .count(),
+        rule_texts(&CarriageLimits::common()).len()
+    );
     for group in FittingGroup::ALL {
         assert_eq!(words.one_of("fittings", group.words()), group.title());
     }

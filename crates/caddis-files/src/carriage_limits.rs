@@ -5,7 +5,7 @@ use crate::error::{Fault, FileError, join};
 use crate::job::check_date;
 use crate::journey::number_with;
 use crate::written::{Bench, Written, parse_source};
-use caddis_basis::{Density, Length, Mass, Parse};
+use caddis_basis::{Density, Length, Mass, Parse, Said};
 use caddis_journey::{
     AdditionalHandling, AltitudeTest, BatteryLimits, BilledBy, CarriageLimits, Climate, CourierMaximum,
     CumulativeCarry, Dated, DimensionalRow, DimensionalRule, Divisor, FreightStep, LiftFilter, LiftLimits,
@@ -475,7 +475,7 @@ fn convert(written: &LimitsFile) -> Result<CarriageLimits, Fault> {
         altitude_rate: plain(bench, &w.altitude_rate, "altitude_rate")?,
         altitude_tests: rows(&w.altitude_tests, "altitude_tests", |v, at| {
             Ok(AltitudeTest {
-                what: v.what.clone(),
+                what: Said::name(&v.what),
                 altitude: bench.positive(&v.altitude, &join(at, "altitude"))?,
                 hold: bench.positive(&v.hold, &join(at, "hold"))?,
             })
@@ -532,7 +532,7 @@ fn convert(written: &LimitsFile) -> Result<CarriageLimits, Fault> {
         })?,
         power_banks: row(&w.power_banks, "power_banks", |v, _| {
             Ok(PowerBankNote {
-                advice: v.advice.clone(),
+                advice: Said::name(&v.advice),
             })
         })?,
         reuse_categories: row(&w.reuse_categories, "reuse_categories", |v, _| {
@@ -568,7 +568,7 @@ fn dimensional(bench: &Bench, v: &DimensionalFile, at: &str) -> Result<Dimension
         Divisor::CubicCentimetresPerKilogram(number_with(&v.divisor, "cm3/kg", &field)?)
     };
     Ok(DimensionalRow {
-        name: v.name.clone(),
+        name: Said::name(&v.name),
         billed_by: match v.billed_by {
             BilledByFile::Express => BilledBy::Express,
             BilledByFile::Road => BilledBy::Road,
@@ -630,7 +630,7 @@ fn filter(bench: &Bench, v: &FilterFile, at: &str) -> Result<LiftFilter, Fault> 
 
 fn space(bench: &Bench, v: &SpaceFile, at: &str) -> Result<LoadSpace, Fault> {
     Ok(LoadSpace {
-        name: v.name.clone(),
+        name: Said::name(&v.name),
         kind: match v.kind {
             SpaceKindFile::Pallet => SpaceKind::Pallet,
             SpaceKindFile::Container => SpaceKind::Container,
@@ -685,7 +685,7 @@ fn transit_drop(bench: &Bench, v: &DropFile, at: &str) -> Result<TransitDropRow,
         faces: v.faces,
         edges: v.edges,
         corners: v.corners,
-        style: v.style.clone(),
+        style: Said::name(&v.style),
     })
 }
 

@@ -2,7 +2,7 @@
 
 use crate::error::FileError;
 use crate::numeric_table::NumericTable;
-use caddis_basis::{STANDARD_GRAVITY, Source};
+use caddis_basis::{STANDARD_GRAVITY, Said, Source};
 use caddis_protection::vibration::Spectrum;
 
 const EXAMPLE: &str = "frequency_Hz,density_g2_per_Hz";
@@ -58,7 +58,7 @@ pub fn read_spectrum(bytes: &[u8], title: &str, source: Source, file: &str) -> R
         before = row[0];
         points.push((row[0] * hertz, row[1] * density));
     }
-    Spectrum::new(title, source, points)
+    Spectrum::new(Said::name(title), source, points)
         .map_err(|error| table.error(None, "", &error.to_string(), "give at least two points"))
 }
 

@@ -7,7 +7,7 @@ use crate::journey::LegFile;
 use crate::recording::read_recording;
 use crate::spectrum::read_spectrum;
 use crate::written::{Bench, Written, WrittenMeasure, parse_source};
-use caddis_basis::{Acceleration, Duration, Frequency, Length, Pressure, Source};
+use caddis_basis::{Acceleration, Duration, Frequency, Length, Pressure, Source, said};
 use caddis_design::{ItemVibration, LegVibration};
 use caddis_protection::vibration::{
     CushionRow, CushionVibration, Resonance, Spectrum, WelchSettings, published_spectra, welch,
@@ -319,7 +319,7 @@ fn recorded(
     }
     estimate
         .spectrum(
-            format!("{file}, axis {name}"),
+            said!("{file}, axis {axis}", file, axis = name),
             Source::new(words, origin.certainty),
             estimate.resolution,
             Frequency::from_si(0.4 / step.si()),

@@ -3,7 +3,7 @@
 use crate::error::JourneyError;
 use crate::parcel::positive;
 use crate::{CarriageLimits, Dated};
-use caddis_basis::Mass;
+use caddis_basis::{Manner, Mass, Part, Sayable};
 use std::fmt;
 
 /// Rated energy of a battery, watt-hours.
@@ -42,6 +42,15 @@ impl WattHours {
 impl fmt::Display for WattHours {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{:.1} Wh", self.0)
+    }
+}
+
+impl Sayable for WattHours {
+    fn part(&self, manner: Manner) -> Part {
+        match manner.decimals {
+            Some(decimals) => Part::Figure(format!("{:.decimals$} Wh", self.0)),
+            None => Part::Figure(self.to_string()),
+        }
     }
 }
 

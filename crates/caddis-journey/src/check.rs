@@ -2,7 +2,7 @@
 
 use crate::rules::{Question, RULES};
 use crate::{Journey, JourneyError, Parcel, pressure_on_lid};
-use caddis_basis::{Domain, Finding, Margin, Said, Source, Verdict};
+use caddis_basis::{Domain, Finding, Margin, Said, Source, Verdict, said};
 
 /// What one rule says of one leg.
 #[derive(Debug, Clone, PartialEq)]
@@ -13,6 +13,8 @@ pub struct LegVerdict {
     pub leg_label: String,
     /// Where: `leg 2`, or `leg 2, radio battery` where a rule looks at several things.
     pub place: Said,
+    /// The thing it looks at where it looks at several.
+    pub part: Option<Said>,
     /// The rule's name; also the code of its finding.
     pub rule: &'static str,
     /// Whether the rule concerns this leg at all; where not, the verdict is `holds` and there is no finding.
@@ -26,7 +28,7 @@ pub struct LegVerdict {
     /// What is weak or worth knowing; `None` on a plain pass.
     pub finding: Option<Finding>,
     /// What the job would have to state for an answer; the verdict is then `not known` without a finding.
-    pub missing: Option<&'static str>,
+    pub missing: Option<Said>,
     /// Where the limit comes from, with edition and day.
     pub source: Source,
 }
@@ -53,16 +55,17 @@ pub fn check(parcel: &Parcel, journey: &Journey) -> Result<Vec<LegVerdict>, Jour
             limits,
         };
         for rule in RULES {
-            let place = format!("leg {}", index + 1);
+            let number = index + 1;
             if !(rule.applies)(&question) {
                 verdicts.push(LegVerdict {
                     leg: index,
                     leg_label: leg.label.clone(),
-                    place: place.into(),
+                    place: said!("leg {number}", number),
+                    part: None,
                     rule: rule.name,
                     applies: false,
                     verdict: Verdict::Holds,
-                    sentence: format!("does not concern this {} leg", leg.kind).into(),
+                    sentence: said!("does not concern this {kind} leg", kind = leg.kind.said()),
                     margin: None,
                     finding: None,
                     missing: None,
@@ -72,8 +75,8 @@ pub fn check(parcel: &Parcel, journey: &Journey) -> Result<Vec<LegVerdict>, Jour
             }
             for judged in (rule.judge)(&question) {
                 let place = match &judged.part {
-                    Some(part) => format!("{place}, {part}"),
-                    None => place.clone(),
+                    Some(part) => said!("leg {number}, {part}", number, part),
+                    None => said!("leg {number}", number),
                 };
                 verdicts.push(LegVerdict {
                     leg: index,
@@ -86,12 +89,13 @@ pub fn check(parcel: &Parcel, journey: &Journey) -> Result<Vec<LegVerdict>, Jour
                         domain: Domain::Journey,
                         severity,
                         sentence: judged.sentence.clone(),
-                        place: place.as_str().into(),
+                        place: place.clone(),
                         margin: judged.margin.clone(),
                         source: judged.source.clone(),
                         remedy: judged.remedy.clone(),
                     }),
-                    place: place.into(),
+                    place,
+                    part: judged.part,
                     sentence: judged.sentence,
                     margin: judged.margin,
                     missing: judged.missing,

@@ -1,7 +1,7 @@
 //! Measured drops held against what was calculated.
 
 use crate::{JourneyError, Landing};
-use caddis_basis::{Acceleration, Length, Verdict};
+use caddis_basis::{Acceleration, Length, Said, Verdict, said};
 
 /// What was calculated for one item in one landing.
 #[derive(Debug, Clone, PartialEq)]
@@ -88,13 +88,13 @@ pub struct Comparison {
     /// Which row of the file, from 1.
     pub row: usize,
     /// The item and how it landed.
-    pub place: String,
+    pub place: Said,
     /// How it stands.
     pub standing: Standing,
     /// Fails when the item was damaged, came over what it bears, or above the band; holds inside or below it.
     pub verdict: Verdict,
     /// One sentence with the numbers.
-    pub sentence: String,
+    pub sentence: Said,
     /// Measured and calculated peak, where both are known, standard gravities.
     pub peaks: Option<(f64, f64)>,
 }
@@ -145,22 +145,26 @@ fn one(
         });
     };
     let measured = result.peak.as_g();
-    let place = format!("{} on {}", result.item, result.landing);
+    let place = said!(
+        "{item} on {landing}",
+        item = result.item,
+        landing = result.landing.said()
+    );
     let mut notes = Vec::new();
     let mut fails = false;
     if let Some(limit) = any.limit.map(Acceleration::as_g)
         && measured > limit
     {
         fails = true;
-        notes.push(format!("above the {limit:.0} G that the item bears"));
+        notes.push(said!("above the {limit:.0} G that the item bears", limit));
     }
     if !result.damage.is_empty() {
         fails = true;
-        notes.push(format!("damage: {}", result.damage));
+        notes.push(said!("damage: {damage}", damage = result.damage));
     }
-    let done = |standing, verdict: Verdict, mut words: String, peaks| {
+    let done = |standing, verdict: Verdict, mut words: Said, peaks| {
         for note in &notes {
-            words = format!("{words}; {note}");
+            words = said!("{words}; {note}", words, note);
         }
         Ok(Comparison {
             row: result.row,
@@ -171,49 +175,73 @@ fn one(
             peaks,
         })
     };
-    let found = format!("{measured:.0} G measured from {:.0} mm", result.height.as_mm());
+    let found = said!(
+        "{measured:.0} G measured from {height:.0} mm",
+        height = result.height.as_mm(),
+        measured
+    );
     let Some(prediction) = of_item().find(|prediction| prediction.landing == result.landing) else {
-        let words = format!(
-            "{found}; nothing is calculated for a landing on {}",
-            result.landing
+        let words = said!(
+            "{found}; nothing is calculated for a landing on {landing}",
+            landing = result.landing.said(),
+            found
         );
         return done(Standing::NotCompared, Verdict::NotKnown, words, None);
     };
     let apart = (result.height / prediction.height - 1.0).abs();
     if apart > band.height {
-        let words = format!(
-            "{found}; it is calculated for {:.0} mm, and peaks do not carry over between heights",
-            prediction.height.as_mm()
+        let words = said!(
+            "{found}; it is calculated for {height:.0} mm, and peaks do not carry over between heights",
+            height = prediction.height.as_mm(),
+            found
         );
         return done(Standing::NotCompared, Verdict::NotKnown, words, None);
     }
     let Some(calculated) = prediction.peak.map(Acceleration::as_g) else {
-        let words = format!("{found}; the foam is calculated to bottom, so there is no peak to compare with");
+        let words = said!(
+            "{found}; the foam is calculated to bottom, so there is no peak to compare with",
+            found
+        );
         return done(Standing::NotCompared, Verdict::NotKnown, words, None);
     };
     let ratio = measured / calculated;
-    let span = format!("{:.0} to {:.0} G", calculated * band.low, calculated * band.high);
+    let span = said!(
+        "{low:.0} to {high:.0} G",
+        low = calculated * band.low,
+        high = calculated * band.high
+    );
     let (standing, verdict, words) = if ratio < band.low {
         (
             Standing::Better,
             Verdict::Holds,
-            format!(
-                "{found}, calculated {calculated:.0} G: below the band of {span}, better than calculated; check sensor and filter before relying on it"
+            said!(
+                "{found}, calculated {calculated:.0} G: below the band of {span}, better than calculated; check sensor and filter before relying on it",
+                found,
+                calculated,
+                span
             ),
         )
     } else if ratio > band.high {
         (
             Standing::Worse,
             Verdict::Fails,
-            format!(
-                "{found}, calculated {calculated:.0} G: above the band of {span}, worse than calculated; the law does not hold for this foam"
+            said!(
+                "{found}, calculated {calculated:.0} G: above the band of {span}, worse than calculated; the law does not hold for this foam",
+                found,
+                calculated,
+                span
             ),
         )
     } else {
         (
             Standing::Inside,
             Verdict::Holds,
-            format!("{found}, calculated {calculated:.0} G: inside the band of {span}"),
+            said!(
+                "{found}, calculated {calculated:.0} G: inside the band of {span}",
+                found,
+                calculated,
+                span
+            ),
         )
     };
     done(standing, verdict, words, Some((measured, calculated)))

@@ -5,7 +5,7 @@
 //! a unit load was read.
 
 use crate::error::JourneyError;
-use caddis_basis::{Certainty, Length, Mass, Measured, Source};
+use caddis_basis::{Certainty, Length, Mass, Measured, Said, Source, said};
 
 /// Which table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -65,7 +65,7 @@ pub struct DropHeightRow {
 #[derive(Debug, Clone, PartialEq)]
 pub struct DropHeights {
     /// What it is called.
-    pub title: &'static str,
+    pub title: Said,
     /// Rows by rising mass.
     pub rows: Vec<DropHeightRow>,
     /// Where it comes from.
@@ -162,16 +162,28 @@ impl DropHeights {
         let schedule = |level: usize| SCHEDULE_A.map(|(pounds, inches)| (pounds, inches[level], "handling"));
         let levels = [schedule(0), schedule(1), schedule(2)];
         let (title, rows, to_included): (_, &[Row], _) = match class {
-            HandlingClass::Parcel => ("ISTA 1A drop heights", &PARCEL, false),
-            HandlingClass::Handbook => ("handbook drop heights by mass", &HANDBOOK, true),
+            HandlingClass::Parcel => (said!("ISTA 1A drop heights"), &PARCEL, false),
+            HandlingClass::Handbook => (said!("handbook drop heights by mass"), &HANDBOOK, true),
             HandlingClass::HandbookOlder => (
-                "handbook drop heights by mass, older version",
+                said!("handbook drop heights by mass, older version"),
                 &HANDBOOK_OLDER,
                 true,
             ),
-            HandlingClass::ScheduleAOne => ("ASTM D4169 schedule A, assurance level I", &levels[0], true),
-            HandlingClass::ScheduleATwo => ("ASTM D4169 schedule A, assurance level II", &levels[1], true),
-            HandlingClass::ScheduleAThree => ("ASTM D4169 schedule A, assurance level III", &levels[2], true),
+            HandlingClass::ScheduleAOne => (
+                said!("ASTM D4169 schedule A, assurance level I"),
+                &levels[0],
+                true,
+            ),
+            HandlingClass::ScheduleATwo => (
+                said!("ASTM D4169 schedule A, assurance level II"),
+                &levels[1],
+                true,
+            ),
+            HandlingClass::ScheduleAThree => (
+                said!("ASTM D4169 schedule A, assurance level III"),
+                &levels[2],
+                true,
+            ),
         };
         let last = rows.len() - 1;
         let rows = rows
@@ -185,9 +197,9 @@ impl DropHeights {
             })
             .collect();
         Self {
-            title,
             rows,
-            source: Source::new(title, Certainty::Memory),
+            source: Source::new(title.as_str(), Certainty::Memory),
+            title,
         }
     }
 
@@ -202,7 +214,7 @@ impl DropHeights {
             .find(|row| gross < row.to || (row.to_included && gross <= row.to))
             .ok_or_else(|| JourneyError::OutsideDropHeights {
                 mass_kg: gross.si(),
-                table: self.title.to_owned(),
+                table: self.title.clone(),
                 limit_kg: self.rows.last().map_or(0.0, |row| row.to.si()),
             })
     }

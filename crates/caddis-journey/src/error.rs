@@ -1,6 +1,7 @@
 //! What makes a parcel or a journey unusable.
 
 use crate::AtmosphereError;
+use caddis_basis::Said;
 
 /// Why a journey cannot be checked; each message names the field.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -108,7 +109,7 @@ pub enum JourneyError {
         /// The gross mass.
         mass_kg: f64,
         /// The table's title.
-        table: String,
+        table: Said,
         /// Its end.
         limit_kg: f64,
     },

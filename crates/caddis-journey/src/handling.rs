@@ -1,13 +1,13 @@
 //! What one person, two and three may lift by the practices at hand, beside the gross mass.
 
 use crate::{CarriageLimits, LiftZone, Parcel};
-use caddis_basis::{Mass, Source, Verdict};
+use caddis_basis::{Mass, Said, Source, Verdict, said};
 
 /// One practice's limit for so many persons.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HandlingLimit {
     /// Whose, and for what.
-    pub practice: String,
+    pub practice: Said,
     /// How many persons.
     pub persons: u32,
     /// The limit.
@@ -25,9 +25,9 @@ pub struct HandlingLimit {
 pub fn handling_limits(parcel: &Parcel, limits: &CarriageLimits) -> Vec<HandlingLimit> {
     let gross = parcel.gross_mass.most();
     let mut rows = Vec::new();
-    let mut add = |practice: &str, persons: u32, limit: Mass, source: Source| {
+    let mut add = |practice: &Said, persons: u32, limit: Mass, source: Source| {
         rows.push(HandlingLimit {
-            practice: practice.to_owned(),
+            practice: practice.clone(),
             persons,
             limit,
             verdict: if gross <= limit {
@@ -38,41 +38,44 @@ pub fn handling_limits(parcel: &Parcel, limits: &CarriageLimits) -> Vec<Handling
             source,
         });
     };
-    for (row, who) in [(&limits.lift, "men and women"), (&limits.lift_men, "men")] {
+    for (row, who) in [
+        (&limits.lift, said!("men and women")),
+        (&limits.lift_men, said!("men")),
+    ] {
         let lift = row.value;
         let source = || row.dated_source();
         add(
-            &format!("floor to 0.91 m, {who}"),
+            &said!("floor to 0.91 m, {who}", who),
             1,
             lift.floor_to_waist,
             source(),
         );
         add(
-            &format!("floor to 0.91 m, {who}"),
+            &said!("floor to 0.91 m, {who}", who),
             2,
             lift.floor_to_waist * 2.0,
             source(),
         );
         let three = lift.floor_to_waist * (2.0 + lift.share_beyond_two);
-        add(&format!("floor to 0.91 m, {who}"), 3, three, source());
+        add(&said!("floor to 0.91 m, {who}", who), 3, three, source());
         add(
-            &format!("floor to 1.52 m, {who}"),
+            &said!("floor to 1.52 m, {who}", who),
             1,
             lift.floor_to_shoulder,
             source(),
         );
-        add(&format!("carried up to 10 m, {who}"), 1, lift.carry, source());
+        add(&said!("carried up to 10 m, {who}", who), 1, lift.carry, source());
     }
     let masses = limits.reference_masses.value;
     for (who, mass) in [
-        ("men of 20 to 45 years", masses.men),
-        ("women of 20 to 45 years", masses.women),
-        ("men younger or older", masses.men_young_or_old),
-        ("women younger or older", masses.women_young_or_old),
+        (said!("men of 20 to 45 years"), masses.men),
+        (said!("women of 20 to 45 years"), masses.women),
+        (said!("men younger or older"), masses.men_young_or_old),
+        (said!("women younger or older"), masses.women_young_or_old),
     ] {
         let source = limits.reference_masses.dated_source();
         add(
-            &format!("reference mass under good conditions, {who}"),
+            &said!("reference mass under good conditions, {who}", who),
             1,
             mass,
             source,
@@ -83,8 +86,15 @@ pub fn handling_limits(parcel: &Parcel, limits: &CarriageLimits) -> Vec<Handling
         if !matches!(filter.zone, LiftZone::KnuckleToElbow | LiftZone::FloorToLowerLeg) {
             continue;
         }
-        for (who, mass) in [("men", filter.men_close), ("women", filter.women_close)] {
-            let practice = format!("guideline filter, {}, held close, {who}", filter.zone.words());
+        for (who, mass) in [
+            (said!("men"), filter.men_close),
+            (said!("women"), filter.women_close),
+        ] {
+            let practice = said!(
+                "guideline filter, {zone}, held close, {who}",
+                zone = filter.zone.said(),
+                who
+            );
             let source = || limits.lift_filter.dated_source();
             add(&practice, 1, mass, source());
             add(

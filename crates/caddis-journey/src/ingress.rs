@@ -1,7 +1,7 @@
 //! The ingress code: what a case keeps out, as wanted and as given.
 
 use crate::error::JourneyError;
-use caddis_basis::{Certainty, Source};
+use caddis_basis::{Certainty, Manner, Part, Said, Sayable, Source, said};
 use std::fmt;
 
 /// An ingress code: first figure against dust (0 to 6 or X), second against water (0 to 9 or X).
@@ -45,12 +45,12 @@ impl IngressCode {
     ///
     /// # Source
     /// IEC 60529 as laboratories explain it; that immersion does not include jets is from memory.
-    pub fn lacks(self, wanted: Self) -> Vec<String> {
+    pub fn lacks(self, wanted: Self) -> Vec<Said> {
         let mut lacks = Vec::new();
         if let Some(wanted) = wanted.solids.filter(|&wanted| wanted > 0)
             && self.solids.is_none_or(|given| given < wanted)
         {
-            lacks.push(format!("dust figure {wanted}"));
+            lacks.push(said!("dust figure {wanted}", wanted = u32::from(wanted)));
         }
         if let Some(wanted) = wanted.water.filter(|&wanted| wanted > 0) {
             let answered = match self.water {
@@ -61,7 +61,7 @@ impl IngressCode {
                 Some(given) => given == wanted,
             };
             if !answered {
-                lacks.push(format!("water figure {wanted}"));
+                lacks.push(said!("water figure {wanted}", wanted = u32::from(wanted)));
             }
         }
         lacks
@@ -80,13 +80,19 @@ impl fmt::Display for IngressCode {
     }
 }
 
+impl Sayable for IngressCode {
+    fn part(&self, _: Manner) -> Part {
+        Part::Name(self.to_string())
+    }
+}
+
 /// One test of an ingress code.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct IngressTest {
     /// The figure it answers: `IP6X`, `IPX7`.
-    pub code: String,
+    pub code: Said,
     /// What is done.
-    pub condition: &'static str,
+    pub condition: Said,
     /// Where that stands.
     pub source: Source,
 }
@@ -96,8 +102,8 @@ pub struct IngressTest {
 /// # Source
 /// IEC 60529; each row says how sure it is.
 pub fn ingress_tests(code: IngressCode) -> Vec<IngressTest> {
-    let row = |code: String, condition, certainty| IngressTest {
-        code,
+    let row = |code: String, condition: Said, certainty| IngressTest {
+        code: Said::name(code),
         condition,
         source: Source::new("IEC 60529", certainty),
     };
@@ -105,12 +111,12 @@ pub fn ingress_tests(code: IngressCode) -> Vec<IngressTest> {
     match code.solids {
         Some(figure @ (5 | 6)) => tests.push(row(
             format!("IP{figure}X"),
-            "talc dust chamber, up to 2 kPa of vacuum, 80 volumes drawn at up to 60 volumes an hour, else 8 h; for figure 6 no dust at all inside",
+            said!("talc dust chamber, up to 2 kPa of vacuum, 80 volumes drawn at up to 60 volumes an hour, else 8 h; for figure 6 no dust at all inside"),
             Certainty::Memory,
         )),
         Some(figure @ 1..=4) => tests.push(row(
             format!("IP{figure}X"),
-            "rigid probe of the figure's size does not enter; ask the laboratory",
+            said!("rigid probe of the figure's size does not enter; ask the laboratory"),
             Certainty::Memory,
         )),
         _ => {}
@@ -118,39 +124,39 @@ pub fn ingress_tests(code: IngressCode) -> Vec<IngressTest> {
     match code.water {
         Some(5) => tests.push(row(
             "IPX5".to_owned(),
-            "jet from a 6.3 mm nozzle, 12.5 L/min, 30 kPa, from 2.5 to 3 m, 1 min for each m² and at least 3 min",
+            said!("jet from a 6.3 mm nozzle, 12.5 L/min, 30 kPa, from 2.5 to 3 m, 1 min for each m² and at least 3 min"),
             Certainty::Published,
         )),
         Some(6) => tests.push(row(
             "IPX6".to_owned(),
-            "jet from a 12.5 mm nozzle, 100 L/min, 100 kPa, from 2.5 to 3 m, 1 min for each m² and at least 3 min",
+            said!("jet from a 12.5 mm nozzle, 100 L/min, 100 kPa, from 2.5 to 3 m, 1 min for each m² and at least 3 min"),
             Certainty::Published,
         )),
         Some(7) => {
             tests.push(row(
             "IPX7".to_owned(),
-            "30 min under water, bottom at least 1 m deep, or top at least 150 mm deep, whichever is deeper (which of a case's heights asks for which: from the laboratory's own copy)",
+            said!("30 min under water, bottom at least 1 m deep, or top at least 150 mm deep, whichever is deeper (which of a case's heights asks for which: from the laboratory's own copy)"),
             Certainty::Published,
         ));
             tests.push(IngressTest {
-                code: "warm".to_owned(),
-                condition: "lid opened and shut three times, then 30 min at 1 m, the case 27 K warmer than the water, so that it cools and sucks; not for a case that floats unless it is held down",
+                code: said!("warm"),
+                condition: said!("lid opened and shut three times, then 30 min at 1 m, the case 27 K warmer than the water, so that it cools and sucks; not for a case that floats unless it is held down"),
                 source: Source::new("MIL-STD-810 512, in two reviews of the method", Certainty::Secondary),
             });
         }
         Some(8) => tests.push(row(
             "IPX8".to_owned(),
-            "the maker's own conditions, harder than those of IPX7",
+            said!("the maker's own conditions, harder than those of IPX7"),
             Certainty::Published,
         )),
         Some(figure @ (1..=4 | 9)) => tests.push(row(
             format!("IPX{figure}"),
             match figure {
-                1 => "water dripping from straight above on the case as it stands; times and rates from the laboratory's own copy",
-                2 => "dripping water with the case tilted by up to 15 degrees; times and rates from the laboratory's own copy",
-                3 => "spray from up to 60 degrees off the vertical; times and rates from the laboratory's own copy",
-                4 => "splashes from every direction; times and rates from the laboratory's own copy",
-                _ => "hot water under high pressure from near by; times and rates from the laboratory's own copy",
+                1 => said!("water dripping from straight above on the case as it stands; times and rates from the laboratory's own copy"),
+                2 => said!("dripping water with the case tilted by up to 15 degrees; times and rates from the laboratory's own copy"),
+                3 => said!("spray from up to 60 degrees off the vertical; times and rates from the laboratory's own copy"),
+                4 => said!("splashes from every direction; times and rates from the laboratory's own copy"),
+                _ => said!("hot water under high pressure from near by; times and rates from the laboratory's own copy"),
             },
             Certainty::Memory,
         )),

@@ -5,7 +5,7 @@ use crate::{
     CarriageLimits, Dated, DropHeights, GeopotentialAltitude, HandleGeometry, HandlingClass, Humidity,
     IngressCode, MoistAir, TemperatureLimit, VentFlow, standard_air,
 };
-use caddis_basis::{Duration, Length, Mass, Measured, Speed, Temperature};
+use caddis_basis::{Duration, Length, Mass, Measured, Said, Speed, Temperature, said};
 use std::fmt;
 
 /// How a leg is travelled.
@@ -53,6 +53,20 @@ impl LegKind {
             Self::OffRoad => "off road",
             Self::HandCarry => "hand carry",
             Self::Store => "store",
+        }
+    }
+
+    /// The same for a sentence.
+    pub fn said(self) -> Said {
+        match self {
+            Self::AirHold => said!("air hold"),
+            Self::AirCabin => said!("air cabin"),
+            Self::CourierRoad => said!("courier by road"),
+            Self::CourierAir => said!("courier by air"),
+            Self::PalletFreight => said!("pallet freight"),
+            Self::OffRoad => said!("off road"),
+            Self::HandCarry => said!("hand carry"),
+            Self::Store => said!("store"),
         }
     }
 

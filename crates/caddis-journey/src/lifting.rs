@@ -1,6 +1,6 @@
 //! Lifting by hand: the revised NIOSH equation, and teams.
 
-use caddis_basis::{Angle, Length, Mass};
+use caddis_basis::{Angle, Length, Mass, Said, said};
 
 /// How well hands hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -15,11 +15,11 @@ pub enum Coupling {
 
 impl Coupling {
     /// The word on papers.
-    pub fn words(self) -> &'static str {
+    pub fn said(self) -> Said {
         match self {
-            Self::Good => "good",
-            Self::Fair => "fair",
-            Self::Poor => "poor",
+            Self::Good => said!("good"),
+            Self::Fair => said!("fair"),
+            Self::Poor => said!("poor"),
         }
     }
 }
@@ -226,17 +226,26 @@ impl HandleGeometry {
     ///
     /// # Source
     /// NIOSH 94-110, table 6 notes, p. 17: 1.9 to 3.8 cm thick, 11.5 cm long, 5 cm clear.
-    pub fn shortcomings(&self) -> Vec<String> {
+    pub fn shortcomings(&self) -> Vec<Said> {
         let mut short = Vec::new();
         let (d, l, c) = (self.diameter.as_mm(), self.length.as_mm(), self.clearance.as_mm());
         if !(19.0 - 1e-6..=38.0 + 1e-6).contains(&d) {
-            short.push(format!("{d:.0} mm thick, where 19 to 38 mm is optimal"));
+            short.push(said!(
+                "{thickness:.0} mm thick, where 19 to 38 mm is optimal",
+                thickness = d
+            ));
         }
         if l < 115.0 - 1e-6 {
-            short.push(format!("{l:.0} mm long, where 115 mm is the least"));
+            short.push(said!(
+                "{length:.0} mm long, where 115 mm is the least",
+                length = l
+            ));
         }
         if c < 50.0 - 1e-6 {
-            short.push(format!("{c:.0} mm clear, where 50 mm is the least"));
+            short.push(said!(
+                "{clearance:.0} mm clear, where 50 mm is the least",
+                clearance = c
+            ));
         }
         short
     }

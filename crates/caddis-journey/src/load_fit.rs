@@ -2,7 +2,7 @@
 
 use crate::chargeable::CONVERSION_SLACK;
 use crate::{CarriageLimits, Dated, LoadSpace, SpaceKind};
-use caddis_basis::{Length, Mass, Measured};
+use caddis_basis::{Length, Mass, Measured, Said};
 
 /// Left free beside each case in a vehicle, container or unit load device; on a pallet cases touch (common practice, no
 /// source).
@@ -15,7 +15,7 @@ const MOST_ROWS: u32 = 1000;
 #[derive(Debug, Clone, PartialEq)]
 pub struct LoadFit {
     /// Name of the space.
-    pub name: String,
+    pub name: Said,
     /// What it is.
     pub kind: SpaceKind,
     /// Cases in one layer, all upright, in one block of rows or in two that are turned to each other.
@@ -105,7 +105,7 @@ fn fit(sides: [Length; 3], gross: Mass, cases: u32, row: &Dated<LoadSpace>) -> L
 #[derive(Debug, Clone, PartialEq)]
 pub struct LoadedPallet {
     /// Name of the pallet.
-    pub name: String,
+    pub name: Said,
     /// Cases on it.
     pub cases: u32,
     /// Length, width and height, pallet included.

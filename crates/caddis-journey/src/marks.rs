@@ -1,7 +1,7 @@
 //! Handling marks to print on the case.
 
 use crate::{Journey, Parcel, Valve};
-use caddis_basis::{Certainty, Source, Temperature};
+use caddis_basis::{Certainty, Said, Source, Temperature, said};
 
 /// One mark.
 #[derive(Debug, Clone, PartialEq)]
@@ -11,9 +11,9 @@ pub struct HandlingMark {
     /// What it says.
     pub name: &'static str,
     /// What stands beside it, where the mark takes a figure.
-    pub figure: Option<String>,
+    pub figure: Option<Said>,
     /// Why this case carries it.
-    pub why: String,
+    pub why: Said,
     /// Where the mark comes from.
     pub source: Source,
 }
@@ -24,7 +24,7 @@ pub struct HandlingMark {
 /// ISO 780:2015, numbers and names from memory: optional, not for dangerous goods.
 pub fn marks_to_print(parcel: &Parcel, journey: &Journey) -> Vec<HandlingMark> {
     let mut marks = Vec::new();
-    let mut mark = |number, name, figure: Option<String>, why: String| {
+    let mut mark = |number, name, figure: Option<Said>, why: Said| {
         marks.push(HandlingMark {
             number,
             name,
@@ -37,13 +37,13 @@ pub fn marks_to_print(parcel: &Parcel, journey: &Journey) -> Vec<HandlingMark> {
         1,
         "fragile",
         None,
-        "the contents are cushioned for a stated drop height, not for any".to_owned(),
+        said!("the contents are cushioned for a stated drop height, not for any"),
     );
     mark(
         3,
         "this way up",
         None,
-        "the foam is sized and the items lie for the base down".to_owned(),
+        said!("the foam is sized and the items lie for the base down"),
     );
     let wet = !journey
         .case
@@ -55,7 +55,7 @@ pub fn marks_to_print(parcel: &Parcel, journey: &Journey) -> Vec<HandlingMark> {
             6,
             "keep away from rain",
             None,
-            "the case is not stated to be tight".to_owned(),
+            said!("the case is not stated to be tight"),
         );
     }
     if let Some([x, y]) = parcel.details.centre_offset
@@ -64,8 +64,12 @@ pub fn marks_to_print(parcel: &Parcel, journey: &Journey) -> Vec<HandlingMark> {
         mark(
             7,
             "centre of gravity",
-            Some(format!("{:+.0} mm along, {:+.0} mm across", x.as_mm(), y.as_mm())),
-            "it lies more than 50 mm off the middle".to_owned(),
+            Some(said!(
+                "{along:+.0} mm along, {across:+.0} mm across",
+                along = x.as_mm(),
+                across = y.as_mm()
+            )),
+            said!("it lies more than 50 mm off the middle"),
         );
     }
     if !parcel.wheels {
@@ -73,7 +77,7 @@ pub fn marks_to_print(parcel: &Parcel, journey: &Journey) -> Vec<HandlingMark> {
             8,
             "do not roll",
             None,
-            "it has no wheels; rolling is a row of drops".to_owned(),
+            said!("it has no wheels; rolling is a row of drops"),
         );
     }
     match parcel.stacking_rating {
@@ -81,16 +85,16 @@ pub fn marks_to_print(parcel: &Parcel, journey: &Journey) -> Vec<HandlingMark> {
             mark(
                 13,
                 "stacking limit by mass",
-                Some(format!("{:.0} kg", rating.si())),
-                "its maker states the load".to_owned(),
+                Some(said!("{mass:.0} kg", mass = rating.si())),
+                said!("its maker states the load"),
             );
             if journey.cases > 1 {
                 let above = (rating / parcel.gross_mass.most()).floor().min(99.0);
                 mark(
                     14,
                     "stacking limit by number",
-                    Some(format!("{above:.0} above it")),
-                    "cases of its kind travel with it, and its maker states the load".to_owned(),
+                    Some(said!("{above:.0} above it", above)),
+                    said!("cases of its kind travel with it, and its maker states the load"),
                 );
             }
         }
@@ -98,7 +102,7 @@ pub fn marks_to_print(parcel: &Parcel, journey: &Journey) -> Vec<HandlingMark> {
             15,
             "do not stack",
             None,
-            "nobody states what its lid bears".to_owned(),
+            said!("nobody states what its lid bears"),
         ),
     }
     let things = || {
@@ -125,18 +129,29 @@ pub fn marks_to_print(parcel: &Parcel, journey: &Journey) -> Vec<HandlingMark> {
             4,
             "keep away from sunlight",
             None,
-            format!("a leg reaches {hottest:.0}, and {high:.0} is the most its foams and contents bear"),
+            said!(
+                "a leg reaches {hottest:.0}, and {high:.0} is the most its foams and contents bear",
+                hottest,
+                high
+            ),
         );
     }
     if low.is_some() || high.is_some() {
         let words = |t: Option<Temperature>| {
-            t.map_or_else(|| "-".to_owned(), |t| format!("{:.0} degC", t.as_celsius()))
+            t.map_or_else(
+                || Said::name("-"),
+                |t| said!("{degrees:.0} degC", degrees = t.as_celsius()),
+            )
         };
         mark(
             17,
             "temperature limits",
-            Some(format!("{} to {}", words(low), words(high))),
-            "the narrowest of its foams and contents".to_owned(),
+            Some(said!(
+                "{lowest} to {highest}",
+                lowest = words(low),
+                highest = words(high)
+            )),
+            said!("the narrowest of its foams and contents"),
         );
     }
     marks.sort_by_key(|mark| mark.number);

@@ -1,6 +1,6 @@
 //! Moisture in air: saturation, dew point, and the water that a closed case lets fall when it cools.
 
-use caddis_basis::{Mass, Pressure, Temperature, Volume};
+use caddis_basis::{Manner, Mass, Part, Pressure, Sayable, Temperature, Volume};
 use std::fmt;
 
 /// Relative humidity of air, over water.
@@ -27,6 +27,12 @@ impl Humidity {
 impl fmt::Display for Humidity {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{:.0} %", self.as_percent())
+    }
+}
+
+impl Sayable for Humidity {
+    fn part(&self, _: Manner) -> Part {
+        Part::Figure(self.to_string())
     }
 }
 

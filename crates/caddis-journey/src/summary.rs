@@ -1,7 +1,7 @@
 //! The journey on one page: every leg, what is asked, what is found, by how much, whose rule.
 
 use crate::{Journey, LegVerdict};
-use caddis_basis::{Margin, Said, Severity, Source, Verdict};
+use caddis_basis::{Margin, Said, Severity, Source, Verdict, said};
 
 /// One answer, for one leg or for several that get the same.
 #[derive(Debug, Clone, PartialEq)]
@@ -9,7 +9,7 @@ pub struct SummaryRow {
     /// The rule's name.
     pub rule: &'static str,
     /// The thing it looks at where it looks at several.
-    pub part: Option<String>,
+    pub part: Option<Said>,
     /// The legs it concerns, from 0.
     pub legs: Vec<usize>,
     /// What it concludes.
@@ -30,7 +30,7 @@ pub struct SummaryRow {
 #[derive(Debug, Clone, PartialEq)]
 pub struct LegSummary {
     /// The leg's label and kind.
-    pub title: String,
+    pub title: Said,
     /// How many answers fail.
     pub fails: usize,
     /// How many answers pass or are indicative.
@@ -45,7 +45,7 @@ pub struct LegSummary {
 #[derive(Debug, Clone, PartialEq)]
 pub struct NotStated {
     /// What.
-    pub what: &'static str,
+    pub what: Said,
     /// The rules that wait.
     pub rules: Vec<&'static str>,
     /// On which legs, from 0.
@@ -72,7 +72,7 @@ pub fn journey_summary(journey: &Journey, verdicts: &[LegVerdict]) -> JourneySum
         .legs
         .iter()
         .map(|leg| LegSummary {
-            title: format!("{} ({})", leg.label, leg.kind),
+            title: said!("{leg} ({kind})", leg = leg.label, kind = leg.kind.said()),
             fails: 0,
             passes: 0,
             open: 0,
@@ -87,11 +87,11 @@ pub fn journey_summary(journey: &Journey, verdicts: &[LegVerdict]) -> JourneySum
                 Verdict::Holds | Verdict::Indicative => leg.passes += 1,
             }
         }
-        if let Some(what) = verdict.missing {
-            let at = not_stated.iter().position(|entry| entry.what == what);
+        if let Some(what) = &verdict.missing {
+            let at = not_stated.iter().position(|entry| entry.what == *what);
             let at = at.unwrap_or_else(|| {
                 not_stated.push(NotStated {
-                    what,
+                    what: what.clone(),
                     rules: Vec::new(),
                     legs: Vec::new(),
                 });
@@ -108,10 +108,9 @@ pub fn journey_summary(journey: &Journey, verdicts: &[LegVerdict]) -> JourneySum
                 continue;
             }
         }
-        let part = verdict.place.split_once(", ").map(|(_, part)| part.to_owned());
         let same = rows.iter_mut().find(|row| {
             row.rule == verdict.rule
-                && row.part == part
+                && row.part == verdict.part
                 && row.verdict == verdict.verdict
                 && row.sentence == verdict.sentence
                 && row.source == verdict.source
@@ -120,7 +119,7 @@ pub fn journey_summary(journey: &Journey, verdicts: &[LegVerdict]) -> JourneySum
             Some(row) => row.legs.push(verdict.leg),
             None => rows.push(SummaryRow {
                 rule: verdict.rule,
-                part,
+                part: verdict.part.clone(),
                 legs: vec![verdict.leg],
                 verdict: verdict.verdict,
                 severity: verdict.finding.as_ref().map(|finding| finding.severity),

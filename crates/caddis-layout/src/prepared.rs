@@ -2,6 +2,7 @@
 
 use crate::engine::{ROUNDING, Room};
 use crate::{Placement, Problem};
+use caddis_basis::{Said, said};
 use caddis_geometry::Vec2;
 use std::sync::Arc;
 
@@ -158,5 +159,24 @@ pub(crate) fn wall_name(normal: Vec2) -> &'static str {
         if normal.y > 0.0 { "back wall" } else { "front wall" }
     } else {
         "corner wall"
+    }
+}
+
+/// The same with its article, for a sentence.
+pub(crate) fn the_wall(normal: Vec2) -> Said {
+    if normal.x.abs() > 0.95 {
+        if normal.x > 0.0 {
+            said!("the right wall")
+        } else {
+            said!("the left wall")
+        }
+    } else if normal.y.abs() > 0.95 {
+        if normal.y > 0.0 {
+            said!("the back wall")
+        } else {
+            said!("the front wall")
+        }
+    } else {
+        said!("the corner wall")
     }
 }

@@ -5,6 +5,7 @@
 //! tops, convex parts and separating normals.
 
 use crate::{Orientation, Placement, Problem, Sides};
+use caddis_basis::{Said, said};
 use caddis_geometry::{Bounds2, Placement2, Region as Plan, Slab, Vec2};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -14,7 +15,7 @@ pub struct Violation {
     /// Which piece.
     pub piece: usize,
     /// What it meets ("wall", hindrance or piece name).
-    pub with: String,
+    pub with: Said,
     /// How much is missing, metres (positive).
     pub missing: f64,
 }
@@ -29,7 +30,7 @@ pub fn referee(problem: &Problem, placements: &[Placement], slack: f64) -> Vec<V
     if placements.len() != problem.pieces.len() {
         found.push(Violation {
             piece: placements.len().min(problem.pieces.len()),
-            with: "number of placements".to_owned(),
+            with: said!("number of placements"),
             missing: f64::INFINITY,
         });
         return found;
@@ -40,7 +41,7 @@ pub fn referee(problem: &Problem, placements: &[Placement], slack: f64) -> Vec<V
         let (Some(orientation), Some(tier)) = (known, problem.tiers.get(placement.tier)) else {
             found.push(Violation {
                 piece,
-                with: "unknown orientation or tier".to_owned(),
+                with: said!("unknown orientation or tier"),
                 missing: f64::INFINITY,
             });
             return found;
@@ -48,7 +49,7 @@ pub fn referee(problem: &Problem, placements: &[Placement], slack: f64) -> Vec<V
         if !placement.at.is_finite() || !placement.bottom.is_finite() {
             found.push(Violation {
                 piece,
-                with: "position".to_owned(),
+                with: said!("position"),
                 missing: f64::INFINITY,
             });
             return found;
@@ -112,7 +113,7 @@ pub fn referee(problem: &Problem, placements: &[Placement], slack: f64) -> Vec<V
             if missing > slack {
                 found.push(Violation {
                     piece: first,
-                    with: problem.pieces[second].name.clone(),
+                    with: Said::name(&problem.pieces[second].name),
                     missing,
                 });
             }
@@ -211,19 +212,15 @@ fn heights(problem: &Problem, piece: usize, it: &Lifted, slack: f64, found: &mut
     }
     let floor = floor.max(problem.region.low);
     for (with, missing) in [
-        ("floor", floor - low),
+        (said!("floor"), floor - low),
         (
-            "tier top",
+            said!("tier top"),
             body_top + it.orientation.above_in(tier) - problem.tiers[tier].high,
         ),
-        ("rim plane", body_top - problem.region.high),
+        (said!("rim plane"), body_top - problem.region.high),
     ] {
         if missing > slack {
-            found.push(Violation {
-                piece,
-                with: with.to_owned(),
-                missing,
-            });
+            found.push(Violation { piece, with, missing });
         }
     }
 }
@@ -268,7 +265,7 @@ fn walls(problem: &Problem, piece: usize, it: &Lifted, slack: f64, found: &mut V
     if worst > slack {
         found.push(Violation {
             piece,
-            with: "wall".to_owned(),
+            with: said!("wall"),
             missing: worst,
         });
     }
@@ -310,7 +307,7 @@ fn hindrances(problem: &Problem, piece: usize, it: &mut Lifted, slack: f64, foun
         if worst > slack {
             found.push(Violation {
                 piece,
-                with: hindrance.name.clone(),
+                with: Said::name(&hindrance.name),
                 missing: worst,
             });
         }

@@ -2,7 +2,7 @@
 
 use crate::root::rising_root;
 use crate::{Law, LawError, Patch, WorkingPoint};
-use caddis_basis::{Acceleration, Area, Length, Mass, Pressure, STANDARD_GRAVITY};
+use caddis_basis::{Acceleration, Area, Length, Mass, Pressure, STANDARD_GRAVITY, Said, said};
 use caddis_geometry::Vec3;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -34,7 +34,7 @@ pub struct FlatDrop {
     /// Bearing area across the fall.
     pub area: Area,
     /// Whether static stress, thickness, height and strain lie inside the law's range; the words say what does not.
-    pub out_of_range: Vec<String>,
+    pub out_of_range: Vec<Said>,
 }
 
 /// Two directions closer than this are one.
@@ -243,9 +243,9 @@ fn drop_on<'p>(
     // A family's table ends where the measurement ended, which says nothing of the foam being solid.
     let bottoms = || {
         if springs.iter().any(|s| matches!(s.law, Cow::Owned(_))) {
-            LawError::Outside(
-                "the drop asks for more energy than the measured cushion curves reach".to_owned(),
-            )
+            LawError::Outside(said!(
+                "the drop asks for more energy than the measured cushion curves reach"
+            ))
         } else {
             LawError::Bottoms
         }

@@ -11,7 +11,7 @@ pub use gibson_ashby::gibson_ashby;
 pub use spring::SpringLaw;
 pub use stack::StackPart;
 
-use caddis_basis::{Certainty, Length, Source};
+use caddis_basis::{Certainty, Length, Said, Source};
 use std::borrow::Cow;
 
 /// The mathematical form of a law. Stresses in pascals, strains as fractions of the thickness.
@@ -81,7 +81,7 @@ pub enum LawError {
     Bottoms,
     /// Beyond what was measured: there is no answer, and none is made up.
     #[error("{0}")]
-    Outside(String),
+    Outside(Said),
     /// A drop, patch or request that makes no sense.
     #[error("{0}")]
     Settings(String),

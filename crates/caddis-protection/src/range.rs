@@ -1,7 +1,7 @@
 //! What lies outside a law's range, in words.
 
 use crate::LawRange;
-use caddis_basis::{Length, Pressure};
+use caddis_basis::{Length, Pressure, Said, said};
 
 /// Below this thickness curves of thicker foam of the same material do not hold.
 ///
@@ -34,45 +34,46 @@ impl LawRange {
     /// One phrase for each bound that a working point leaves; empty inside the range.
     ///
     /// Without a stated thickness range, foam under 25.4 mm is outside.
-    pub fn outside(&self, point: &WorkingPoint) -> Vec<String> {
+    pub fn outside(&self, point: &WorkingPoint) -> Vec<Said> {
         let mut words = Vec::new();
         if is_outside(point.static_stress.si(), self.static_stress)
             && let Some((low, high)) = self.static_stress
         {
-            words.push(format!(
-                "static stress {} is outside the law's {} to {}",
-                point.static_stress,
-                Pressure::from_si(low),
-                Pressure::from_si(high)
+            words.push(said!(
+                "static stress {found} is outside the law's {low} to {high}",
+                found = point.static_stress,
+                low = Pressure::from_si(low),
+                high = Pressure::from_si(high)
             ));
         }
         match self.thickness {
-            Some((low, high)) if is_outside(point.thickness.si(), self.thickness) => words.push(format!(
-                "thickness {} is outside the law's {} to {}",
-                point.thickness,
-                Length::from_si(low),
-                Length::from_si(high)
+            Some((low, high)) if is_outside(point.thickness.si(), self.thickness) => words.push(said!(
+                "thickness {found} is outside the law's {low} to {high}",
+                found = point.thickness,
+                low = Length::from_si(low),
+                high = Length::from_si(high)
             )),
-            None if point.thickness.si() < THIN_FOAM.si() * (1.0 - SLACK) => words.push(format!(
-                "thickness {} is under 25.4 mm, where curves of thicker foam do not hold",
-                point.thickness
+            None if point.thickness.si() < THIN_FOAM.si() * (1.0 - SLACK) => words.push(said!(
+                "thickness {found} is under 25.4 mm, where curves of thicker foam do not hold",
+                found = point.thickness
             )),
             _ => {}
         }
         if is_outside(point.height.si(), self.drop_height)
             && let Some((low, high)) = self.drop_height
         {
-            words.push(format!(
-                "drop height {} is outside the law's {} to {}",
-                point.height,
-                Length::from_si(low),
-                Length::from_si(high)
+            words.push(said!(
+                "drop height {found} is outside the law's {low} to {high}",
+                found = point.height,
+                low = Length::from_si(low),
+                high = Length::from_si(high)
             ));
         }
         if point.strain > self.greatest_strain * (1.0 + SLACK) {
-            words.push(format!(
-                "strain {:.3} is beyond the law's greatest strain {:.3}",
-                point.strain, self.greatest_strain
+            words.push(said!(
+                "strain {strain:.3} is beyond the law's greatest strain {limit:.3}",
+                strain = point.strain,
+                limit = self.greatest_strain
             ));
         }
         words

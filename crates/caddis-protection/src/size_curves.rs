@@ -1,7 +1,7 @@
 //! Sizing on a family of measured cushion curves: only what was measured is an answer.
 
 use crate::{CushionCurves, Law, LawError, Need, SizeRequest, least_pad};
-use caddis_basis::{Acceleration, Area, Length, Pressure};
+use caddis_basis::{Acceleration, Area, Length, Pressure, said};
 
 /// Thicknesses are looked at in steps of this, then halved down between two of them.
 const STEP: f64 = 1e-3;
@@ -30,10 +30,10 @@ pub(crate) fn size_on_curves(
     let full = request.mass.weight().si() / request.area.si();
     let start = thinnest.max(request.least.si());
     if start > thickest * (1.0 + 1e-9) {
-        return Err(LawError::Outside(format!(
-            "the least thickness {} is more than the {} measured",
-            request.least,
-            Length::from_si(thickest)
+        return Err(LawError::Outside(said!(
+            "the least thickness {least} is more than the {thickest} measured",
+            least = request.least,
+            thickest = Length::from_si(thickest)
         )));
     }
     let mut why = None;
@@ -110,10 +110,10 @@ fn static_stress(
     let [(low, high), _, _] = curves.reach();
     let low = low.max(full);
     if low > high {
-        return Err(LawError::Outside(format!(
-            "a static stress of {} is more than the {} measured",
-            Pressure::from_si(full),
-            Pressure::from_si(high)
+        return Err(LawError::Outside(said!(
+            "a static stress of {stress} is more than the {most} measured",
+            stress = Pressure::from_si(full),
+            most = Pressure::from_si(high)
         )));
     }
     for i in 0..=SAMPLES {

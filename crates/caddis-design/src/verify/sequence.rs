@@ -74,7 +74,7 @@ pub(super) fn verdicts(
         })
         .collect();
     Some(DropSequence {
-        schedule: plan.schedule.clone(),
+        schedule: plan.schedule.to_string(),
         source: plan.source.clone(),
         assumptions: assumptions(brief, plan.drops.len()),
         drops: plan.drops.iter().map(|drop| drop.landing.to_string()).collect(),

@@ -100,7 +100,7 @@ pub(super) fn shock(
         traces,
         velocity_change: Speed::from_si(velocity_change),
         duration,
-        filter: filter.words(),
+        filter: filter.words().to_string(),
         spectrum: shock_spectrum(&centre, DAMPING, &frequencies()).ok()?,
     })
 }

@@ -115,7 +115,10 @@ pub(super) fn spread(
         .and_then(|packing| memory.peak_spread(&packing, &settings))
     {
         Ok(peaks) => {
-            let mut assumptions = spread_assumptions(&settings);
+            let mut assumptions: Vec<String> = spread_assumptions(&settings)
+                .iter()
+                .map(ToString::to_string)
+                .collect();
             assumptions.push(foam_words);
             assumptions.push(format!("levels of the heights: {}", scatter.source));
             assumptions.push(

@@ -1,5 +1,6 @@
 //! Handling marks, drawn by us after what the standard says each shows: black on white, one sheet a mark.
 
+use crate::Words;
 use crate::sheet::{Anchor, Fill, INK, Outline, Segment, Sheet, Stroke, Text};
 use caddis_geometry::Vec2;
 use caddis_journey::HandlingMark;
@@ -19,9 +20,10 @@ const WHITE: Fill = Fill { colour: [255; 3] };
 ///
 /// # Source
 /// What each mark shows: ISO 780:2015, from memory; the drawings are our own.
-pub fn handling_mark(mark: &HandlingMark) -> Option<Sheet> {
+pub fn handling_mark(mark: &HandlingMark, words: &Words) -> Option<Sheet> {
     let mut sheet = Sheet::blank(mark.name, MARK.0, MARK.1);
-    let figure = mark.figure.as_deref();
+    let told = mark.figure.as_ref().map(|figure| words.told(figure));
+    let figure = told.as_deref();
     match mark.number {
         1 => glass(&mut sheet),
         3 => way_up(&mut sheet),
@@ -30,7 +32,7 @@ pub fn handling_mark(mark: &HandlingMark) -> Option<Sheet> {
         8 => roll(&mut sheet),
         13 => limit(&mut sheet, figure),
         15 => stack(&mut sheet),
-        17 => thermometer(&mut sheet, figure),
+        17 => thermometer(&mut sheet, mark.figure.as_deref()),
         _ => return None,
     }
     Some(sheet)
@@ -214,7 +216,7 @@ fn degrees(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use caddis_basis::{Certainty, Source};
+    use caddis_basis::{Certainty, Said, Source};
 
     #[test]
     fn every_mark_of_a_case_is_drawn_inside_its_sheet() {
@@ -222,11 +224,11 @@ mod tests {
             let mark = HandlingMark {
                 number,
                 name: "a mark",
-                figure: Some("-20 degC to 45 degC".to_owned()),
-                why: String::new(),
+                figure: Some(Said::name("-20 degC to 45 degC")),
+                why: Said::default(),
                 source: Source::new("ISO 780:2015", Certainty::Memory),
             };
-            let sheet = handling_mark(&mark);
+            let sheet = handling_mark(&mark, Words::english());
             assert!(sheet.is_some_and(|sheet| sheet.marks.len() >= 3), "{number}");
         }
     }

@@ -18,9 +18,10 @@ pub(super) fn journey(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
         list.join(", ")
     };
     let mut row = |row: &SummaryRow| {
+        let rule = words.one_of("rule", row.rule);
         let rule = match &row.part {
-            Some(part) => format!("{}, {part}", rule_words(row.rule)),
-            None => rule_words(row.rule),
+            Some(part) => format!("{rule}, {}", words.told(part)),
+            None => rule,
         };
         let remedy = match row.severity {
             None | Some(Severity::Note) if row.verdict != Verdict::Fails => String::new(),
@@ -32,7 +33,7 @@ pub(super) fn journey(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
             words.told(&row.sentence),
             row.margin
                 .as_ref()
-                .map_or_else(String::new, |margin| words.figures(&margin.to_string())),
+                .map_or_else(String::new, |margin| words.margin(margin)),
             sources.cite(&row.source),
             remedy,
             numbers(&row.legs),
@@ -46,7 +47,7 @@ pub(super) fn journey(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
         .map(|(index, leg)| {
             json!({
                 "number": (index + 1).to_string(),
-                "title": leg.title,
+                "title": words.told(&leg.title),
                 "fails": leg.fails.to_string(),
                 "passes": leg.passes.to_string(),
                 "open": leg.open.to_string(),
@@ -58,15 +59,19 @@ pub(super) fn journey(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
         .not_stated
         .iter()
         .map(|entry| {
-            let rules: Vec<String> = entry.rules.iter().map(|rule| rule_words(rule)).collect();
-            json!([entry.what, rules.join(", "), numbers(&entry.legs)])
+            let rules: Vec<String> = entry
+                .rules
+                .iter()
+                .map(|rule| words.one_of("rule", rule))
+                .collect();
+            json!([words.told(&entry.what), rules.join(", "), numbers(&entry.legs)])
         })
         .collect();
     let lifting: Vec<Value> = handling_limits(parcel, &journey.limits)
         .into_iter()
         .map(|limit| {
             json!([
-                limit.practice,
+                words.told(&limit.practice),
                 limit.persons.to_string(),
                 say!(words, "paper-kg", mass = words.number(limit.limit.si(), 1)),
                 limit.verdict.words(),
@@ -77,15 +82,15 @@ pub(super) fn journey(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
     let marks: Vec<Value> = marks_to_print(parcel, journey)
         .into_iter()
         .map(|mark| {
-            let name = words.one_of("mark", &mark.number.to_string());
+            let name = words.one_of("mark", mark.name);
             let name = match &mark.figure {
-                Some(figure) => say!(words, "data-mark", mark = name, figure = figure.as_str()),
+                Some(figure) => say!(words, "data-mark", mark = name, figure = words.told(figure)),
                 None => name,
             };
             json!([
                 mark.number.to_string(),
                 name,
-                mark.why,
+                words.told(&mark.why),
                 sources.cite(&mark.source)
             ])
         })
@@ -100,7 +105,7 @@ pub(super) fn journey(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
     .filter(|fit| fit.kind != SpaceKind::UnitLoadDevice || fit.cases > 0)
     .map(|fit| {
         json!([
-            fit.name,
+            words.told(&fit.name),
             words.one_of("space", fit.kind.words()),
             if fit.by_mass {
                 say!(words, "data-by-mass", count = fit.cases)
@@ -124,9 +129,4 @@ pub(super) fn journey(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
         "marks": marks,
         "loads": loads,
     })
-}
-
-/// A rule's name as words.
-fn rule_words(code: &str) -> String {
-    code.replace('-', " ")
 }

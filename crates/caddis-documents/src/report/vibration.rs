@@ -60,7 +60,7 @@ pub(super) fn figures(input: &PaperInput, figures: &mut Figures) {
                 "figure-leg",
                 number = leg.leg + 1,
                 leg = label,
-                spectrum = leg.spectrum.title.as_str(),
+                spectrum = words.told(&leg.spectrum.title),
             ),
             SpectrumCurve {
                 name: &floor,
@@ -151,7 +151,7 @@ pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources<
                     words,
                     "data-named",
                     leg = label(input, leg.leg),
-                    spectrum = leg.spectrum.title.as_str()
+                    spectrum = words.told(&leg.spectrum.title)
                 ),
                 words.number(leg.spectrum.overall().as_g(), 2),
                 words.number(leg.duration.si() / 3600.0, 1),
@@ -167,7 +167,11 @@ pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources<
         .and_then(Option::as_ref);
     let note = match data {
         Some(data) => say!(words, "data-stiffness", source = sources.cite(&data.source)),
-        None => say!(words, "data-no-stiffness", range = usual_range_words()),
+        None => say!(
+            words,
+            "data-no-stiffness",
+            range = words.told(&usual_range_words())
+        ),
     };
     let items = item_rows(words, verdicts);
     let mut resonances: Vec<Value> = Vec::new();

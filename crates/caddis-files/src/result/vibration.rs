@@ -123,7 +123,7 @@ impl VibrationResult {
                 .map(|leg| LegResponseResult {
                     leg: leg.leg + 1,
                     label: leg.label.clone(),
-                    spectrum: leg.spectrum.title.clone(),
+                    spectrum: leg.spectrum.title.to_string(),
                     source: (&leg.spectrum.source).into(),
                     duration_s: leg.duration.si(),
                     input_g: leg.input.as_g(),

@@ -8,7 +8,7 @@ use super::{
 };
 use crate::{DimensionalRule, Divisor, FreightStep, MassStep, SideRounding, WattHours};
 use caddis_basis::Certainty::{CommonPractice, Memory, Published, Secondary};
-use caddis_basis::{Density, Duration, Length, Mass, Speed, Temperature, Volume};
+use caddis_basis::{Density, Duration, Length, Mass, Said, Speed, Temperature, Volume, said};
 
 /// The day the rows of this version were written down.
 pub(super) const AS_OF: &str = "2026-11-25";
@@ -84,7 +84,7 @@ impl CarriageLimits {
             dimensional: vec![
                 Dated::row(
                     DimensionalRow {
-                        name: "5000 cm3/kg".to_owned(),
+                        name: Said::name("5000 cm3/kg"),
                         billed_by: BilledBy::Express,
                         rule: DimensionalRule {
                             divisor: Divisor::CubicCentimetresPerKilogram(5000.0),
@@ -99,7 +99,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     DimensionalRow {
-                        name: "6000 cm3/kg".to_owned(),
+                        name: Said::name("6000 cm3/kg"),
                         billed_by: BilledBy::AirFreight,
                         rule: DimensionalRule {
                             divisor: Divisor::CubicCentimetresPerKilogram(6000.0),
@@ -114,7 +114,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     DimensionalRow {
-                        name: "4000 cm3/kg".to_owned(),
+                        name: Said::name("4000 cm3/kg"),
                         billed_by: BilledBy::Road,
                         rule: DimensionalRule {
                             divisor: Divisor::CubicCentimetresPerKilogram(4000.0),
@@ -129,7 +129,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     DimensionalRow {
-                        name: "4500 cm3/kg".to_owned(),
+                        name: Said::name("4500 cm3/kg"),
                         billed_by: BilledBy::Road,
                         rule: DimensionalRule {
                             divisor: Divisor::CubicCentimetresPerKilogram(4500.0),
@@ -144,7 +144,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     DimensionalRow {
-                        name: "139 in3/lb, every fraction raised".to_owned(),
+                        name: said!("139 in3/lb, every fraction raised"),
                         billed_by: BilledBy::Express,
                         rule: DimensionalRule {
                             divisor: Divisor::CubicInchesPerPound(139.0),
@@ -159,7 +159,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     DimensionalRow {
-                        name: "139 in3/lb, nearest inch".to_owned(),
+                        name: said!("139 in3/lb, nearest inch"),
                         billed_by: BilledBy::Express,
                         rule: DimensionalRule {
                             divisor: Divisor::CubicInchesPerPound(139.0),
@@ -174,7 +174,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     DimensionalRow {
-                        name: "166 in3/lb".to_owned(),
+                        name: Said::name("166 in3/lb"),
                         billed_by: BilledBy::Postal,
                         rule: DimensionalRule {
                             divisor: Divisor::CubicInchesPerPound(166.0),
@@ -189,7 +189,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     DimensionalRow {
-                        name: "194 in3/lb".to_owned(),
+                        name: Said::name("194 in3/lb"),
                         billed_by: BilledBy::Road,
                         rule: DimensionalRule {
                             divisor: Divisor::CubicInchesPerPound(194.0),
@@ -438,7 +438,7 @@ impl CarriageLimits {
             altitude_tests: vec![
                 Dated::row(
                     AltitudeTest {
-                        what: "package, feeder aircraft".to_owned(),
+                        what: said!("package, feeder aircraft"),
                         altitude: Length::from_si(4267.2),
                         hold: Duration::from_si(60.0 * 60.0),
                     },
@@ -448,7 +448,9 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     AltitudeTest {
-                        what: "storage and air transport, then opened level: at most 10 m/s up and down".to_owned(),
+                        what: said!(
+                            "storage and air transport, then opened level: at most 10 m/s up and down"
+                        ),
                         altitude: Length::from_si(4572.0),
                         hold: Duration::from_si(60.0 * 60.0),
                     },
@@ -458,7 +460,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     AltitudeTest {
-                        what: "rapid loss of cabin pressure: from 2438 m within 15 s".to_owned(),
+                        what: said!("rapid loss of cabin pressure: from 2438 m within 15 s"),
                         altitude: Length::from_si(12192.0),
                         hold: Duration::from_si(10.0 * 60.0),
                     },
@@ -635,7 +637,7 @@ impl CarriageLimits {
             spaces: vec![
                 Dated::row(
                     LoadSpace {
-                        name: "pallet 1200 x 800".to_owned(),
+                        name: said!("pallet 1200 x 800"),
                         kind: SpaceKind::Pallet,
                         length: Length::from_si(1.2),
                         width: Length::from_si(0.8),
@@ -649,7 +651,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "pallet 1200 x 1000".to_owned(),
+                        name: said!("pallet 1200 x 1000"),
                         kind: SpaceKind::Pallet,
                         length: Length::from_si(1.2),
                         width: Length::from_si(1.0),
@@ -663,7 +665,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "pallet 1219 x 1016 (48 x 40 in)".to_owned(),
+                        name: said!("pallet 1219 x 1016 (48 x 40 in)"),
                         kind: SpaceKind::Pallet,
                         length: Length::from_si(1.219),
                         width: Length::from_si(1.016),
@@ -677,7 +679,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "pallet 1100 x 1100".to_owned(),
+                        name: said!("pallet 1100 x 1100"),
                         kind: SpaceKind::Pallet,
                         length: Length::from_si(1.1),
                         width: Length::from_si(1.1),
@@ -691,7 +693,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "pallet 1165 x 1165".to_owned(),
+                        name: said!("pallet 1165 x 1165"),
                         kind: SpaceKind::Pallet,
                         length: Length::from_si(1.165),
                         width: Length::from_si(1.165),
@@ -705,7 +707,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "pallet 1067 x 1067".to_owned(),
+                        name: said!("pallet 1067 x 1067"),
                         kind: SpaceKind::Pallet,
                         length: Length::from_si(1.067),
                         width: Length::from_si(1.067),
@@ -719,7 +721,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "half pallet 800 x 600".to_owned(),
+                        name: said!("half pallet 800 x 600"),
                         kind: SpaceKind::Pallet,
                         length: Length::from_si(0.8),
                         width: Length::from_si(0.6),
@@ -733,7 +735,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "20 ft container".to_owned(),
+                        name: said!("20 ft container"),
                         kind: SpaceKind::Container,
                         length: Length::from_si(5.9),
                         width: Length::from_si(2.35),
@@ -747,7 +749,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "40 ft container".to_owned(),
+                        name: said!("40 ft container"),
                         kind: SpaceKind::Container,
                         length: Length::from_si(12.0),
                         width: Length::from_si(2.35),
@@ -761,7 +763,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "40 ft high-cube container".to_owned(),
+                        name: said!("40 ft high-cube container"),
                         kind: SpaceKind::Container,
                         length: Length::from_si(12.0),
                         width: Length::from_si(2.35),
@@ -775,7 +777,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "13.6 m semi-trailer".to_owned(),
+                        name: said!("13.6 m semi-trailer"),
                         kind: SpaceKind::Vehicle,
                         length: Length::from_si(13.6),
                         width: Length::from_si(2.45),
@@ -789,7 +791,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "53 ft trailer".to_owned(),
+                        name: said!("53 ft trailer"),
                         kind: SpaceKind::Vehicle,
                         length: Length::from_si(16.0),
                         width: Length::from_si(2.5),
@@ -803,7 +805,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "LD3".to_owned(),
+                        name: Said::name("LD3"),
                         kind: SpaceKind::UnitLoadDevice,
                         length: Length::from_si(1.562),
                         width: Length::from_si(1.534),
@@ -817,7 +819,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "LD1".to_owned(),
+                        name: Said::name("LD1"),
                         kind: SpaceKind::UnitLoadDevice,
                         length: Length::from_si(1.47),
                         width: Length::from_si(1.45),
@@ -831,7 +833,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "LD2".to_owned(),
+                        name: Said::name("LD2"),
                         kind: SpaceKind::UnitLoadDevice,
                         length: Length::from_si(1.192),
                         width: Length::from_si(1.534),
@@ -845,7 +847,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "LD7".to_owned(),
+                        name: Said::name("LD7"),
                         kind: SpaceKind::UnitLoadDevice,
                         length: Length::from_si(3.175),
                         width: Length::from_si(2.235),
@@ -859,7 +861,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "M1".to_owned(),
+                        name: Said::name("M1"),
                         kind: SpaceKind::UnitLoadDevice,
                         length: Length::from_si(3.18),
                         width: Length::from_si(2.24),
@@ -873,7 +875,7 @@ impl CarriageLimits {
                 ),
                 Dated::row(
                     LoadSpace {
-                        name: "20 ft air pallet".to_owned(),
+                        name: said!("20 ft air pallet"),
                         kind: SpaceKind::UnitLoadDevice,
                         length: Length::from_si(6.08),
                         width: Length::from_si(2.44),
@@ -896,7 +898,7 @@ impl CarriageLimits {
                         faces: 6,
                         edges: 12,
                         corners: 8,
-                        style: "free fall on every face, edge and corner".to_owned(),
+                        style: said!("free fall on every face, edge and corner"),
                     },
                     "MIL-STD-810H 516.8 procedure IV",
                     "122 cm and 26 drops below 45.4 kg and 91 cm read in two reviews of the method; 76 cm for longer cases from memory",
@@ -911,7 +913,7 @@ impl CarriageLimits {
                         faces: 0,
                         edges: 0,
                         corners: 8,
-                        style: "free fall on every corner".to_owned(),
+                        style: said!("free fall on every corner"),
                     },
                     "MIL-STD-810H 516.8 procedure IV",
                     "45.4 to 90.8 kg: 76 cm, 61 cm for longer cases, 8 corners",
@@ -926,7 +928,7 @@ impl CarriageLimits {
                         faces: 0,
                         edges: 0,
                         corners: 8,
-                        style: "free fall on every corner; long cases with one edge supported".to_owned(),
+                        style: said!("free fall on every corner; long cases with one edge supported"),
                     },
                     "MIL-STD-810H 516.8 procedure IV",
                     "90.8 to 454 kg: 61 cm, 8 corners; another recollection gives 91 cm for 91 to 152 cm with one end supported: ask for the text",
@@ -941,7 +943,7 @@ impl CarriageLimits {
                         faces: 1,
                         edges: 4,
                         corners: 0,
-                        style: "bottom edges with the other side supported, and the bottom flat".to_owned(),
+                        style: said!("bottom edges with the other side supported, and the bottom flat"),
                     },
                     "MIL-STD-810H 516.8 procedure IV",
                     "above 454 kg: 46 cm, 4 bottom edges and the bottom",
@@ -962,7 +964,9 @@ impl CarriageLimits {
             ),
             power_banks: Dated::row(
                 PowerBankNote {
-                    advice: "ask the operator of each flight how many power banks it takes and whether they may be used or charged on board; carry them within reach, not in the overhead bin".to_owned(),
+                    advice: said!(
+                        "ask the operator of each flight how many power banks it takes and whether they may be used or charged on board; carry them within reach, not in the overhead bin"
+                    ),
                 },
                 "rules of states and operators, tightened at different dates in 2025 and 2026",
                 "that several states and the international instructions tightened them; their texts were not read",

@@ -1,7 +1,7 @@
 //! What a row may hold.
 
 use crate::{DimensionalRule, LegKind, WattHours};
-use caddis_basis::{Density, Duration, Length, Mass, Speed, Temperature, Volume};
+use caddis_basis::{Density, Duration, Length, Mass, Said, Speed, Temperature, Volume, said};
 
 /// The largest parcel of a network.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -59,12 +59,12 @@ pub enum BilledBy {
 
 impl BilledBy {
     /// The words printed on papers.
-    pub fn words(self) -> &'static str {
+    pub fn said(self) -> Said {
         match self {
-            Self::Express => "express",
-            Self::Road => "road parcel",
-            Self::AirFreight => "air freight",
-            Self::Postal => "post",
+            Self::Express => said!("express"),
+            Self::Road => said!("road parcel"),
+            Self::AirFreight => said!("air freight"),
+            Self::Postal => said!("post"),
         }
     }
 
@@ -82,7 +82,7 @@ impl BilledBy {
 #[derive(Debug, Clone, PartialEq)]
 pub struct DimensionalRow {
     /// What it is called.
-    pub name: String,
+    pub name: Said,
     /// Whose it is.
     pub billed_by: BilledBy,
     /// The divisor and its rounding.
@@ -134,13 +134,13 @@ pub enum LiftZone {
 
 impl LiftZone {
     /// The words printed on papers.
-    pub fn words(self) -> &'static str {
+    pub fn said(self) -> Said {
         match self {
-            Self::AboveShoulder => "above the shoulder",
-            Self::ElbowToShoulder => "elbow to shoulder",
-            Self::KnuckleToElbow => "knuckle to elbow",
-            Self::LowerLegToKnuckle => "lower leg to knuckle",
-            Self::FloorToLowerLeg => "floor to lower leg",
+            Self::AboveShoulder => said!("above the shoulder"),
+            Self::ElbowToShoulder => said!("elbow to shoulder"),
+            Self::KnuckleToElbow => said!("knuckle to elbow"),
+            Self::LowerLegToKnuckle => said!("lower leg to knuckle"),
+            Self::FloorToLowerLeg => said!("floor to lower leg"),
         }
     }
 }
@@ -164,7 +164,7 @@ pub struct LiftFilter {
 #[derive(Debug, Clone, PartialEq)]
 pub struct AltitudeTest {
     /// What is done.
-    pub what: String,
+    pub what: Said,
     /// Pressure altitude.
     pub altitude: Length,
     /// How long.
@@ -250,7 +250,7 @@ impl SpaceKind {
 #[derive(Debug, Clone, PartialEq)]
 pub struct LoadSpace {
     /// What it is called.
-    pub name: String,
+    pub name: Said,
     /// What it is.
     pub kind: SpaceKind,
     /// Inside length, or the pallet's.
@@ -283,7 +283,7 @@ pub struct TransitDropRow {
     /// On corners.
     pub corners: u32,
     /// How it is dropped, in words.
-    pub style: String,
+    pub style: Said,
 }
 
 impl TransitDropRow {
@@ -312,7 +312,7 @@ pub struct CumulativeCarry {
 #[derive(Debug, Clone, PartialEq)]
 pub struct PowerBankNote {
     /// What to ask and to do.
-    pub advice: String,
+    pub advice: Said,
 }
 
 /// How many round trips a reusable packaging of airline supplies is built for, by category.

@@ -3,12 +3,16 @@
 use super::{Band, Judged, Question, Rule, Standing};
 use crate::chargeable::longest_first;
 use crate::length_and_girth;
-use caddis_basis::{Severity, Verdict};
+use caddis_basis::{Said, Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "additional-handling",
-    sentence: "a courier parcel is boxed in board and keeps to the sizes of its sorting belts",
-    reason: "long, heavy or bare cases leave the belt and are charged additional handling; a moulded case without a carton commonly is",
+    sentence: || said!("a courier parcel is boxed in board and keeps to the sizes of its sorting belts"),
+    reason: || {
+        said!(
+            "long, heavy or bare cases leave the belt and are charged additional handling; a moulded case without a carton commonly is"
+        )
+    },
     source: |limits| limits.additional_handling.dated_source(),
     applies: |question| question.leg.kind.is_courier(),
     judge,
@@ -28,64 +32,72 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     };
     let mut reasons = Vec::new();
     for (what, found, limit) in [
-        ("longest side", most[0].si(), limit.longest.si()),
-        ("second side", most[1].si(), limit.second.si()),
+        (said!("longest side"), most[0].si(), limit.longest.si()),
+        (said!("second side"), most[1].si(), limit.second.si()),
         (
-            "length and girth",
+            said!("length and girth"),
             length_and_girth(most).si(),
             limit.length_and_girth.si(),
         ),
     ] {
         if over(found, limit) {
-            reasons.push(format!(
-                "{what} {:.1} cm over {:.1} cm",
-                found * 100.0,
-                limit * 100.0
+            reasons.push(said!(
+                "{what} {found:.1} cm over {limit:.1} cm",
+                found = found * 100.0,
+                limit = limit * 100.0,
+                what
             ));
         }
     }
     let (gross, heaviest) = (parcel.gross_mass.most().si(), limit.mass.si());
     if over(gross, heaviest) {
-        reasons.push(format!("gross mass {gross:.1} kg over {heaviest:.1} kg"));
+        reasons.push(said!(
+            "gross mass {gross:.1} kg over {heaviest:.1} kg",
+            gross,
+            heaviest
+        ));
     }
     let (volume, largest) = (
         parcel.largest_volume().as_litres(),
         question.limits.additional_handling_volume.value.as_litres(),
     );
     if over(volume, largest) {
-        reasons.push(format!("volume {volume:.0} L over {largest:.0} L"));
+        reasons.push(said!("volume {volume:.0} L over {largest:.0} L", volume, largest));
     }
     let source = row.dated_source();
     if question.journey.case.in_carton {
         return vec![if reasons.is_empty() {
-            let sentence = "in a carton, within the sizes of the sorting belts";
+            let sentence = said!("in a carton, within the sizes of the sorting belts");
             Judged::new(super::passing(&source), sentence, source)
         } else {
-            Judged::new(Verdict::Fails, reasons.join(", "), source).finding(
+            Judged::new(Verdict::Fails, Said::row(reasons, ", "), source).finding(
                 Severity::Caution,
-                "ask the courier for its charge; a carton adds to these sizes",
+                said!("ask the courier for its charge; a carton adds to these sizes"),
             )
         }];
     }
     let judged = if reasons.is_empty() {
         Judged::new(
             Verdict::Indicative,
-            "a bare plastic case commonly attracts additional handling",
+            said!("a bare plastic case commonly attracts additional handling"),
             source,
         )
-        .finding(Severity::Note, "ask the courier, or ship the case in a carton")
+        .finding(
+            Severity::Note,
+            said!("ask the courier, or ship the case in a carton"),
+        )
     } else {
         Judged::new(
             Verdict::Fails,
-            format!(
-                "{}, and a bare plastic case commonly attracts additional handling",
-                reasons.join(", ")
+            said!(
+                "{reasons}, and a bare plastic case commonly attracts additional handling",
+                reasons = Said::row(reasons, ", ")
             ),
             source,
         )
         .finding(
             Severity::Caution,
-            "ask the courier for its charge, or take a smaller shell",
+            said!("ask the courier for its charge, or take a smaller shell"),
         )
     };
     vec![judged]

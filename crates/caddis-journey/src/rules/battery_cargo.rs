@@ -1,13 +1,21 @@
 //! Batteries sent as cargo are dangerous goods.
 
-use super::{BATTERY_CAUTION, Judged, Question, Rule};
+use super::{Judged, Question, Rule, battery_caution};
 use crate::LegKind;
-use caddis_basis::{Certainty, Severity, Source, Verdict};
+use caddis_basis::{Certainty, Said, Severity, Source, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "battery-cargo",
-    sentence: "lithium batteries sent by courier or as freight are declared, packed and marked as dangerous goods",
-    reason: "undeclared lithium is refused, fined, and burns aircraft; this tool does not judge the packing instructions",
+    sentence: || {
+        said!(
+            "lithium batteries sent by courier or as freight are declared, packed and marked as dangerous goods"
+        )
+    },
+    reason: || {
+        said!(
+            "undeclared lithium is refused, fined, and burns aircraft; this tool does not judge the packing instructions"
+        )
+    },
     source: |_| source(),
     applies: |question| question.leg.kind.is_courier() || question.leg.kind == LegKind::PalletFreight,
     judge,
@@ -26,23 +34,32 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         .batteries
         .iter()
         .filter(|battery| battery.count > 0)
-        .map(|battery| format!("{} {}", battery.count, battery.label))
+        .map(|battery| {
+            said!(
+                "{count} {battery}",
+                count = battery.count,
+                battery = battery.label
+            )
+        })
         .collect();
     vec![if labels.is_empty() {
-        Judged::new(Verdict::Holds, "no battery is stated", source())
+        Judged::new(Verdict::Holds, said!("no battery is stated"), source())
     } else {
         Judged::new(
             Verdict::NotKnown,
-            format!(
-                "{} may be dangerous goods on this {} leg",
-                labels.join(", "),
-                question.leg.kind
+            said!(
+                "{batteries} may be dangerous goods on this {kind} leg",
+                batteries = Said::row(labels, ", "),
+                kind = question.leg.kind.said()
             ),
             source(),
         )
         .finding(
             Severity::Caution,
-            format!("declare them and have the UN 38.3 test summaries at hand; {BATTERY_CAUTION}"),
+            said!(
+                "declare them and have the UN 38.3 test summaries at hand; {caution}",
+                caution = battery_caution()
+            ),
         )
     }]
 }

@@ -1,13 +1,15 @@
 //! Loose lithium ion batteries fly as cargo nearly empty.
 
-use super::{BATTERY_CAUTION, Judged, Question, Rule};
+use super::{Judged, Question, Rule, battery_caution};
 use crate::{BatteryContent, LegKind};
-use caddis_basis::{Severity, Verdict};
+use caddis_basis::{Said, Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "battery-charge",
-    sentence: "lithium ion batteries sent by air without their equipment are charged to a fraction only",
-    reason: "an empty battery burns less",
+    sentence: || {
+        said!("lithium ion batteries sent by air without their equipment are charged to a fraction only")
+    },
+    reason: || said!("an empty battery burns less"),
     source: |limits| limits.battery_charge.dated_source(),
     applies: |question| question.leg.kind == LegKind::CourierAir,
     judge,
@@ -16,7 +18,7 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(question: &Question<'_>) -> Vec<Judged> {
     let row = &question.limits.battery_charge;
     let source = row.dated_source();
-    let loose: Vec<&str> = question
+    let loose: Vec<Said> = question
         .parcel
         .batteries
         .iter()
@@ -27,23 +29,30 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
                 BatteryContent::LithiumIon { .. } | BatteryContent::NotKnown
             )
         })
-        .map(|battery| battery.label.as_str())
+        .map(|battery| Said::name(&battery.label))
         .collect();
     vec![if loose.is_empty() {
-        Judged::new(Verdict::Holds, "no loose lithium ion battery is stated", source)
+        Judged::new(
+            Verdict::Holds,
+            said!("no loose lithium ion battery is stated"),
+            source,
+        )
     } else {
         Judged::new(
             Verdict::NotKnown,
-            format!(
-                "{}: at most {:.0} % of charge when sent without equipment",
-                loose.join(", "),
-                row.value * 100.0
+            said!(
+                "{batteries}: at most {charge:.0} % of charge when sent without equipment",
+                batteries = Said::row(loose, ", "),
+                charge = row.value * 100.0
             ),
             source,
         )
         .finding(
             Severity::Caution,
-            format!("discharge and record the charge; {BATTERY_CAUTION}"),
+            said!(
+                "discharge and record the charge; {caution}",
+                caution = battery_caution()
+            ),
         )
     }]
 }

@@ -1,13 +1,17 @@
 //! Devices with batteries in checked baggage are off, and few.
 
-use super::{BATTERY_CAUTION, Judged, Question, Rule};
+use super::{Judged, Question, Rule, battery_caution};
 use crate::LegKind;
-use caddis_basis::{Margin, Severity, Verdict};
+use caddis_basis::{Margin, Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "battery-devices",
-    sentence: "a person takes a limited number of devices with batteries, and those in the hold are switched off and cannot be switched on by a knock",
-    reason: "a device that runs in closed foam heats up where nobody sees it",
+    sentence: || {
+        said!(
+            "a person takes a limited number of devices with batteries, and those in the hold are switched off and cannot be switched on by a knock"
+        )
+    },
+    reason: || said!("a device that runs in closed foam heats up where nobody sees it"),
     source: |limits| limits.battery_devices.dated_source(),
     applies: |question| question.leg.kind.is_baggage(),
     judge,
@@ -24,36 +28,46 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         .map(|battery| battery.count)
         .fold(0, u32::saturating_add);
     if count == 0 {
-        return vec![Judged::new(Verdict::Holds, "no fitted battery is stated", source)];
+        return vec![Judged::new(
+            Verdict::Holds,
+            said!("no fitted battery is stated"),
+            source,
+        )];
     }
     let margin = Margin::at_most(f64::from(count), f64::from(row.value), "");
     if count > row.value {
-        let sentence = format!(
-            "{count} fitted batteries, where a person may take {} devices",
-            row.value
+        let sentence = said!(
+            "{count} fitted batteries, where a person may take {most} devices",
+            most = row.value,
+            count
         );
         return vec![
             Judged::new(Verdict::Fails, sentence, source)
                 .margin(margin)
                 .finding(
                     Severity::Caution,
-                    format!("share the devices among travellers or ask the operator; {BATTERY_CAUTION}"),
+                    said!(
+                        "share the devices among travellers or ask the operator; {caution}",
+                        caution = battery_caution()
+                    ),
                 ),
         ];
     }
-    let sentence = format!(
-        "{count} fitted batteries of {} devices that a person may take",
-        row.value
+    let sentence = said!(
+        "{count} fitted batteries of {most} devices that a person may take",
+        most = row.value,
+        count
     );
     let judged = Judged::new(Verdict::Indicative, sentence, source).margin(margin);
     vec![if question.leg.kind == LegKind::AirHold {
         let bag = limits.battery_of_bag.value;
         judged.finding(
             Severity::Note,
-            format!(
-                "switch devices off and guard their switches; a battery built into the case itself of more than {} or {:.1} g of lithium comes out; {BATTERY_CAUTION}",
-                bag.energy,
-                bag.lithium.si() * 1e3
+            said!(
+                "switch devices off and guard their switches; a battery built into the case itself of more than {energy} or {lithium:.1} g of lithium comes out; {caution}",
+                energy = bag.energy,
+                lithium = bag.lithium.si() * 1e3,
+                caution = battery_caution()
             ),
         )
     } else {

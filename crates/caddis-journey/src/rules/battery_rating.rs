@@ -1,77 +1,88 @@
 //! A battery in baggage is small enough to fly.
 
-use super::{BATTERY_CAUTION, Judged, Question, Rule, passing};
+use super::{Judged, Question, Rule, battery_caution, passing};
 use crate::{BatteryClass, BatteryContent, battery_class};
-use caddis_basis::{Severity, Verdict};
+use caddis_basis::{Said, Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "battery-rating",
-    sentence: "a lithium battery in passenger baggage is of 100 Wh (2 g of lithium) at most, of 160 Wh (8 g) with approval of the operator, and never larger",
-    reason: "a burning battery must stay one the crew can fight",
+    sentence: || {
+        said!(
+            "a lithium battery in passenger baggage is of 100 Wh (2 g of lithium) at most, of 160 Wh (8 g) with approval of the operator, and never larger"
+        )
+    },
+    reason: || said!("a burning battery must stay one the crew can fight"),
     source: |limits| limits.battery_free.dated_source(),
     applies: |question| question.leg.kind.is_baggage(),
     judge,
 };
 
 /// The rating as the finding prints it.
-fn rating(content: &BatteryContent) -> String {
+fn rating(content: &BatteryContent) -> Said {
     match *content {
-        BatteryContent::LithiumIon { energy } => format!("lithium ion, {energy}"),
-        BatteryContent::LithiumMetal { lithium } => format!("lithium metal, {:.1} g", lithium.si() * 1000.0),
-        BatteryContent::NonSpillableLead { volts, energy } => {
-            format!("non-spillable lead, {volts:.1} V, {energy}")
+        BatteryContent::LithiumIon { energy } => said!("lithium ion, {energy}", energy),
+        BatteryContent::LithiumMetal { lithium } => {
+            said!("lithium metal, {lithium:.1} g", lithium = lithium.si() * 1000.0)
         }
-        BatteryContent::NotKnown => "kind not known".to_owned(),
+        BatteryContent::NonSpillableLead { volts, energy } => {
+            said!("non-spillable lead, {volts:.1} V, {energy}", volts, energy)
+        }
+        BatteryContent::NotKnown => said!("kind not known"),
     }
 }
 
 fn judge(question: &Question<'_>) -> Vec<Judged> {
     if question.parcel.batteries.is_empty() {
         let source = question.limits.battery_free.dated_source();
-        return vec![Judged::new(Verdict::Holds, "no battery is stated", source)];
+        return vec![Judged::new(Verdict::Holds, said!("no battery is stated"), source)];
     }
     let judged = question.parcel.batteries.iter().map(|battery| {
         let (class, row) = battery_class(&battery.content, question.limits);
         let source = row.dated_source();
-        let found = format!("{} ({})", battery.label, rating(&battery.content));
+        let found = said!(
+            "{battery} ({rating})",
+            battery = battery.label,
+            rating = rating(&battery.content)
+        );
         let judged = match class {
             BatteryClass::Free => Judged::new(
                 passing(&source),
-                format!("{found} flies without approval"),
+                said!("{found} flies without approval", found),
                 source,
             ),
             BatteryClass::OperatorApproval => Judged::new(
                 Verdict::Indicative,
-                format!("{found} flies with approval of the operator only"),
+                said!("{found} flies with approval of the operator only", found),
                 source,
             )
             .finding(
                 Severity::Caution,
-                format!("ask the operator before booking; {BATTERY_CAUTION}"),
+                said!("ask the operator before booking; {caution}", caution = battery_caution()),
             ),
             BatteryClass::Forbidden => Judged::new(
                 Verdict::Fails,
-                format!("{found} is too large for passenger baggage"),
+                said!("{found} is too large for passenger baggage", found),
                 source,
             )
             .finding(
                 Severity::Failing,
-                format!(
-                    "leave it behind or send it as dangerous goods (only a mobility aid's own may be larger, up to {:.0}); {BATTERY_CAUTION}",
-                    question.limits.battery_mobility.value.energy
+                said!(
+                    "leave it behind or send it as dangerous goods (only a mobility aid's own may be larger, up to {energy:.0}); {caution}",
+                    energy = question.limits.battery_mobility.value.energy,
+                    caution = battery_caution()
                 ),
             ),
             BatteryClass::NotKnown => Judged::new(
                 Verdict::NotKnown,
-                format!("{found} cannot be judged for passenger baggage"),
+                said!("{found} cannot be judged for passenger baggage", found),
                 source,
             )
             .finding(
                 Severity::Caution,
-                format!("read its watt-hours off the label; {BATTERY_CAUTION}"),
+                said!("read its watt-hours off the label; {caution}", caution = battery_caution()),
             ),
         };
-        judged.part(&battery.label)
+        judged.part(Said::name(&battery.label))
     });
     judged.collect()
 }

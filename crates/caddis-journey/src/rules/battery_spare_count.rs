@@ -1,12 +1,12 @@
 //! A person takes a limited number of spare batteries.
 
-use super::{BATTERY_CAUTION, Judged, Question, Rule};
-use caddis_basis::{Margin, Severity, Verdict};
+use super::{Judged, Question, Rule, battery_caution};
+use caddis_basis::{Margin, Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "battery-spare-count",
-    sentence: "all spare batteries of a person together keep to the operator's number",
-    reason: "many small spares are as much fuel as a few large ones",
+    sentence: || said!("all spare batteries of a person together keep to the operator's number"),
+    reason: || said!("many small spares are as much fuel as a few large ones"),
     source: |limits| limits.battery_spares.dated_source(),
     applies: |question| question.leg.kind.is_baggage(),
     judge,
@@ -23,14 +23,25 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         .fold(0, u32::saturating_add);
     let source = row.dated_source();
     if count == 0 {
-        return vec![Judged::new(Verdict::Holds, "no spare battery is stated", source)];
+        return vec![Judged::new(
+            Verdict::Holds,
+            said!("no spare battery is stated"),
+            source,
+        )];
     }
     let margin = Margin::at_most(f64::from(count), f64::from(row.value), "");
-    let found = format!("{count} spare batteries, where a person may take {}", row.value);
+    let found = said!(
+        "{count} spare batteries, where a person may take {most}",
+        most = row.value,
+        count
+    );
     vec![if count > row.value {
         Judged::new(Verdict::Fails, found, source).margin(margin).finding(
             Severity::Caution,
-            format!("share them among travellers or ask the operator; {BATTERY_CAUTION}"),
+            said!(
+                "share them among travellers or ask the operator; {caution}",
+                caution = battery_caution()
+            ),
         )
     } else {
         Judged::new(super::passing(&source), found, source).margin(margin)

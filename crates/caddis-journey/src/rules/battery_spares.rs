@@ -1,13 +1,17 @@
 //! Spare lithium batteries travel in the cabin.
 
-use super::{BATTERY_CAUTION, Judged, Question, Rule};
+use super::{Judged, Question, Rule, battery_caution};
 use crate::{BatteryClass, LegKind, battery_class};
-use caddis_basis::{Margin, Severity, Verdict};
+use caddis_basis::{Margin, Said, Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "battery-spares",
-    sentence: "spare lithium batteries and power banks travel in the cabin only, each protected against short circuit, the larger ones two a person",
-    reason: "in the hold nobody sees or reaches a burning spare",
+    sentence: || {
+        said!(
+            "spare lithium batteries and power banks travel in the cabin only, each protected against short circuit, the larger ones two a person"
+        )
+    },
+    reason: || said!("in the hold nobody sees or reaches a burning spare"),
     source: |limits| limits.battery_free.dated_source(),
     applies: |question| question.leg.kind.is_baggage(),
     judge,
@@ -23,34 +27,57 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         .map(|battery| {
             let (class, row) = battery_class(&battery.content, question.limits);
             let source = row.dated_source();
-            let found = format!("{} spare {}", battery.count, battery.label);
+            let found = said!("{count} spare {battery}", count = battery.count, battery = battery.label);
             let most = row.value.spares.filter(|_| class != BatteryClass::NotKnown);
             let judged = if in_hold && battery.may_be_lithium() {
-                Judged::new(Verdict::Fails, format!("{found} in the hold"), question.limits.battery_free.dated_source())
+                Judged::new(Verdict::Fails, said!(
+                    "{found} in the hold",
+                    found
+                ), question.limits.battery_free.dated_source())
                     .finding(
                         Severity::Failing,
-                        format!("take spares into the cabin, terminals covered; {BATTERY_CAUTION}"),
+                        said!(
+                            "take spares into the cabin, terminals covered; {caution}",
+                            caution = battery_caution()
+                        ),
                     )
             } else if let Some(most) = most.filter(|&most| battery.count > most) {
-                Judged::new(Verdict::Fails, format!("{found}, where a person may take {most}"), source)
+                Judged::new(Verdict::Fails, said!(
+                    "{found}, where a person may take {most}",
+                    found,
+                    most
+                ), source)
                     .margin(Margin::at_most(f64::from(battery.count), f64::from(most), ""))
                     .finding(
                         Severity::Failing,
-                        format!("share them among travellers or leave some; {BATTERY_CAUTION}"),
+                        said!(
+                            "share them among travellers or leave some; {caution}",
+                            caution = battery_caution()
+                        ),
                     )
             } else {
-                Judged::new(Verdict::Indicative, format!("{found} may travel protected against short circuit"), source)
+                Judged::new(Verdict::Indicative, said!(
+                    "{found} may travel protected against short circuit",
+                    found
+                ), source)
                     .finding(
                         Severity::Note,
-                        format!("cover terminals or pack each singly; out of the case if it is checked at the gate; {BATTERY_CAUTION}"),
+                        said!(
+                            "cover terminals or pack each singly; out of the case if it is checked at the gate; {caution}",
+                            caution = battery_caution()
+                        ),
                     )
             };
-            judged.part(&battery.label)
+            judged.part(Said::name(&battery.label))
         })
         .collect();
     if judged.is_empty() {
         let source = question.limits.battery_free.dated_source();
-        return vec![Judged::new(Verdict::Holds, "no spare battery is stated", source)];
+        return vec![Judged::new(
+            Verdict::Holds,
+            said!("no spare battery is stated"),
+            source,
+        )];
     }
     judged
 }

@@ -2,12 +2,12 @@
 
 use super::{Band, Judged, Question, Rule, Standing, passing};
 use crate::LegKind;
-use caddis_basis::{Severity, Verdict};
+use caddis_basis::{Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "carry-limit",
-    sentence: "a case carried by hand weighs no more than one person carries over 10 m, or rolls",
-    reason: "the lifting equation does not count carrying, and the hand tires before the back",
+    sentence: || said!("a case carried by hand weighs no more than one person carries over 10 m, or rolls"),
+    reason: || said!("the lifting equation does not count carrying, and the hand tires before the back"),
     source: |limits| limits.lift.dated_source(),
     applies: |question| question.leg.kind == LegKind::HandCarry,
     judge,
@@ -21,9 +21,10 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         most: gross.most().si(),
     };
     let (limit, source) = (row.value.carry.si(), row.dated_source());
-    let found = format!(
-        "{:.1} kg against {limit:.1} kg for one person carrying up to 10 m",
-        band.most
+    let found = said!(
+        "{gross:.1} kg against {limit:.1} kg for one person carrying up to 10 m",
+        gross = band.most,
+        limit
     );
     let standing = band.against(limit);
     let judged = match standing {
@@ -40,9 +41,11 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         .finding(
             Severity::Caution,
             if question.parcel.wheels {
-                "roll it where the ground allows, carry with two persons where not, and set it down often"
+                said!(
+                    "roll it where the ground allows, carry with two persons where not, and set it down often"
+                )
             } else {
-                "carry with two persons or on a cart, and set it down often"
+                said!("carry with two persons or on a cart, and set it down often")
             },
         ),
     };

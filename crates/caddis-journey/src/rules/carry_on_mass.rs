@@ -2,12 +2,12 @@
 
 use super::{Band, Judged, Question, Rule, Standing, passing};
 use crate::LegKind;
-use caddis_basis::{Severity, Verdict};
+use caddis_basis::{Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "carry-on-mass",
-    sentence: "a cabin bag weighs no more than the airline takes into the cabin",
-    reason: "limits run from 7 kg to 12 kg by airline, and what is heavier goes into the hold",
+    sentence: || said!("a cabin bag weighs no more than the airline takes into the cabin"),
+    reason: || said!("limits run from 7 kg to 12 kg by airline, and what is heavier goes into the hold"),
     source: |limits| limits.carry_on_mass.dated_source(),
     applies: |question| question.leg.kind == LegKind::AirCabin,
     judge,
@@ -24,9 +24,10 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         most: gross.most().si(),
     };
     let found = |limit: f64| {
-        format!(
-            "gross mass {:.1} kg against {limit:.0} kg in the cabin",
-            band.most
+        said!(
+            "gross mass {gross:.1} kg against {limit:.0} kg in the cabin",
+            gross = band.most,
+            limit
         )
     };
     let (least, most) = (low.value.si(), high.value.si());
@@ -38,14 +39,14 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
             .margin(band.margin(least, "kg"))
             .finding(
                 Severity::Note,
-                "ask the airline: limits of 7, 8, 10 and 12 kg are usual",
+                said!("ask the airline: limits of 7, 8, 10 and 12 kg are usual"),
             )
     } else {
         Judged::new(Verdict::Fails, found(most), high.dated_source())
             .margin(band.margin(most, "kg"))
             .finding(
                 Severity::Caution,
-                "ask the airline for its cabin limit, or lighten the case",
+                said!("ask the airline for its cabin limit, or lighten the case"),
             )
     };
     vec![judged]

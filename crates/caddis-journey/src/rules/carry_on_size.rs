@@ -3,12 +3,12 @@
 use super::{Band, Judged, Question, Rule, Standing, doubt, passing};
 use crate::LegKind;
 use crate::chargeable::longest_first;
-use caddis_basis::{Length, Severity, Verdict};
+use caddis_basis::{Length, Said, Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "carry-on-size",
-    sentence: "each side of a cabin bag keeps to the airline's frame, over wheels and handles",
-    reason: "what does not fit the frame goes into the hold, where spare batteries may not be",
+    sentence: || said!("each side of a cabin bag keeps to the airline's frame, over wheels and handles"),
+    reason: || said!("what does not fit the frame goes into the hold, where spare batteries may not be"),
     source: |limits| limits.carry_on.dated_source(),
     applies: |question| question.leg.kind == LegKind::AirCabin,
     judge,
@@ -33,26 +33,29 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         return Vec::new(); // three sides always have a tightest
     };
     let source = rows[0].dated_source();
-    let frame = longest_first(rows[0].value).map(|side| format!("{:.1}", side.si() * 100.0));
-    let found = format!(
-        "{:.1} cm where the cabin frame of {} cm has {limit:.1} cm",
-        band.most,
-        frame.join(" x ")
+    let frame = longest_first(rows[0].value).map(|side| said!("{side:.1}", side = side.si() * 100.0));
+    let found = said!(
+        "{found:.1} cm where the cabin frame of {frame} cm has {limit:.1} cm",
+        found = band.most,
+        frame = Said::row(frame, " x "),
+        limit
     );
     let standing = band.against(limit);
     let judged = match standing {
         Standing::Kept => Judged::new(passing(&source), found, source),
-        Standing::Doubtful => Judged::new(Verdict::Indicative, found + doubt(standing), source)
-            .finding(Severity::Caution, "measure the closed case over everything"),
+        Standing::Doubtful => Judged::new(Verdict::Indicative, doubt(standing, found), source).finding(
+            Severity::Caution,
+            said!("measure the closed case over everything"),
+        ),
         Standing::Passed if wide_band.against(wide_limit) == Standing::Kept => {
             Judged::new(Verdict::Fails, found, source).finding(
                 Severity::Caution,
-                "ask the airline: some take 56 x 45 x 25 cm in the cabin",
+                said!("ask the airline: some take 56 x 45 x 25 cm in the cabin"),
             )
         }
         Standing::Passed => Judged::new(Verdict::Fails, found, source).finding(
             Severity::Failing,
-            "take a smaller shell, or plan this leg as checked baggage without spare batteries",
+            said!("take a smaller shell, or plan this leg as checked baggage without spare batteries"),
         ),
     };
     vec![judged.margin(band.margin(limit, "cm"))]

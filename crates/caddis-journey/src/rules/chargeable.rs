@@ -2,12 +2,16 @@
 
 use super::{Judged, Question, Rule, passing};
 use crate::{ChargeableWeight, Dated, DimensionalRow, Divisor, chargeable_weight};
-use caddis_basis::Severity;
+use caddis_basis::{Said, Severity, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "chargeable-weight",
-    sentence: "a courier bills the greater of gross mass and dimensional weight",
-    reason: "a case with thick cushions is light for its size, and the customer should know before the invoice does",
+    sentence: || said!("a courier bills the greater of gross mass and dimensional weight"),
+    reason: || {
+        said!(
+            "a case with thick cushions is light for its size, and the customer should know before the invoice does"
+        )
+    },
     source: |limits| {
         limits
             .dimensional
@@ -33,28 +37,32 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         });
     let Some(row) = rows.next() else {
         let source = caddis_basis::Source::common_practice();
-        return vec![Judged::missing("a divisor for this kind of leg", source)];
+        return vec![Judged::missing(said!("a divisor for this kind of leg"), source)];
     };
     let billed = chargeable_weight(sides, gross, &row.value.rule);
     let source = row.dated_source();
-    let others: Vec<String> = rows
+    let others: Vec<Said> = rows
         .map(|row| words(&row.value, &chargeable_weight(sides, gross, &row.value.rule)))
         .collect();
-    let mut sentence = format!(
-        "chargeable weight {:.1} kg at {}: dimensional weight {:.1} kg, gross mass {:.1} kg as billed",
-        billed.chargeable.si(),
-        row.value.name,
-        billed.dimensional.si(),
-        billed.actual.si()
+    let mut sentence = said!(
+        "chargeable weight {billed:.1} kg at {divisor}: dimensional weight {dimensional:.1} kg, gross mass {gross:.1} kg as billed",
+        billed = billed.chargeable.si(),
+        divisor = row.value.name,
+        dimensional = billed.dimensional.si(),
+        gross = billed.actual.si()
     );
     if !others.is_empty() {
-        sentence = format!("{sentence}; by other divisors {}", others.join(", "));
+        sentence = said!(
+            "{sentence}; by other divisors {others}",
+            others = Said::row(others, ", "),
+            sentence
+        );
     }
     let judged = Judged::new(passing(&source), sentence, source);
     vec![if billed.dimensional > billed.actual {
         judged.finding(
             Severity::Note,
-            "ask the courier for its divisor; a smaller shell is billed lighter",
+            said!("ask the courier for its divisor; a smaller shell is billed lighter"),
         )
     } else {
         judged
@@ -62,12 +70,17 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
 }
 
 /// What another divisor bills, in the unit that it bills in.
-fn words(row: &DimensionalRow, billed: &ChargeableWeight) -> String {
+fn words(row: &DimensionalRow, billed: &ChargeableWeight) -> Said {
     let weight = match row.rule.divisor {
-        Divisor::CubicCentimetresPerKilogram(_) => format!("{:.1} kg", billed.chargeable.si()),
-        Divisor::CubicInchesPerPound(_) => format!("{:.0} lb", billed.chargeable.as_pounds()),
+        Divisor::CubicCentimetresPerKilogram(_) => said!("{weight:.1} kg", weight = billed.chargeable.si()),
+        Divisor::CubicInchesPerPound(_) => said!("{weight:.0} lb", weight = billed.chargeable.as_pounds()),
     };
-    format!("{weight} at {} ({})", row.name, row.billed_by.words())
+    said!(
+        "{weight} at {divisor} ({carriage})",
+        divisor = row.name,
+        carriage = row.billed_by.said(),
+        weight
+    )
 }
 
 #[cfg(test)]

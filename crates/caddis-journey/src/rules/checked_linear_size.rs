@@ -2,12 +2,16 @@
 
 use super::{Band, Judged, Question, Rule, Standing, doubt, passing};
 use crate::linear_size;
-use caddis_basis::Severity;
+use caddis_basis::{Severity, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "checked-linear-size",
-    sentence: "length, width and height of a checked bag add up to the airline's limit at most, over wheels, handles and latches",
-    reason: "a larger bag is charged as oversize or refused at the counter",
+    sentence: || {
+        said!(
+            "length, width and height of a checked bag add up to the airline's limit at most, over wheels, handles and latches"
+        )
+    },
+    reason: || said!("a larger bag is charged as oversize or refused at the counter"),
     source: |limits| limits.checked_linear_size.dated_source(),
     applies: |question| question.leg.kind == crate::LegKind::AirHold,
     judge,
@@ -25,36 +29,44 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     let limit = row.value.si() * 100.0;
     let standing = band.against(limit);
     let source = row.dated_source();
-    let found = format!(
-        "linear size {:.1} cm against {limit:.1} cm for a checked bag",
-        band.most
+    let found = said!(
+        "linear size {size:.1} cm against {limit:.1} cm for a checked bag",
+        size = band.most,
+        limit
     );
     let judged = match standing {
         Standing::Kept => Judged::new(passing(&source), found, source),
-        Standing::Doubtful => Judged::new(caddis_basis::Verdict::Indicative, found + doubt(standing), source)
-            .finding(Severity::Caution, "measure the closed case over everything"),
-        Standing::Passed if band.against(charged.value.si() * 100.0) == Standing::Kept => {
-            Judged::new(caddis_basis::Verdict::Fails, found, source).finding(
+        Standing::Doubtful => Judged::new(caddis_basis::Verdict::Indicative, doubt(standing, found), source)
+            .finding(
                 Severity::Caution,
-                format!(
-                    "announce it as oversize: many airlines take up to {:.0} cm at a charge ({})",
-                    charged.value.si() * 100.0,
-                    charged.source.certainty
-                ),
-            )
-        }
+                said!("measure the closed case over everything"),
+            ),
+        Standing::Passed if band.against(charged.value.si() * 100.0) == Standing::Kept => Judged::new(
+            caddis_basis::Verdict::Fails,
+            found,
+            source,
+        )
+        .finding(
+            Severity::Caution,
+            said!(
+                "announce it as oversize: many airlines take up to {limit:.0} cm at a charge ({certainty})",
+                limit = charged.value.si() * 100.0,
+                certainty = charged.source.certainty.said()
+            ),
+        ),
         Standing::Passed => {
             Judged::new(caddis_basis::Verdict::Fails, found, source).finding(Severity::Failing, {
                 let largest = &question.limits.checked_linear_size_largest;
-                let smaller = "take a smaller shell, split the kit, or send it as freight";
+                let smaller = said!("take a smaller shell, split the kit, or send it as freight");
                 if band.against(largest.value.si() * 100.0) == Standing::Kept {
-                    format!(
-                        "{smaller}; a few airlines take up to {:.0} cm ({})",
-                        largest.value.si() * 100.0,
-                        largest.source.certainty
+                    said!(
+                        "{smaller}; a few airlines take up to {limit:.0} cm ({certainty})",
+                        limit = largest.value.si() * 100.0,
+                        certainty = largest.source.certainty.said(),
+                        smaller
                     )
                 } else {
-                    smaller.to_owned()
+                    smaller
                 }
             })
         }

@@ -2,12 +2,20 @@
 
 use super::{Band, Judged, Question, Rule, Standing, doubt, passing};
 use crate::LegKind;
-use caddis_basis::{Severity, Verdict};
+use caddis_basis::{Said, Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "checked-mass",
-    sentence: "a checked bag weighs no more than the airline's allowance, and never more than one piece may weigh",
-    reason: "above the allowance it is charged; above the one-piece limit ground staff may not lift it and it stays behind",
+    sentence: || {
+        said!(
+            "a checked bag weighs no more than the airline's allowance, and never more than one piece may weigh"
+        )
+    },
+    reason: || {
+        said!(
+            "above the allowance it is charged; above the one-piece limit ground staff may not lift it and it stays behind"
+        )
+    },
     source: |limits| limits.checked_mass.dated_source(),
     applies: |question| question.leg.kind == LegKind::AirHold,
     judge,
@@ -24,24 +32,38 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         most: gross.most().si(),
     };
     let (limit, most) = (row.value.si(), piece.value.si());
-    let found = |limit: f64, of: &str| format!("gross mass {:.1} kg against {limit:.0} kg {of}", band.most);
+    let gross = band.most;
+    let for_a_bag = || {
+        said!(
+            "gross mass {gross:.1} kg against {limit:.0} kg for a checked bag",
+            gross,
+            limit
+        )
+    };
     let source = row.dated_source();
     let judged = match (band.against(limit), band.against(most)) {
-        (Standing::Kept, _) => Judged::new(passing(&source), found(limit, "for a checked bag"), source),
+        (Standing::Kept, _) => Judged::new(passing(&source), for_a_bag(), source),
         (standing @ Standing::Doubtful, _) => Judged::new(
             Verdict::Indicative,
-            found(limit, "for a checked bag") + doubt(standing),
+            doubt(standing, for_a_bag()),
             source,
         )
-        .finding(Severity::Caution, "weigh the packed case"),
-        (_, Standing::Kept) => Judged::new(Verdict::Fails, found(limit, "for a checked bag"), source).finding(
+        .finding(Severity::Caution, said!("weigh the packed case")),
+        (_, Standing::Kept) => Judged::new(Verdict::Fails, for_a_bag(), source).finding(
             Severity::Caution,
-            format!("announce it as overweight at a charge, up to {most:.0} kg a piece, or move contents to another case"),
+            said!(
+                "announce it as overweight at a charge, up to {most:.0} kg a piece, or move contents to another case",
+                most
+            ),
         ),
         _ => {
             let margin = band.margin(most, "kg");
             return vec![
-                Judged::new(Verdict::Fails, found(most, "a piece of checked baggage"), piece.dated_source())
+                Judged::new(Verdict::Fails, said!(
+                    "gross mass {gross:.1} kg against {limit:.0} kg a piece of checked baggage",
+                    gross,
+                    limit = most
+                ), piece.dated_source())
                     .margin(margin)
                     .finding(Severity::Failing, refused(band, question.limits)),
             ];
@@ -51,17 +73,18 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
 }
 
 /// What to do above the one-piece limit.
-fn refused(band: Band, limits: &crate::CarriageLimits) -> String {
+fn refused(band: Band, limits: &crate::CarriageLimits) -> Said {
     let largest = &limits.checked_mass_largest;
-    let split = "split the kit over two cases, or send it as freight";
+    let split = said!("split the kit over two cases, or send it as freight");
     if band.against(largest.value.si()) == Standing::Kept {
-        format!(
-            "{split}; a few airlines take up to {:.0} kg at a second charge ({})",
-            largest.value.si(),
-            largest.source.certainty
+        said!(
+            "{split}; a few airlines take up to {limit:.0} kg at a second charge ({certainty})",
+            limit = largest.value.si(),
+            certainty = largest.source.certainty.said(),
+            split
         )
     } else {
-        split.to_owned()
+        split
     }
 }
 

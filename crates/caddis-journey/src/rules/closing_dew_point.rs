@@ -1,12 +1,12 @@
 //! Air shut in moist drops its water on the contents in the cold.
 
 use super::{Judged, Question, Rule};
-use caddis_basis::{Margin, Severity, Source, Verdict};
+use caddis_basis::{Margin, Severity, Source, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "closing-dew-point",
-    sentence: "the air that is shut in stays above its dew point on the coldest part of the leg",
-    reason: "water that falls out of the air wets optics, contacts and paper inside a tight case",
+    sentence: || said!("the air that is shut in stays above its dew point on the coldest part of the leg"),
+    reason: || said!("water that falls out of the air wets optics, contacts and paper inside a tight case"),
     source: |_| law(),
     applies: |_| true,
     judge,
@@ -20,21 +20,21 @@ pub(super) fn law() -> Source {
 fn judge(question: &Question<'_>) -> Vec<Judged> {
     let Some(air) = question.journey.closing_air() else {
         return vec![Judged::missing(
-            "the humidity of the air when the lid is closed",
+            said!("the humidity of the air when the lid is closed"),
             law(),
         )];
     };
     let Some(lowest) = question.temperatures().0 else {
-        return vec![Judged::missing("the coldest of the leg", law())];
+        return vec![Judged::missing(said!("the coldest of the leg"), law())];
     };
     let dew = air.dew_point_closed();
     let margin = Margin::at_least(lowest.as_celsius(), dew.as_celsius(), "degC");
-    let found = format!(
-        "closed at {:.0} degC and {}, dew forms inside below {:.1} degC; the leg goes down to {:.0} degC",
-        air.temperature.as_celsius(),
-        air.humidity,
-        dew.as_celsius(),
-        lowest.as_celsius()
+    let found = said!(
+        "closed at {closed:.0} degC and {humidity}, dew forms inside below {dew:.1} degC; the leg goes down to {lowest:.0} degC",
+        closed = air.temperature.as_celsius(),
+        humidity = air.humidity,
+        dew = dew.as_celsius(),
+        lowest = lowest.as_celsius()
     );
     vec![if margin.is_kept() {
         Judged::new(Verdict::Indicative, found, law()).margin(margin)
@@ -42,17 +42,18 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         let water = air.condensate(question.parcel.sealed_volume, lowest);
         Judged::new(
             Verdict::Fails,
-            format!(
-                "{found}: up to {:.2} g of water from {:.1} L of free air",
-                water.si() * 1000.0,
-                question.parcel.sealed_volume.as_litres()
+            said!(
+                "{found}: up to {water:.2} g of water from {air:.1} L of free air",
+                water = water.si() * 1000.0,
+                air = question.parcel.sealed_volume.as_litres(),
+                found
             ),
             law(),
         )
         .margin(margin)
         .finding(
             Severity::Note,
-            "close the case in dry air, put fresh desiccant in if it stays shut, and bag what must not get wet",
+            said!("close the case in dry air, put fresh desiccant in if it stays shut, and bag what must not get wet"),
         )
     }]
 }

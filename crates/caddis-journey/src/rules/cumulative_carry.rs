@@ -2,12 +2,16 @@
 
 use super::{Judged, Question, Rule};
 use crate::LegKind;
-use caddis_basis::{Margin, Severity, Verdict};
+use caddis_basis::{Margin, Said, Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "cumulative-carry",
-    sentence: "what one person carries in a shift, all loads added up, keeps to the mass recommended for the distance",
-    reason: "a case that may be carried once may not be carried all day; nor may many light ones",
+    sentence: || {
+        said!(
+            "what one person carries in a shift, all loads added up, keeps to the mass recommended for the distance"
+        )
+    },
+    reason: || said!("a case that may be carried once may not be carried all day; nor may many light ones"),
     source: |limits| limits.cumulative_carry.dated_source(),
     applies: |question| question.leg.kind == LegKind::HandCarry,
     judge,
@@ -22,35 +26,40 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         let times = |mass: caddis_basis::Mass| (mass / gross).floor();
         return vec![Judged::new(
             Verdict::Indicative,
-            format!(
-                "{:.1} kg adds up to {:.0} kg in {hours:.0} h after {:.0} carries of up to {:.0} m, or to {:.0} kg after {:.0} of {:.0} m",
-                gross.si(),
-                limits.near_mass.si(),
-                times(limits.near_mass),
-                limits.near.si(),
-                limits.far_mass.si(),
-                times(limits.far_mass),
-                limits.far.si(),
+            said!(
+                "{gross:.1} kg adds up to {near_mass:.0} kg in {hours:.0} h after {near_times:.0} carries of up to {near:.0} m, or to {far_mass:.0} kg after {far_times:.0} of {far:.0} m",
+                gross = gross.si(),
+                near_mass = limits.near_mass.si(),
+                near_times = times(limits.near_mass),
+                near = limits.near.si(),
+                far_mass = limits.far_mass.si(),
+                far_times = times(limits.far_mass),
+                far = limits.far.si(),
+                hours
             ),
             source,
         )];
     };
     let whole = gross * f64::from(carrying.times);
-    let found = format!(
-        "{} carries of {:.1} kg over {:.0} m add up to {:.0} kg",
-        carrying.times,
-        gross.si(),
-        carrying.distance.si(),
-        whole.si()
+    let found = said!(
+        "{count} carries of {gross:.1} kg over {distance:.0} m add up to {whole:.0} kg",
+        count = carrying.times,
+        gross = gross.si(),
+        distance = carrying.distance.si(),
+        whole = whole.si()
     );
     if carrying.distance > limits.far {
         return vec![
             Judged::new(
                 Verdict::NotKnown,
-                format!("{found}; no mass is recommended beyond {:.0} m", limits.far.si()),
+                said!(
+                    "{found}; no mass is recommended beyond {far:.0} m",
+                    far = limits.far.si(),
+                    found
+                ),
                 source,
             )
-            .finding(Severity::Caution, REMEDY),
+            .finding(Severity::Caution, remedy()),
         ];
     }
     // Between the two distances the lower mass counts: nothing says that it falls evenly.
@@ -65,12 +74,13 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     } else {
         Judged::new(Verdict::Fails, found, source)
             .margin(margin)
-            .finding(Severity::Caution, REMEDY)
+            .finding(Severity::Caution, remedy())
     }]
 }
 
-const REMEDY: &str =
-    "roll or cart it, share the carrying, or carry less far; local codes on manual handling decide";
+fn remedy() -> Said {
+    said!("roll or cart it, share the carrying, or carry less far; local codes on manual handling decide")
+}
 
 #[cfg(test)]
 mod tests {

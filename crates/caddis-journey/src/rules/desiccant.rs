@@ -4,12 +4,20 @@ use super::{Judged, Question, Rule};
 use crate::{
     Barrier, DryPackage, FinalHumidity, LegKind, desiccant_bags, desiccant_units_din, desiccant_units_mil,
 };
-use caddis_basis::{Certainty, Mass, Severity, Source, Verdict};
+use caddis_basis::{Certainty, Mass, Said, Severity, Source, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "desiccant",
-    sentence: "a case that stays shut in store holds desiccant for its surface, its packing and its time; one that is opened daily cannot be kept dry by it",
-    reason: "moisture comes through plastic and gasket, and out of the packing; every opening brings more than a bag takes up",
+    sentence: || {
+        said!(
+            "a case that stays shut in store holds desiccant for its surface, its packing and its time; one that is opened daily cannot be kept dry by it"
+        )
+    },
+    reason: || {
+        said!(
+            "moisture comes through plastic and gasket, and out of the packing; every opening brings more than a bag takes up"
+        )
+    },
     source: |_| mil(),
     applies: |question| question.leg.kind == LegKind::Store,
     judge,
@@ -31,8 +39,8 @@ const TIGHT: f64 = 0.001 / 0.064_516;
 /// As [`TIGHT`]: what method 54 allows a rigid container that is not of metal, 0.075 g in 24 h through 100 in².
 const METHOD_54: f64 = 0.075 / 0.064_516;
 
-fn din() -> &'static str {
-    "DIN 55474 as reprinted by a supplier"
+fn din() -> Said {
+    said!("DIN 55474 as reprinted by a supplier")
 }
 
 fn judge(question: &Question<'_>) -> Vec<Judged> {
@@ -42,35 +50,35 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
             return vec![
                 Judged::new(
                     Verdict::Indicative,
-                    "opened daily: no count of desiccant keeps it dry, since each opening changes the air",
+                    said!("opened daily: no count of desiccant keeps it dry, since each opening changes the air"),
                     mil(),
                 )
                 .finding(
                     Severity::Note,
-                    "dry the case open between uses, and bag what must stay dry with desiccant of its own and an indicator card",
+                    said!("dry the case open between uses, and bag what must stay dry with desiccant of its own and an indicator card"),
                 ),
             ];
         }
         None => {
             return vec![Judged::missing(
-                "whether the case stays shut or is opened daily (stays_shut)",
+                said!("whether the case stays shut or is opened daily (stays_shut)"),
                 mil(),
             )];
         }
         Some(true) => {}
     }
     let Some(inside) = question.parcel.details.inside else {
-        return vec![Judged::missing("the surface inside the case", mil())];
+        return vec![Judged::missing(said!("the surface inside the case"), mil())];
     };
     let units = desiccant_units_mil(
         Barrier::NotMetal { area: inside.area },
         &question.parcel.details.dunnage,
     );
-    let mut sentence = format!(
-        "stays shut: {:.1} units by MIL-STD-2073-1 for {:.2} m² and its foam ({})",
+    let mut sentence = said!(
+        "stays shut: {units:.1} units by MIL-STD-2073-1 for {area:.2} m² and its foam ({bags})",
         units,
-        inside.area.si(),
-        bags(units)
+        area = inside.area.si(),
+        bags = bags(units)
     );
     if let Some(rate) = case.vapour_rate {
         if rate <= TIGHT {
@@ -80,14 +88,19 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
                 },
                 &question.parcel.details.dunnage,
             );
-            sentence = format!(
-                "{sentence}; so tight a case may be counted by formula II: {tight:.1} units for {:.0} L ({})",
-                inside.volume.as_litres(),
-                bags(tight)
+            sentence = said!(
+                "{sentence}; so tight a case may be counted by formula II: {tight:.1} units for {volume:.0} L ({bags})",
+                volume = inside.volume.as_litres(),
+                bags = bags(tight),
+                sentence,
+                tight
             );
         } else if rate > METHOD_54 {
-            sentence = format!(
-                "{sentence}; {rate} g/m2d is more than the {METHOD_54:.2} of method 54 for rigid containers"
+            sentence = said!(
+                "{sentence}; {rate} g/m2d is more than the {limit:.2} of method 54 for rigid containers",
+                limit = METHOD_54,
+                sentence,
+                rate
             );
         }
     }
@@ -104,23 +117,25 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
                 final_humidity: FinalHumidity::Forty,
             };
             let units = desiccant_units_din(&package);
-            sentence = format!(
-                "{sentence}; {units:.1} units by {} to stay below 40 % for {:.0} days ({})",
-                din(),
-                time.si() / 86_400.0,
-                bags(units)
+            sentence = said!(
+                "{sentence}; {units:.1} units by {standard} to stay below 40 % for {days:.0} days ({bags})",
+                standard = din(),
+                days = time.si() / 86_400.0,
+                bags = bags(units),
+                sentence,
+                units
             );
             None
         }
-        (None, _, _) => Some("the humidity of the air when the lid is closed"),
-        (_, None, _) => Some("what the case lets through of water vapour (vapour_rate)"),
-        (_, _, None) => Some("how long the case stays shut (shut_for)"),
+        (None, _, _) => Some(said!("the humidity of the air when the lid is closed")),
+        (_, None, _) => Some(said!("what the case lets through of water vapour (vapour_rate)")),
+        (_, _, None) => Some(said!("how long the case stays shut (shut_for)")),
     };
     vec![Judged {
         missing,
         ..Judged::new(Verdict::Indicative, sentence, mil()).finding(
             Severity::Note,
-            "put in fresh bags, dust-tight near optics, with an indicator card, and change them after every opening",
+            said!("put in fresh bags, dust-tight near optics, with an indicator card, and change them after every opening"),
         )
     }]
 }
@@ -137,12 +152,12 @@ fn hygroscopic(question: &Question<'_>) -> Mass {
         .sum()
 }
 
-fn bags(units: f64) -> String {
-    let words: Vec<String> = desiccant_bags(units)
+fn bags(units: f64) -> Said {
+    let words: Vec<Said> = desiccant_bags(units)
         .into_iter()
-        .map(|(count, size)| format!("{count} of {size}"))
+        .map(|(count, size)| said!("{count} of {size}", count, size))
         .collect();
-    format!("bags: {}", words.join(", "))
+    said!("bags: {bags}", bags = Said::row(words, ", "))
 }
 
 #[cfg(test)]

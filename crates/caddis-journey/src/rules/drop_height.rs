@@ -2,12 +2,12 @@
 
 use super::{Judged, Question, Rule, passing};
 use crate::{DropHeights, JourneyError};
-use caddis_basis::{Length, Margin, Measured, Severity, Source, Verdict};
+use caddis_basis::{Length, Margin, Measured, Said, Severity, Source, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "drop-height",
-    sentence: "the drop height of every leg is stated, or taken from a table by gross mass",
-    reason: "the whole protection rests on it, and the tables at hand are from memory",
+    sentence: || said!("the drop height of every leg is stated, or taken from a table by gross mass"),
+    reason: || said!("the whole protection rests on it, and the tables at hand are from memory"),
     source: |_| DropHeights::of(crate::HandlingClass::Handbook).source,
     applies: |_| true,
     judge,
@@ -21,13 +21,13 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         let source = stated.source.clone().unwrap_or_else(|| {
             Source::new("stated with the journey", caddis_basis::Certainty::CommonPractice)
         });
-        let sentence = format!("drop height {:.2} m as stated", stated.most().si());
+        let sentence = said!("drop height {height:.2} m as stated", height = stated.most().si());
         return vec![match design.filter(|design| is_below(design, stated.most())) {
-            Some(design) => Judged::new(Verdict::Fails, too_low(&sentence, design), source)
+            Some(design) => Judged::new(Verdict::Fails, too_low(sentence, design), source)
                 .margin(margin(design, stated.most()))
                 .finding(
                     Severity::Failing,
-                    "design for this leg's drop (`handling.drop_height`), or take its statement back",
+                    said!("design for this leg's drop (`handling.drop_height`), or take its statement back"),
                 ),
             None => Judged::new(passing(&source), sentence, source),
         }];
@@ -35,35 +35,36 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     vec![match leg.drop_height_of(gross) {
         Ok(height) => {
             let source = height.source.clone().unwrap_or_else(|| table.source.clone());
-            let sentence = format!(
-                "drop height {:.2} m taken from {source} for {:.1} kg",
-                height.value.si(),
-                gross.least().si()
+            let sentence = said!(
+                "drop height {height:.2} m taken from {source} for {gross:.1} kg",
+                height = height.value.si(),
+                gross = gross.least().si(),
+                source = source.said()
             );
             match design {
                 Some(design) if is_below(design, height.value) => {
-                    Judged::new(Verdict::NotKnown, too_low(&sentence, design), source)
+                    Judged::new(Verdict::NotKnown, too_low(sentence, design), source)
                         .margin(margin(design, height.value))
                         .finding(
                             Severity::Caution,
-                            "agree with the customer that this leg is gentler than the table, and state its `drop_height`; or design for it",
+                            said!("agree with the customer that this leg is gentler than the table, and state its `drop_height`; or design for it"),
                         )
                 }
                 Some(_) => Judged::new(passing(&source), sentence, source),
                 None => Judged::new(passing(&source), sentence, source).finding(
                     Severity::Note,
-                    "agree the drop height with the customer and state it",
+                    said!("agree the drop height with the customer and state it"),
                 ),
             }
         }
         Err(reason) => Judged::new(
             Verdict::NotKnown,
-            format!("no drop height: {}", words(&reason)),
+            said!("no drop height: {why}", why = words(&reason)),
             table.source,
         )
         .finding(
             Severity::Caution,
-            "agree the drop height with the customer and state it",
+            said!("agree the drop height with the customer and state it"),
         ),
     }]
 }
@@ -73,10 +74,11 @@ fn is_below(design: &Measured<Length>, leg: Length) -> bool {
     design.most() < leg - Length::mm(5.0)
 }
 
-fn too_low(sentence: &str, design: &Measured<Length>) -> String {
-    format!(
-        "{sentence}, but the interior is designed for {:.2} m",
-        design.most().si()
+fn too_low(sentence: Said, design: &Measured<Length>) -> Said {
+    said!(
+        "{sentence}, but the interior is designed for {design:.2} m",
+        design = design.most().si(),
+        sentence
     )
 }
 
@@ -85,14 +87,19 @@ fn margin(design: &Measured<Length>, leg: Length) -> Margin {
 }
 
 /// Why a table gives no height.
-fn words(reason: &JourneyError) -> String {
+fn words(reason: &JourneyError) -> Said {
     match reason {
         JourneyError::OutsideDropHeights {
             mass_kg,
             table,
             limit_kg,
-        } => format!("{mass_kg:.1} kg is beyond {limit_kg:.1} kg, where {table} end"),
-        other => other.to_string(),
+        } => said!(
+            "{mass_kg:.1} kg is beyond {limit_kg:.1} kg, where {table} end",
+            mass_kg,
+            limit_kg,
+            table
+        ),
+        other => Said::name(other.to_string()),
     }
 }
 

@@ -2,12 +2,12 @@
 
 use super::{Judged, Question, Rule};
 use crate::{Hull, LegKind, Valve, floating_fresh_and_sea};
-use caddis_basis::{Margin, Severity, Source, Verdict};
+use caddis_basis::{Margin, Severity, Source, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "flotation",
-    sentence: "a tight case that falls into water floats with its lid above it",
-    reason: "a case that sinks is lost, and one that floats low lets waves over its gasket",
+    sentence: || said!("a tight case that falls into water floats with its lid above it"),
+    reason: || said!("a case that sinks is lost, and one that floats low lets waves over its gasket"),
     source: |_| law(),
     applies: |question| matches!(question.leg.kind, LegKind::OffRoad | LegKind::HandCarry),
     judge,
@@ -20,7 +20,7 @@ fn law() -> Source {
 fn judge(question: &Question<'_>) -> Vec<Judged> {
     let parcel = question.parcel;
     let Some(inside) = parcel.details.inside else {
-        return vec![Judged::missing("the volume inside the case", law())];
+        return vec![Judged::missing(said!("the volume inside the case"), law())];
     };
     let is_tight = question
         .journey
@@ -35,53 +35,52 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     };
     let [fresh, sea] = floating_fresh_and_sea(&hull);
     let margin = Margin::at_least(inside.volume.as_litres(), hull.mass.si(), "kg of fresh water");
-    let found = format!(
-        "{:.1} kg on at least {:.1} L: ",
-        hull.mass.si(),
-        inside.volume.as_litres()
-    );
+    let (mass, volume) = (hull.mass.si(), inside.volume.as_litres());
     if !sea.floats() || !fresh.floats() {
         return vec![
             Judged::new(
                 Verdict::Fails,
-                format!(
-                    "{found}it sinks in fresh water{}",
-                    if sea.floats() {
-                        " and floats in the sea"
-                    } else {
-                        ""
-                    }
-                ),
+                if sea.floats() {
+                    said!(
+                        "{mass:.1} kg on at least {volume:.1} L: it sinks in fresh water and floats in the sea",
+                        mass,
+                        volume
+                    )
+                } else {
+                    said!("{mass:.1} kg on at least {volume:.1} L: it sinks in fresh water", mass, volume)
+                },
                 law(),
             )
             .margin(margin)
             .finding(
                 Severity::Note,
-                "tether it over water; never count on it as a float",
+                said!("tether it over water; never count on it as a float"),
             ),
         ];
     }
-    let sentence = format!(
-        "{found}while tight it floats with {:.0} kg to spare, about {:.0} mm of it above fresh water",
-        fresh.reserve.si(),
-        fresh.freeboard.as_mm()
+    let sentence = said!(
+        "{mass:.1} kg on at least {volume:.1} L: while tight it floats with {spare:.0} kg to spare, about {freeboard:.0} mm of it above fresh water",
+        spare = fresh.reserve.si(),
+        freeboard = fresh.freeboard.as_mm(),
+        mass,
+        volume
     );
     vec![if parcel.valve == Valve::NotTight {
         Judged::new(
             Verdict::Fails,
-            format!("{sentence}; but the case is not tight"),
+            said!("{sentence}; but the case is not tight", sentence),
             law(),
         )
         .finding(
             Severity::Note,
-            "tether it over water; a flooded case sinks to the volume of its closed foam",
+            said!("tether it over water; a flooded case sinks to the volume of its closed foam"),
         )
     } else if is_tight {
         Judged::new(Verdict::Indicative, sentence, law()).margin(margin)
     } else {
         Judged {
-            sentence: format!("{sentence}; whether it is tight is not stated").into(),
-            ..Judged::missing("the ingress code of the case", law())
+            sentence: said!("{sentence}; whether it is tight is not stated", sentence),
+            ..Judged::missing(said!("the ingress code of the case"), law())
         }
     }]
 }

@@ -2,12 +2,12 @@
 
 use super::{Judged, Question, Rule, passing};
 use crate::{LegKind, freight_class, freight_density, loaded_pallet};
-use caddis_basis::Density;
+use caddis_basis::{Density, Said, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "freight-class",
-    sentence: "a part load by road is billed by its class, which follows from its density",
-    reason: "a case with thick cushions is light for its size and falls in a dearer class",
+    sentence: || said!("a part load by road is billed by its class, which follows from its density"),
+    reason: || said!("a case with thick cushions is light for its size and falls in a dearer class"),
     source: |limits| limits.freight_classes.dated_source(),
     applies: |question| question.leg.kind == LegKind::PalletFreight,
     judge,
@@ -18,12 +18,16 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     let density = freight_density(parcel.largest_sides(), parcel.gross_mass.least());
     let class = freight_class(density, question.limits);
     let source = question.limits.freight_classes.dated_source();
-    let sentence = format!(
-        "density {:.0} kg/m³ ({:.1} lb/ft³): freight class {class} of the bare case{}",
-        density.si(),
-        pounds_a_cubic_foot(density),
-        on_pallet(question).unwrap_or_else(|| ", before the pallet is counted in".to_owned())
+    let bare = said!(
+        "density {density:.0} kg/m³ ({pounds:.1} lb/ft³): freight class {class} of the bare case",
+        density = density.si(),
+        pounds = pounds_a_cubic_foot(density),
+        class
     );
+    let sentence = match on_pallet(question) {
+        Some(pallet) => said!("{bare}; {pallet}", bare, pallet),
+        None => said!("{bare}, before the pallet is counted in", bare),
+    };
     vec![Judged::new(passing(&source), sentence, source)]
 }
 
@@ -32,7 +36,7 @@ fn pounds_a_cubic_foot(density: Density) -> f64 {
 }
 
 /// Density and class of the cases on a pallet, which is billed with them.
-fn on_pallet(question: &Question<'_>) -> Option<String> {
+fn on_pallet(question: &Question<'_>) -> Option<Said> {
     let parcel = question.parcel;
     let pallet = loaded_pallet(
         parcel.largest_sides(),
@@ -42,13 +46,14 @@ fn on_pallet(question: &Question<'_>) -> Option<String> {
     )?;
     let density = freight_density(pallet.sides, pallet.mass.least());
     let class = freight_class(density, question.limits);
-    Some(format!(
-        "; {} on a {} of {:.0} kg: {:.0} kg/m³ ({:.1} lb/ft³), class {class}",
-        pallet.cases,
-        pallet.name,
-        pallet.own_mass.si(),
-        density.si(),
-        pounds_a_cubic_foot(density)
+    Some(said!(
+        "{count} on a {pallet} of {mass:.0} kg: {density:.0} kg/m³ ({pounds:.1} lb/ft³), class {class}",
+        count = pallet.cases,
+        pallet = pallet.name,
+        mass = pallet.own_mass.si(),
+        density = density.si(),
+        pounds = pounds_a_cubic_foot(density),
+        class
     ))
 }
 

@@ -2,12 +2,12 @@
 
 use super::{Judged, Question, Rule};
 use crate::{LegKind, is_optimal_box};
-use caddis_basis::{Certainty, Severity, Source, Verdict};
+use caddis_basis::{Certainty, Said, Severity, Source, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "handle-geometry",
-    sentence: "carrying handles are thick, long and clear enough for a hand",
-    reason: "a thin or tight handle cuts and slips, and the lift counts as badly held",
+    sentence: || said!("carrying handles are thick, long and clear enough for a hand"),
+    reason: || said!("a thin or tight handle cuts and slips, and the lift counts as badly held"),
     source: |_| law(),
     applies: |question| question.leg.kind != LegKind::PalletFreight,
     judge,
@@ -20,28 +20,33 @@ fn law() -> Source {
 fn judge(question: &Question<'_>) -> Vec<Judged> {
     let Some(handle) = question.journey.case.handle else {
         return vec![Judged::missing(
-            "the thickness, length and clearance of the handles",
+            said!("the thickness, length and clearance of the handles"),
             law(),
         )];
     };
     let short = handle.shortcomings();
     let [length, _, height] = question.parcel.largest_sides();
-    let large = if is_optimal_box(length, height) {
-        ""
-    } else {
-        "; the case is larger than 40 x 30 cm, so a grip counts as fair at best"
+    let with_size = |found: Said| {
+        if is_optimal_box(length, height) {
+            found
+        } else {
+            said!(
+                "{found}; the case is larger than 40 x 30 cm, so a grip counts as fair at best",
+                found
+            )
+        }
     };
     vec![if short.is_empty() {
-        Judged::new(Verdict::Holds, format!("handles of optimal size{large}"), law())
+        Judged::new(Verdict::Holds, with_size(said!("handles of optimal size")), law())
     } else {
         Judged::new(
             Verdict::Fails,
-            format!("handles are {}{large}", short.join(", ")),
+            with_size(said!("handles are {short}", short = Said::row(short, ", "))),
             law(),
         )
         .finding(
             Severity::Note,
-            "fit larger handles or a soft grip, and try it with the gloves that are worn",
+            said!("fit larger handles or a soft grip, and try it with the gloves that are worn"),
         )
     }]
 }

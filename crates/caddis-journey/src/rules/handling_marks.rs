@@ -2,12 +2,16 @@
 
 use super::{Judged, Question, Rule};
 use crate::marks_to_print;
-use caddis_basis::{Certainty, Severity, Source, Verdict};
+use caddis_basis::{Certainty, Said, Severity, Source, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "handling-marks",
-    sentence: "a case that leaves its owner's hands carries the handling marks that its contents and its journey ask for",
-    reason: "handlers read pictures, not packing lists; a mark asks and does not protect",
+    sentence: || {
+        said!(
+            "a case that leaves its owner's hands carries the handling marks that its contents and its journey ask for"
+        )
+    },
+    reason: || said!("handlers read pictures, not packing lists; a mark asks and does not protect"),
     source: |_| law(),
     applies: |question| {
         !matches!(
@@ -26,14 +30,21 @@ fn law() -> Source {
 }
 
 fn judge(question: &Question<'_>) -> Vec<Judged> {
-    let names: Vec<&str> = marks_to_print(question.parcel, question.journey)
+    let names: Vec<Said> = marks_to_print(question.parcel, question.journey)
         .iter()
-        .map(|mark| mark.name)
+        .map(|mark| Said::one_of("mark", mark.name))
         .collect();
     vec![
-        Judged::new(Verdict::Indicative, format!("print {}", names.join(", ")), law()).finding(
+        Judged::new(
+            Verdict::Indicative,
+            said!("print {marks}", marks = Said::row(names, ", ")),
+            law(),
+        )
+        .finding(
             Severity::Note,
-            "black, no frame, on two sides at least; dangerous goods carry their own labels beside them",
+            said!(
+                "black, no frame, on two sides at least; dangerous goods carry their own labels beside them"
+            ),
         ),
     ]
 }

@@ -1,12 +1,12 @@
 //! A heavy parcel says so.
 
 use super::{Band, Judged, Question, Rule, Standing, passing};
-use caddis_basis::{Severity, Verdict};
+use caddis_basis::{Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "heavy-label",
-    sentence: "a courier parcel above the mass of a heavy parcel carries a heavy label",
-    reason: "whoever lifts it next must know before lifting",
+    sentence: || said!("a courier parcel above the mass of a heavy parcel carries a heavy label"),
+    reason: || said!("whoever lifts it next must know before lifting"),
     source: |limits| limits.heavy_label.dated_source(),
     applies: |question| question.leg.kind.is_courier(),
     judge,
@@ -20,16 +20,17 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         most: gross.most().si(),
     };
     let (limit, source) = (row.value.si(), row.dated_source());
-    let found = format!(
-        "gross mass {:.1} kg against {limit:.1} kg for a heavy label",
-        band.most
+    let found = said!(
+        "gross mass {gross:.1} kg against {limit:.1} kg for a heavy label",
+        gross = band.most,
+        limit
     );
     let judged = if band.against(limit) == Standing::Kept {
         Judged::new(passing(&source), found, source)
     } else {
         Judged::new(Verdict::Indicative, found, source).finding(
             Severity::Caution,
-            "print the heavy label with the mass on two sides",
+            said!("print the heavy label with the mass on two sides"),
         )
     };
     vec![judged.margin(band.margin(limit, "kg"))]

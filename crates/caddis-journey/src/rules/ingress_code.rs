@@ -2,12 +2,16 @@
 
 use super::{Judged, Question, Rule};
 use crate::{LegKind, ingress_tests};
-use caddis_basis::{Certainty, Severity, Source, Verdict};
+use caddis_basis::{Certainty, Said, Severity, Source, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "ingress-code",
-    sentence: "the ingress code that the case is given answers the one that the leg wants",
-    reason: "dust in connectors and water in foam stay there; a code for immersion does not answer for jets",
+    sentence: || said!("the ingress code that the case is given answers the one that the leg wants"),
+    reason: || {
+        said!(
+            "dust in connectors and water in foam stay there; a code for immersion does not answer for jets"
+        )
+    },
     source: |_| law(),
     applies: |question| {
         question.leg.ingress_wanted.is_some()
@@ -23,43 +27,53 @@ fn law() -> Source {
 fn judge(question: &Question<'_>) -> Vec<Judged> {
     let Some(wanted) = question.leg.ingress_wanted else {
         return vec![Judged::missing(
-            "the ingress code wanted on this leg (ingress_wanted)",
+            said!("the ingress code wanted on this leg (ingress_wanted)"),
             law(),
         )];
     };
     let Some(given) = question.journey.case.ingress else {
         return vec![Judged {
-            sentence: format!("{wanted} is wanted; what the case is given is not stated").into(),
-            ..Judged::missing("the ingress code of the case", law())
+            sentence: said!("{wanted} is wanted; what the case is given is not stated", wanted),
+            ..Judged::missing(said!("the ingress code of the case"), law())
         }];
     };
     let lacks = given.lacks(wanted);
     vec![if lacks.is_empty() {
         Judged::new(
             Verdict::Indicative,
-            format!(
-                "{given} is given where {wanted} is wanted; it holds for a clean whole gasket and latches shut"
+            said!(
+                "{given} is given where {wanted} is wanted; it holds for a clean whole gasket and latches shut",
+                given,
+                wanted
             ),
             law(),
         )
     } else {
-        let tests: Vec<String> = ingress_tests(wanted)
+        let tests: Vec<Said> = ingress_tests(wanted)
             .into_iter()
-            .map(|test| format!("{}: {}", test.code, test.condition))
+            .map(|test| {
+                said!(
+                    "{code}: {condition}",
+                    code = test.code,
+                    condition = test.condition
+                )
+            })
             .collect();
         Judged::new(
             Verdict::Fails,
-            format!(
-                "{given} is given where {wanted} is wanted: it lacks {}",
-                lacks.join(" and ")
+            said!(
+                "{given} is given where {wanted} is wanted: it lacks {lacks}",
+                lacks = Said::all(lacks),
+                given,
+                wanted
             ),
             law(),
         )
         .finding(
             Severity::Caution,
-            format!(
-                "take another shell, bag the contents, or have it tested ({})",
-                tests.join("; ")
+            said!(
+                "take another shell, bag the contents, or have it tested ({tests})",
+                tests = Said::row(tests, "; ")
             ),
         )
     }]

@@ -3,12 +3,14 @@
 use super::{Judged, Question, Rule, passing};
 use crate::chargeable::{CONVERSION_SLACK, longest_first};
 use crate::length_and_girth;
-use caddis_basis::{Severity, Verdict};
+use caddis_basis::{Said, Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "large-parcel",
-    sentence: "a parcel that counts as large, by a side, girth, mass or volume, is billed a least weight",
-    reason: "a long light case can cost what a heavy one costs",
+    sentence: || {
+        said!("a parcel that counts as large, by a side, girth, mass or volume, is billed a least weight")
+    },
+    reason: || said!("a long light case can cost what a heavy one costs"),
     source: |limits| limits.courier_large_billed.dated_source(),
     applies: |question| question.leg.kind.is_courier(),
     judge,
@@ -22,34 +24,45 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     let over = |found: f64, limit: f64| found > limit * (1.0 + CONVERSION_SLACK);
     let mut reasons = Vec::new();
     if over(sides[0].si(), large.longest.si()) {
-        reasons.push(format!("longest side {:.0} cm", sides[0].si() * 100.0));
+        reasons.push(said!("longest side {side:.0} cm", side = sides[0].si() * 100.0));
     }
     let girth = length_and_girth(sides);
     if over(girth.si(), large.length_and_girth.si()) {
-        reasons.push(format!("length and girth {:.0} cm", girth.si() * 100.0));
+        reasons.push(said!(
+            "length and girth {girth:.0} cm",
+            girth = girth.si() * 100.0
+        ));
     }
     if over(parcel.gross_mass.most().si(), large.mass.si()) {
-        reasons.push(format!("gross mass {:.1} kg", parcel.gross_mass.most().si()));
+        reasons.push(said!(
+            "gross mass {gross:.1} kg",
+            gross = parcel.gross_mass.most().si()
+        ));
     }
     if over(volume.si(), limits.courier_large_volume.value.si()) {
-        reasons.push(format!("volume {:.0} L", volume.as_litres()));
+        reasons.push(said!("volume {volume:.0} L", volume = volume.as_litres()));
     }
     let source = limits.courier_large_billed.dated_source();
     let billed = limits.courier_large_billed.value.si();
     vec![if reasons.is_empty() {
-        Judged::new(passing(&source), "does not count as a large parcel", source)
+        Judged::new(
+            passing(&source),
+            said!("does not count as a large parcel"),
+            source,
+        )
     } else {
         Judged::new(
             Verdict::Fails,
-            format!(
-                "counts as large by {}: billed as {billed:.1} kg at least",
-                reasons.join(", ")
+            said!(
+                "counts as large by {reasons}: billed as {billed:.1} kg at least",
+                reasons = Said::row(reasons, ", "),
+                billed
             ),
             source,
         )
         .finding(
             Severity::Caution,
-            "ask the courier for the charge, or take a smaller shell",
+            said!("ask the courier for the charge, or take a smaller shell"),
         )
     }]
 }

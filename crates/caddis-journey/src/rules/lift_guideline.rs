@@ -2,12 +2,20 @@
 
 use super::{Judged, Question, Rule};
 use crate::{LegKind, LiftZone};
-use caddis_basis::{Margin, Severity, Verdict};
+use caddis_basis::{Margin, Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "lift-guideline",
-    sentence: "the packed case passes the guideline filter of the handling authority for lifting, else the lift is assessed",
-    reason: "a simple filter by height that sites use; it is no safe limit and assumes a firm grip, an upright trunk and up to 30 lifts an hour",
+    sentence: || {
+        said!(
+            "the packed case passes the guideline filter of the handling authority for lifting, else the lift is assessed"
+        )
+    },
+    reason: || {
+        said!(
+            "a simple filter by height that sites use; it is no safe limit and assumes a firm grip, an upright trunk and up to 30 lifts an hour"
+        )
+    },
     source: |limits| limits.lift_filter.dated_source(),
     applies: |question| question.leg.kind != LegKind::PalletFreight,
     judge,
@@ -18,7 +26,10 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     let source = row.dated_source();
     let zone = |zone| row.value.iter().find(|filter| filter.zone == zone);
     let (Some(floor), Some(waist)) = (zone(LiftZone::FloorToLowerLeg), zone(LiftZone::KnuckleToElbow)) else {
-        return vec![Judged::missing("the filter's boxes for floor and waist", source)];
+        return vec![Judged::missing(
+            said!("the filter's boxes for floor and waist"),
+            source,
+        )];
     };
     let gross = question.parcel.gross_mass.most().si();
     let (from_floor, at_waist) = (
@@ -30,10 +41,15 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         waist.men_far.min(waist.women_far).si(),
     );
     let shares = question.limits.team_shares.value;
-    let found = format!(
-        "{gross:.1} kg against {from_floor:.0} kg from the floor and {at_waist:.0} kg at the waist for one of either sex who holds it close, {far_floor:.0} and {far_waist:.0} kg at arm's length; two persons {:.0} kg and three {:.0} kg at the waist",
-        at_waist * 2.0 * shares[0],
-        at_waist * 3.0 * shares[1]
+    let found = said!(
+        "{gross:.1} kg against {from_floor:.0} kg from the floor and {at_waist:.0} kg at the waist for one of either sex who holds it close, {far_floor:.0} and {far_waist:.0} kg at arm's length; two persons {two_persons:.0} kg and three {three_persons:.0} kg at the waist",
+        two_persons = at_waist * 2.0 * shares[0],
+        three_persons = at_waist * 3.0 * shares[1],
+        gross,
+        from_floor,
+        at_waist,
+        far_floor,
+        far_waist
     );
     let margin = Margin::at_most(gross, at_waist, "kg");
     vec![if gross <= from_floor {
@@ -44,7 +60,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
             .margin(margin)
             .finding(
                 Severity::Note,
-                "have the lift assessed where it is done; by the same guide twisting takes 10 % (45 degrees) to 20 % (90 degrees) off, one to two lifts a minute 30 %, five to eight 50 %, more than twelve 80 %; local codes decide",
+                said!("have the lift assessed where it is done; by the same guide twisting takes 10 % (45 degrees) to 20 % (90 degrees) off, one to two lifts a minute 30 %, five to eight 50 %, more than twelve 80 %; local codes decide"),
             )
     }]
 }

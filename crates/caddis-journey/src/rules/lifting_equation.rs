@@ -4,12 +4,20 @@ use super::{Judged, Question, Rule};
 use crate::{
     Coupling, LegKind, Lift, LiftDuration, LiftForm, hands_in_front, is_optimal_box, recommended_weight,
 };
-use caddis_basis::{Angle, Length, Margin, Severity, Source, Verdict};
+use caddis_basis::{Angle, Length, Margin, Said, Severity, Source, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "lifting-equation",
-    sentence: "one person's two-handed lift of the case, without carrying, keeps to the recommended weight limit of the NIOSH lifting equation",
-    reason: "reach, height and grip make a case heavier than its mass; the equation counts them, where it applies",
+    sentence: || {
+        said!(
+            "one person's two-handed lift of the case, without carrying, keeps to the recommended weight limit of the NIOSH lifting equation"
+        )
+    },
+    reason: || {
+        said!(
+            "reach, height and grip make a case heavier than its mass; the equation counts them, where it applies"
+        )
+    },
     source: |_| law(),
     applies: |question| !matches!(question.leg.kind, LegKind::PalletFreight | LegKind::HandCarry),
     judge,
@@ -36,7 +44,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         .reduce(Length::min)
     else {
         return vec![Judged::missing(
-            "where hands hold the case (handles of the shell)",
+            said!("where hands hold the case (handles of the shell)"),
             law(),
         )];
     };
@@ -59,24 +67,27 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         coupling,
     };
     let [origin, target] = [grip, end].map(|vertical| recommended_weight(&lift(vertical), LiftForm::Metric));
-    let (limit, place) = if origin.limit <= target.limit {
-        (origin.limit, "at the start")
+    let (limit, is_start) = if origin.limit <= target.limit {
+        (origin.limit, true)
     } else {
-        (target.limit, "at the end")
+        (target.limit, false)
     };
     let gross = parcel.gross_mass.most();
-    let conditions = format!(
-        "lifted from {:.2} m to {:.2} m, hands {:.2} m in front, {} coupling, at most once in five minutes",
-        grip.si(),
-        end.si(),
-        hands_in_front(width, grip).si(),
-        coupling.words()
+    let conditions = said!(
+        "lifted from {grip:.2} m to {end:.2} m, hands {reach:.2} m in front, {coupling} coupling, at most once in five minutes",
+        grip = grip.si(),
+        end = end.si(),
+        reach = hands_in_front(width, grip).si(),
+        coupling = coupling.said()
     );
     if limit.si() <= 0.0 {
         return vec![
             Judged::new(
                 Verdict::Fails,
-                format!("{conditions}: the equation recommends no weight at such a reach"),
+                said!(
+                    "{conditions}: the equation recommends no weight at such a reach",
+                    conditions
+                ),
                 law(),
             )
             .finding(Severity::Caution, remedy()),
@@ -84,27 +95,42 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     }
     let index = gross / limit;
     let margin = Margin::at_most(gross.si(), limit.si(), "kg");
-    let found = format!(
-        "recommended weight limit {:.1} kg {place}, lifting index {index:.1} for {:.1} kg ({conditions})",
-        limit.si(),
-        gross.si()
-    );
+    let (limit, gross) = (limit.si(), gross.si());
+    let found = if is_start {
+        said!(
+            "recommended weight limit {limit:.1} kg at the start, lifting index {index:.1} for {gross:.1} kg ({conditions})",
+            limit,
+            index,
+            gross,
+            conditions
+        )
+    } else {
+        said!(
+            "recommended weight limit {limit:.1} kg at the end, lifting index {index:.1} for {gross:.1} kg ({conditions})",
+            limit,
+            index,
+            gross,
+            conditions
+        )
+    };
     vec![if index <= 1.0 {
         Judged::new(Verdict::Indicative, found, law()).margin(margin)
     } else {
-        let words = if index > 3.0 {
-            "; above 3 nearly all workers are at increased risk"
+        let found = if index > 3.0 {
+            said!("{found}; above 3 nearly all workers are at increased risk", found)
         } else {
-            ""
+            found
         };
-        Judged::new(Verdict::Fails, found + words, law())
+        Judged::new(Verdict::Fails, found, law())
             .margin(margin)
             .finding(Severity::Caution, remedy())
     }]
 }
 
-fn remedy() -> &'static str {
-    "lift with two persons or by machine, from a bench rather than the floor, with the case close to the body; the equation does not count carrying, one hand, or teams, and assumes sure footing, 19 to 26 degC, 35 to 50 % humidity and no jerk; local codes on manual handling decide"
+fn remedy() -> Said {
+    said!(
+        "lift with two persons or by machine, from a bench rather than the floor, with the case close to the body; the equation does not count carrying, one hand, or teams, and assumes sure footing, 19 to 26 degC, 35 to 50 % humidity and no jerk; local codes on manual handling decide"
+    )
 }
 
 /// How well hands hold: never better than fair for a large or unbalanced box or an unmeasured handle.

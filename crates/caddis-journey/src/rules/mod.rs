@@ -2,7 +2,7 @@
 
 use crate::chargeable::CONVERSION_SLACK;
 use crate::{CarriageLimits, Journey, Leg, Parcel, PressureOnLid};
-use caddis_basis::{Certainty, Margin, Said, Severity, Source, Verdict};
+use caddis_basis::{Certainty, Margin, Said, Severity, Source, Verdict, said};
 
 mod additional_handling;
 mod battery_cargo;
@@ -125,9 +125,9 @@ pub(crate) struct Rule {
     /// In kebab case; also the code of its finding.
     pub(crate) name: &'static str,
     /// What it asks.
-    pub(crate) sentence: &'static str,
+    pub(crate) sentence: fn() -> Said,
     /// Why.
-    pub(crate) reason: &'static str,
+    pub(crate) reason: fn() -> Said,
     /// The row or law it rests on.
     pub(crate) source: fn(&CarriageLimits) -> Source,
     /// Whether it concerns a leg.
@@ -142,9 +142,9 @@ pub struct RuleText {
     /// In kebab case; also the code of its finding.
     pub name: &'static str,
     /// What it asks.
-    pub sentence: &'static str,
+    pub sentence: Said,
     /// Why.
-    pub reason: &'static str,
+    pub reason: Said,
     /// The row or law it rests on, with edition and day.
     pub source: Source,
 }
@@ -155,8 +155,8 @@ pub fn rule_texts(limits: &CarriageLimits) -> Vec<RuleText> {
         .iter()
         .map(|rule| RuleText {
             name: rule.name,
-            sentence: rule.sentence,
-            reason: rule.reason,
+            sentence: (rule.sentence)(),
+            reason: (rule.reason)(),
             source: (rule.source)(limits),
         })
         .collect()
@@ -165,24 +165,24 @@ pub fn rule_texts(limits: &CarriageLimits) -> Vec<RuleText> {
 /// What a rule says of one leg, or of one thing on it.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Judged {
-    pub(crate) part: Option<String>,
+    pub(crate) part: Option<Said>,
     pub(crate) verdict: Verdict,
     pub(crate) sentence: Said,
     pub(crate) margin: Option<Margin>,
     pub(crate) severity: Option<Severity>,
     pub(crate) remedy: Option<Said>,
     /// What the job does not state; it is said once for the journey, not as a finding of every leg.
-    pub(crate) missing: Option<&'static str>,
+    pub(crate) missing: Option<Said>,
     pub(crate) source: Source,
 }
 
 impl Judged {
     /// A plain answer; add what it needs.
-    pub(crate) fn new(verdict: Verdict, sentence: impl Into<Said>, source: Source) -> Self {
+    pub(crate) fn new(verdict: Verdict, sentence: Said, source: Source) -> Self {
         Self {
             part: None,
             verdict,
-            sentence: sentence.into(),
+            sentence,
             margin: None,
             severity: None,
             remedy: None,
@@ -192,19 +192,16 @@ impl Judged {
     }
 
     /// An answer that waits for something the job does not state.
-    pub(crate) fn missing(what: &'static str, source: Source) -> Self {
+    pub(crate) fn missing(what: Said, source: Source) -> Self {
+        let sentence = said!("not judged: {what} is not stated", what);
         Self {
             missing: Some(what),
-            ..Self::new(
-                Verdict::NotKnown,
-                format!("not judged: {what} is not stated"),
-                source,
-            )
+            ..Self::new(Verdict::NotKnown, sentence, source)
         }
     }
 
-    pub(crate) fn part(mut self, part: &str) -> Self {
-        self.part = Some(part.to_owned());
+    pub(crate) fn part(mut self, part: Said) -> Self {
+        self.part = Some(part);
         self
     }
 
@@ -213,9 +210,9 @@ impl Judged {
         self
     }
 
-    pub(crate) fn finding(mut self, severity: Severity, remedy: impl Into<Said>) -> Self {
+    pub(crate) fn finding(mut self, severity: Severity, remedy: Said) -> Self {
         self.severity = Some(severity);
-        self.remedy = Some(remedy.into());
+        self.remedy = Some(remedy);
         self
     }
 }
@@ -273,16 +270,20 @@ impl Band {
     }
 }
 
-/// Words for a band that is kept only nominally.
-pub(crate) fn doubt(standing: Standing) -> &'static str {
+/// What was found, with a word more where the band is kept only nominally.
+pub(crate) fn doubt(standing: Standing, found: Said) -> Said {
     match standing {
-        Standing::Doubtful => " at worst (the nominal value keeps the limit)",
-        Standing::Kept | Standing::Passed => "",
+        Standing::Doubtful => said!("{found} at worst (the nominal value keeps the limit)", found),
+        Standing::Kept | Standing::Passed => found,
     }
 }
 
 /// What stands with every battery finding.
-pub(crate) const BATTERY_CAUTION: &str = "rules differ by state and operator and change yearly: ask the operator, and for cargo a trained shipper of dangerous goods; damaged or recalled batteries do not travel";
+pub(crate) fn battery_caution() -> Said {
+    said!(
+        "rules differ by state and operator and change yearly: ask the operator, and for cargo a trained shipper of dangerous goods; damaged or recalled batteries do not travel"
+    )
+}
 
 #[cfg(test)]
 mod tests {

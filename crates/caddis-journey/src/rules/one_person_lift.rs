@@ -2,15 +2,15 @@
 
 use super::{Band, Judged, Question, Rule, Standing, passing};
 use crate::{LegKind, LiftLimits};
-use caddis_basis::{Severity, Verdict};
+use caddis_basis::{Severity, Verdict, said};
 
 /// Hands round a case get in each other's way beyond this many persons.
 const LARGEST_TEAM: u32 = 4;
 
 pub(crate) const RULE: Rule = Rule {
     name: "one-person-lift",
-    sentence: "the packed case weighs no more than one person lifts from the floor to waist height",
-    reason: "backs are hurt by single lifts; every leg but pallet freight lifts the case by hand",
+    sentence: || said!("the packed case weighs no more than one person lifts from the floor to waist height"),
+    reason: || said!("backs are hurt by single lifts; every leg but pallet freight lifts the case by hand"),
     source: |limits| limits.lift.dated_source(),
     applies: |question| question.leg.kind != LegKind::PalletFreight,
     judge,
@@ -38,9 +38,10 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     };
     let limit = row.value.floor_to_waist.si();
     let source = row.dated_source();
-    let found = format!(
-        "gross mass {:.1} kg against {limit:.1} kg for one person lifting from the floor to 0.91 m",
-        band.most
+    let found = said!(
+        "gross mass {gross:.1} kg against {limit:.1} kg for one person lifting from the floor to 0.91 m",
+        gross = band.most,
+        limit
     );
     let standing = band.against(limit);
     if standing == Standing::Kept {
@@ -52,25 +53,30 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         Verdict::Indicative
     };
     let ideal = constant.value.si();
-    let beyond_ideal = if band.against(ideal) == Standing::Kept {
-        String::new()
+    let found = super::doubt(standing, found);
+    let sentence = if band.against(ideal) == Standing::Kept {
+        found
     } else {
-        format!(", and above the {ideal:.0} kg that the NIOSH lifting equation allows under ideal conditions")
+        said!(
+            "{found}, and above the {ideal:.0} kg that the NIOSH lifting equation allows under ideal conditions",
+            found,
+            ideal
+        )
     };
-    let sentence = found + super::doubt(standing) + &beyond_ideal;
     let persons =
         (2..=LARGEST_TEAM).find(|&persons| band.against(team(&row.value, persons)) == Standing::Kept);
     let remedy = match persons {
         Some(persons) if question.parcel.grips() >= persons as usize => {
-            format!("lift with {persons} persons and mark the case so")
+            said!("lift with {persons} persons and mark the case so", persons)
         }
-        Some(persons) => format!(
-            "lift with {persons} persons and mark the case so; it has grips for {} only",
-            question.parcel.grips()
+        Some(persons) => said!(
+            "lift with {persons} persons and mark the case so; it has grips for {grips} only",
+            grips = question.parcel.grips(),
+            persons
         ),
-        None => "move it by machine, or split the kit over several cases".to_owned(),
+        None => said!("move it by machine, or split the kit over several cases"),
     };
-    let remedy = remedy + "; local codes on manual handling decide";
+    let remedy = said!("{remedy}; local codes on manual handling decide", remedy);
     vec![
         Judged::new(verdict, sentence, source)
             .margin(band.margin(limit, "kg"))

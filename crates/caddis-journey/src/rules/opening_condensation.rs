@@ -2,12 +2,12 @@
 
 use super::closing_dew_point::law;
 use super::{Judged, Question, Rule};
-use caddis_basis::{Margin, Severity, Verdict};
+use caddis_basis::{Margin, Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "opening-condensation",
-    sentence: "a case is opened when it is warmer than the dew point of the air around it",
-    reason: "dew forms on cold instruments the moment the lid lifts",
+    sentence: || said!("a case is opened when it is warmer than the dew point of the air around it"),
+    reason: || said!("dew forms on cold instruments the moment the lid lifts"),
     source: |_| law(),
     applies: |question| question.leg.opening_air.is_some() || question.temperatures().0.is_some(),
     judge,
@@ -16,28 +16,28 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(question: &Question<'_>) -> Vec<Judged> {
     let Some(air) = question.leg.opening_air else {
         return vec![Judged::missing(
-            "the air where the case is opened (opening_air)",
+            said!("the air where the case is opened (opening_air)"),
             law(),
         )];
     };
     let Some(lowest) = question.temperatures().0 else {
-        return vec![Judged::missing("the coldest of the leg", law())];
+        return vec![Judged::missing(said!("the coldest of the leg"), law())];
     };
     let dew = air.dew_point();
     let margin = Margin::at_least(lowest.as_celsius(), dew.as_celsius(), "degC");
-    let found = format!(
-        "opened in air of {:.0} degC and {}, dew forms on what is colder than {:.1} degC; the contents may be at {:.0} degC",
-        air.temperature.as_celsius(),
-        air.humidity,
-        dew.as_celsius(),
-        lowest.as_celsius()
+    let found = said!(
+        "opened in air of {air:.0} degC and {humidity}, dew forms on what is colder than {dew:.1} degC; the contents may be at {lowest:.0} degC",
+        air = air.temperature.as_celsius(),
+        humidity = air.humidity,
+        dew = dew.as_celsius(),
+        lowest = lowest.as_celsius()
     );
     vec![if margin.is_kept() {
         Judged::new(Verdict::Indicative, found, law()).margin(margin)
     } else {
         Judged::new(Verdict::Fails, found, law()).margin(margin).finding(
             Severity::Note,
-            "leave the case shut until its contents are as warm as the room (foam insulates: hours, not minutes)",
+            said!("leave the case shut until its contents are as warm as the room (foam insulates: hours, not minutes)"),
         )
     }]
 }

@@ -2,12 +2,12 @@
 
 use super::{Judged, Question, Rule};
 use crate::LegKind;
-use caddis_basis::{Severity, Source, Verdict};
+use caddis_basis::{Severity, Source, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "padlock-points",
-    sentence: "a case that leaves its owner's sight has a lock or a place for a padlock",
-    reason: "latches alone neither keep a hand out nor show that one was in",
+    sentence: || said!("a case that leaves its owner's sight has a lock or a place for a padlock"),
+    reason: || said!("latches alone neither keep a hand out nor show that one was in"),
     source: |_| Source::common_practice(),
     applies: |question| !matches!(question.leg.kind, LegKind::AirCabin | LegKind::HandCarry),
     judge,
@@ -16,16 +16,16 @@ pub(crate) const RULE: Rule = Rule {
 fn judge(question: &Question<'_>) -> Vec<Judged> {
     let (points, locks) = (question.parcel.padlock_points, question.parcel.locks);
     let source = Source::common_practice();
-    let found = format!("{points} padlock points, {locks} locks built in");
+    let found = said!("{points} padlock points, {locks} locks built in", points, locks);
     vec![if points == 0 && locks == 0 {
         Judged::new(Verdict::Fails, found, source).finding(
             Severity::Note,
-            "choose a shell with padlock points, or strap and seal the case",
+            said!("choose a shell with padlock points, or strap and seal the case"),
         )
     } else if question.leg.kind == LegKind::AirHold {
         Judged::new(Verdict::Holds, found, source).finding(
             Severity::Note,
-            "baggage screening may open the case: use locks that it can open, and lay the packing plan on top",
+            said!("baggage screening may open the case: use locks that it can open, and lay the packing plan on top"),
         )
     } else {
         Judged::new(Verdict::Holds, found, source)

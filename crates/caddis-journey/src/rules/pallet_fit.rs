@@ -2,12 +2,12 @@
 
 use super::{Judged, Question, Rule};
 use crate::{LegKind, LoadFit, SpaceKind, load_fit};
-use caddis_basis::{Severity, Source, Verdict};
+use caddis_basis::{Said, Severity, Source, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "pallet-fit",
-    sentence: "the cases stand on pallets without overhang, and in containers and vehicles",
-    reason: "overhang is crushed, and a case that stands across two pallets is dropped",
+    sentence: || said!("the cases stand on pallets without overhang, and in containers and vehicles"),
+    reason: || said!("overhang is crushed, and a case that stands across two pallets is dropped"),
     source: |limits| {
         limits
             .spaces
@@ -30,7 +30,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     let of = |kind: SpaceKind| {
         fits.iter()
             .filter(|fit| fit.kind == kind && fit.cases > 0)
-            .map(|fit| format!("{} on {}", fit.cases, fit.name))
+            .map(|fit| said!("{count} on {space}", count = fit.cases, space = fit.name))
             .collect::<Vec<_>>()
     };
     let best = |kind: SpaceKind| {
@@ -44,37 +44,52 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         return vec![
             Judged::new(
                 Verdict::Fails,
-                "not one case stands on any pallet of the limits without overhang",
+                said!("not one case stands on any pallet of the limits without overhang"),
                 source,
             )
             .finding(
                 Severity::Caution,
-                "ask the carrier for a long pallet or a crate of its own",
+                said!("ask the carrier for a long pallet or a crate of its own"),
             ),
         ];
     };
-    let mut sentence = format!(
-        "{cases} of them need {pallets} {}: {}",
-        pallet.name,
-        of(SpaceKind::Pallet).join(", ")
+    let mut sentence = said!(
+        "{cases} of them need {pallets} {pallet}: {on}",
+        pallet = pallet.name,
+        on = Said::row(of(SpaceKind::Pallet), ", "),
+        cases,
+        pallets
     );
     if let Some((_, container)) = best(SpaceKind::Container) {
-        sentence = format!("{sentence}; loose in a {} {}", container.name, words(container));
+        sentence = said!(
+            "{sentence}; loose in a {container} {cases}",
+            container = container.name,
+            cases = words(container),
+            sentence
+        );
     }
     if let Some((_, vehicle)) = best(SpaceKind::Vehicle) {
-        sentence = format!("{sentence}, in a {} {}", vehicle.name, words(vehicle));
+        sentence = said!(
+            "{sentence}, in a {vehicle} {cases}",
+            vehicle = vehicle.name,
+            cases = words(vehicle),
+            sentence
+        );
     }
     vec![
         Judged::new(Verdict::Indicative, sentence, pallet.source.clone()).finding(
             Severity::Note,
-            "strap the cases to the pallet; more than one layer only where the maker's stacking rating bears it; the count is of plain rows, a loader may gain by cleverer patterns",
+            said!("strap the cases to the pallet; more than one layer only where the maker's stacking rating bears it; the count is of plain rows, a loader may gain by cleverer patterns"),
         ),
     ]
 }
 
-fn words(fit: &LoadFit) -> String {
-    let why = if fit.by_mass { " by mass" } else { "" };
-    format!("{} cases{why}", fit.cases)
+fn words(fit: &LoadFit) -> Said {
+    if fit.by_mass {
+        said!("{count} cases by mass", count = fit.cases)
+    } else {
+        said!("{count} cases", count = fit.cases)
+    }
 }
 
 #[cfg(test)]

@@ -3,12 +3,14 @@
 use super::{Judged, Question, Rule};
 use crate::GeopotentialAltitude;
 use crate::{IngressCode, LegKind, TrappedAir, Valve, lid_force, standard_air, water_head};
-use caddis_basis::{Length, Severity, Source, Temperature, Verdict};
+use caddis_basis::{Length, Severity, Source, Temperature, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "plunge",
-    sentence: "a tight case that falls warm into water keeps it out while its air cools and sucks",
-    reason: "suction and the head of water together press on the gasket, and draw water past a hair on it",
+    sentence: || said!("a tight case that falls warm into water keeps it out while its air cools and sucks"),
+    reason: || {
+        said!("suction and the head of water together press on the gasket, and draw water past a hair on it")
+    },
     source: |_| law(),
     applies: |question| {
         question
@@ -42,8 +44,10 @@ fn law() -> Source {
 fn judge(question: &Question<'_>) -> Vec<Judged> {
     if question.parcel.valve == Valve::NotTight {
         return vec![
-            Judged::new(Verdict::Fails, "the case is not tight: it fills", law())
-                .finding(Severity::Note, "keep it out of water, or bag what must stay dry"),
+            Judged::new(Verdict::Fails, said!("the case is not tight: it fills"), law()).finding(
+                Severity::Note,
+                said!("keep it out of water, or bag what must stay dry"),
+            ),
         ];
     }
     let warm = question.temperatures().1.unwrap_or(Temperature::from_si(322.15));
@@ -62,17 +66,19 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     vec![
         Judged::new(
             Verdict::NotKnown,
-            format!(
-                "closed or levelled at {warm:.0} and plunged 1 m into water {WARMER:.0} K colder: {:.2} kPa of suction and {:.2} kPa of head press the lid shut with {:.0} N",
-                suction.as_kpa(),
-                head.as_kpa(),
-                force.si()
+            said!(
+                "closed or levelled at {warm:.0} and plunged 1 m into water {colder:.0} K colder: {suction:.2} kPa of suction and {head:.2} kPa of head press the lid shut with {force:.0} N",
+                suction = suction.as_kpa(),
+                head = head.as_kpa(),
+                force = force.si(),
+                warm,
+                colder = WARMER
             ),
             law(),
         )
         .finding(
             Severity::Note,
-            "gasket and rim clean, valve shut; whether seal and shell bear it only the maker or a test says; let it level before it is opened",
+            said!("gasket and rim clean, valve shut; whether seal and shell bear it only the maker or a test says; let it level before it is opened"),
         ),
     ]
 }

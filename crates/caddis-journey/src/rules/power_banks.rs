@@ -1,13 +1,19 @@
 //! What power banks meet beyond the rule of spares.
 
-use super::{BATTERY_CAUTION, Judged, Question, Rule};
+use super::{Judged, Question, Rule, battery_caution};
 use crate::BatteryContent;
-use caddis_basis::{Severity, Verdict};
+use caddis_basis::{Said, Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "power-banks",
-    sentence: "a spare lithium ion battery that is a power bank also keeps what state and operator ask of power banks",
-    reason: "rules for power banks tightened state by state in 2025 and 2026; no one row holds them",
+    sentence: || {
+        said!(
+            "a spare lithium ion battery that is a power bank also keeps what state and operator ask of power banks"
+        )
+    },
+    reason: || {
+        said!("rules for power banks tightened state by state in 2025 and 2026; no one row holds them")
+    },
     source: |limits| limits.power_banks.dated_source(),
     applies: |question| question.leg.kind.is_baggage() && spares(question).next().is_some(),
     judge,
@@ -27,19 +33,32 @@ fn spares<'a>(question: &'a Question<'_>) -> impl Iterator<Item = &'a crate::Bat
 
 fn judge(question: &Question<'_>) -> Vec<Judged> {
     let row = &question.limits.power_banks;
-    let labels: Vec<String> = spares(question)
-        .map(|battery| format!("{} spare {}", battery.count, battery.label))
+    let labels: Vec<Said> = spares(question)
+        .map(|battery| {
+            said!(
+                "{count} spare {battery}",
+                count = battery.count,
+                battery = battery.label
+            )
+        })
         .collect();
     vec![
         Judged::new(
             Verdict::NotKnown,
-            format!(
-                "{}: if a power bank, the flight's own rules decide",
-                labels.join(", ")
+            said!(
+                "{batteries}: if a power bank, the flight's own rules decide",
+                batteries = Said::row(labels, ", ")
             ),
             row.dated_source(),
         )
-        .finding(Severity::Note, format!("{}; {BATTERY_CAUTION}", row.value.advice)),
+        .finding(
+            Severity::Note,
+            said!(
+                "{advice}; {caution}",
+                advice = row.value.advice,
+                caution = battery_caution()
+            ),
+        ),
     ]
 }
 

@@ -1,12 +1,16 @@
 //! How often a reusable case is built to go and come back.
 
 use super::{Judged, Question, Rule};
-use caddis_basis::{Severity, Verdict};
+use caddis_basis::{Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "round-trips",
-    sentence: "a case that is to last a stated number of round trips by air is of the reuse category for it",
-    reason: "no drop test of a few falls shows what a hundred journeys do to shell, latches and foam",
+    sentence: || {
+        said!("a case that is to last a stated number of round trips by air is of the reuse category for it")
+    },
+    reason: || {
+        said!("no drop test of a few falls shows what a hundred journeys do to shell, latches and foam")
+    },
     source: |limits| limits.reuse_categories.dated_source(),
     applies: |question| question.leg.kind.is_flight() && question.journey.case.round_trips.is_some(),
     judge,
@@ -18,21 +22,27 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         return Vec::new();
     };
     let category = if trips > row.value.second {
-        format!("category I, at least {} round trips", row.value.first)
+        said!(
+            "category I, at least {count} round trips",
+            count = row.value.first
+        )
     } else if trips > 1 {
-        format!("category II, at least {} round trips", row.value.second)
+        said!(
+            "category II, at least {count} round trips",
+            count = row.value.second
+        )
     } else {
-        "category III, one trip".to_owned()
+        said!("category III, one trip")
     };
     let words = if trips > row.value.first {
-        format!("{trips} round trips are beyond {category}")
+        said!("{trips} round trips are beyond {category}", trips, category)
     } else {
-        format!("{trips} round trips ask for {category}")
+        said!("{trips} round trips ask for {category}", trips, category)
     };
     vec![
         Judged::new(Verdict::NotKnown, words, row.dated_source()).finding(
             Severity::Note,
-            "ask the shell's maker for its category; judge the foam on later impacts, and look at latches, gasket and foam at stated intervals",
+            said!("ask the shell's maker for its category; judge the foam on later impacts, and look at latches, gasket and foam at stated intervals"),
         ),
     ]
 }

@@ -4,12 +4,16 @@ use super::trapped_pressure::law;
 use super::{Judged, Question, Rule};
 use crate::atmosphere::SEA_LEVEL_PRESSURE;
 use crate::{TrappedAir, Valve, lid_force};
-use caddis_basis::{Length, Severity, Temperature, Verdict};
+use caddis_basis::{Length, Said, Severity, Temperature, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "sealed-temperature",
-    sentence: "a tight case stays level with the air outside while it warms and cools",
-    reason: "a case closed in a warm room and opened in the cold is held by suction; one left in the sun pushes its lid",
+    sentence: || said!("a tight case stays level with the air outside while it warms and cools"),
+    reason: || {
+        said!(
+            "a case closed in a warm room and opened in the cold is held by suction; one left in the sun pushes its lid"
+        )
+    },
     source: |_| law(),
     applies: |question| question.temperatures() != (None, None),
     judge,
@@ -19,7 +23,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     if question.parcel.valve == Valve::NotTight {
         return vec![Judged::new(
             Verdict::Holds,
-            "the case is not tight: no pressure builds up",
+            said!("the case is not tight: no pressure builds up"),
             law(),
         )];
     }
@@ -33,28 +37,30 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         .as_ref()
         .map_or(sea, |on_lid| (on_lid.altitude.length(), on_lid.outside));
     // Warm is worst up high, where the outside pressure is least; cold is worst at sea level.
-    let mut said = Vec::new();
+    let mut found = Vec::new();
     for (temperature, (altitude, outside)) in [
         (question.temperatures().1, high),
         (question.temperatures().0, sea),
     ] {
         if let Some(temperature) = temperature {
             let gauge = shut.gauge(outside, temperature);
-            said.push(format!(
-                "{:+.2} kPa at {:.0} degC and {:.0} m ({:.0} N on the lid)",
-                gauge.as_kpa(),
-                Temperature::as_celsius(temperature),
-                altitude.si(),
-                lid_force(gauge, question.parcel.lid_area).si()
+            found.push(said!(
+                "{gauge:+.2} kPa at {temperature:.0} degC and {altitude:.0} m ({force:.0} N on the lid)",
+                gauge = gauge.as_kpa(),
+                temperature = Temperature::as_celsius(temperature),
+                altitude = altitude.si(),
+                force = lid_force(gauge, question.parcel.lid_area).si()
             ));
         }
     }
-    let sentence = format!(
-        "closed at sea level at {:.0} degC, valve shut: {}",
-        question.journey.closing_temperature().as_celsius(),
-        said.join(", ")
+    let sentence = said!(
+        "closed at sea level at {closed:.0} degC, valve shut: {found}",
+        closed = question.journey.closing_temperature().as_celsius(),
+        found = Said::row(found, ", ")
     );
-    let remedy = "vent before unlatching and stand clear of the lid; let the case come to the temperature of the room first";
+    let remedy = said!(
+        "vent before unlatching and stand clear of the lid; let the case come to the temperature of the room first"
+    );
     vec![if question.parcel.valve == Valve::Working {
         Judged::new(Verdict::Indicative, sentence, law()).finding(Severity::Note, remedy)
     } else {

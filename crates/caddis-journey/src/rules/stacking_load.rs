@@ -3,12 +3,16 @@
 use super::{Band, Judged, Question, Rule, Standing};
 use crate::LegKind;
 use crate::chargeable::longest_first;
-use caddis_basis::{Severity, Verdict};
+use caddis_basis::{Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "stacking-load",
-    sentence: "the shell's stacking rating reaches the mass of mixed freight that may stand on it in a vehicle",
-    reason: "a lid that gives way presses on the contents",
+    sentence: || {
+        said!(
+            "the shell's stacking rating reaches the mass of mixed freight that may stand on it in a vehicle"
+        )
+    },
+    reason: || said!("a lid that gives way presses on the contents"),
     source: |limits| limits.vehicle_stack.dated_source(),
     applies: |question| question.leg.kind.is_courier() || question.leg.kind == LegKind::PalletFreight,
     judge,
@@ -30,27 +34,31 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         .max(caddis_basis::Length::ZERO);
     let load = row.value.density * (length * width * above);
     let source = row.dated_source();
-    let found = format!(
-        "up to {:.0} kg of mixed freight may stand on the case in a vehicle, before any design factor (tested with {:.0} N at assurance level II)",
-        load.si(),
-        load.weight().si() * question.limits.vehicle_factors.value[1]
+    let found = said!(
+        "up to {load:.0} kg of mixed freight may stand on the case in a vehicle, before any design factor (tested with {force:.0} N at assurance level II)",
+        load = load.si(),
+        force = load.weight().si() * question.limits.vehicle_factors.value[1]
     );
     vec![match question.parcel.stacking_rating {
         None => Judged::new(
             Verdict::NotKnown,
-            format!("{found}; the shell's stacking rating is not known"),
+            said!("{found}; the shell's stacking rating is not known", found),
             source,
         )
         .finding(
             Severity::Note,
-            "ask the shell's maker, or mark the case not to be stacked on",
+            said!("ask the shell's maker, or mark the case not to be stacked on"),
         ),
         Some(rating) => {
             let band = Band {
                 nominal: load.si(),
                 most: load.si(),
             };
-            let sentence = format!("{found}; the shell is rated for {:.0} kg", rating.si());
+            let sentence = said!(
+                "{found}; the shell is rated for {rating:.0} kg",
+                rating = rating.si(),
+                found
+            );
             let margin = band.margin(rating.si(), "kg");
             match band.against(rating.si()) {
                 Standing::Kept => Judged::new(Verdict::Indicative, sentence, source).margin(margin),
@@ -58,7 +66,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
                     .margin(margin)
                     .finding(
                         Severity::Caution,
-                        "mark the case not to be stacked on, or load it on top",
+                        said!("mark the case not to be stacked on, or load it on top"),
                     ),
             }
         }

@@ -1,12 +1,16 @@
 //! Foams and contents bear the heat and the cold of the leg.
 
 use super::{Judged, Question, Rule, passing};
-use caddis_basis::{Margin, Severity, Source, Temperature, Verdict};
+use caddis_basis::{Margin, Said, Severity, Source, Temperature, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "temperature-limits",
-    sentence: "foams and contents bear the coldest and the warmest the closed case becomes",
-    reason: "cold foam turns hard and passes shocks on, hot foam softens and keeps its dents; instruments fail out of their range",
+    sentence: || said!("foams and contents bear the coldest and the warmest the closed case becomes"),
+    reason: || {
+        said!(
+            "cold foam turns hard and passes shocks on, hot foam softens and keeps its dents; instruments fail out of their range"
+        )
+    },
     source: |_| Source::common_practice(),
     applies: |_| true,
     judge,
@@ -16,7 +20,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     let (low, high) = question.temperatures();
     if low.is_none() && high.is_none() {
         return vec![Judged::missing(
-            "the temperatures or the climate of the leg",
+            said!("the temperatures or the climate of the leg"),
             Source::common_practice(),
         )];
     }
@@ -31,11 +35,11 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     };
     if things().next().is_none() {
         return vec![Judged::missing(
-            "what temperatures foams and contents bear",
+            said!("what temperatures foams and contents bear"),
             Source::common_practice(),
         )];
     }
-    let mut said = Vec::new();
+    let mut fails = Vec::new();
     let mut worst: Option<(Margin, &Source)> = None;
     let mut at_most = 0_usize;
     for thing in things() {
@@ -54,7 +58,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
                 Margin::at_most(leg, bears, "degC")
             };
             if !margin.is_kept() {
-                broken.push(format!("{leg:.0} degC where it bears {bears:.0} degC"));
+                broken.push(said!("{leg:.0} degC where it bears {bears:.0} degC", leg, bears));
             }
             if worst
                 .as_ref()
@@ -65,26 +69,33 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         }
         at_most += 1;
         if !broken.is_empty() {
-            said.push((thing, broken.join(", ")));
+            fails.push((thing, Said::row(broken, ", ")));
         }
     }
     let Some((margin, source)) = worst else {
         return vec![Judged::missing(
-            "what temperatures foams and contents bear",
+            said!("what temperatures foams and contents bear"),
             Source::common_practice(),
         )];
     };
-    if said.is_empty() {
-        let sentence = format!("{at_most} foams and contents with stated temperatures bear this leg");
+    if fails.is_empty() {
+        let sentence = said!(
+            "{count} foams and contents with stated temperatures bear this leg",
+            count = at_most
+        );
         return vec![Judged::new(passing(source), sentence, source.clone()).margin(margin)];
     }
-    said.into_iter()
+    fails.into_iter()
         .map(|(thing, broken)| {
-            Judged::new(Verdict::Fails, format!("{} at {broken}", thing.what), thing.source.clone())
-                .part(&thing.what)
+            Judged::new(Verdict::Fails, said!(
+                "{what} at {broken}",
+                what = thing.what,
+                broken
+            ), thing.source.clone())
+                .part(Said::name(&thing.what))
                 .finding(
                     Severity::Caution,
-                    "shade or insulate the case, let it come back to temperature before it is dropped, opened or used, or take another foam",
+                    said!("shade or insulate the case, let it come back to temperature before it is dropped, opened or used, or take another foam"),
                 )
         })
         .collect()

@@ -2,12 +2,18 @@
 
 use super::{Judged, Question, Rule};
 use crate::Valve;
-use caddis_basis::{STANDARD_GRAVITY, Severity, Source, Verdict};
+use caddis_basis::{STANDARD_GRAVITY, Severity, Source, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "trapped-pressure",
-    sentence: "a tight case closed at sea level lets its air out on the way up, by a valve that works",
-    reason: "with the valve shut the lid is loaded with tonnes per square metre, and latches let go suddenly",
+    sentence: || {
+        said!("a tight case closed at sea level lets its air out on the way up, by a valve that works")
+    },
+    reason: || {
+        said!(
+            "with the valve shut the lid is loaded with tonnes per square metre, and latches let go suddenly"
+        )
+    },
     source: |_| law(),
     applies: |question| question.on_lid.is_some(),
     judge,
@@ -27,39 +33,53 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     if question.parcel.valve == Valve::NotTight {
         return vec![Judged::new(
             Verdict::Holds,
-            "the case is not tight: no pressure builds up",
+            said!("the case is not tight: no pressure builds up"),
             law(),
         )];
     }
-    let assumed = on_lid
-        .altitude_source
-        .as_ref()
-        .map_or_else(String::new, |source| format!(" (altitude assumed: {source})"));
-    let found = format!(
-        "with the valve shut, closed at sea level, {:.2} kPa push the lid open at {:.0} m with {:.0} N, the weight of {:.0} kg{assumed}; {:.1} L of air at the pressure inside must leave",
-        on_lid.gauge.as_kpa(),
-        on_lid.altitude.length().si(),
-        on_lid.force.si(),
-        on_lid.force.si() / STANDARD_GRAVITY,
-        on_lid.surplus.as_litres()
+    let pushed = said!(
+        "with the valve shut, closed at sea level, {gauge:.2} kPa push the lid open at {altitude:.0} m with {force:.0} N, the weight of {mass:.0} kg",
+        gauge = on_lid.gauge.as_kpa(),
+        altitude = on_lid.altitude.length().si(),
+        force = on_lid.force.si(),
+        mass = on_lid.force.si() / STANDARD_GRAVITY
+    );
+    let pushed = match &on_lid.altitude_source {
+        Some(source) => said!(
+            "{found} (altitude assumed: {source})",
+            found = pushed,
+            source = source.said()
+        ),
+        None => pushed,
+    };
+    let found = said!(
+        "{found}; {air:.1} L of air at the pressure inside must leave",
+        found = pushed,
+        air = on_lid.surplus.as_litres()
     );
     let (verdict, sentence) = match question.parcel.valve {
         Valve::Working => (
             Verdict::Indicative,
-            format!("{found}; the valve levels it while it works"),
+            said!("{found}; the valve levels it while it works", found),
         ),
         Valve::Manual => (
             Verdict::NotKnown,
-            format!("{found}; whether the shell bears it until the valve is opened is not known"),
+            said!(
+                "{found}; whether the shell bears it until the valve is opened is not known",
+                found
+            ),
         ),
         _ => (
             Verdict::NotKnown,
-            format!("{found}; no working valve is stated, and whether the shell bears it is not known"),
+            said!(
+                "{found}; no working valve is stated, and whether the shell bears it is not known",
+                found
+            ),
         ),
     };
     vec![Judged::new(verdict, sentence, law()).finding(
         Severity::Caution,
-        "vent before unlatching and stand clear of the lid; fit and test a pressure valve; ask the shell's maker what the shell bears; the 75 and 95 kPa of 49 CFR 173.27 are for packagings of dangerous liquids, not for the case",
+        said!("vent before unlatching and stand clear of the lid; fit and test a pressure valve; ask the shell's maker what the shell bears; the 75 and 95 kPa of 49 CFR 173.27 are for packagings of dangerous liquids, not for the case"),
     )]
 }
 

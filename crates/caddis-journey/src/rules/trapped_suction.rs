@@ -3,12 +3,12 @@
 use super::trapped_pressure::law;
 use super::{Judged, Question, Rule};
 use crate::Valve;
-use caddis_basis::{Severity, Verdict};
+use caddis_basis::{Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "trapped-suction",
-    sentence: "a tight case closed up high lets air in on the way down, by a valve that works",
-    reason: "suction holds the lid shut, and whoever forces it breaks latches, seal or fingers",
+    sentence: || said!("a tight case closed up high lets air in on the way down, by a valve that works"),
+    reason: || said!("suction holds the lid shut, and whoever forces it breaks latches, seal or fingers"),
     source: |_| law(),
     applies: |question| question.on_lid.is_some(),
     judge,
@@ -21,17 +21,17 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     if question.parcel.valve == Valve::NotTight {
         return vec![Judged::new(
             Verdict::Holds,
-            "the case is not tight: no suction builds up",
+            said!("the case is not tight: no suction builds up"),
             law(),
         )];
     }
-    let sentence = format!(
-        "closed at {:.0} m and opened at sea level with the valve shut, {:.2} kPa of suction hold the lid with {:.0} N",
-        on_lid.altitude.length().si(),
-        on_lid.gauge.as_kpa(),
-        on_lid.force.si()
+    let sentence = said!(
+        "closed at {altitude:.0} m and opened at sea level with the valve shut, {suction:.2} kPa of suction hold the lid with {force:.0} N",
+        altitude = on_lid.altitude.length().si(),
+        suction = on_lid.gauge.as_kpa(),
+        force = on_lid.force.si()
     );
-    let remedy = "open the purge valve and wait before unlatching; never pry the lid";
+    let remedy = said!("open the purge valve and wait before unlatching; never pry the lid");
     vec![if question.parcel.valve == Valve::Working {
         Judged::new(Verdict::Indicative, sentence, law()).finding(Severity::Note, remedy)
     } else {

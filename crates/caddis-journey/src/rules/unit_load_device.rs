@@ -2,12 +2,12 @@
 
 use super::{Judged, Question, Rule, passing};
 use crate::{LegKind, SpaceKind, load_fit};
-use caddis_basis::{Severity, Source, Verdict};
+use caddis_basis::{Said, Severity, Source, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "unit-load-device",
-    sentence: "the case goes upright into the unit load devices of the hold",
-    reason: "a case longer than the devices waits for a larger aircraft",
+    sentence: || said!("the case goes upright into the unit load devices of the hold"),
+    reason: || said!("a case longer than the devices waits for a larger aircraft"),
     source: |limits| {
         limits
             .spaces
@@ -32,28 +32,31 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     .collect();
     let source = (RULE.source)(question.limits);
     let (in_it, not): (Vec<_>, Vec<_>) = fits.iter().partition(|fit| fit.cases > 0);
-    let names = |fits: &[&crate::LoadFit]| {
-        fits.iter()
-            .map(|fit| fit.name.as_str())
-            .collect::<Vec<_>>()
-            .join(", ")
-    };
+    let names = |fits: &[&crate::LoadFit]| Said::row(fits.iter().map(|fit| fit.name.clone()), ", ");
     vec![if in_it.is_empty() {
         Judged::new(
             Verdict::Fails,
-            "goes into none of the unit load devices of the limits",
+            said!("goes into none of the unit load devices of the limits"),
             source,
         )
         .finding(
             Severity::Caution,
-            "ask the carrier before booking; small aircraft load by hand through small doors",
+            said!("ask the carrier before booking; small aircraft load by hand through small doors"),
         )
     } else if not.is_empty() {
-        Judged::new(passing(&source), format!("goes into {}", names(&in_it)), source)
+        Judged::new(
+            passing(&source),
+            said!("goes into {devices}", devices = names(&in_it)),
+            source,
+        )
     } else {
         Judged::new(
             Verdict::Indicative,
-            format!("goes into {}, not into {}", names(&in_it), names(&not)),
+            said!(
+                "goes into {devices}, not into {others}",
+                devices = names(&in_it),
+                others = names(&not)
+            ),
             source,
         )
     }]

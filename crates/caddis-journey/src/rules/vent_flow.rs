@@ -3,12 +3,16 @@
 use super::trapped_pressure::law;
 use super::{Judged, Question, Rule};
 use crate::{Valve, lid_force, slow_vent_pressure, vent_litres_per_minute};
-use caddis_basis::{Severity, Verdict};
+use caddis_basis::{Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "vent-flow",
-    sentence: "the valve passes air as fast as the aircraft or the road climbs and sinks",
-    reason: "a slow or clogged valve leaves pressure behind after a fast climb, and suction after a fast descent",
+    sentence: || said!("the valve passes air as fast as the aircraft or the road climbs and sinks"),
+    reason: || {
+        said!(
+            "a slow or clogged valve leaves pressure behind after a fast climb, and suction after a fast descent"
+        )
+    },
     source: |_| law(),
     applies: |question| question.on_lid.is_some() && question.parcel.valve == Valve::Working,
     judge,
@@ -25,45 +29,45 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         .leg
         .altitude_rate
         .unwrap_or(question.limits.altitude_rate.value);
-    let assumed = if question.leg.altitude_rate.is_some() {
-        String::new()
-    } else {
-        format!(
-            " (rate assumed: {})",
-            question.limits.altitude_rate.dated_source()
-        )
-    };
     let volume = question.parcel.sealed_volume;
     // The least pressure outside asks for the most air by volume, so the altitude itself is the worst place.
     let Ok(litres) = vent_litres_per_minute(volume, on_lid.altitude, rate) else {
         return Vec::new(); // the altitude has standard air: it was asked before
     };
-    let found = format!(
-        "at {:.1} m/s near {:.0} m the valve must pass {litres:.1} L/min{assumed}",
-        rate.si(),
-        on_lid.altitude.length().si()
+    let found = said!(
+        "at {rate:.1} m/s near {altitude:.0} m the valve must pass {litres:.1} L/min",
+        rate = rate.si(),
+        altitude = on_lid.altitude.length().si(),
+        litres
     );
+    let found = if question.leg.altitude_rate.is_some() {
+        found
+    } else {
+        let source = question.limits.altitude_rate.dated_source().said();
+        said!("{found} (rate assumed: {source})", found, source)
+    };
     let Some(vent) = question.journey.case.vent_flow else {
         return vec![Judged {
-            sentence: format!("{found}; what it passes is not stated").into(),
-            ..Judged::missing("what the valve passes (vent_flow)", law())
+            sentence: said!("{found}; what it passes is not stated", found),
+            ..Judged::missing(said!("what the valve passes (vent_flow)"), law())
         }];
     };
     let Ok(left) = slow_vent_pressure(volume, on_lid.altitude, rate, vent) else {
         return Vec::new(); // as above
     };
     let force = lid_force(left, question.parcel.lid_area);
-    let sentence = format!(
-        "{found}; as stated it leaves up to {:.2} kPa behind, {:.0} N on the lid",
-        left.as_kpa(),
-        force.si()
+    let sentence = said!(
+        "{found}; as stated it leaves up to {pressure:.2} kPa behind, {force:.0} N on the lid",
+        pressure = left.as_kpa(),
+        force = force.si(),
+        found
     );
     vec![if force.si() <= HAND_FORCE {
         Judged::new(Verdict::Indicative, sentence, law())
     } else {
         Judged::new(Verdict::Fails, sentence, law()).finding(
             Severity::Caution,
-            "wait before unlatching, vent by hand and stand clear of the lid; fit a larger valve",
+            said!("wait before unlatching, vent by hand and stand clear of the lid; fit a larger valve"),
         )
     }]
 }

@@ -2,12 +2,14 @@
 
 use super::{Judged, Question, Rule};
 use crate::{LegKind, OwnStack, dangerous_goods_stack, warehouse_compression};
-use caddis_basis::{Length, Margin, Severity, Verdict};
+use caddis_basis::{Length, Margin, Severity, Verdict, said};
 
 pub(crate) const RULE: Rule = Rule {
     name: "warehouse-stack",
-    sentence: "the lowest case of a stack of its kind bears those above it for as long as they stand",
-    reason: "plastics creep: what holds for a minute may sink over a summer",
+    sentence: || {
+        said!("the lowest case of a stack of its kind bears those above it for as long as they stand")
+    },
+    reason: || said!("plastics creep: what holds for a minute may sink over a summer"),
     source: |limits| limits.warehouse_factors.dated_source(),
     applies: |question| question.leg.kind == LegKind::Store && question.journey.cases > 1,
     judge,
@@ -37,18 +39,20 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
     let load = tested(row.value[1]);
     let creeping = tested(question.limits.warehouse_factors_creeping.value[1]);
     let (count, goods) = dangerous_goods_stack(gross, height);
-    let found = format!(
-        "{tiers:.0} cases to {:.1} m put {:.0} kg on the lowest (tested with {:.0} N at assurance level II, {:.0} N where its plastic creeps in heat or over months; the dangerous-goods stack of {count} would be {:.0} kg)",
-        (height * tiers).si(),
-        above.si(),
-        load.si(),
-        creeping.si(),
-        goods.si()
+    let found = said!(
+        "{tiers:.0} cases to {height:.1} m put {above:.0} kg on the lowest (tested with {load:.0} N at assurance level II, {creeping:.0} N where its plastic creeps in heat or over months; the dangerous-goods stack of {count} would be {goods:.0} kg)",
+        height = (height * tiers).si(),
+        above = above.si(),
+        load = load.si(),
+        creeping = creeping.si(),
+        goods = goods.si(),
+        tiers,
+        count
     );
     vec![match question.parcel.stacking_rating {
         None => Judged {
-            sentence: format!("{found}; the shell's stacking rating is not stated").into(),
-            ..Judged::missing("the maker's stacking rating of the shell", source)
+            sentence: said!("{found}; the shell's stacking rating is not stated", found),
+            ..Judged::missing(said!("the maker's stacking rating of the shell"), source)
         },
         Some(rating) => {
             let margin = Margin::at_most(above.si(), rating.si(), "kg");
@@ -57,7 +61,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
             } else {
                 Judged::new(Verdict::Fails, found, source).margin(margin).finding(
                     Severity::Caution,
-                    "stack fewer, or put them on shelves; a stack can fall on people",
+                    said!("stack fewer, or put them on shelves; a stack can fall on people"),
                 )
             }
         }

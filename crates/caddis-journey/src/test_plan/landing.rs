@@ -1,6 +1,7 @@
 //! How a case lands: on a face, an edge, a corner.
 
 use crate::JourneyError;
+use caddis_basis::Said;
 use std::fmt;
 
 /// A face of the closed case as it lies on its base; the hinge is at the back.
@@ -93,6 +94,11 @@ impl Landing {
             [face] => Some(face),
             _ => None,
         }
+    }
+
+    /// The same for a sentence.
+    pub fn said(&self) -> Said {
+        Said::row(self.0.iter().map(|face| Said::one_of("face", face.words())), "-")
     }
 
     /// All edges and corners.

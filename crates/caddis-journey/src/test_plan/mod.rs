@@ -12,7 +12,7 @@ use crate::{
     CarriageLimits, DropHeights, FreightAbove, IngressCode, IngressTest, JourneyError, OwnStack,
     freight_compression, ingress_tests, loaded_pallet, warehouse_compression,
 };
-use caddis_basis::{Certainty, Duration, Length, Mass, Measured, Source, Temperature};
+use caddis_basis::{Certainty, Duration, Length, Mass, Measured, Said, Source, Temperature, said};
 
 /// Whose order of drops.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -79,13 +79,13 @@ pub struct TestChoice {
 #[derive(Debug, Clone, PartialEq)]
 pub struct TestPlan {
     /// Whose order of drops.
-    pub schedule: String,
+    pub schedule: Said,
     /// Whose, with edition and day.
     pub source: Source,
     /// From where the standard would drop a case of this mass and size.
     pub standard_height: Length,
     /// How, and on what.
-    pub manner: String,
+    pub manner: Said,
     /// The drops.
     pub drops: Vec<DropStep>,
     /// Rough handling by machine, where it goes as freight.
@@ -101,18 +101,26 @@ pub struct TestPlan {
     /// Ingress, where a code was asked for.
     pub ingress: Vec<IngressTest>,
     /// For the people who test.
-    pub cautions: Vec<&'static str>,
+    pub cautions: Vec<Said>,
 }
 
 /// For the people who test.
-const CAUTIONS: [&str; 6] = [
-    "Nobody stands under or beside a raised case; use a release that lets go all at once, and keep hands out until it lies still.",
-    "A dropped case can burst its latches: eye protection, and a fence for the pieces.",
-    "Lift it with as many persons as its mass asks for, or by machine.",
-    "Test with dummy masses, or with batteries taken out: a crushed lithium battery burns. Have what puts it out at hand.",
-    "Vent the case before it is unlatched after heat, cold or altitude, and stand clear of the lid.",
-    "Compression: the load can slide or the case give way at once; keep out of its fall.",
-];
+fn cautions() -> Vec<Said> {
+    vec![
+        said!(
+            "Nobody stands under or beside a raised case; use a release that lets go all at once, and keep hands out until it lies still."
+        ),
+        said!("A dropped case can burst its latches: eye protection, and a fence for the pieces."),
+        said!("Lift it with as many persons as its mass asks for, or by machine."),
+        said!(
+            "Test with dummy masses, or with batteries taken out: a crushed lithium battery burns. Have what puts it out at hand."
+        ),
+        said!(
+            "Vent the case before it is unlatched after heat, cold or altitude, and stand clear of the lid."
+        ),
+        said!("Compression: the load can slide or the case give way at once; keep out of its fall."),
+    ]
+}
 
 /// The transit row of a mass and the drop height of a size: rows of the limits, lightest first.
 ///
@@ -165,12 +173,12 @@ pub fn test_plan(
                 landings.extend(all.into_iter().take(count as usize));
             }
             (
-                "transit drop, MIL-STD-810H 516.8 procedure IV".to_owned(),
+                said!("transit drop, MIL-STD-810H 516.8 procedure IV"),
                 row.dated_source(),
                 standard,
-                format!(
-                    "{}; on steel plate on concrete (810H), or 2 in of plywood on concrete (810G)",
-                    row.value.style
+                said!(
+                    "{style}; on steel plate on concrete (810H), or 2 in of plywood on concrete (810G)",
+                    style = row.value.style
                 ),
                 landings,
             )
@@ -188,13 +196,13 @@ pub fn test_plan(
             }
             landings.extend(Landing::all(1));
             (
-                "parcel drops after ISTA 1A: a corner, the three edges that meet there, six faces".to_owned(),
+                said!("parcel drops after ISTA 1A: a corner, the three edges that meet there, six faces"),
                 standard
                     .source
                     .clone()
                     .unwrap_or_else(|| Source::new("ISTA 1A", Certainty::Memory)),
                 standard.value,
-                "free fall on a hard flat floor; take the weakest corner".to_owned(),
+                said!("free fall on a hard flat floor; take the weakest corner"),
                 landings,
             )
         }
@@ -250,7 +258,7 @@ pub fn test_plan(
             Vec::new()
         },
         ingress: choice.ingress.map(ingress_tests).unwrap_or_default(),
-        cautions: CAUTIONS.to_vec(),
+        cautions: cautions(),
     })
 }
 
@@ -260,7 +268,7 @@ fn vibration(ride: &Ride, limits: &CarriageLimits) -> Vec<VibrationStep> {
         Shaking::Stated { level, time, source } => {
             return vec![VibrationStep {
                 leg: ride.leg.clone(),
-                axis: "vertical",
+                axis: said!("vertical"),
                 level: *level,
                 time: *time,
                 source: source.clone(),
@@ -272,9 +280,9 @@ fn vibration(ride: &Ride, limits: &CarriageLimits) -> Vec<VibrationStep> {
     let vehicle = row.value;
     let share = distance.map_or(1.0, |distance| distance / vehicle.distance);
     [
-        ("vertical", vehicle.vertical),
-        ("transverse", vehicle.transverse),
-        ("longitudinal", vehicle.longitudinal),
+        (said!("vertical"), vehicle.vertical),
+        (said!("transverse"), vehicle.transverse),
+        (said!("longitudinal"), vehicle.longitudinal),
     ]
     .map(|(axis, level)| VibrationStep {
         leg: ride.leg.clone(),
@@ -295,19 +303,21 @@ fn mechanical_handling(gross: Mass, limits: &CarriageLimits) -> Vec<HandlingStep
         row.heavy
     };
     let faces = CaseFace::ALL[2..].to_vec();
-    let step = |what: &str, severity| HandlingStep {
-        what: what.to_owned(),
+    let step = |what: Said, severity| HandlingStep {
+        what,
         faces: faces.clone(),
         severity,
         source: limits.mechanical_handling.dated_source(),
     };
     vec![
         step(
-            "rotational drop: the base edge of this face raised, the opposite edge on the floor, let go; assurance level II",
+            said!(
+                "rotational drop: the base edge of this face raised, the opposite edge on the floor, let go; assurance level II"
+            ),
             HandlingSeverity::Raised(heights[1]),
         ),
         step(
-            "side impact: pushed or swung with this face into a fixed flat wall; assurance level II",
+            said!("side impact: pushed or swung with this face into a fixed flat wall; assurance level II"),
             HandlingSeverity::Speed(row.side_impact[1]),
         ),
     ]
@@ -326,11 +336,11 @@ fn edgewise(
     let Some(pallet) = pallet else { return Ok(None) };
     let height = DropHeights::edgewise(pallet.sides[0], pallet.mass.value)?;
     Ok(Some(HandlingStep {
-        what: format!(
-            "edgewise drop of the loaded pallet ({} cases on a {}, {:.0} kg): one base edge raised, the opposite edge on the floor, let go",
-            pallet.cases,
-            pallet.name,
-            pallet.mass.value.si()
+        what: said!(
+            "edgewise drop of the loaded pallet ({count} cases on a {pallet}, {mass:.0} kg): one base edge raised, the opposite edge on the floor, let go",
+            count = pallet.cases,
+            pallet = pallet.name,
+            mass = pallet.mass.value.si()
         ),
         faces: CaseFace::ALL[2..].to_vec(),
         severity: HandlingSeverity::Raised(height.value),
@@ -350,7 +360,7 @@ fn compression(
     if choice.is_freight {
         let stack = limits.vehicle_stack.value;
         steps.push(CompressionStep {
-            what: "mixed freight in a vehicle, assurance level II",
+            what: said!("mixed freight in a vehicle, assurance level II"),
             load: freight_compression(&FreightAbove {
                 sides,
                 density: stack.density,
@@ -362,7 +372,7 @@ fn compression(
     }
     if let Some(stack) = choice.stack {
         steps.push(CompressionStep {
-            what: "its own kind in a store, assurance level II",
+            what: said!("its own kind in a store, assurance level II"),
             load: warehouse_compression(&OwnStack {
                 gross: gross.value,
                 height: sides[2],

@@ -1,7 +1,7 @@
 //! The steps of a test plan.
 
 use super::{CaseFace, Landing};
-use caddis_basis::{Duration, Force, Length, Source, Speed, Temperature};
+use caddis_basis::{Duration, Force, Length, Said, Source, Speed, Temperature};
 
 /// One drop.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,7 +20,7 @@ pub struct VibrationStep {
     /// The leg it stands for.
     pub leg: String,
     /// The axis, as the case lies in the vehicle.
-    pub axis: &'static str,
+    pub axis: Said,
     /// Overall level, standard gravities rms.
     pub level: f64,
     /// How long.
@@ -42,7 +42,7 @@ pub struct TemperatureStep {
 #[derive(Debug, Clone, PartialEq)]
 pub struct HandlingStep {
     /// What is done.
-    pub what: String,
+    pub what: Said,
     /// On which faces, each once.
     pub faces: Vec<CaseFace>,
     /// How high an edge is raised, or how fast the case runs into the wall.
@@ -64,7 +64,7 @@ pub enum HandlingSeverity {
 #[derive(Debug, Clone, PartialEq)]
 pub struct CompressionStep {
     /// What it stands for.
-    pub what: &'static str,
+    pub what: Said,
     /// The load.
     pub load: Force,
     /// Whose, with edition and day.
@@ -75,7 +75,7 @@ pub struct CompressionStep {
 #[derive(Debug, Clone, PartialEq)]
 pub struct AltitudeStep {
     /// What is done.
-    pub what: String,
+    pub what: Said,
     /// Pressure altitude.
     pub altitude: Length,
     /// How long.

@@ -2,8 +2,8 @@
 
 use super::reasons::{failing, mm};
 use crate::engine::{ROUNDING, Room, Slot, Zone};
-use crate::prepared::wall_name;
-use caddis_basis::{Finding, Margin};
+use crate::prepared::the_wall;
+use caddis_basis::{Finding, Margin, Said, said};
 use caddis_geometry::Vec2;
 
 /// Lines of the grid of starts, each way.
@@ -20,14 +20,16 @@ const FINENESS: f64 = 5e-4;
 /// What hangs no more than this above its foam on the floor is at floor level, metres.
 const AT_FLOOR: f64 = 0.01;
 
-/// What raising a piece would do, as the end of a sentence.
-pub(crate) fn higher(room: &Room, slot: &Slot) -> String {
-    raise(room, slot).map_or_else(String::new, |by| {
-        format!(
-            "; raised {} it would pass, as much above the top of its foam",
-            mm((by * 1e3).ceil() / 1e3)
-        )
-    })
+/// What was found, with what raising the piece would do.
+pub(crate) fn higher(room: &Room, slot: &Slot, found: Said) -> Said {
+    match raise(room, slot) {
+        Some(by) => said!(
+            "{found}; raised {by} it would pass, as much above the top of its foam",
+            found,
+            by = mm((by * 1e3).ceil() / 1e3)
+        ),
+        None => found,
+    }
 }
 
 /// Pieces that find no place even in the empty room, and what is in their way.
@@ -41,32 +43,50 @@ pub(crate) fn without_place(room: &Room) -> Vec<Finding> {
             let slot = &room.slots[piece][found.slot];
             let above = slot.bottom - room.demands(slot.form).below - room.problem.region.low;
             let level = if above < AT_FLOOR {
-                "at floor level".to_owned()
+                said!("at floor level")
             } else {
-                format!("{} above the floor", mm(slot.bottom - room.problem.region.low))
+                said!("{height} above the floor", height = mm(slot.bottom - room.problem.region.low))
             };
             let lacks = match &found.against {
                 Some(against) => {
-                    let word = if found.way.x.abs() > 0.9 {
-                        "long"
+                    let (missing, with) = (mm(found.missing), &found.with);
+                    if found.way.x.abs() > 0.9 {
+                        said!(
+                            "it is {missing} too long between {with} and {against} {level}",
+                            missing, with, against, level
+                        )
                     } else if found.way.y.abs() > 0.9 {
-                        "wide"
+                        said!(
+                            "it is {missing} too wide between {with} and {against} {level}",
+                            missing, with, against, level
+                        )
                     } else {
-                        "large"
-                    };
-                    format!("it is {} too {word} between {} and {against} {level}", mm(found.missing), found.with)
+                        said!(
+                            "it is {missing} too large between {with} and {against} {level}",
+                            missing, with, against, level
+                        )
+                    }
                 }
-                None => format!("it lacks {} towards {} {level}", mm(found.missing), found.with),
+                None => said!(
+                    "it lacks {missing} towards {with} {level}",
+                    missing = mm(found.missing),
+                    with = found.with,
+                    level
+                ),
             };
             Some(
                 failing(
                     "piece-has-no-place",
-                    name,
-                    format!("{name} finds no place even in the empty case: {lacks}{}", higher(room, slot)),
+                    Said::name(name),
+                    higher(room, slot, said!(
+                        "{name} finds no place even in the empty case: {lacks}",
+                        name,
+                        lacks
+                    )),
                     "places tried from a grid of starts in the empty case, the foam around the piece in; no proof",
                 )
                 .margin(Margin::at_most(found.missing * 1e3, 0.0, "mm"))
-                .remedy("lay it another way, hang it higher, use thinner foam at its sides, or take another shell"),
+                .remedy(said!("lay it another way, hang it higher, use thinner foam at its sides, or take another shell")),
             )
         })
         .collect()
@@ -80,9 +100,9 @@ struct Blocked {
     /// Metres missing between the two things, or towards the one.
     missing: f64,
     /// What is in the way.
-    with: String,
+    with: Said,
     /// What holds against it from the other side.
-    against: Option<String>,
+    against: Option<Said>,
     /// From what to what, a unit vector in plan.
     way: Vec2,
 }
@@ -197,7 +217,7 @@ fn middle(zone: &Zone) -> Vec2 {
 }
 
 struct Touched {
-    name: String,
+    name: Said,
     distance: f64,
     /// Towards the thing.
     normal: Vec2,
@@ -206,14 +226,17 @@ struct Touched {
 /// Everything within touch of a piece at a position.
 fn contacts(room: &Room, zone: &Zone, at: Vec2) -> Vec<Touched> {
     let walls = zone.planes.iter().map(|(normal, limit)| Touched {
-        name: format!("the {}", wall_name(*normal)),
+        name: the_wall(*normal),
         distance: limit - normal.dot(at),
         normal: *normal,
     });
     let hindrances = zone.hindrances.iter().map(|(index, no_go)| {
         let found = no_go.separation(-at, 0.0);
         Touched {
-            name: format!("the {}", room.problem.region.hindrances[*index].name),
+            name: said!(
+                "the {obstacle}",
+                obstacle = room.problem.region.hindrances[*index].name
+            ),
             distance: found.distance,
             // The separation pushes the piece away along `normal * distance` with a negative distance.
             normal: found.normal,

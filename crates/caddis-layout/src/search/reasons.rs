@@ -3,12 +3,12 @@
 use super::alone::{higher, without_place};
 use super::state::{Pose, State};
 use crate::engine::{ROUNDING, Room, clipped, signed_area};
-use crate::prepared::wall_name;
+use crate::prepared::the_wall;
 use crate::{Problem, Sides, Violation, Wish};
-use caddis_basis::{Domain, Finding, Margin, Severity, Source};
+use caddis_basis::{Domain, Finding, Margin, Said, Severity, Source, said};
 use caddis_geometry::Vec2;
 
-pub(super) fn failing(code: &'static str, place: &str, sentence: String, source: &str) -> Finding {
+pub(super) fn failing(code: &'static str, place: impl Into<Said>, sentence: Said, source: &str) -> Finding {
     Finding::new(
         code,
         Domain::Arrangement,
@@ -19,12 +19,12 @@ pub(super) fn failing(code: &'static str, place: &str, sentence: String, source:
     )
 }
 
-pub(super) fn mm(metres: f64) -> String {
+pub(super) fn mm(metres: f64) -> Said {
     let tenths = (metres * 1e4).round() / 10.0;
     if tenths >= 10.0 {
-        format!("{tenths:.0} mm")
+        said!("{length:.0} mm", length = tenths)
     } else {
-        format!("{tenths:.1} mm")
+        said!("{length:.1} mm", length = tenths)
     }
 }
 
@@ -32,7 +32,7 @@ pub(super) fn mm(metres: f64) -> String {
 pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
     const MODEL: &str = "the question put to the arrangement";
     let mut reasons = Vec::new();
-    let mut add = |place: &str, sentence: String| {
+    let mut add = |place: Said, sentence: Said| {
         reasons.push(failing("arrangement-input", place, sentence, MODEL));
     };
     if !problem.balance.is_finite()
@@ -41,8 +41,8 @@ pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
         || !problem.region.high.is_finite()
     {
         add(
-            "room",
-            "the room's heights or the balance point are not numbers".to_owned(),
+            said!("room"),
+            said!("the room's heights or the balance point are not numbers"),
         );
     }
     let weights = &problem.weights;
@@ -50,7 +50,7 @@ pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
     let within = weights.balanced_within;
     if worths.iter().any(|worth| !worth.is_finite() || *worth < 0.0) || !(within.x >= 0.0 && within.y >= 0.0)
     {
-        add("weights", "a weight is negative or no number".to_owned());
+        add(said!("weights"), said!("a weight is negative or no number"));
     }
     let count = problem.pieces.len();
     for wish in &problem.wishes {
@@ -62,8 +62,8 @@ pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
         };
         if !is_sound {
             add(
-                "wishes",
-                "a wish names a piece that is not there, or a distance that is no number".to_owned(),
+                said!("wishes"),
+                said!("a wish names a piece that is not there, or a distance that is no number"),
             );
         }
     }
@@ -74,16 +74,19 @@ pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
             || !facet.slope.is_finite()
         {
             add(
-                "room",
-                "a wall is not described by finite numbers and a unit normal".to_owned(),
+                said!("room"),
+                said!("a wall is not described by finite numbers and a unit normal"),
             );
         }
     }
     for hindrance in &problem.region.hindrances {
         if !hindrance.low.is_finite() || !hindrance.high.is_finite() {
             add(
-                &hindrance.name,
-                format!("the heights of {} are not numbers", hindrance.name),
+                Said::name(&hindrance.name),
+                said!(
+                    "the heights of {obstacle} are not numbers",
+                    obstacle = hindrance.name
+                ),
             );
         }
     }
@@ -92,19 +95,28 @@ pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
         let sound = tier.low.is_finite() && tier.high.is_finite() && tier.low < tier.high;
         if !sound || tier.low < below - ROUNDING {
             add(
-                "tiers",
-                format!("tier {} does not lie above the tier before it", index + 1),
+                said!("tiers"),
+                said!(
+                    "tier {number} does not lie above the tier before it",
+                    number = index + 1
+                ),
             );
         }
         below = tier.high;
     }
     for piece in &problem.pieces {
         if piece.orientations.is_empty() {
-            add(&piece.name, format!("{} has no way it may lie", piece.name));
+            add(
+                Said::name(&piece.name),
+                said!("{piece} has no way it may lie", piece = piece.name),
+            );
         }
         let known = |tier: usize| tier < problem.tiers.len();
         if piece.pinned.is_none() && !piece.tiers.iter().any(|&tier| known(tier)) {
-            add(&piece.name, format!("{} has no tier it may hang in", piece.name));
+            add(
+                Said::name(&piece.name),
+                said!("{piece} has no tier it may hang in", piece = piece.name),
+            );
         }
         let lost = piece.pinned.is_some_and(|pinned| {
             pinned.orientation >= piece.orientations.len()
@@ -114,8 +126,11 @@ pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
         });
         if lost {
             add(
-                &piece.name,
-                format!("{} is pinned in a place that does not exist", piece.name),
+                Said::name(&piece.name),
+                said!(
+                    "{piece} is pinned in a place that does not exist",
+                    piece = piece.name
+                ),
             );
         }
         for orientation in &piece.orientations {
@@ -141,8 +156,11 @@ pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
             let sound = foam.all(|v| v.is_finite() && *v >= 0.0) && orientation.cost.is_finite();
             if !sound || !piece.mass.is_finite() {
                 add(
-                    &piece.name,
-                    format!("the foam, mass or cost of {} is not a number", piece.name),
+                    Said::name(&piece.name),
+                    said!(
+                        "the foam, mass or cost of {piece} is not a number",
+                        piece = piece.name
+                    ),
                 );
             }
             let body = orientation.body.slabs.iter();
@@ -152,8 +170,8 @@ pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
                     .any(|slab| !slab.low.is_finite() || !slab.high.is_finite())
             {
                 add(
-                    &piece.name,
-                    format!("{} has no body in one of its ways", piece.name),
+                    Said::name(&piece.name),
+                    said!("{piece} has no body in one of its ways", piece = piece.name),
                 );
             }
         }
@@ -195,15 +213,16 @@ fn unplaceable(room: &Room, piece: usize) -> Finding {
         });
         return failing(
             "piece-too-deep",
-            name,
-            format!(
-                "{name} with the foam above and below it is {} too deep for every tier and every way it may lie",
-                mm(missing)
+            Said::name(name),
+            said!(
+                "{name} with the foam above and below it is {missing} too deep for every tier and every way it may lie",
+                missing = mm(missing),
+                name
             ),
             "height of the tier less the foam above and below",
         )
         .margin(Margin::at_most((limit + missing) * 1e3, limit * 1e3, "mm"))
-        .remedy("lay it another way, let it pass into the tier below, use thinner foam below, or take a deeper shell");
+        .remedy(said!("lay it another way, let it pass into the tier below, use thinner foam below, or take a deeper shell"));
     }
     let least = fits_depth
         .into_iter()
@@ -212,8 +231,8 @@ fn unplaceable(room: &Room, piece: usize) -> Finding {
     let Some((slot, shortfall)) = least else {
         return failing(
             "piece-too-large",
-            name,
-            format!("{name} has no place"),
+            Said::name(name),
+            said!("{name} has no place", name),
             "room at depth",
         );
     };
@@ -222,25 +241,41 @@ fn unplaceable(room: &Room, piece: usize) -> Finding {
         slot.zone.room_along(Vec2::new(1.0, 0.0)),
         slot.zone.room_along(Vec2::new(0.0, 1.0)),
     );
-    let (word, missing, found) = if along < 0.0 && along <= across {
-        ("long", -along, size.x)
+    let (missing, found, sentence) = if along < 0.0 && along <= across {
+        let missing = mm(-along);
+        let sentence = said!(
+            "{name} is {missing} too long for the room at that depth",
+            name,
+            missing
+        );
+        (-along, size.x, sentence)
     } else if across < 0.0 {
-        ("wide", -across, size.y)
+        let missing = mm(-across);
+        let sentence = said!(
+            "{name} is {missing} too wide for the room at that depth",
+            name,
+            missing
+        );
+        (-across, size.y, sentence)
     } else {
-        ("large", 2.0 * shortfall, size.x.max(size.y))
+        let missing = mm(2.0 * shortfall);
+        let sentence = said!(
+            "{name} is {missing} too large for the room at that depth",
+            name,
+            missing
+        );
+        (2.0 * shortfall, size.x.max(size.y), sentence)
     };
     failing(
         "piece-too-large",
-        name,
-        format!(
-            "{name} is {} too {word} for the room at that depth{}",
-            mm(missing),
-            higher(room, slot)
-        ),
+        Said::name(name),
+        higher(room, slot, sentence),
         "walls at the depth of the piece less its wall foam",
     )
     .margin(Margin::at_most(found * 1e3, (found - missing) * 1e3, "mm"))
-    .remedy("lay it another way, hang it higher, use thinner foam towards the walls, or take a larger shell")
+    .remedy(said!(
+        "lay it another way, hang it higher, use thinner foam towards the walls, or take a larger shell"
+    ))
 }
 
 fn pinned(room: &Room, state: &State, reasons: &mut Vec<Finding>) {
@@ -251,53 +286,57 @@ fn pinned(room: &Room, state: &State, reasons: &mut Vec<Finding>) {
         }
         let pose = state.poses[piece];
         let slot = state.slot_of(piece, &pose);
-        let mut add = |with: &str, missing: f64| {
+        let mut add = |with: Said, missing: f64| {
             reasons.push(
                 failing(
                     "pinned-in-conflict",
-                    &pieces[piece].name,
-                    format!(
-                        "{} is pinned where it lacks {} towards {with}",
-                        pieces[piece].name,
-                        mm(missing)
+                    Said::name(&pieces[piece].name),
+                    said!(
+                        "{name} is pinned where it lacks {missing} towards {with}",
+                        name = pieces[piece].name,
+                        missing = mm(missing),
+                        with
                     ),
                     "foam demanded around the pinned place",
                 )
                 .margin(Margin::at_most(missing * 1e3, 0.0, "mm"))
-                .remedy("unpin it or pin it elsewhere"),
+                .remedy(said!("unpin it or pin it elsewhere")),
             );
         };
         if slot.too_deep > ROUNDING {
-            add("the floor or the top of its tier", slot.too_deep);
+            add(said!("the floor or the top of its tier"), slot.too_deep);
         }
         if state.room_overlap(piece, &pose, 0.0) > ROUNDING {
             let (with, missing) = worst_in_room(room, slot, &pose);
-            add(&with, missing);
+            add(with, missing);
         }
         for (other, its) in pieces.iter().enumerate().skip(piece + 1) {
             if its.pinned.is_some() {
                 let missing = state.pair_overlap(piece, &pose, other, 0.0);
                 if missing > ROUNDING {
-                    add(&its.name, missing);
+                    add(Said::name(&its.name), missing);
                 }
             }
         }
     }
 }
 
-fn worst_in_room(room: &Room, slot: &crate::engine::Slot, pose: &Pose) -> (String, f64) {
-    let mut worst = (String::new(), 0.0);
+fn worst_in_room(room: &Room, slot: &crate::engine::Slot, pose: &Pose) -> (Said, f64) {
+    let mut worst = (Said::default(), 0.0);
     for (n, limit) in &slot.zone.planes {
         let missing = n.dot(pose.at) - limit;
         if missing > worst.1 {
-            worst = (format!("the {}", wall_name(*n)), missing);
+            worst = (the_wall(*n), missing);
         }
     }
     for (index, no_go) in &slot.zone.hindrances {
         let missing = no_go.overlap(-pose.at, 0.0);
         if missing > worst.1 {
             worst = (
-                format!("the {}", room.problem.region.hindrances[*index].name),
+                said!(
+                    "the {obstacle}",
+                    obstacle = room.problem.region.hindrances[*index].name
+                ),
                 missing,
             );
         }
@@ -374,27 +413,30 @@ fn area(room: &Room, usable: &[Vec<usize>]) -> Option<Finding> {
             .collect();
         let (needed, held) = (only.iter().map(|&piece| need(piece)).sum::<f64>(), there(tier));
         if needed > held + 1e-9 {
-            return Some(too_much(needed, held, &format!("tier {}", tier + 1)));
+            return Some(too_much(needed, held, said!("tier {number}", number = tier + 1)));
         }
     }
     let needed: f64 = (0..room.problem.pieces.len()).map(need).sum();
     let held: f64 = (0..room.problem.tiers.len()).map(there).sum();
-    (needed > held + 1e-9).then(|| too_much(needed, held, "the room"))
+    (needed > held + 1e-9).then(|| too_much(needed, held, said!("the room")))
 }
 
-fn too_much(needed: f64, held: f64, place: &str) -> Finding {
+fn too_much(needed: f64, held: f64, place: Said) -> Finding {
     failing(
         "pieces-too-many",
-        place,
-        format!(
-            "the pieces with their foam take {:.0} cm2 in plan and {place} has {:.0} cm2",
-            needed * 1e4,
-            held * 1e4
+        place.clone(),
+        said!(
+            "the pieces with their foam take {needed:.0} cm2 in plan and {place} has {held:.0} cm2",
+            needed = needed * 1e4,
+            held = held * 1e4,
+            place
         ),
         "sum of plan areas with half the least web around each",
     )
     .margin(Margin::at_most(needed * 1e4, held * 1e4, "cm2"))
-    .remedy("leave pieces out, use another tier, or take a larger shell")
+    .remedy(said!(
+        "leave pieces out, use another tier, or take a larger shell"
+    ))
 }
 
 /// What the best layout of a failed search still lacks, worst first.
@@ -403,7 +445,7 @@ fn too_much(needed: f64, held: f64, place: &str) -> Finding {
 pub(crate) fn conflicts(state: &State, steps: u64, explains: bool) -> Vec<Finding> {
     let room = state.room;
     let pieces = &room.problem.pieces;
-    let mut lacking: Vec<(f64, String, String)> = Vec::new();
+    let mut lacking: Vec<(f64, String, Said)> = Vec::new();
     for piece in 0..state.len() {
         let pose = state.poses[piece];
         let slot = state.slot_of(piece, &pose);
@@ -415,7 +457,7 @@ pub(crate) fn conflicts(state: &State, steps: u64, explains: bool) -> Vec<Findin
         for (other, its) in pieces.iter().enumerate().skip(piece + 1) {
             let missing = state.pair_overlap(piece, &pose, other, 0.0);
             if missing > ROUNDING {
-                lacking.push((missing, name.clone(), its.name.clone()));
+                lacking.push((missing, name.clone(), Said::name(&its.name)));
             }
         }
     }
@@ -429,29 +471,32 @@ pub(crate) fn conflicts(state: &State, steps: u64, explains: bool) -> Vec<Findin
     reasons.push(
         failing(
             "no-arrangement-found",
-            "interior",
-            format!(
-                "no arrangement was found in {steps} trials; the nearest one lacks {} in all, which is no proof that none exists",
-                mm(total)
+            said!("interior"),
+            said!(
+                "no arrangement was found in {steps} trials; the nearest one lacks {missing} in all, which is no proof that none exists",
+                missing = mm(total),
+                steps
             ),
             "guided local search within its step budget",
         )
         .margin(Margin::at_most(total * 1e3, 0.0, "mm"))
-        .remedy("search longer, use thinner foam, leave a piece out, or take a larger shell"),
+        .remedy(said!("search longer, use thinner foam, leave a piece out, or take a larger shell")),
     );
     for (missing, name, with) in lacking.into_iter().take(8) {
         reasons.push(
             failing(
                 "pieces-in-conflict",
-                &name,
-                format!(
-                    "{name} and {with} compete for the same place: {} is missing",
-                    mm(missing)
+                Said::name(&name),
+                said!(
+                    "{name} and {with} compete for the same place: {missing} is missing",
+                    missing = mm(missing),
+                    name,
+                    with
                 ),
                 "the nearest arrangement found",
             )
             .margin(Margin::at_most(missing * 1e3, 0.0, "mm"))
-            .remedy(format!("move {name} to another tier or lay it another way")),
+            .remedy(said!("move {name} to another tier or lay it another way", name)),
         );
     }
     reasons
@@ -465,21 +510,22 @@ pub(crate) fn refused(problem: &Problem, violations: &[Violation]) -> Vec<Findin
             let name = problem
                 .pieces
                 .get(violation.piece)
-                .map_or("layout", |piece| piece.name.as_str());
+                .map_or_else(|| said!("layout"), |piece| Said::name(&piece.name));
             failing(
                 "arrangement-refused",
-                name,
-                format!(
-                    "the independent check refuses {name} towards {}: {} is missing",
-                    violation.with,
-                    mm(violation.missing)
+                name.clone(),
+                said!(
+                    "the independent check refuses {name} towards {with}: {missing} is missing",
+                    with = violation.with,
+                    missing = mm(violation.missing),
+                    name
                 ),
                 "independent check of the finished arrangement",
             )
             .margin(Margin::at_most(violation.missing * 1e3, 0.0, "mm"))
-            .remedy(
-                "simplify the outline of the piece, or report this arrangement to whoever keeps the program",
-            )
+            .remedy(said!(
+                "simplify the outline of the piece, or report this arrangement to whoever keeps the program"
+            ))
         })
         .collect()
 }

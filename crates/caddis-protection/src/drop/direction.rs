@@ -1,5 +1,6 @@
 //! Directions of fall: an even net of them, and their names.
 
+use caddis_basis::{Said, said};
 use caddis_geometry::Vec3;
 use std::collections::BTreeMap;
 
@@ -69,32 +70,45 @@ const TAKES_PART: f64 = 0.342;
 /// end", "on the corner of base, left end and front"; with the angle to the nearest flat fall unless it is flat.
 ///
 /// Left and right are the ends of the case (-x, +x), front and back its long sides (-y, +y), base and lid -z and +z.
-pub fn name_of_direction(direction: Vec3) -> String {
+pub fn name_of_direction(direction: Vec3) -> Said {
     let d = direction.unit();
     let mut sides = [
-        (d.z.abs(), if d.z < 0.0 { "base" } else { "lid" }),
-        (d.x.abs(), if d.x < 0.0 { "left end" } else { "right end" }),
-        (d.y.abs(), if d.y < 0.0 { "front" } else { "back" }),
+        (d.z.abs(), if d.z < 0.0 { said!("base") } else { said!("lid") }),
+        (
+            d.x.abs(),
+            if d.x < 0.0 {
+                said!("left end")
+            } else {
+                said!("right end")
+            },
+        ),
+        (d.y.abs(), if d.y < 0.0 { said!("front") } else { said!("back") }),
     ];
-    let landing: Vec<&str> = sides
+    let landing: Vec<&Said> = sides
         .iter()
         .filter(|(share, _)| *share > TAKES_PART)
-        .map(|(_, name)| *name)
+        .map(|(_, name)| name)
         .collect();
     let named = match landing.as_slice() {
-        [a, b, c] => format!("on the corner of {a}, {b} and {c}"),
-        [a, b] => format!("on the edge of {a} and {b}"),
-        [a] => format!("flat on the {a}"),
-        _ => return "in no direction".to_owned(),
+        [a, b, c] => said!("on the corner of {a}, {b} and {c}", a, b, c),
+        [a, b] => said!("on the edge of {a} and {b}", a, b),
+        [a] => said!("flat on the {a}", a),
+        _ => return said!("in no direction"),
     };
+    let is_one = landing.len() == 1;
     sides.sort_by(|a, b| b.0.total_cmp(&a.0));
     let angle = sides[0].0.min(1.0).acos().to_degrees();
     if angle < 3.0 {
         named
-    } else if landing.len() == 1 {
-        format!("{named}, tilted {angle:.0}°")
+    } else if is_one {
+        said!("{named}, tilted {angle:.0}°", named, angle)
     } else {
-        format!("{named}, {angle:.0}° from flat on the {}", sides[0].1)
+        said!(
+            "{named}, {angle:.0}° from flat on the {nearest}",
+            nearest = &sides[0].1,
+            named,
+            angle
+        )
     }
 }
 

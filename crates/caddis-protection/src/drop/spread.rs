@@ -5,7 +5,7 @@ use super::fall_map::ItemFall;
 use super::packing::Packing;
 use super::simulate::{Fall, Landing, Precision, Watch, simulate};
 use crate::LawError;
-use caddis_basis::{Length, in_order};
+use caddis_basis::{Length, Said, in_order, said};
 use caddis_geometry::Vec3;
 
 /// What scatters, and how.
@@ -87,21 +87,27 @@ pub fn peak_spread(packing: &Packing, settings: &SpreadSettings) -> Result<Vec<P
 }
 
 /// The assumptions in sentences, for papers.
-pub fn spread_assumptions(settings: &SpreadSettings) -> Vec<String> {
+pub fn spread_assumptions(settings: &SpreadSettings) -> Vec<Said> {
     let (warm, cold) = settings.temperature_factors;
     vec![
-        format!(
-            "heights: exponential, 95 % below {:.0}, none above {:.0} (levels measured, form assumed)",
-            settings.height_95, settings.highest
+        said!(
+            "heights: exponential, 95 % below {height:.0}, none above {highest:.0} (levels measured, form assumed)",
+            height = settings.height_95,
+            highest = settings.highest
         ),
-        format!(
-            "directions: {:.0} % flat on the base, the others any direction alike",
-            settings.base_share * 100.0
+        said!(
+            "directions: {share:.0} % flat on the base, the others any direction alike",
+            share = settings.base_share * 100.0
         ),
-        format!("temperature: stress times {warm:.2} at the warmest to {cold:.2} at the coldest (assumed)"),
-        format!(
-            "{} falls, quasi-random, seed {}; no chance of survival follows from them",
-            settings.samples, settings.seed
+        said!(
+            "temperature: stress times {warm:.2} at the warmest to {cold:.2} at the coldest (assumed)",
+            warm,
+            cold
+        ),
+        said!(
+            "{count} falls, quasi-random, seed {seed}; no chance of survival follows from them",
+            count = settings.samples,
+            seed = settings.seed
         ),
     ]
 }

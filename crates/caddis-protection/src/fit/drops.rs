@@ -3,7 +3,7 @@
 use super::{FitError, StressEnergyFit};
 use crate::{LawRange, THIN_FOAM};
 use caddis_basis::{
-    Acceleration, Certainty, Density, Domain, Finding, Length, Margin, Pressure, Severity, Source,
+    Acceleration, Certainty, Density, Domain, Finding, Length, Margin, Pressure, Said, Severity, Source, said,
 };
 
 /// One drop.
@@ -104,7 +104,7 @@ pub fn fit_drops(tests: &[DropTest]) -> Result<FoamFit, FitError> {
     let density = tests.iter().map(|t| t.density.si()).sum::<f64>() / tests.len() as f64;
     let mut findings = Vec::new();
     set_findings(tests, density, &mut findings);
-    fit_findings("first", &first, tests, &first_rows, &mut findings);
+    fit_findings(&said!("first"), &first, tests, &first_rows, &mut findings);
     let mut later = None;
     let mut is_enough_later = false;
     if later_rows.is_empty() {
@@ -112,15 +112,15 @@ pub fn fit_drops(tests: &[DropTest]) -> Result<FoamFit, FitError> {
             finding(
                 "no-later-impacts",
                 Severity::Caution,
-                "no row is a later impact: a case that is used again has no data of its own".to_owned(),
+                said!("no row is a later impact: a case that is used again has no data of its own"),
                 Source::derived("impact numbers of the rows"),
             )
-            .remedy("drop the same specimens on, and number the impacts"),
+            .remedy(said!("drop the same specimens on, and number the impacts")),
         );
     } else {
         match StressEnergyFit::of(&pairs(tests, &later_rows)) {
             Ok(fit) => {
-                fit_findings("later", &fit, tests, &later_rows, &mut findings);
+                fit_findings(&said!("later"), &fit, tests, &later_rows, &mut findings);
                 is_enough_later = self::is_enough(tests, &later_rows);
                 let range = range(tests, &later_rows);
                 later = Some((fit, later_rows, range));
@@ -129,10 +129,14 @@ pub fn fit_drops(tests: &[DropTest]) -> Result<FoamFit, FitError> {
                 finding(
                     "later-impacts-not-fitted",
                     Severity::Caution,
-                    format!("{} later impacts make no law: {error}", later_rows.len()),
+                    said!(
+                        "{count} later impacts make no law: {error}",
+                        count = later_rows.len(),
+                        error = error.to_string()
+                    ),
                     Source::derived("least squares"),
                 )
-                .remedy("test later impacts at three energies"),
+                .remedy(said!("test later impacts at three energies")),
             ),
         }
     }
@@ -197,8 +201,15 @@ fn is_enough(tests: &[DropTest], rows: &[usize]) -> bool {
     rows.len() >= ENOUGH.0 && levels(tests, rows) >= ENOUGH.1
 }
 
-fn finding(code: &'static str, severity: Severity, sentence: String, source: Source) -> Finding {
-    Finding::new(code, Domain::Protection, severity, "drop tests", sentence, source)
+fn finding(code: &'static str, severity: Severity, sentence: Said, source: Source) -> Finding {
+    Finding::new(
+        code,
+        Domain::Protection,
+        severity,
+        said!("drop tests"),
+        sentence,
+        source,
+    )
 }
 
 fn clemson(number: u32, words: &str) -> Source {
@@ -219,14 +230,14 @@ fn set_findings(tests: &[DropTest], density: f64, findings: &mut Vec<Finding>) {
             finding(
                 "densities-differ",
                 Severity::Caution,
-                format!(
-                    "densities lie up to {:.0} % from their mean: is this one foam?",
-                    off * 100.0
+                said!(
+                    "densities lie up to {share:.0} % from their mean: is this one foam?",
+                    share = off * 100.0
                 ),
                 Source::common_practice(),
             )
             .margin(Margin::at_most(off * 100.0, DENSITY_SHARE * 100.0, "%"))
-            .remedy("one file for each foam"),
+            .remedy(said!("one file for each foam")),
         );
     }
     if density > DENSE {
@@ -234,14 +245,12 @@ fn set_findings(tests: &[DropTest], density: f64, findings: &mut Vec<Finding>) {
             finding(
                 "dense-for-stress-energy",
                 Severity::Caution,
-                format!(
-                    "at {density:.0} kg/m³ the foam is denser than those for which one line was found to hold all thicknesses \
-                     and heights"
-                ),
+                said!("at {density:.0} kg/m³ the foam is denser than those for which one line was found to hold all thicknesses \
+                     and heights", density),
                 clemson(135, "the method is limited above 2.2 lb/ft³ for the materials used"),
             )
             .margin(Margin::at_most(density, DENSE, "kg/m³"))
-            .remedy("enter measured cushion curves instead"),
+            .remedy(said!("enter measured cushion curves instead")),
         );
     }
     let thinnest = tests
@@ -253,21 +262,21 @@ fn set_findings(tests: &[DropTest], density: f64, findings: &mut Vec<Finding>) {
             finding(
                 "thin-foam-tested",
                 Severity::Caution,
-                format!(
-                    "cushions from {} are among the tests: curves of thin foam differ from those of thicker",
-                    Length::from_si(thinnest)
+                said!(
+                    "cushions from {thickness} are among the tests: curves of thin foam differ from those of thicker",
+                    thickness = Length::from_si(thinnest)
                 ),
                 clemson(839, "foams thinner than one inch differ statistically"),
             )
             .margin(Margin::at_least(thinnest * 1e3, THIN_FOAM.as_mm(), "mm"))
-            .remedy("fit thin foam apart from thick"),
+            .remedy(said!("fit thin foam apart from thick")),
         );
     }
 }
 
 /// What one fit says.
 fn fit_findings(
-    which: &str,
+    which: &Said,
     fit: &StressEnergyFit,
     tests: &[DropTest],
     rows: &[usize],
@@ -279,16 +288,18 @@ fn fit_findings(
             finding(
                 "few-drop-tests",
                 Severity::Caution,
-                format!(
-                    "{} {which} impacts at {levels} energies: published work asks for {} at {}; what rests on them is indicative",
-                    rows.len(),
-                    ENOUGH.0,
-                    ENOUGH.1
+                said!(
+                    "{count} {which} impacts at {levels} energies: published work asks for {wanted} at {energies}; what rests on them is indicative",
+                    count = rows.len(),
+                    wanted = ENOUGH.0,
+                    energies = ENOUGH.1,
+                    which,
+                    levels
                 ),
                 clemson(135, "15 samples, 5 replicates at 3 energy levels, suffice"),
             )
             .margin(Margin::at_least(rows.len() as f64, ENOUGH.0 as f64, "drops"))
-            .remedy("five drops at each of three energies s h/t"),
+            .remedy(said!("five drops at each of three energies s h/t")),
         );
     }
     if fit.scatter > LARGE_SCATTER {
@@ -296,14 +307,17 @@ fn fit_findings(
             finding(
                 "scatter-large",
                 Severity::Caution,
-                format!(
-                    "{which} impacts scatter by {:.0} % about the line",
-                    fit.scatter * 100.0
+                said!(
+                    "{which} impacts scatter by {share:.0} % about the line",
+                    share = fit.scatter * 100.0,
+                    which
                 ),
                 Source::common_practice(),
             )
             .margin(Margin::at_most(fit.scatter * 100.0, LARGE_SCATTER * 100.0, "%"))
-            .remedy("look at the outliers, the filter and the specimens' history"),
+            .remedy(said!(
+                "look at the outliers, the filter and the specimens' history"
+            )),
         );
     }
     let end = fit.densification_strain();
@@ -317,13 +331,15 @@ fn fit_findings(
             finding(
                 "densification-strain-odd",
                 Severity::Caution,
-                format!(
-                    "the line of {which} impacts would crush the foam solid at a strain of {end:.2}; foam gets there below 1"
+                said!(
+                    "the line of {which} impacts would crush the foam solid at a strain of {end:.2}; foam gets there below 1",
+                    which,
+                    end
                 ),
                 Source::derived("strain 1/(a b) of the equivalent law"),
             )
             .margin(margin)
-            .remedy("check units, and test at higher energies"),
+            .remedy(said!("check units, and test at higher energies")),
         );
     }
 }

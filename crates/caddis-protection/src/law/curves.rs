@@ -5,7 +5,7 @@
 //! else is read. Nothing is read outside what was measured.
 
 use crate::LawError;
-use caddis_basis::{Acceleration, Length, Pressure};
+use caddis_basis::{Acceleration, Length, Pressure, said};
 
 /// One measured curve.
 #[derive(Debug, Clone, PartialEq)]
@@ -147,10 +147,13 @@ impl CushionCurves {
         let (low, high) = common_stress(&parts);
         let stress = static_stress.si();
         if stress < low * (1.0 - SAME) || stress > high * (1.0 + SAME) {
-            return Err(LawError::Outside(format!(
-                "static stress {static_stress} is outside the {} to {} measured at {thickness} from {height}",
-                Pressure::from_si(low),
-                Pressure::from_si(high)
+            return Err(LawError::Outside(said!(
+                "static stress {static_stress} is outside the {low} to {high} measured at {thickness} from {height}",
+                low = Pressure::from_si(low),
+                high = Pressure::from_si(high),
+                static_stress,
+                thickness,
+                height
             )));
         }
         Ok(blend(&parts, stress))
@@ -171,8 +174,10 @@ impl CushionCurves {
         let parts = self.parts(height.si(), thickness.si())?;
         let (low, high) = common_stress(&parts);
         if low > high {
-            return Err(LawError::Outside(format!(
-                "the curves around {thickness} from {height} share no static stress"
+            return Err(LawError::Outside(said!(
+                "the curves around {thickness} from {height} share no static stress",
+                thickness,
+                height
             )));
         }
         let mut stresses: Vec<f64> = parts
@@ -206,16 +211,29 @@ impl CushionCurves {
     /// The curves around a height and thickness with their shares, which add up to one.
     fn parts(&self, height: f64, thickness: f64) -> Result<Vec<(f64, &MeasuredCurve)>, LawError> {
         let thicknesses: Vec<f64> = self.thicknesses().iter().map(|t| t.si()).collect();
-        let outside = |what: &str, value: f64, known: &[f64]| {
-            LawError::Outside(format!(
-                "{what} {} is outside the {} to {} measured",
-                Length::from_si(value),
-                Length::from_si(known.first().copied().unwrap_or(0.0)),
-                Length::from_si(known.last().copied().unwrap_or(0.0))
+        let ends = |known: &[f64]| {
+            let end = |value: Option<&f64>| Length::from_si(value.copied().unwrap_or(0.0));
+            (end(known.first()), end(known.last()))
+        };
+        let too_thin_or_thick = || {
+            let (low, high) = ends(&thicknesses);
+            LawError::Outside(said!(
+                "thickness {found} is outside the {low} to {high} measured",
+                found = Length::from_si(thickness),
+                low,
+                high
             ))
         };
-        let around_thickness = around(&thicknesses, thickness, |t| 1.0 / t)
-            .ok_or_else(|| outside("thickness", thickness, &thicknesses))?;
+        let too_low_or_high = |heights: &[f64]| {
+            let (low, high) = ends(heights);
+            LawError::Outside(said!(
+                "drop height {found} is outside the {low} to {high} measured",
+                found = Length::from_si(height),
+                low,
+                high
+            ))
+        };
+        let around_thickness = around(&thicknesses, thickness, |t| 1.0 / t).ok_or_else(too_thin_or_thick)?;
         let mut parts: Vec<(f64, &MeasuredCurve)> = Vec::with_capacity(4);
         for (share, t) in around_thickness {
             let curves: Vec<&MeasuredCurve> = self
@@ -224,8 +242,7 @@ impl CushionCurves {
                 .filter(|c| is_same(c.thickness.si(), t))
                 .collect();
             let heights: Vec<f64> = curves.iter().map(|c| c.height.si()).collect();
-            let around_height =
-                around(&heights, height, |h| h).ok_or_else(|| outside("drop height", height, &heights))?;
+            let around_height = around(&heights, height, |h| h).ok_or_else(|| too_low_or_high(&heights))?;
             for (inner, h) in around_height {
                 if let Some(curve) = curves.iter().find(|c| c.height.si() == h) {
                     parts.push((share * inner, curve));

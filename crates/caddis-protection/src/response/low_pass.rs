@@ -5,7 +5,7 @@
 //! together are 6 dB down at the two-pole corner and 3 dB down at 1/1.2465 of it, the corner stated here.
 
 use super::{History, ResponseError};
-use caddis_basis::{Duration, Frequency};
+use caddis_basis::{Duration, Frequency, Said, said};
 use std::f64::consts::PI;
 
 /// The channel frequency classes of road-vehicle crash tests, which drop tests borrow.
@@ -73,15 +73,17 @@ impl LowPass {
     }
 
     /// How a paper states the filter.
-    pub fn words(&self) -> String {
-        let poles = "4-pole Butterworth, no phase shift";
+    pub fn words(&self) -> Said {
         match self.name {
-            Some(class) => format!(
-                "{poles}, channel class {:.0} (3 dB down at {:.0})",
-                class.number(),
-                self.corner
+            Some(class) => said!(
+                "4-pole Butterworth, no phase shift, channel class {class:.0} (3 dB down at {corner:.0})",
+                class = class.number(),
+                corner = self.corner
             ),
-            None => format!("{poles}, 3 dB down at {:.0}", self.corner),
+            None => said!(
+                "4-pole Butterworth, no phase shift, 3 dB down at {corner:.0}",
+                corner = self.corner
+            ),
         }
     }
 

@@ -6,7 +6,7 @@
 //! stresses only, and at thicknesses the data cover.
 
 use super::{Oscillator, VibrationError};
-use caddis_basis::{Frequency, Length, Pressure, STANDARD_GRAVITY, Source};
+use caddis_basis::{Frequency, Length, Pressure, STANDARD_GRAVITY, Said, Source, said};
 use std::f64::consts::TAU;
 
 /// The usual natural frequency of an item on closed-cell foam.
@@ -22,10 +22,13 @@ pub const USUAL_NATURAL_FREQUENCY: (Frequency, Frequency) =
 pub const USUAL_AMPLIFICATION: (f64, f64) = (3.0, 10.0);
 
 /// The usual range in words.
-pub fn usual_range_words() -> String {
-    format!(
-        "usually {:.0} to {:.0}, {:.0} to {:.0} times at resonance: common practice, no source",
-        USUAL_NATURAL_FREQUENCY.0, USUAL_NATURAL_FREQUENCY.1, USUAL_AMPLIFICATION.0, USUAL_AMPLIFICATION.1
+pub fn usual_range_words() -> Said {
+    said!(
+        "usually {low:.0} to {high:.0}, {low_times:.0} to {high_times:.0} times at resonance: common practice, no source",
+        low = USUAL_NATURAL_FREQUENCY.0,
+        high = USUAL_NATURAL_FREQUENCY.1,
+        low_times = USUAL_AMPLIFICATION.0,
+        high_times = USUAL_AMPLIFICATION.1
     )
 }
 
@@ -78,7 +81,7 @@ pub struct CushionVibration {
 pub enum NotKnown {
     /// The working point lies outside the data; nothing is extrapolated.
     #[error("{0}")]
-    OutsideData(String),
+    OutsideData(Said),
 }
 
 impl CushionVibration {
@@ -148,19 +151,24 @@ impl CushionVibration {
     /// # Source
     /// f = sqrt(E g/(s t))/(2 pi), from k = E A/t and m = s A/g; derived.
     pub fn oscillator(&self, static_stress: Pressure, thickness: Length) -> Result<Oscillator, NotKnown> {
-        let outside = |words: String| Err(NotKnown::OutsideData(words));
+        let outside = |words: Said| Err(NotKnown::OutsideData(words));
         let slack = 1.0 + 1e-9;
         let (thin, thick) = self.thickness;
         if thickness < thin / slack || thickness > thick * slack {
-            return outside(format!(
-                "thickness {thickness} is outside the vibration data's {thin} to {thick}"
+            return outside(said!(
+                "thickness {thickness} is outside the vibration data's {thin} to {thick}",
+                thickness,
+                thin,
+                thick
             ));
         }
         let (first, last) = (self.rows[0], self.rows[self.rows.len() - 1]);
         if static_stress < first.static_stress / slack || static_stress > last.static_stress * slack {
-            return outside(format!(
-                "static stress {static_stress} is outside the vibration data's {} to {}",
-                first.static_stress, last.static_stress
+            return outside(said!(
+                "static stress {static_stress} is outside the vibration data's {low} to {high}",
+                low = first.static_stress,
+                high = last.static_stress,
+                static_stress
             ));
         }
         let after = self.rows.partition_point(|row| row.static_stress < static_stress);

@@ -111,7 +111,7 @@ mod tests {
 
     fn ask(frequency: f64, limit: f64) -> Exposure {
         let spectrum = Spectrum::in_g(
-            "flat",
+            caddis_basis::Said::name("flat"),
             Source::new("test", Certainty::Invented),
             &[(1.0, 0.01), (500.0, 0.01)],
         )

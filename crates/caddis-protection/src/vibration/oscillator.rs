@@ -1,7 +1,7 @@
 //! An item on its cushion: one mass, one spring, one damper, moved by its base.
 
 use super::{Spectrum, VibrationError};
-use caddis_basis::{Acceleration, Frequency, Length};
+use caddis_basis::{Acceleration, Frequency, Length, said};
 use std::f64::consts::{PI, TAU};
 
 /// A simple oscillator.
@@ -151,7 +151,7 @@ impl Oscillator {
         places.sort_by(f64::total_cmp);
         places.dedup_by(|a, b| (*a / *b - 1.0).abs() < 1e-9);
         Spectrum::new(
-            format!("{} on the cushion", spectrum.title),
+            said!("{spectrum} on the cushion", spectrum = spectrum.title),
             spectrum.source.clone(),
             places
                 .into_iter()
@@ -176,7 +176,7 @@ mod tests {
 
     fn flat(low: f64, high: f64, density: f64) -> Spectrum {
         Spectrum::in_g(
-            "flat",
+            caddis_basis::Said::name("flat"),
             Source::new("test", Certainty::Invented),
             &[(low, density), (high, density)],
         )

@@ -4,7 +4,7 @@
 //! closes on the overall level remembered with them. Nothing here replaces the standard's own text.
 
 use super::{Spectrum, VibrationError};
-use caddis_basis::{Certainty, Source};
+use caddis_basis::{Certainty, Said, Source, said};
 
 /// A spectrum with its name in files.
 #[derive(Debug, Clone, PartialEq)]
@@ -101,10 +101,10 @@ const SCREENING: Points = &[(20.0, 0.01), (80.0, 0.04), (350.0, 0.04), (2000.0, 
 /// Points that make no spectrum: never for the table below, which a test reads.
 pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
     use Certainty::{MemoryChecked, Published, Secondary};
-    let rows: &[(&str, &str, &str, Certainty, Points, f64, f64)] = &[
+    let rows: Vec<(&str, Said, &str, Certainty, Points, f64, f64)> = vec![
         (
             "common-carrier-vertical",
-            "common carrier, vertical",
+            said!("common carrier, vertical"),
             COMMON_CARRIER,
             Secondary,
             VERTICAL,
@@ -113,7 +113,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "common-carrier-transverse",
-            "common carrier, transverse",
+            said!("common carrier, transverse"),
             COMMON_CARRIER,
             Secondary,
             TRANSVERSE,
@@ -122,7 +122,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "common-carrier-longitudinal",
-            "common carrier, longitudinal",
+            said!("common carrier, longitudinal"),
             COMMON_CARRIER,
             Secondary,
             LONGITUDINAL,
@@ -131,7 +131,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "truck-level-i",
-            "truck, level I",
+            said!("truck, level I"),
             TRUCK_BY_ROAD,
             MemoryChecked,
             TRUCK_II,
@@ -140,7 +140,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "truck-level-ii",
-            "truck, level II",
+            said!("truck, level II"),
             TRUCK_BY_ROAD,
             MemoryChecked,
             TRUCK_II,
@@ -149,7 +149,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "truck-level-iii",
-            "truck, level III",
+            said!("truck, level III"),
             TRUCK_BY_ROAD,
             MemoryChecked,
             TRUCK_II,
@@ -158,7 +158,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "rail-level-i",
-            "rail, level I",
+            said!("rail, level I"),
             RAIL,
             MemoryChecked,
             RAIL_II,
@@ -167,7 +167,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "rail-level-ii",
-            "rail, level II",
+            said!("rail, level II"),
             RAIL,
             MemoryChecked,
             RAIL_II,
@@ -176,7 +176,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "rail-level-iii",
-            "rail, level III",
+            said!("rail, level III"),
             RAIL,
             MemoryChecked,
             RAIL_II,
@@ -185,7 +185,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "air-level-i",
-            "air, level I",
+            said!("air, level I"),
             AIR,
             MemoryChecked,
             AIR_II,
@@ -194,7 +194,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "air-level-ii",
-            "air, level II",
+            said!("air, level II"),
             AIR,
             MemoryChecked,
             AIR_II,
@@ -203,7 +203,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "air-level-iii",
-            "air, level III",
+            said!("air, level III"),
             AIR,
             MemoryChecked,
             AIR_II,
@@ -212,7 +212,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "truck-high",
-            "truck, high level",
+            said!("truck, high level"),
             TRUCK_2016,
             MemoryChecked,
             TRUCK_2016_HIGH,
@@ -221,7 +221,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "truck-medium",
-            "truck, medium level",
+            said!("truck, medium level"),
             TRUCK_2016,
             MemoryChecked,
             TRUCK_2016_HIGH,
@@ -230,7 +230,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "truck-low",
-            "truck, low level",
+            said!("truck, low level"),
             TRUCK_2016,
             MemoryChecked,
             TRUCK_2016_HIGH,
@@ -239,7 +239,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "trailer",
-            "over-the-road trailer",
+            said!("over-the-road trailer"),
             TRAILER,
             MemoryChecked,
             TRAILER_POINTS,
@@ -248,7 +248,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "workmanship",
-            "minimum workmanship (a test level, no journey)",
+            said!("minimum workmanship (a test level, no journey)"),
             "SMC-S-016",
             Published,
             WORKMANSHIP,
@@ -257,7 +257,7 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
         ),
         (
             "screening",
-            "stress screening (a test level, no journey)",
+            said!("stress screening (a test level, no journey)"),
             "NAVMAT P-9492",
             Published,
             SCREENING,
@@ -265,8 +265,8 @@ pub fn published_spectra() -> Result<Vec<PublishedSpectrum>, VibrationError> {
             6.06,
         ),
     ];
-    rows.iter()
-        .map(|&(name, title, citation, certainty, points, factor, quoted)| {
+    rows.into_iter()
+        .map(|(name, title, citation, certainty, points, factor, quoted)| {
             Ok(PublishedSpectrum {
                 name,
                 spectrum: Spectrum::in_g(title, Source::new(citation, certainty), points)?.scaled(factor)?,

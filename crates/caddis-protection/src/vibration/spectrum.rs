@@ -1,13 +1,13 @@
 //! An acceleration spectral density: straight lines between points on log-log paper.
 
 use super::VibrationError;
-use caddis_basis::{Acceleration, Frequency, STANDARD_GRAVITY, Source};
+use caddis_basis::{Acceleration, Frequency, STANDARD_GRAVITY, Said, Source};
 
 /// An acceleration spectral density with its source.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Spectrum {
     /// What papers call it.
-    pub title: String,
+    pub title: Said,
     /// Where it comes from, with its certainty.
     pub source: Source,
     points: Vec<(f64, f64)>,
@@ -18,11 +18,7 @@ impl Spectrum {
     ///
     /// # Errors
     /// Fewer than two points, a frequency that does not rise, a value not above zero.
-    pub fn new(
-        title: impl Into<String>,
-        source: Source,
-        points: Vec<(f64, f64)>,
-    ) -> Result<Self, VibrationError> {
+    pub fn new(title: Said, source: Source, points: Vec<(f64, f64)>) -> Result<Self, VibrationError> {
         let complain = |words: String| Err(VibrationError::Spectrum(words));
         if points.len() < 2 {
             return complain(format!(
@@ -47,7 +43,7 @@ impl Spectrum {
             }
         }
         Ok(Self {
-            title: title.into(),
+            title,
             source,
             points,
         })
@@ -57,11 +53,7 @@ impl Spectrum {
     ///
     /// # Errors
     /// As [`Spectrum::new`].
-    pub fn in_g(
-        title: impl Into<String>,
-        source: Source,
-        points: &[(f64, f64)],
-    ) -> Result<Self, VibrationError> {
+    pub fn in_g(title: Said, source: Source, points: &[(f64, f64)]) -> Result<Self, VibrationError> {
         let square = STANDARD_GRAVITY * STANDARD_GRAVITY;
         Self::new(
             title,
@@ -213,7 +205,12 @@ mod tests {
     use proptest::prelude::*;
 
     fn spectrum(points: &[(f64, f64)]) -> Spectrum {
-        Spectrum::in_g("test", Source::new("test", Certainty::Invented), points).unwrap()
+        Spectrum::in_g(
+            Said::name("test"),
+            Source::new("test", Certainty::Invented),
+            points,
+        )
+        .unwrap()
     }
 
     #[test]
@@ -226,7 +223,9 @@ mod tests {
             (vec![(1.0, 1.0), (2.0, 0.0)], "point 2"),
             (vec![(1.0, f64::NAN), (2.0, 1.0)], "point 1"),
         ] {
-            let error = Spectrum::new("t", source(), points).unwrap_err().to_string();
+            let error = Spectrum::new(Said::name("t"), source(), points)
+                .unwrap_err()
+                .to_string();
             assert!(error.contains(words), "{error}");
         }
     }

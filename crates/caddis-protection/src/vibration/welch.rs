@@ -2,7 +2,7 @@
 
 use super::{Spectrum, VibrationError};
 use crate::response::History;
-use caddis_basis::{Acceleration, Frequency, Source};
+use caddis_basis::{Acceleration, Frequency, Said, Source};
 use realfft::RealFftPlanner;
 use std::f64::consts::TAU;
 
@@ -68,7 +68,7 @@ impl Estimate {
     /// Fewer than two lines of a density above zero in between.
     pub fn spectrum(
         &self,
-        title: impl Into<String>,
+        title: Said,
         source: Source,
         from: Frequency,
         to: Frequency,

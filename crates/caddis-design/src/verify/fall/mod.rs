@@ -258,7 +258,7 @@ fn judge(
         let name = name_of_direction(fall.fall.direction);
         let words = match &fall.edge {
             Some(edge) => format!("{name}, {edge}"),
-            None => name,
+            None => name.to_string(),
         };
         FallVerdict {
             landing: fall.landing,

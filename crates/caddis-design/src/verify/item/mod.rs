@@ -244,7 +244,7 @@ fn direction_verdict(
         // Not measured there: no verdict is made up.
         Err(LawError::Outside(words)) => {
             verdict.verdict = Verdict::NotKnown;
-            verdict.out_of_range = vec![words];
+            verdict.out_of_range = vec![words.to_string()];
             return verdict;
         }
         Err(_) => return verdict,
@@ -274,12 +274,13 @@ fn direction_verdict(
     let most_of = (0..given.laws.len())
         .max_by(|a, b| area_of(*a).total_cmp(&area_of(*b)).then(b.cmp(a)))
         .unwrap_or(0);
-    verdict.out_of_range = given.laws[most_of].range.outside(&WorkingPoint {
+    let outside = given.laws[most_of].range.outside(&WorkingPoint {
         static_stress,
         thickness: verdict.thickness,
         height: brief.handling.drop_height.most(),
         strain: drop.strain,
     });
+    verdict.out_of_range = outside.iter().map(ToString::to_string).collect();
     let supported = given
         .patches
         .iter()

@@ -6,7 +6,7 @@ use caddis_protection::vibration::{CushionRow, CushionVibration};
 
 fn spectrum() -> Spectrum {
     Spectrum::in_g(
-        "flat, 5 to 200 Hz",
+        caddis_basis::Said::name("flat, 5 to 200 Hz"),
         Source::derived("made for the test"),
         &[(5.0, 0.01), (200.0, 0.01)],
     )
