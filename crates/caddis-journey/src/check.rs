@@ -74,9 +74,10 @@ pub fn check(parcel: &Parcel, journey: &Journey) -> Result<Vec<LegVerdict>, Jour
                 continue;
             }
             for judged in (rule.judge)(&question) {
-                let place = match &judged.part {
-                    Some(part) => said!("leg {number}, {part}", number, part),
-                    None => said!("leg {number}", number),
+                let place = if let Some(part) = &judged.part {
+                    said!("leg {number}, {part}", number, part)
+                } else {
+                    said!("leg {number}", number)
                 };
                 verdicts.push(LegVerdict {
                     leg: index,

@@ -23,7 +23,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         });
         let sentence = said!("drop height {height:.2} m as stated", height = stated.most().si());
         return vec![match design.filter(|design| is_below(design, stated.most())) {
-            Some(design) => Judged::new(Verdict::Fails, too_low(sentence, design), source)
+            Some(design) => Judged::new(Verdict::Fails, too_low(&sentence, design), source)
                 .margin(margin(design, stated.most()))
                 .finding(
                     Severity::Failing,
@@ -43,7 +43,7 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
             );
             match design {
                 Some(design) if is_below(design, height.value) => {
-                    Judged::new(Verdict::NotKnown, too_low(sentence, design), source)
+                    Judged::new(Verdict::NotKnown, too_low(&sentence, design), source)
                         .margin(margin(design, height.value))
                         .finding(
                             Severity::Caution,
@@ -74,7 +74,7 @@ fn is_below(design: &Measured<Length>, leg: Length) -> bool {
     design.most() < leg - Length::mm(5.0)
 }
 
-fn too_low(sentence: Said, design: &Measured<Length>) -> Said {
+fn too_low(sentence: &Said, design: &Measured<Length>) -> Said {
     said!(
         "{sentence}, but the interior is designed for {design:.2} m",
         design = design.most().si(),

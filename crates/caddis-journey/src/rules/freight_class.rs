@@ -24,9 +24,10 @@ fn judge(question: &Question<'_>) -> Vec<Judged> {
         pounds = pounds_a_cubic_foot(density),
         class
     );
-    let sentence = match on_pallet(question) {
-        Some(pallet) => said!("{bare}; {pallet}", bare, pallet),
-        None => said!("{bare}, before the pallet is counted in", bare),
+    let sentence = if let Some(pallet) = on_pallet(question) {
+        said!("{bare}; {pallet}", bare, pallet)
+    } else {
+        said!("{bare}, before the pallet is counted in", bare)
     };
     vec![Judged::new(passing(&source), sentence, source)]
 }

@@ -47,32 +47,31 @@ pub(crate) fn without_place(room: &Room) -> Vec<Finding> {
             } else {
                 said!("{height} above the floor", height = mm(slot.bottom - room.problem.region.low))
             };
-            let lacks = match &found.against {
-                Some(against) => {
-                    let (missing, with) = (mm(found.missing), &found.with);
-                    if found.way.x.abs() > 0.9 {
-                        said!(
-                            "it is {missing} too long between {with} and {against} {level}",
-                            missing, with, against, level
-                        )
-                    } else if found.way.y.abs() > 0.9 {
-                        said!(
-                            "it is {missing} too wide between {with} and {against} {level}",
-                            missing, with, against, level
-                        )
-                    } else {
-                        said!(
-                            "it is {missing} too large between {with} and {against} {level}",
-                            missing, with, against, level
-                        )
-                    }
+            let lacks = if let Some(against) = &found.against {
+                let (missing, with) = (mm(found.missing), &found.with);
+                if found.way.x.abs() > 0.9 {
+                    said!(
+                        "it is {missing} too long between {with} and {against} {level}",
+                        missing, with, against, level
+                    )
+                } else if found.way.y.abs() > 0.9 {
+                    said!(
+                        "it is {missing} too wide between {with} and {against} {level}",
+                        missing, with, against, level
+                    )
+                } else {
+                    said!(
+                        "it is {missing} too large between {with} and {against} {level}",
+                        missing, with, against, level
+                    )
                 }
-                None => said!(
+            } else {
+                said!(
                     "it lacks {missing} towards {with} {level}",
                     missing = mm(found.missing),
                     with = found.with,
                     level
-                ),
+                )
             };
             Some(
                 failing(

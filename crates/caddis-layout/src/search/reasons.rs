@@ -422,18 +422,20 @@ fn area(room: &Room, usable: &[Vec<usize>]) -> Option<Finding> {
 }
 
 fn too_much(needed: f64, held: f64, place: Said) -> Finding {
+    let (needed, held) = (needed * 1e4, held * 1e4);
+    let sentence = said!(
+        "the pieces with their foam take {needed:.0} cm2 in plan and {place} has {held:.0} cm2",
+        needed,
+        place,
+        held
+    );
     failing(
         "pieces-too-many",
-        place.clone(),
-        said!(
-            "the pieces with their foam take {needed:.0} cm2 in plan and {place} has {held:.0} cm2",
-            needed = needed * 1e4,
-            held = held * 1e4,
-            place
-        ),
+        place,
+        sentence,
         "sum of plan areas with half the least web around each",
     )
-    .margin(Margin::at_most(needed * 1e4, held * 1e4, "cm2"))
+    .margin(Margin::at_most(needed, held, "cm2"))
     .remedy(said!(
         "leave pieces out, use another tier, or take a larger shell"
     ))

@@ -74,16 +74,17 @@ impl LowPass {
 
     /// How a paper states the filter.
     pub fn words(&self) -> Said {
-        match self.name {
-            Some(class) => said!(
+        if let Some(class) = self.name {
+            said!(
                 "4-pole Butterworth, no phase shift, channel class {class:.0} (3 dB down at {corner:.0})",
                 class = class.number(),
                 corner = self.corner
-            ),
-            None => said!(
+            )
+        } else {
+            said!(
                 "4-pole Butterworth, no phase shift, 3 dB down at {corner:.0}",
                 corner = self.corner
-            ),
+            )
         }
     }
 
