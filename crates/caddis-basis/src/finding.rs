@@ -1,6 +1,6 @@
 //! Findings: what is weak, by how much, and what would help.
 
-use crate::{Said, Source};
+use crate::{Manner, Part, Said, Sayable, Source, said};
 use std::fmt;
 
 /// How much a finding weighs.
@@ -110,6 +110,21 @@ impl Margin {
         self.room() >= 0.0
     }
 
+    /// In words, as it displays.
+    pub fn said(&self) -> Said {
+        let (found, limit, unit) = (Short(self.found), Short(self.limit), &self.unit);
+        match (self.sense, unit.is_empty()) {
+            (Sense::AtMost, true) => said!("{found}, at most {limit}", found, limit),
+            (Sense::AtMost, false) => {
+                said!("{found} {unit}, at most {limit} {unit}", found, unit, limit)
+            }
+            (Sense::AtLeast, true) => said!("{found}, at least {limit}", found, limit),
+            (Sense::AtLeast, false) => {
+                said!("{found} {unit}, at least {limit} {unit}", found, unit, limit)
+            }
+        }
+    }
+
     /// Whether `self` is worse than `signed` by more than rounding (one part in a million of the limit).
     pub fn is_worse_than(&self, signed: &Self) -> bool {
         self.room() < signed.room() - 1e-6 * signed.limit.abs().max(1e-9)
@@ -118,18 +133,7 @@ impl Margin {
 
 impl fmt::Display for Margin {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let word = match self.sense {
-            Sense::AtMost => "at most",
-            Sense::AtLeast => "at least",
-        };
-        let gap = if self.unit.is_empty() { "" } else { " " };
-        write!(
-            f,
-            "{:.4}{gap}{unit}, {word} {:.4}{gap}{unit}",
-            Short(self.found),
-            Short(self.limit),
-            unit = self.unit
-        )
+        f.write_str(&self.said())
     }
 }
 
@@ -155,6 +159,12 @@ impl fmt::Display for Short {
             &text
         };
         f.write_str(if text == "-0" { "0" } else { text })
+    }
+}
+
+impl Sayable for Short {
+    fn part(&self, _: Manner) -> Part {
+        Part::Figure(self.to_string())
     }
 }
 

@@ -173,7 +173,9 @@ pub(crate) fn concessions_on_protection(input: &PaperInput) -> Vec<[String; 5]> 
             [
                 input.words.told(&f.place),
                 input.words.told(&f.sentence),
-                c.margin.as_ref().map_or_else(String::new, ToString::to_string),
+                c.margin
+                    .as_ref()
+                    .map_or_else(String::new, |margin| input.words.told(&margin.said())),
                 format!("{}, {}", c.signer.name, c.date),
                 c.reason.clone(),
             ]

@@ -80,11 +80,7 @@ pub(crate) fn fitted(interior: &Interior, brief: &Brief, shop: &Shop, made: &[Bl
         match (block.kind, wished.tray_lift) {
             (BlockKind::Tray(number), TrayLift::Straps) => {
                 let straps = shop.fittings.pull_strap.as_ref();
-                fitted.strapped(
-                    shop,
-                    straps,
-                    (STRAPS, &said!("tray {number}", number = u32::from(number))),
-                );
+                fitted.strapped(shop, straps, (STRAPS, &said!("tray {number}", number)));
             }
             (BlockKind::Base, _) if wished.base_held_by == HeldBy::Adhesive => {
                 fitted.glued(

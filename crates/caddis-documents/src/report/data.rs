@@ -367,7 +367,7 @@ fn protection(input: &PaperInput, figures: &Figures) -> Value {
                         words,
                         "data-creep",
                         direction = side(),
-                        margin = words.figures(&margin.to_string())
+                        margin = words.told(&margin.said())
                     ));
                 }
                 if let Some(AfterCreep::Peak(peak)) = d.after_creep {
@@ -467,7 +467,7 @@ fn checks(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
             let margin = c
                 .margin
                 .as_ref()
-                .map_or_else(String::new, |margin| input.words.figures(&margin.to_string()));
+                .map_or_else(String::new, |margin| input.words.told(&margin.said()));
             json!([
                 c.name,
                 c.verdict.words(),

@@ -15,7 +15,7 @@ pub(super) fn finding(words: &Words, f: &Finding, sources: &mut Sources<'_>) -> 
         "place": words.told(&f.place),
         "code": f.code,
         "sentence": condensed(words, &words.told(&f.sentence)),
-        "margin": f.margin.as_ref().map(|margin| words.figures(&margin.to_string())),
+        "margin": f.margin.as_ref().map(|margin| words.told(&margin.said())),
         "remedy": f.remedy.as_ref().map(|remedy| words.told(remedy)),
         "source": sources.cite(&f.source),
     })
@@ -126,7 +126,7 @@ fn together(words: &Words, group: &[&Finding]) -> String {
         let margin = f
             .margin
             .as_ref()
-            .map_or_else(String::new, |m| format!(" ({})", words.figures(&m.to_string())));
+            .map_or_else(String::new, |m| format!(" ({})", words.told(&m.said())));
         let sentence = format!("{}{margin}", condensed(words, &words.told(&f.sentence)));
         match sentences.iter_mut().find(|(known, _)| *known == sentence) {
             Some((_, places)) => places.push(&f.place),

@@ -300,7 +300,7 @@ fn unit_of(names: &[String]) -> (BenchUnit, Option<Doubt>) {
         [one] => (*one, None),
         _ => (
             BenchUnit::Millimetre,
-            (names.len() != 1).then(|| Doubt::Units(names.len())),
+            (names.len() != 1).then_some(Doubt::Units(names.len())),
         ),
     }
 }

@@ -1,7 +1,7 @@
 //! Drop tests: the plan and the file to fill in, and measured drops held against the calculation.
 
 use crate::failure::Failure;
-use caddis_basis::{Certainty, Domain, Finding, Margin, Severity, Source, Verdict};
+use caddis_basis::{Certainty, Domain, Finding, Margin, Severity, Source, Verdict, said};
 use caddis_design::{Brief, Verification, predictions};
 use caddis_files::{FileError, FilePlace, Job, TestResults, read_test_results};
 use caddis_journey::{Comparison, JourneyError, compare};
@@ -65,13 +65,13 @@ impl Tests {
                 "test-contradicts-calculation",
                 Domain::Protection,
                 Severity::Failing,
-                format!("{}, test row {}", row.place, row.row),
+                said!("{place}, test row {row}", place = row.place, row = row.row),
                 row.sentence.clone(),
                 Source::new(format!("drop tests, {}", self.file), Certainty::Measured),
             )
-            .remedy(
-                "find out which is wrong, the test or the foam's law, and correct it; cut nothing until then",
-            );
+            .remedy(said!(
+                "find out which is wrong, the test or the foam's law, and correct it; cut nothing until then"
+            ));
             if let Some((measured, calculated)) = row.peaks {
                 finding = finding.margin(Margin::at_most(
                     measured,
