@@ -456,7 +456,11 @@ fn in_another_language(pdfium: &str) -> [Row; 4] {
         "strange_words",
         [out.as_os_str(), job.as_os_str(), library.as_os_str()],
     );
-    assert_eq!(words["strange_words"], 0, "words in no catalogue: {:#}", words["where"]);
+    assert_eq!(
+        words["strange_words"], 0,
+        "words in no catalogue: {:#}",
+        words["where"]
+    );
     [
         (&answer, "silent_pages", "pages without text"),
         (&answer, "text_on_text", "letters that lie on other letters"),

@@ -61,7 +61,7 @@ impl fmt::Display for Certainty {
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Source {
     /// The citation, or a short description of who measured what. May be empty for common practice.
-    pub citation: String,
+    pub citation: Said,
     /// How sure the value is.
     pub certainty: Certainty,
 }
@@ -70,7 +70,7 @@ impl Source {
     /// A citation with its certainty.
     pub fn new(citation: impl Into<String>, certainty: Certainty) -> Self {
         Self {
-            citation: citation.into(),
+            citation: Said::name(citation),
             certainty,
         }
     }
@@ -81,8 +81,11 @@ impl Source {
     }
 
     /// An algebraic consequence of a named model.
-    pub fn derived(model: impl Into<String>) -> Self {
-        Self::new(model, Certainty::Derived)
+    pub fn derived(model: impl Into<Said>) -> Self {
+        Self {
+            citation: model.into(),
+            certainty: Certainty::Derived,
+        }
     }
 
     /// The citation with its certainty, for a sentence.

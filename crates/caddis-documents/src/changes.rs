@@ -62,7 +62,7 @@ pub fn changes(input: &PaperInput, order: &ChangeOrder) -> Result<Document, Docu
                 "price": words.figures(&set.bill.price.to_string()),
                 "sheets": set.nests.len().to_string(),
                 "layers": set.layers.len().to_string(),
-                "costs": set.bill.costs.iter().map(|line| json!([line.name, line.basis, words.figures(&line.amount.to_string())])).collect::<Vec<_>>(),
+                "costs": set.bill.costs.iter().map(|line| json!([words.told(&line.name), words.told(&line.basis), words.figures(&line.amount.to_string())])).collect::<Vec<_>>(),
             })),
         }),
     );
@@ -105,7 +105,10 @@ fn part_row(words: &Words, id: &str, change: &PartChange) -> Value {
         PartChange::Added => (say!(words, "changes-part-new"), String::new()),
         PartChange::Removed => (say!(words, "changes-part-gone"), String::new()),
         PartChange::Same => (say!(words, "changes-part-same"), String::new()),
-        PartChange::Recut { what, .. } => (say!(words, "changes-part-recut"), what.join("; ")),
+        PartChange::Recut { what, .. } => {
+            let what: Vec<String> = what.iter().map(|one| words.told(one)).collect();
+            (say!(words, "changes-part-recut"), what.join("; "))
+        }
     };
     json!([id, state, what])
 }

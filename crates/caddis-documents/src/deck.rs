@@ -8,7 +8,7 @@ use crate::press::Job;
 use crate::quotation::{merge, money};
 use crate::words::say;
 use crate::{Document, DocumentError, PaperInput, Words, svg};
-use caddis_basis::Money;
+use caddis_basis::{Money, Said};
 use caddis_design::ItemVerdict;
 use caddis_journey::journey_summary;
 use caddis_shop::PriceBreak;
@@ -123,7 +123,7 @@ fn room(input: &PaperInput) -> Value {
     };
     let bar = |name: String, litres: f64, kept: bool| json!({ "name": name, "share": share(litres.abs()), "litres": say!(words, "deck-litres", litres = words.number(litres, 1).replace('-', "−")), "kept": kept });
     let mut bars = vec![bar(say!(words, "deck-nominal"), nominal, true)];
-    let mut lost: Vec<(String, f64)> = shell
+    let mut lost: Vec<(Said, f64)> = shell
         .volume_ledger()
         .into_iter()
         .map(|(cause, lost)| (cause, lost.as_litres()))
@@ -133,9 +133,9 @@ fn room(input: &PaperInput) -> Value {
     let rest: f64 = lost.iter().skip(6).map(|(_, litres)| litres).sum();
     for (cause, litres) in lost.iter().take(6) {
         let name = if *litres < 0.0 {
-            say!(words, "deck-more", cause = cause.as_str())
+            say!(words, "deck-more", cause = words.told(cause))
         } else {
-            say!(words, "deck-less", cause = cause.as_str())
+            say!(words, "deck-less", cause = words.told(cause))
         };
         bars.push(bar(name, -litres, false));
     }

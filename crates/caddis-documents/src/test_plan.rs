@@ -5,7 +5,7 @@ use crate::press::Job;
 use crate::report::capital;
 use crate::words::say;
 use crate::{Document, DocumentError, Words};
-use caddis_basis::Source;
+
 use caddis_design::{Brief, Verification};
 use caddis_journey::{CaseFace, ComparisonBand, HandlingSeverity, Landing, Prediction, TestPlan};
 use caddis_protection::equivalent_height;
@@ -100,7 +100,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
                 words.told(&step.axis),
                 say!(words, "test-level-rms", level = words.number(step.level, 2)),
                 minutes(step.time),
-                step.source.to_string()
+                words.told(&step.source.said())
             ])
         })
         .collect();
@@ -126,7 +126,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
                 words.told(&step.what),
                 faces.join(", "),
                 severity,
-                step.source.to_string()
+                words.told(&step.source.said())
             ])
         })
         .collect();
@@ -145,7 +145,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
                     load = words.number(load, 0),
                     mass = words.number(mass, 0)
                 ),
-                step.source.to_string()
+                words.told(&step.source.said())
             ])
         })
         .collect();
@@ -171,7 +171,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
                 words.told(&step.what),
                 say!(words, "test-metres", metres = words.number(step.altitude.si(), 0)),
                 minutes(step.hold),
-                step.source.to_string()
+                words.told(&step.source.said())
             ])
         })
         .collect();
@@ -182,7 +182,7 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
             json!([
                 words.told(&test.code),
                 words.told(&test.condition),
-                test.source.to_string()
+                words.told(&test.source.said())
             ])
         })
         .collect();
@@ -199,13 +199,13 @@ fn data(input: &TestPlanInput) -> Result<Value, DocumentError> {
         "version": input.version,
         "released": input.is_released,
         "schedule": capital(&words.told(&plan.schedule)),
-        "source": if plan.schedule.contains(&plan.source.citation) {
-            plan.source.certainty.to_string()
+        "source": if plan.schedule.contains(plan.source.citation.as_str()) {
+            words.told(&plan.source.certainty.said())
         } else {
-            plan.source.to_string()
+            words.told(&plan.source.said())
         },
         "design_height": mm(input.brief.handling.drop_height.value),
-        "design_source": source(&input.brief.handling.source),
+        "design_source": words.told(&input.brief.handling.source.said()),
         "standard_height": mm(plan.standard_height),
         "manner": words.told(&plan.manner),
         "drops": drops,
@@ -292,10 +292,6 @@ fn spectra(input: &TestPlanInput) -> Result<Vec<Value>, DocumentError> {
             }),
     );
     Ok(out)
-}
-
-fn source(source: &Source) -> String {
-    source.to_string()
 }
 
 /// Each item with its calculated peak on each face and what it bears.

@@ -95,9 +95,9 @@ fn bill(sheet: &mut Worksheet, input: &PaperInput) -> Result<String, XlsxError> 
     let mut sum = 0_i64;
     for line in &input.set.bill.lines {
         sheet.write_number(row, 0, line.position)?;
-        sheet.write_string(row, 1, &line.description)?;
+        sheet.write_string(row, 1, words.told(&line.description))?;
         sheet.write_number(row, 2, line.quantity)?;
-        sheet.write_string(row, 3, &line.unit)?;
+        sheet.write_string(row, 3, words.told(&line.unit))?;
         if let (Some(one), Some(total)) = (line.unit_price, line.total) {
             sheet.write_number_with_format(row, 4, one.major(), &amounts())?;
             let text = format!("=ROUND(C{0}*E{0},2)", row + 1);
@@ -215,9 +215,9 @@ fn cost(sheet: &mut Worksheet, input: &PaperInput, total: &str) -> Result<Cells,
     ];
     let mut row = 13;
     for (line, text) in bill.costs.iter().zip(formulas) {
-        sheet.write_string(row, 0, &line.name)?;
+        sheet.write_string(row, 0, words.told(&line.name))?;
         sheet.write_formula_with_format(row, 1, formula(text, line.amount), &amounts())?;
-        sheet.write_string(row, 2, &line.basis)?;
+        sheet.write_string(row, 2, words.told(&line.basis))?;
         row += 1;
     }
     for (name, text, result) in [

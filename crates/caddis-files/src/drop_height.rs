@@ -3,7 +3,7 @@
 use crate::error::Fault;
 use crate::job::JobFile;
 use crate::written::Bench;
-use caddis_basis::{Length, Mass, Measured, Source};
+use caddis_basis::{Length, Mass, Measured, Source, said};
 use caddis_journey::{DropHeights, HandlingClass, Journey};
 use caddis_survey::{Item, Shell};
 
@@ -66,7 +66,7 @@ pub(crate) fn drop_height(
     let stated = height
         .source
         .clone()
-        .unwrap_or_else(|| Source::derived("the leg's own drop height"));
+        .unwrap_or_else(|| Source::derived(said!("the leg's own drop height")));
     let source = Source::new(
         format!("{}, for {mass:.1} without the foam", stated.citation),
         stated.certainty,

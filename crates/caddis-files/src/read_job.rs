@@ -24,12 +24,12 @@ use crate::vibration::{item_vibration, leg_vibration};
 use crate::wishes::wishes;
 use crate::wishes_fit::wishes_fit;
 use crate::written::{Bench, parse_source};
-use caddis_basis::{Certainty, Mass, Measured, Name, Source};
+use caddis_basis::{Certainty, Mass, Measured, Name, Said, Source};
 use caddis_design::{Brief, Handling, Measure, VibrationBrief};
 use caddis_protection::Foam;
 use caddis_protection::drop::MOST_FRICTION;
 use caddis_shop::Shop;
-use caddis_survey::{ItemShape, MeshReport, Profile, Shell, outer_hull};
+use caddis_survey::{Doubt, ItemShape, MeshReport, Profile, Shell, outer_hull};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -231,7 +231,7 @@ pub fn read_job_cut_by(
                 })
                 .map_err(|message| ItemFault::Fault(split_advice(field, &message)))?;
             inputs.push(ManifestFile::of(name, &bytes));
-            let mut doubts = report.doubts.clone();
+            let mut doubts: Vec<Said> = report.doubts.iter().map(Doubt::said).collect();
             let mesh = if matches!(&written.shape, ShapeFile::Mesh(of) if of.hull) {
                 let (hull, sentence) = outer_hull(&mesh, report.widest_hole).ok_or_else(|| {
                     ItemFault::Fault(

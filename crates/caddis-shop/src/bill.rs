@@ -2,7 +2,7 @@
 
 use crate::fitting::Fitted;
 use crate::{LayerPart, Process, ProcessKind, Rates, SheetNest, SheetPath, Shop};
-use caddis_basis::{Currency, Duration, Money};
+use caddis_basis::{Currency, Duration, Money, Said, said};
 use caddis_geometry::Region;
 
 /// One line of material.
@@ -11,11 +11,11 @@ pub struct BillLine {
     /// Position, from 1.
     pub position: u32,
     /// What.
-    pub description: String,
+    pub description: Said,
     /// How much, with its unit in `unit`.
     pub quantity: f64,
     /// "sheet", "m²" or "piece".
-    pub unit: String,
+    pub unit: Said,
     /// Price of one, where the shop prices it.
     pub unit_price: Option<Money>,
     /// The line's total, rounded once.
@@ -26,9 +26,9 @@ pub struct BillLine {
 #[derive(Debug, Clone, PartialEq)]
 pub struct CostLine {
     /// "material", "setup", "machine", "gluing", "overhead", "scrap", "margin".
-    pub name: String,
+    pub name: Said,
     /// How it was computed, with numbers and units.
-    pub basis: String,
+    pub basis: Said,
     /// The amount, rounded once.
     pub amount: Money,
 }
@@ -72,7 +72,7 @@ pub(crate) fn cost_lines(
     effort: Effort,
     rates: &Rates,
     currency: Currency,
-    bases: [String; 4],
+    bases: [Said; 4],
 ) -> (Vec<CostLine>, Money, Money) {
     let machine_rate = rates.machine_per_hour.major();
     let labour_rate = rates.labour_per_hour.major();
@@ -81,28 +81,33 @@ pub(crate) fn cost_lines(
     let gluing = effort.gluing * labour_rate;
     let work = setup + machine + gluing;
     let direct = effort.material + work;
-    let percent = |fraction: f64| format!("{:.1} %", fraction * 100.0);
     let [material_basis, setup_basis, machine_basis, gluing_basis] = bases;
     let rows = [
-        ("material", material_basis, effort.material),
-        ("setup", setup_basis, setup),
-        ("machine", machine_basis, machine),
-        ("gluing", gluing_basis, gluing),
+        (said!("material"), material_basis, effort.material),
+        (said!("setup"), setup_basis, setup),
+        (said!("machine"), machine_basis, machine),
+        (said!("gluing"), gluing_basis, gluing),
         (
-            "overhead",
-            format!("{} of setup, machine and gluing", percent(rates.overhead)),
+            said!("overhead"),
+            said!(
+                "{share:.1} % of setup, machine and gluing",
+                share = rates.overhead * 100.0
+            ),
             work * rates.overhead,
         ),
         (
-            "scrap",
-            format!("{} of material, setup, machine and gluing", percent(rates.scrap)),
+            said!("scrap"),
+            said!(
+                "{share:.1} % of material, setup, machine and gluing",
+                share = rates.scrap * 100.0
+            ),
             direct * rates.scrap,
         ),
     ];
     let mut lines: Vec<CostLine> = rows
         .into_iter()
         .map(|(name, basis, amount)| CostLine {
-            name: name.to_owned(),
+            name,
             basis,
             amount: Money::rounded(amount, currency),
         })
@@ -118,10 +123,11 @@ pub(crate) fn cost_lines(
     };
     let price = Money::rounded(cost.major() / (1.0 - margin), currency);
     lines.push(CostLine {
-        name: "margin".to_owned(),
-        basis: format!(
-            "{} of the price: price = cost / (1 - {margin:.4})",
-            percent(margin)
+        name: said!("margin"),
+        basis: said!(
+            "{share:.1} % of the price: price = cost / (1 - {margin:.4})",
+            share = margin * 100.0,
+            margin
         ),
         amount: Money::from_minor(price.minor().saturating_sub(cost.minor()), currency),
     });
@@ -158,25 +164,29 @@ pub(crate) fn travel(part: &LayerPart, process: &Process) -> f64 {
 }
 
 /// Seconds at the machine, and how they were found: along the tool paths where there are any, else travel over feed.
-fn cutting(parts: &[LayerPart], paths: &[SheetPath], shop: &Shop) -> (f64, String) {
+fn cutting(parts: &[LayerPart], paths: &[SheetPath], shop: &Shop) -> (f64, Said) {
     if paths.is_empty() {
         let travel: f64 = parts.iter().map(|part| travel(part, &shop.process)).sum();
         let feed = shop.process.feed.si();
         let seconds = if feed > 0.0 { travel / feed } else { 0.0 };
-        let basis = format!(
-            "{travel:.1} m of cutter travel at {:.2} m/min is {:.1} min",
-            feed * 60.0,
-            seconds / 60.0
+        let basis = said!(
+            "{travel:.1} m of cutter travel at {feed:.2} m/min is {minutes:.1} min",
+            travel,
+            feed = feed * 60.0,
+            minutes = seconds / 60.0
         );
         return (seconds, basis);
     }
     let seconds: f64 = paths.iter().map(|path| path.time.si()).sum();
     let cutting: f64 = paths.iter().map(|path| path.cutting.si()).sum();
     let air: f64 = paths.iter().map(|path| path.air.si()).sum();
-    let basis = format!(
-        "tool paths of {} sheets, {cutting:.1} m in foam and {air:.1} m in the air with acceleration and corner speed, {:.1} min",
-        paths.len(),
-        seconds / 60.0
+    let basis = said!(
+        "tool paths of {sheets} sheets, {cutting:.1} m in foam and {air:.1} m in the air with acceleration and corner speed, \
+         {minutes:.1} min",
+        sheets = paths.len(),
+        cutting,
+        air,
+        minutes = seconds / 60.0
     );
     (seconds, basis)
 }
@@ -187,7 +197,7 @@ pub struct Work {
     /// At the machine.
     pub cutting: Duration,
     /// How the machine's time was found.
-    pub cutting_basis: String,
+    pub cutting_basis: Said,
     /// Handling of layers.
     pub handling: Duration,
     /// Gluing and fitting by hand.
@@ -237,15 +247,15 @@ pub(crate) fn bill(
         bought += count as f64 * sheet.area() * sheet.thickness.si();
         lines.push(BillLine {
             position: 0,
-            description: format!(
-                "{}, {:.0} x {:.0} x {} mm",
-                sheet.described(),
-                sheet.length.as_mm(),
-                sheet.width.as_mm(),
-                short(sheet.thickness.as_mm())
+            description: said!(
+                "{sheet}, {length:.0} x {width:.0} x {thickness} mm",
+                sheet = sheet.described(),
+                length = sheet.length.as_mm(),
+                width = sheet.width.as_mm(),
+                thickness = figure(sheet.thickness.as_mm())
             ),
             quantity: count as f64,
-            unit: "sheet".to_owned(),
+            unit: said!("sheet"),
             unit_price: Some(sheet.price),
             total: Some(Money::rounded(sheet.price.major() * count as f64, shop.currency)),
         });
@@ -259,12 +269,13 @@ pub(crate) fn bill(
     if joints > 0 {
         lines.push(BillLine {
             position: 0,
-            description: format!(
-                "adhesive, {joints} joints, held {} mm back from cavities",
-                short(shop.glue_holdback.as_mm())
+            description: said!(
+                "adhesive, {joints} joints, held {holdback} mm back from cavities",
+                joints,
+                holdback = figure(shop.glue_holdback.as_mm())
             ),
             quantity: glued,
-            unit: "m²".to_owned(),
+            unit: Said::name("m²"),
             unit_price: Some(shop.rates.adhesive_per_m2),
             total: Some(Money::rounded(
                 shop.rates.adhesive_per_m2.major() * glued,
@@ -286,29 +297,44 @@ pub(crate) fn bill(
     let work = Work::of_one(parts, paths, fitted.time, shop);
     let effort = work.effort(1, Money::from_minor(material, shop.currency), rates);
     let bases = [
-        format!(
-            "{} sheets charged whole, adhesive by area{}",
-            nests.len(),
-            if is_fitted { ", fittings by number" } else { "" }
+        if is_fitted {
+            said!(
+                "{sheets} sheets charged whole, adhesive by area, fittings by number",
+                sheets = nests.len()
+            )
+        } else {
+            said!(
+                "{sheets} sheets charged whole, adhesive by area",
+                sheets = nests.len()
+            )
+        },
+        said!(
+            "{minutes:.0} min at {rate} per hour",
+            minutes = rates.setup.si() / 60.0,
+            rate = rates.machine_per_hour
         ),
-        format!(
-            "{:.0} min at {} per hour",
-            rates.setup.si() / 60.0,
-            rates.machine_per_hour
+        said!(
+            "{cutting}, {layers} layers handled {minutes:.1} min, at {rate} per hour",
+            cutting = work.cutting_basis,
+            layers = parts.len(),
+            minutes = work.handling.si() / 60.0,
+            rate = rates.machine_per_hour
         ),
-        format!(
-            "{}, {} layers handled {:.1} min, at {} per hour",
-            work.cutting_basis,
-            parts.len(),
-            work.handling.si() / 60.0,
-            rates.machine_per_hour
-        ),
-        format!(
-            "{joints} joints{}, {:.0} min at {} per hour",
-            if by_hand { " and what is fitted" } else { "" },
-            work.gluing.si() / 60.0,
-            rates.labour_per_hour
-        ),
+        if by_hand {
+            said!(
+                "{joints} joints and what is fitted, {minutes:.0} min at {rate} per hour",
+                joints,
+                minutes = work.gluing.si() / 60.0,
+                rate = rates.labour_per_hour
+            )
+        } else {
+            said!(
+                "{joints} joints, {minutes:.0} min at {rate} per hour",
+                joints,
+                minutes = work.gluing.si() / 60.0,
+                rate = rates.labour_per_hour
+            )
+        },
     ];
     let (costs, cost, price) = cost_lines(effort, rates, shop.currency, bases);
     let net: f64 = parts
@@ -323,6 +349,11 @@ pub(crate) fn bill(
         foam_yield: if bought > 0.0 { net / bought } else { 0.0 },
         work,
     }
+}
+
+/// A number with at most two decimals: it prints as [`short`] writes it.
+pub(crate) fn figure(value: f64) -> f64 {
+    short(value).parse().unwrap_or(value)
 }
 
 /// A number with at most two decimals and no trailing zeros.

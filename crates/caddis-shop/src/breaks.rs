@@ -2,7 +2,7 @@
 
 use crate::bill::cost_lines;
 use crate::{CostLine, MakeError, Shop, ShopSet, nest};
-use caddis_basis::{Money, in_order};
+use caddis_basis::{Money, in_order, said};
 use caddis_layout::SearchOptions;
 
 /// Interiors nested together at most; more are made of such batches, the cheapest way found.
@@ -104,10 +104,10 @@ pub fn price_breaks(
             let material = foam.saturating_add(adhesive.saturating_mul(i64::from(quantity)));
             let effort = work.effort(quantity, Money::from_minor(material, shop.currency), rates);
             let bases = [
-                format!("{sheets} sheets charged whole, adhesive by area"),
-                "once".to_owned(),
-                format!("{quantity} times"),
-                format!("{quantity} times"),
+                said!("{sheets} sheets charged whole, adhesive by area", sheets),
+                said!("once"),
+                said!("{quantity} times", quantity),
+                said!("{quantity} times", quantity),
             ];
             let (costs, cost, price) = cost_lines(effort, rates, shop.currency, bases);
             let unit_price = share_of(price, quantity);

@@ -2,7 +2,7 @@
 
 use crate::bill::{Effort, cost_lines};
 use crate::{CostLine, Shop};
-use caddis_basis::{Duration, Length, Money, Source};
+use caddis_basis::{Duration, Length, Money, Source, said};
 
 /// Least, expected and most of a figure the shop takes from its finished jobs.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -126,20 +126,21 @@ pub fn budget(question: &BudgetQuestion, shop: &Shop) -> Result<Spread<BudgetPri
             gluing: f64::from(joints) * rates.gluing_per_joint.si() / 3600.0,
         };
         let bases = [
-            format!(
-                "{:.1} L of foam at a yield of {:.0} %, adhesive on {joints} joints",
-                volume * 1e3,
-                foam_yield * 100.0
+            said!(
+                "{volume:.1} L of foam at a yield of {share:.0} %, adhesive on {joints} joints",
+                volume = volume * 1e3,
+                share = foam_yield * 100.0,
+                joints
             ),
-            format!("{:.0} min", rates.setup.si() / 60.0),
-            format!(
-                "{} layers of {:.1} min, {} cavities of {:.1} min, handling",
-                question.layers,
-                layer.si() / 60.0,
-                question.cavities,
-                cavity.si() / 60.0
+            said!("{minutes:.0} min", minutes = rates.setup.si() / 60.0),
+            said!(
+                "{layers} layers of {layer:.1} min, {cavities} cavities of {cavity:.1} min, handling",
+                layers = question.layers,
+                layer = layer.si() / 60.0,
+                cavities = question.cavities,
+                cavity = cavity.si() / 60.0
             ),
-            format!("{joints} joints"),
+            said!("{joints} joints", joints),
         ];
         let (costs, cost, price) = cost_lines(effort, rates, shop.currency, bases);
         BudgetPrice { costs, cost, price }

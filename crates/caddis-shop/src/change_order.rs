@@ -5,7 +5,7 @@
 use crate::fitting::fitted;
 use crate::split::without_slivers;
 use crate::{BoardPart, LayerPart, MakeError, Shop, ShopSet, bill, nest, program};
-use caddis_basis::{InstanceId, LayerId, Length, Money, Progress, Volume};
+use caddis_basis::{InstanceId, LayerId, Length, Money, Progress, Said, Volume, said};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Region, Vec3};
 use caddis_survey::Up;
@@ -92,7 +92,7 @@ pub enum PartChange {
     /// Cut otherwise.
     Recut {
         /// In words: foam, stock, outline, cuts.
-        what: Vec<String>,
+        what: Vec<Said>,
         /// Foam that was there and is now cut away, part frame.
         more: Region,
         /// Foam that was cut away and now stays, part frame.
@@ -216,17 +216,25 @@ fn piece_changes(
 fn part_change(was: &PartBefore, now: &LayerPart) -> PartChange {
     let mut what = Vec::new();
     if was.foam != now.foam {
-        what.push(format!("foam {} instead of {}", now.foam, was.foam));
+        what.push(said!(
+            "foam {now} instead of {was}",
+            now = now.foam,
+            was = was.foam
+        ));
     }
     if was.colour != now.colour {
-        let name = |colour: &Option<String>| colour.clone().unwrap_or_else(|| "any colour".to_owned());
-        what.push(format!("{} instead of {}", name(&now.colour), name(&was.colour)));
+        let name = |colour: &Option<String>| colour.as_ref().map_or_else(|| said!("any colour"), Said::name);
+        what.push(said!(
+            "{now} instead of {was}",
+            now = name(&now.colour),
+            was = name(&was.colour)
+        ));
     }
     if (was.stock - now.stock).si().abs() > SAME {
-        what.push(format!(
-            "{:.1} mm thick instead of {:.1} mm",
-            now.stock.as_mm(),
-            was.stock.as_mm()
+        what.push(said!(
+            "{now:.1} mm thick instead of {was:.1} mm",
+            now = now.stock.as_mm(),
+            was = was.stock.as_mm()
         ));
     }
     let differ = |one: &Region, other: &Region| {
@@ -237,7 +245,7 @@ fn part_change(was: &PartBefore, now: &LayerPart) -> PartChange {
     };
     let (shrunk, grown) = differ(&was.outline, &now.outline);
     if !shrunk.is_empty() || !grown.is_empty() {
-        what.push("the outline".to_owned());
+        what.push(said!("the outline"));
     }
     // What is open at each depth at which either of them has a floor.
     let pockets_now: Vec<(Length, Region)> =
@@ -261,9 +269,9 @@ fn part_change(was: &PartBefore, now: &LayerPart) -> PartChange {
         );
         if !filled.is_empty() || !cut.is_empty() {
             let at = if depth.is_finite() {
-                format!("what is open {:.1} mm deep", depth * 1e3)
+                said!("what is open {depth:.1} mm deep", depth = depth * 1e3)
             } else {
-                "what is cut through".to_owned()
+                said!("what is cut through")
             };
             what.push(at);
         }

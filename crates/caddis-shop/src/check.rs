@@ -4,7 +4,7 @@ mod process;
 
 use crate::split::{Split, without_slivers};
 use crate::{Process, Shop};
-use caddis_basis::{Certainty, Domain, Finding, Margin, Severity, Source, Tolerance};
+use caddis_basis::{Certainty, Domain, Finding, Margin, Said, Severity, Source, Tolerance, said};
 use caddis_design::{Brief, Interior};
 use caddis_geometry::{Region, Side};
 use caddis_protection::Foam;
@@ -16,18 +16,12 @@ const LEAST_IN_THE_WAY: f64 = 2e-6;
 /// leaves 0.2 mm²).
 const LEAST_RESIDUE: f64 = 5e-8;
 
-fn finding(
-    code: &'static str,
-    severity: Severity,
-    split: &Split,
-    sentence: String,
-    source: Source,
-) -> Finding {
+fn finding(code: &'static str, severity: Severity, split: &Split, sentence: Said, source: Source) -> Finding {
     Finding::new(
         code,
         Domain::Shop,
         severity,
-        format!("layer {}", split.part.id),
+        said!("layer {part}", part = split.part.id),
         sentence,
         source,
     )
@@ -64,10 +58,10 @@ fn thin_web(split: &Split, interior: &Interior, brief: &Brief) -> Option<Finding
     let widest = &split.levels.first()?.void;
     let room = widest.room_inside(&split.part.outline);
     (room < foam.least_web.si()).then(|| {
-        let sentence = format!(
-            "the foam between a cavity and the outline is {:.1} mm thin; this foam tears below {:.1} mm",
-            room.max(0.0) * 1e3,
-            foam.least_web.as_mm()
+        let sentence = said!(
+            "the foam between a cavity and the outline is {room:.1} mm thin; this foam tears below {least:.1} mm",
+            room = room.max(0.0) * 1e3,
+            least = foam.least_web.as_mm()
         );
         finding(
             "thin-web",
@@ -77,7 +71,7 @@ fn thin_web(split: &Split, interior: &Interior, brief: &Brief) -> Option<Finding
             foam.source.clone(),
         )
         .margin(Margin::at_least(room * 1e3, foam.least_web.as_mm(), "mm"))
-        .remedy("move the cavity inward, or hold the wall with the layers next to it")
+        .remedy(said!("move the cavity inward, or hold the wall with the layers next to it"))
     })
 }
 
@@ -106,26 +100,37 @@ fn loose_pieces(split: &Split, above: Option<&Region>) -> Option<Finding> {
     // Of pieces that nothing holds together the largest is the layer itself.
     let single = above.is_none() && below.is_none();
     let loose = loose.len().saturating_sub(usize::from(single));
-    let source = Source::derived("pieces of the outline less its through cuts");
+    let source = Source::derived(said!("pieces of the outline less its through cuts"));
     Some(if loose == 0 {
         finding(
             "cut-into-pieces",
             Severity::Caution,
             split,
-            format!("the through cuts leave {pieces} pieces; adhesive to the next layer holds each of them"),
+            said!(
+                "the through cuts leave {pieces} pieces; adhesive to the next layer holds each of them",
+                pieces
+            ),
             source,
         )
-        .remedy("lay the pieces into the neighbouring layer's cavities as a jig before gluing")
+        .remedy(said!(
+            "lay the pieces into the neighbouring layer's cavities as a jig before gluing"
+        ))
     } else {
         finding(
             "loose-piece",
             Severity::Failing,
             split,
-            format!("the through cuts leave {pieces} pieces and no adhesive holds {loose} of them"),
+            said!(
+                "the through cuts leave {pieces} pieces and no adhesive holds {loose} of them",
+                pieces,
+                loose
+            ),
             source,
         )
         .margin(Margin::at_most(loose as f64, 0.0, ""))
-        .remedy("move the cavities apart, or let the floor of one of them stand")
+        .remedy(said!(
+            "move the cavities apart, or let the floor of one of them stand"
+        ))
     })
 }
 
@@ -136,14 +141,14 @@ fn unreached(split: &Split) -> Option<Finding> {
             "undercut",
             Severity::Failing,
             split,
-            format!(
-                "{:.2} cm³ of the cavities lie under foam as seen from the face that is cut",
-                split.unreached * 1e6
+            said!(
+                "{volume:.2} cm³ of the cavities lie under foam as seen from the face that is cut",
+                volume = split.unreached * 1e6
             ),
-            Source::derived("a vertical cutter reaches what is open above it"),
+            Source::derived(said!("a vertical cutter reaches what is open above it")),
         )
         .margin(Margin::at_most(split.unreached * 1e6, 0.0, "cm³"))
-        .remedy("put a layer joint at the height where the cavity widens")
+        .remedy(said!("put a layer joint at the height where the cavity widens"))
     })
 }
 
@@ -154,14 +159,14 @@ fn no_glue(split: &Split) -> Option<Finding> {
             "no-adhesive-area",
             Severity::Failing,
             split,
-            format!(
-                "no face is left for adhesive to layer {} once cavities are kept clear",
-                glue.below
+            said!(
+                "no face is left for adhesive to layer {below} once cavities are kept clear",
+                below = glue.below
             ),
             Source::common_practice(),
         )
         .margin(Margin::at_least(glue.region.area() * 1e4, 0.0, "cm²"))
-        .remedy("weld the joint with hot air, or move the layer joint")
+        .remedy(said!("weld the joint with hot air, or move the layer joint"))
     })
 }
 
@@ -205,15 +210,15 @@ fn cavity_corners(split: &Split, interior: &Interior, process: &Process) -> Opti
                 "corner-changes-fit",
                 Severity::Failing,
                 split,
-                format!(
-                    "a cutter of radius {:.1} mm leaves {:.1} mm² of foam where equipment lies",
-                    radius * 1e3,
-                    in_the_way * 1e6
+                said!(
+                    "a cutter of radius {radius:.1} mm leaves {area:.1} mm² of foam where equipment lies",
+                    radius = radius * 1e3,
+                    area = in_the_way * 1e6
                 ),
                 source,
             )
             .margin(Margin::at_most(in_the_way * 1e6, 0.0, "mm²"))
-            .remedy("relieve the corners or take a smaller cutter"),
+            .remedy(said!("relieve the corners or take a smaller cutter")),
         )
     } else if largest > 0.0 {
         Some(
@@ -221,14 +226,14 @@ fn cavity_corners(split: &Split, interior: &Interior, process: &Process) -> Opti
                 "corner-tighter-than-cutter",
                 Severity::Caution,
                 split,
-                format!(
-                    "a cutter of radius {:.1} mm leaves {:.1} mm² of foam in cavity corners, clear of the equipment",
-                    radius * 1e3,
-                    largest * 1e6
+                said!(
+                    "a cutter of radius {radius:.1} mm leaves {area:.1} mm² of foam in cavity corners, clear of the equipment",
+                    radius = radius * 1e3,
+                    area = largest * 1e6
                 ),
                 source,
             )
-            .remedy("cut the corners by hand where the fit asks for it"),
+            .remedy(said!("cut the corners by hand where the fit asks for it")),
         )
     } else {
         None
@@ -255,14 +260,14 @@ fn outline_corners(split: &Split, process: &Process) -> Option<Finding> {
             "outline-corner-rounded",
             Severity::Caution,
             split,
-            format!(
-                "a cutter of radius {:.1} mm leaves {:.1} mm² of foam in inside corners of the outline",
-                radius * 1e3,
-                area * 1e6
+            said!(
+                "a cutter of radius {radius:.1} mm leaves {area:.1} mm² of foam in inside corners of the outline",
+                radius = radius * 1e3,
+                area = area * 1e6
             ),
             process.source.clone(),
         )
-        .remedy("trim the corners by hand; the foam gives way against the shell")
+        .remedy(said!("trim the corners by hand; the foam gives way against the shell"))
     })
 }
 
@@ -278,7 +283,7 @@ fn piece(shape: &caddis_geometry::Shape) -> f64 {
 /// Findings on the shop's own numbers.
 pub(crate) fn check_shop(shop: &Shop) -> Vec<Finding> {
     let mut findings = Vec::new();
-    let mut wrong = |code, place: &str, sentence: &str| {
+    let mut wrong = |code, place: Said, sentence: Said| {
         findings.push(Finding::new(
             code,
             Domain::Shop,
@@ -295,15 +300,15 @@ pub(crate) fn check_shop(shop: &Shop) -> Vec<Finding> {
     {
         wrong(
             "process-incomplete",
-            "process",
-            "feed, pass depth or kerf is not above zero; machine time cannot be reckoned",
+            said!("process"),
+            said!("feed, pass depth or kerf is not above zero; machine time cannot be reckoned"),
         );
     }
     if !(0.0..1.0).contains(&shop.rates.margin) {
         wrong(
             "margin-out-of-range",
-            "rates",
-            "the margin is not between 0 and 1; the price is the bare cost",
+            said!("rates"),
+            said!("the margin is not between 0 and 1; the price is the bare cost"),
         );
     }
     if shop
@@ -313,8 +318,8 @@ pub(crate) fn check_shop(shop: &Shop) -> Vec<Finding> {
     {
         wrong(
             "mixed-currency",
-            "stock",
-            "a sheet is priced in another currency than the shop's; its number is taken as it stands",
+            said!("stock"),
+            said!("a sheet is priced in another currency than the shop's; its number is taken as it stands"),
         );
     }
     findings

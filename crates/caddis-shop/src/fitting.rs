@@ -1,8 +1,8 @@
 //! What is fitted beside foam: pull straps, boards behind the lid pad and in trays, adhesive to the shell.
 
-use crate::bill::short;
+use crate::bill::figure;
 use crate::{BillLine, Shop};
-use caddis_basis::{Duration, Length, Money, Pressure};
+use caddis_basis::{Duration, Length, Money, Pressure, Said, said};
 use caddis_design::{Block, BlockKind, Brief, HeldBy, Interior, TrayLift};
 
 /// Straps on one tray, one at each of two ends.
@@ -80,19 +80,25 @@ pub(crate) fn fitted(interior: &Interior, brief: &Brief, shop: &Shop, made: &[Bl
         match (block.kind, wished.tray_lift) {
             (BlockKind::Tray(number), TrayLift::Straps) => {
                 let straps = shop.fittings.pull_strap.as_ref();
-                fitted.strapped(shop, straps, (STRAPS, &format!("tray {number}")));
+                fitted.strapped(shop, straps, (STRAPS, &said!("tray {number}", number)));
             }
             (BlockKind::Base, _) if wished.base_held_by == HeldBy::Adhesive => {
-                fitted.glued(shop, "base block", face(block, false));
+                fitted.glued(
+                    shop,
+                    said!("adhesive, base block to the shell"),
+                    face(block, false),
+                );
             }
             (BlockKind::LidPad, _) => {
                 if block.cover.is_some() {
                     let strips = shop.fittings.lid_strip.as_ref();
-                    fitted.strapped(shop, strips, (STRIPS, "cover in the lid"));
+                    fitted.strapped(shop, strips, (STRIPS, &said!("cover in the lid")));
                 }
                 match wished.lid_held_by {
                     HeldBy::Squeeze => {}
-                    HeldBy::Adhesive => fitted.glued(shop, "lid pad", face(block, true)),
+                    HeldBy::Adhesive => {
+                        fitted.glued(shop, said!("adhesive, lid pad to the shell"), face(block, true));
+                    }
                     HeldBy::Board => fitted.boarded(shop, block),
                 }
             }
@@ -103,41 +109,36 @@ pub(crate) fn fitted(interior: &Interior, brief: &Brief, shop: &Shop, made: &[Bl
 }
 
 impl Fitted {
-    fn add(&mut self, shop: &Shop, description: String, (quantity, unit): (f64, &str), unit_price: Money) {
+    fn add(&mut self, shop: &Shop, description: Said, (quantity, unit): (f64, Said), unit_price: Money) {
         self.lines.push(BillLine {
             position: 0,
             description,
             quantity,
-            unit: unit.to_owned(),
+            unit,
             unit_price: Some(unit_price),
             total: Some(Money::rounded(unit_price.major() * quantity, shop.currency)),
         });
     }
 
     /// So many straps or strips at a place; none where the shop states none.
-    fn strapped(&mut self, shop: &Shop, strap: Option<&PullStrap>, (count, place): (usize, &str)) {
+    fn strapped(&mut self, shop: &Shop, strap: Option<&PullStrap>, (count, place): (usize, &Said)) {
         let Some(strap) = strap else {
             return;
         };
         let count = count as f64;
         self.add(
             shop,
-            format!("{}, {place}", strap.name),
-            (count, "piece"),
+            said!("{strap}, {place}", strap = strap.name, place),
+            (count, said!("piece")),
             strap.price,
         );
         self.time += strap.time * count;
     }
 
     /// The face of a block that lies on the shell, glued.
-    fn glued(&mut self, shop: &Shop, name: &str, area: f64) {
+    fn glued(&mut self, shop: &Shop, description: Said, area: f64) {
         let price = shop.rates.adhesive_per_m2;
-        self.add(
-            shop,
-            format!("adhesive, {name} to the shell"),
-            (area, "m²"),
-            price,
-        );
+        self.add(shop, description, square_metres(area), price);
         self.time += shop.rates.gluing_per_joint;
     }
 
@@ -150,17 +151,22 @@ impl Fitted {
             .layers
             .last()
             .map_or_else(String::new, |layer| layer.id.to_string());
-        let thick = short(board.thickness.as_mm());
+        let thickness = figure(board.thickness.as_mm());
         self.add(
             shop,
-            format!("{}, {thick} mm, cut to the outline of {outline}", board.name),
-            (area, "m²"),
+            said!(
+                "{board}, {thickness} mm, cut to the outline of {outline}",
+                board = board.name,
+                thickness,
+                outline
+            ),
+            square_metres(area),
             board.price_per_m2,
         );
-        let adhesive = "adhesive, lid pad to its board".to_owned();
-        self.add(shop, adhesive, (area, "m²"), shop.rates.adhesive_per_m2);
-        let fixings = (f64::from(board.fixings), "piece");
-        self.add(shop, board.fixing.clone(), fixings, board.fixing_price);
+        let adhesive = said!("adhesive, lid pad to its board");
+        self.add(shop, adhesive, square_metres(area), shop.rates.adhesive_per_m2);
+        let fixings = (f64::from(board.fixings), said!("piece"));
+        self.add(shop, Said::name(&board.fixing), fixings, board.fixing_price);
         self.time += board.time + shop.rates.gluing_per_joint;
     }
 }
@@ -174,23 +180,31 @@ impl Fitted {
         let Some(size) = prism.region.bounds().map(|bounds| bounds.size()) else {
             return;
         };
-        let mm = |metres: f64| short((metres * 1e4).round() / 10.0);
-        let (long, wide) = (mm(size.x), mm(size.y));
-        let thick = short(board.thickness.as_mm());
+        let mm = |metres: f64| figure((metres * 1e4).round() / 10.0);
+        let (length, width) = (mm(size.x), mm(size.y));
+        let thickness = figure(board.thickness.as_mm());
         self.add(
             shop,
-            format!(
-                "{}, {thick} mm, in the tray, {long} by {wide} mm over all",
-                board.name
+            said!(
+                "{board}, {thickness} mm, in the tray, {length} by {width} mm over all",
+                board = board.name,
+                thickness,
+                length,
+                width
             ),
-            (size.x * size.y, "m²"),
+            square_metres(size.x * size.y),
             board.price_per_m2,
         );
         let glued = 2.0 * prism.region.area();
-        let adhesive = "adhesive, tray to its board on both faces".to_owned();
-        self.add(shop, adhesive, (glued, "m²"), shop.rates.adhesive_per_m2);
+        let adhesive = said!("adhesive, tray to its board on both faces");
+        self.add(shop, adhesive, square_metres(glued), shop.rates.adhesive_per_m2);
         self.time += board.time + shop.rates.gluing_per_joint * 2.0;
     }
+}
+
+/// An area as a bill counts it.
+fn square_metres(area: f64) -> (f64, Said) {
+    (area, Said::name("m²"))
 }
 
 /// Area of a block's uppermost or lowest outline, square metres.

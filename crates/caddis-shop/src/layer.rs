@@ -1,7 +1,7 @@
 //! One foam layer as a part to cut.
 
 use crate::Engraving;
-use caddis_basis::{LayerId, Length, Volume};
+use caddis_basis::{LayerId, Length, Said, Volume, said};
 use caddis_design::{BlockKind, CutTo};
 use caddis_geometry::{Region, Vec2};
 
@@ -77,6 +77,15 @@ pub struct LayerPart {
 }
 
 impl LayerPart {
+    /// The face that is up while cutting, in words.
+    pub fn face_up_said(&self) -> Said {
+        if self.face_up == "underside" {
+            said!("underside")
+        } else {
+            said!("top")
+        }
+    }
+
     /// Area the pockets hold at each depth, rising: (depth of the floor, depth of the step above, area), metres.
     pub(crate) fn pocket_steps(&self) -> Vec<(f64, f64, f64)> {
         let mut above = 0.0;

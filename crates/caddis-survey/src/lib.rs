@@ -15,8 +15,8 @@ pub use item::{
 };
 pub use outline::{Profile, ProfileStep, outline_format, read_outline};
 pub use read::{
-    MeshFormat, MeshPart, MeshReport, ReadError, UnitSource, is_step, mesh_findings, outer_hull, read_mesh,
-    read_shape, read_step_answer,
+    BodyNamed, Doubt, MeshFormat, MeshPart, MeshReport, ReadError, UnitSource, is_step, mesh_findings,
+    outer_hull, read_mesh, read_shape, read_step_answer,
 };
 pub use shell::{
     Callout, ClearBlock, ClearCylinder, ClearSize, Corner, DepthMap, Dome, FitError, Fitting, FittingGroup,

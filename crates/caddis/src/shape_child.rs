@@ -5,7 +5,8 @@ use caddis_basis::{BenchUnit, Name};
 use caddis_files::{DirectReader, ShapeReader, ShapeRequest};
 use caddis_geometry::{Mesh, Vec3};
 use caddis_survey::{
-    MeshFormat, MeshPart, MeshReport, Profile, ProfileStep, ReadError, UnitSource, is_step, read_step_answer,
+    Doubt, MeshFormat, MeshPart, MeshReport, Profile, ProfileStep, ReadError, UnitSource, is_step,
+    read_step_answer,
 };
 use rustix::process::{Resource, Rlimit, setrlimit};
 use serde_json::{Value, json};
@@ -222,7 +223,7 @@ fn encoded(read: &Result<(Mesh, MeshReport), String>) -> Vec<u8> {
             "is_closed": report.is_closed,
             "boundary_edges": report.boundary_edges,
             "repairs": report.repairs,
-            "doubts": report.doubts,
+            "doubts": report.doubts.iter().map(Doubt::texts).collect::<Vec<_>>(),
             "parts": report.parts.iter()
                 .map(|part| json!([part.product, part.entity, part.bodies]))
                 .collect::<Vec<_>>(),
@@ -268,7 +269,18 @@ fn decoded(bytes: &[u8]) -> Option<Result<(Mesh, MeshReport), String>> {
         boundary_edges: number("boundary_edges")?,
         widest_hole: head.get("widest_hole")?.as_f64()?,
         repairs: sentences(&head, "repairs")?,
-        doubts: sentences(&head, "doubts")?,
+        doubts: head
+            .get("doubts")?
+            .as_array()?
+            .iter()
+            .map(|texts| {
+                let texts = texts
+                    .as_array()?
+                    .iter()
+                    .map(|text| text.as_str().map(str::to_owned));
+                Doubt::of_texts(&texts.collect::<Option<Vec<_>>>()?)
+            })
+            .collect::<Option<_>>()?,
         parts: head
             .get("parts")?
             .as_array()?

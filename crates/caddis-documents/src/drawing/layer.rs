@@ -130,7 +130,7 @@ pub fn layer_drawing(words: &Words, part: &LayerPart, stamp: &Stamp) -> Sheet {
         CutTo::Middle => say!(words, "draw-outline-middle", thickness = thickness),
         CutTo::Top => say!(words, "draw-outline-top", thickness = thickness),
     };
-    let face = part.face_up.to_string();
+    let face = words.told(&part.face_up_said());
     let face = if part.mirrored {
         say!(words, "draw-face-up-mirrored", face = face)
     } else {

@@ -451,8 +451,8 @@ pub(crate) fn lists(input: &PaperInput, sheet: (usize, usize)) -> (Sheet, Option
         .map(|line| {
             [
                 line.position.to_string(),
-                line.description.clone(),
-                format!("{} {}", words.number(line.quantity, 2), line.unit),
+                words.told(&line.description),
+                format!("{} {}", words.number(line.quantity, 2), words.told(&line.unit)),
                 String::new(),
             ]
         })

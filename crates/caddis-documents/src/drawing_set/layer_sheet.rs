@@ -159,7 +159,7 @@ fn lines(input: &PaperInput, measured: &MeasuredPart, left: usize) -> Vec<String
         CutTo::Middle => say!(words, "sheet-note-square-middle"),
         CutTo::Top => say!(words, "sheet-note-square-top"),
     };
-    let face = part.face_up.to_string();
+    let face = words.told(&part.face_up_said());
     let mut lines = vec![
         say!(words, "sheet-note-net"),
         square,

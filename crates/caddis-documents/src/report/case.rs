@@ -4,7 +4,7 @@ use super::PaperInput;
 use super::sources::Sources;
 use crate::Words;
 use crate::words::say;
-use caddis_basis::{Length, Measured, Source};
+use caddis_basis::{Length, Measured, Source, said};
 use caddis_survey::{Fitting, FittingGroup, HalfSide, Shell, ShellHalf};
 use serde_json::{Value, json};
 
@@ -35,7 +35,7 @@ pub(super) fn case(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
             .iter()
             .map(|draft| format!("{:.1}°", draft.as_degrees()))
             .collect();
-        let derived = Source::derived("drafts from the two openings and the depth of each half");
+        let derived = Source::derived(said!("drafts from the two openings and the depth of each half"));
         row(
             say!(words, "data-drafts", half = name.as_str()),
             drafts.join(", "),
@@ -83,7 +83,7 @@ pub(super) fn case(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
     let ledger: Vec<Value> = shell
         .volume_ledger()
         .into_iter()
-        .map(|(cause, lost)| json!([capital(&cause), signed(words, -lost.as_litres())]))
+        .map(|(cause, lost)| json!([capital(&words.told(&cause)), signed(words, -lost.as_litres())]))
         .collect();
     let (base, lid) = (
         shell.usable_volume(HalfSide::Base),
@@ -139,7 +139,7 @@ pub(super) fn case(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
 }
 
 fn fitting_state(words: &Words, fitting: &Fitting) -> String {
-    let mut said = vec![capital(&fitting.condition())];
+    let mut said = vec![capital(&words.told(&fitting.condition()))];
     if let Some(height) = &fitting.grip_height {
         said.push(say!(
             words,
@@ -170,7 +170,7 @@ fn fitting_words(words: &Words, shell: &Shell) -> Vec<String> {
             say!(
                 words,
                 "data-span",
-                ends = span.held_by,
+                ends = words.told(&span.held_by),
                 length = words.number(span.length.as_mm(), 0),
                 x = words.number(span.middle.x * 1e3, 0),
                 y = words.number(span.middle.y * 1e3, 0),

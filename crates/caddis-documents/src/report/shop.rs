@@ -74,8 +74,8 @@ pub(super) fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources<
             let quantity = words.figures(quantity);
             json!([
                 line.position.to_string(),
-                line.description,
-                format!("{quantity} {}", line.unit),
+                words.told(&line.description),
+                format!("{quantity} {}", words.told(&line.unit)),
                 money(line.unit_price),
                 money(line.total),
             ])
@@ -86,8 +86,8 @@ pub(super) fn shop(input: &PaperInput, figures: &Figures, sources: &mut Sources<
         .iter()
         .map(|cost| {
             json!([
-                capital(&cost.name),
-                cost.basis,
+                capital(&words.told(&cost.name)),
+                words.told(&cost.basis),
                 words.figures(&cost.amount.to_string())
             ])
         })

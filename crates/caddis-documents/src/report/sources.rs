@@ -46,7 +46,13 @@ impl<'a> Sources<'a> {
         self.0
             .iter()
             .enumerate()
-            .map(|(index, s)| json!([format!("[{}]", index + 1), s.citation, self.certainty(s)]))
+            .map(|(index, s)| {
+                json!([
+                    format!("[{}]", index + 1),
+                    self.1.told(&s.citation),
+                    self.certainty(s)
+                ])
+            })
             .collect()
     }
 }

@@ -64,7 +64,7 @@ pub fn survey_paper(input: &SurveyInput) -> Result<Document, DocumentError> {
             [say!(words, "survey-mould"), said(words, &shell.record.mould_revision)],
             [say!(words, "survey-by"), said(words, &shell.record.measured_by)],
             [say!(words, "survey-on"), said(words, &shell.record.measured_on)],
-            [say!(words, "survey-source"), shell.source.to_string()],
+            [say!(words, "survey-source"), words.told(&shell.source.said())],
         ],
         "volumes": volumes,
         "readings": readings(words, shell),
@@ -80,7 +80,7 @@ pub fn survey_paper(input: &SurveyInput) -> Result<Document, DocumentError> {
             .map(|span| say!(
                 words,
                 "survey-span",
-                ends = span.held_by,
+                ends = words.told(&span.held_by),
                 length = words.figures(&unit(shell).print(span.length)),
             ))
             .collect::<Vec<_>>(),
@@ -170,8 +170,8 @@ fn readings(words: &Words, shell: &Shell) -> Vec<Value> {
                 .plus_minus
                 .map_or_else(|| say!(words, "survey-not-stated"), |band| words.figures(&band));
             json!([
-                reading.of,
-                reading.what,
+                words.told(&reading.of),
+                words.told(&reading.what),
                 words.figures(&reading.value),
                 band,
                 source
@@ -195,7 +195,7 @@ fn volumes(words: &Words, shell: &Shell) -> Vec<Value> {
     for (cause, volume) in shell.volume_ledger() {
         let lost = volume.as_litres();
         rows.push(json!([
-            cause,
+            words.told(&cause),
             words.figures(&format!("{:+.3}", if lost == 0.0 { 0.0 } else { -lost })),
             false
         ]));

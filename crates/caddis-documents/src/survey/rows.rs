@@ -4,7 +4,8 @@
 
 use crate::Words;
 use crate::words::say;
-use caddis_survey::{FittingGroup, Reading, Shell};
+use caddis_basis::said;
+use caddis_survey::{FittingGroup, HalfSide, Reading, Shell};
 use serde_json::{Value, json};
 
 /// Blank rows below what the shell's survey lists.
@@ -187,24 +188,24 @@ pub(crate) fn intrusions(words: &Words, shell: Option<&Shell>) -> Vec<Value> {
     if let Some(shell) = shell {
         let readings = shell.readings();
         for half in [&shell.base, &shell.lid] {
-            let of = match half.side {
-                caddis_survey::HalfSide::Base => "base",
-                caddis_survey::HalfSide::Lid => "lid",
-            };
             for intrusion in &half.intrusions {
-                let name = format!("{of}: {}", intrusion.name);
+                let name = said!(
+                    "{half}: {intrusion}",
+                    half = half.side.said(),
+                    intrusion = intrusion.name
+                );
                 let said: Vec<String> = readings
                     .iter()
                     .filter(|r| r.of == name)
-                    .map(|r| format!("{} {}", r.what, words.figures(&r.value)))
+                    .map(|r| format!("{} {}", words.told(&r.what), words.figures(&r.value)))
                     .collect();
-                let attached = match (intrusion.outline.attached_to(), of) {
-                    ("floor", "lid") => "crown",
+                let attached = match (intrusion.outline.attached_to(), half.side) {
+                    ("floor", HalfSide::Lid) => "crown",
                     (other, _) => other,
                 };
                 let attached = words.one_of("worksheet-on", attached);
                 rows.push(json!([
-                    name,
+                    words.told(&name),
                     attached,
                     said.join(", "),
                     if intrusion.removable {

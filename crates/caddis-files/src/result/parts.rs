@@ -20,7 +20,7 @@ pub struct SourceResult {
 impl From<&Source> for SourceResult {
     fn from(source: &Source) -> Self {
         Self {
-            citation: source.citation.clone(),
+            citation: source.citation.to_string(),
             certainty: certainty_word(source.certainty).to_owned(),
         }
     }

@@ -170,9 +170,9 @@ impl BillSection {
                 .iter()
                 .map(|line| BillLineResult {
                     position: line.position,
-                    description: line.description.clone(),
+                    description: line.description.to_string(),
                     quantity: line.quantity,
-                    unit: line.unit.clone(),
+                    unit: line.unit.to_string(),
                     unit_price: line.unit_price.map(Into::into),
                     total: line.total.map(Into::into),
                 })
@@ -181,8 +181,8 @@ impl BillSection {
                 .costs
                 .iter()
                 .map(|line| CostLineResult {
-                    name: line.name.clone(),
-                    basis: line.basis.clone(),
+                    name: line.name.to_string(),
+                    basis: line.basis.to_string(),
                     amount: line.amount.into(),
                 })
                 .collect(),

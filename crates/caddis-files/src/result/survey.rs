@@ -187,7 +187,7 @@ impl SurveySection {
                 .volume_ledger()
                 .into_iter()
                 .map(|(cause, volume)| VolumeLoss {
-                    cause,
+                    cause: cause.to_string(),
                     volume_m3: volume.si(),
                 })
                 .collect(),
@@ -198,7 +198,7 @@ impl SurveySection {
                 .unlocked_spans()
                 .into_iter()
                 .map(|span| SpanResult {
-                    held_by: span.held_by.to_owned(),
+                    held_by: span.held_by.to_string(),
                     length_m: span.length.si(),
                     middle_m: xy(span.middle),
                 })

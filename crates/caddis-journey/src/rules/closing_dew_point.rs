@@ -14,7 +14,9 @@ pub(crate) const RULE: Rule = Rule {
 
 /// What the moisture rules rest on.
 pub(super) fn law() -> Source {
-    Source::derived("Magnus formula with the constants of WMO / Sonntag, and the gas law at constant volume")
+    Source::derived(said!(
+        "Magnus formula with the constants of WMO / Sonntag, and the gas law at constant volume"
+    ))
 }
 
 fn judge(question: &Question<'_>) -> Vec<Judged> {

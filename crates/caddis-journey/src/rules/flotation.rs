@@ -14,7 +14,9 @@ pub(crate) const RULE: Rule = Rule {
 };
 
 fn law() -> Source {
-    Source::derived("Archimedes, with the hollow inside as the least the case displaces")
+    Source::derived(said!(
+        "Archimedes, with the hollow inside as the least the case displaces"
+    ))
 }
 
 fn judge(question: &Question<'_>) -> Vec<Judged> {

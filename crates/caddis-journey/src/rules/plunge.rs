@@ -36,9 +36,9 @@ const WARMER: f64 = 27.0;
 const DEPTH: Length = Length::from_si(1.0);
 
 fn law() -> Source {
-    Source::derived(
-        "ideal gas law at constant volume and the head of water; 27 K and 1 m as in MIL-STD-810 512 (secondary)",
-    )
+    Source::derived(said!(
+        "ideal gas law at constant volume and the head of water; 27 K and 1 m as in MIL-STD-810 512 (secondary)"
+    ))
 }
 
 fn judge(question: &Question<'_>) -> Vec<Judged> {

@@ -21,9 +21,9 @@ pub(crate) const RULE: Rule = Rule {
 
 /// The law the pressure rules rest on.
 pub(super) fn law() -> Source {
-    Source::derived(
-        "standard atmosphere (ISO 2533, US Standard Atmosphere 1976) and the ideal gas law at constant volume",
-    )
+    Source::derived(said!(
+        "standard atmosphere (ISO 2533, US Standard Atmosphere 1976) and the ideal gas law at constant volume"
+    ))
 }
 
 fn judge(question: &Question<'_>) -> Vec<Judged> {

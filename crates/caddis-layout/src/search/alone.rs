@@ -82,7 +82,7 @@ pub(crate) fn without_place(room: &Room) -> Vec<Finding> {
                         name,
                         lacks
                     )),
-                    "places tried from a grid of starts in the empty case, the foam around the piece in; no proof",
+                    said!("places tried from a grid of starts in the empty case, the foam around the piece in; no proof"),
                 )
                 .margin(Margin::at_most(found.missing * 1e3, 0.0, "mm"))
                 .remedy(said!("lay it another way, hang it higher, use thinner foam at its sides, or take another shell")),

@@ -8,7 +8,7 @@ use crate::{Problem, Sides, Violation, Wish};
 use caddis_basis::{Domain, Finding, Margin, Said, Severity, Source, said};
 use caddis_geometry::Vec2;
 
-pub(super) fn failing(code: &'static str, place: impl Into<Said>, sentence: Said, source: &str) -> Finding {
+pub(super) fn failing(code: &'static str, place: impl Into<Said>, sentence: Said, source: Said) -> Finding {
     Finding::new(
         code,
         Domain::Arrangement,
@@ -30,10 +30,10 @@ pub(super) fn mm(metres: f64) -> Said {
 
 /// What is wrong with the question itself.
 pub(crate) fn unsound(problem: &Problem) -> Vec<Finding> {
-    const MODEL: &str = "the question put to the arrangement";
+    let model = || said!("the question put to the arrangement");
     let mut reasons = Vec::new();
     let mut add = |place: Said, sentence: Said| {
-        reasons.push(failing("arrangement-input", place, sentence, MODEL));
+        reasons.push(failing("arrangement-input", place, sentence, model()));
     };
     if !problem.balance.is_finite()
         || !problem.balance_counts.is_finite()
@@ -219,7 +219,7 @@ fn unplaceable(room: &Room, piece: usize) -> Finding {
                 missing = mm(missing),
                 name
             ),
-            "height of the tier less the foam above and below",
+            said!("height of the tier less the foam above and below"),
         )
         .margin(Margin::at_most((limit + missing) * 1e3, limit * 1e3, "mm"))
         .remedy(said!("lay it another way, let it pass into the tier below, use thinner foam below, or take a deeper shell"));
@@ -233,7 +233,7 @@ fn unplaceable(room: &Room, piece: usize) -> Finding {
             "piece-too-large",
             Said::name(name),
             said!("{name} has no place", name),
-            "room at depth",
+            said!("room at depth"),
         );
     };
     let size = room.forms[slot.form].body.size();
@@ -270,7 +270,7 @@ fn unplaceable(room: &Room, piece: usize) -> Finding {
         "piece-too-large",
         Said::name(name),
         higher(room, slot, sentence),
-        "walls at the depth of the piece less its wall foam",
+        said!("walls at the depth of the piece less its wall foam"),
     )
     .margin(Margin::at_most(found * 1e3, (found - missing) * 1e3, "mm"))
     .remedy(said!(
@@ -297,7 +297,7 @@ fn pinned(room: &Room, state: &State, reasons: &mut Vec<Finding>) {
                         missing = mm(missing),
                         with
                     ),
-                    "foam demanded around the pinned place",
+                    said!("foam demanded around the pinned place"),
                 )
                 .margin(Margin::at_most(missing * 1e3, 0.0, "mm"))
                 .remedy(said!("unpin it or pin it elsewhere")),
@@ -433,7 +433,7 @@ fn too_much(needed: f64, held: f64, place: Said) -> Finding {
         "pieces-too-many",
         place,
         sentence,
-        "sum of plan areas with half the least web around each",
+        said!("sum of plan areas with half the least web around each"),
     )
     .margin(Margin::at_most(needed, held, "cm2"))
     .remedy(said!(
@@ -479,7 +479,7 @@ pub(crate) fn conflicts(state: &State, steps: u64, explains: bool) -> Vec<Findin
                 missing = mm(total),
                 steps
             ),
-            "guided local search within its step budget",
+            said!("guided local search within its step budget"),
         )
         .margin(Margin::at_most(total * 1e3, 0.0, "mm"))
         .remedy(said!("search longer, use thinner foam, leave a piece out, or take a larger shell")),
@@ -495,7 +495,7 @@ pub(crate) fn conflicts(state: &State, steps: u64, explains: bool) -> Vec<Findin
                     name,
                     with
                 ),
-                "the nearest arrangement found",
+                said!("the nearest arrangement found"),
             )
             .margin(Margin::at_most(missing * 1e3, 0.0, "mm"))
             .remedy(said!("move {name} to another tier or lay it another way", name)),
@@ -522,7 +522,7 @@ pub(crate) fn refused(problem: &Problem, violations: &[Violation]) -> Vec<Findin
                     missing = mm(violation.missing),
                     name
                 ),
-                "independent check of the finished arrangement",
+                said!("independent check of the finished arrangement"),
             )
             .margin(Margin::at_most(violation.missing * 1e3, 0.0, "mm"))
             .remedy(said!(

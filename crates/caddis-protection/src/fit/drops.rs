@@ -113,7 +113,7 @@ pub fn fit_drops(tests: &[DropTest]) -> Result<FoamFit, FitError> {
                 "no-later-impacts",
                 Severity::Caution,
                 said!("no row is a later impact: a case that is used again has no data of its own"),
-                Source::derived("impact numbers of the rows"),
+                Source::derived(said!("impact numbers of the rows")),
             )
             .remedy(said!("drop the same specimens on, and number the impacts")),
         );
@@ -134,7 +134,7 @@ pub fn fit_drops(tests: &[DropTest]) -> Result<FoamFit, FitError> {
                         count = later_rows.len(),
                         error = error.to_string()
                     ),
-                    Source::derived("least squares"),
+                    Source::derived(said!("least squares")),
                 )
                 .remedy(said!("test later impacts at three energies")),
             ),
@@ -336,7 +336,7 @@ fn fit_findings(
                     which,
                     end
                 ),
-                Source::derived("strain 1/(a b) of the equivalent law"),
+                Source::derived(said!("strain 1/(a b) of the equivalent law")),
             )
             .margin(margin)
             .remedy(said!("check units, and test at higher energies")),

@@ -5,7 +5,7 @@
 //! the fingers are worth nothing, which errs to the severe side.
 
 use crate::{CushionCurves, Law, LawError, LawKind, LawRange, MeasuredCurve, SpringLaw};
-use caddis_basis::Source;
+use caddis_basis::{Source, said};
 
 impl Law {
     /// The law of a convoluted sheet of this foam, per its whole thickness: a block of the base alone.
@@ -42,11 +42,11 @@ impl Law {
             },
             gravity_in_fit: self.gravity_in_fit,
             is_measured_dynamic: false,
-            source: Source::derived(format!(
-                "convoluted sheet as a block of its base, fingers {:.0} % of its thickness worth nothing; Srinangyam, Michigan \
-                 State University MS thesis 1999: about 20 % from measured peaks; base: {}",
-                finger_share * 100.0,
-                self.source
+            source: Source::derived(said!(
+                "convoluted sheet as a block of its base, fingers {share:.0} % of its thickness worth nothing; Srinangyam, Michigan \
+                 State University MS thesis 1999: about 20 % from measured peaks; base: {base}",
+                share = finger_share * 100.0,
+                base = self.source.said()
             )),
         }
         .validated()

@@ -1,7 +1,7 @@
 //! Several foams as one law: in series (one behind the other) and in parallel (side by side).
 
 use crate::{Law, LawError, LawKind, LawRange};
-use caddis_basis::Source;
+use caddis_basis::{Said, Source, said};
 
 /// One foam of a stack.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -83,9 +83,12 @@ impl Law {
                 points.push((e, stress));
             }
         }
-        stack(&parts, points, "in series", |part, (low, high)| {
-            (low / part.share, high / part.share)
-        })
+        stack(
+            &parts,
+            points,
+            |foams| said!("foams in series: {foams}", foams),
+            |part, (low, high)| (low / part.share, high / part.share),
+        )
     }
 
     /// The law of foams side by side under one load, of equal thickness, per their whole area.
@@ -118,7 +121,12 @@ impl Law {
         let sum = |of: &dyn Fn(&Law) -> f64| -> f64 { parts.iter().map(|p| p.share * of(p.law)).sum() };
         let mut points = vec![(0.0, sum(&|law| law.initial_stress()))];
         points.extend(strains.into_iter().map(|e| (e, sum(&|law| law.stress(e)))));
-        stack(&parts, points, "side by side", |_, range| range)
+        stack(
+            &parts,
+            points,
+            |foams| said!("foams side by side: {foams}", foams),
+            |_, range| range,
+        )
     }
 }
 
@@ -155,7 +163,7 @@ fn shares<'a>(parts: &[StackPart<'a>]) -> Result<Vec<StackPart<'a>>, LawError> {
 fn stack(
     parts: &[StackPart<'_>],
     points: Vec<(f64, f64)>,
-    how: &str,
+    how: fn(Said) -> Said,
     thickness: fn(&StackPart<'_>, (f64, f64)) -> (f64, f64),
 ) -> Result<Law, LawError> {
     let greatest_strain = points.last().map_or(0.0, |p| p.0);
@@ -177,16 +185,19 @@ fn stack(
             part.law.range.thickness.map(|own| thickness(part, own)),
         );
     }
-    let names: Vec<String> = parts
-        .iter()
-        .map(|part| format!("{:.0} % of {}", part.share * 100.0, part.law.source))
-        .collect();
+    let foams = Said::row(
+        parts.iter().map(|part| {
+            let (share, foam) = (part.share * 100.0, part.law.source.said());
+            said!("{share:.0} % of {foam}", share, foam)
+        }),
+        "; ",
+    );
     Law {
         kind: LawKind::Table(points),
         range,
         gravity_in_fit: parts.iter().all(|part| part.law.gravity_in_fit),
         is_measured_dynamic: false,
-        source: Source::derived(format!("foams {how}: {}", names.join("; "))),
+        source: Source::derived(how(foams)),
     }
     .validated()
 }

@@ -3,7 +3,7 @@
 use super::finding;
 use crate::split::Split;
 use crate::{Blade, Process, ProcessKind, slit};
-use caddis_basis::{Finding, Margin, Severity};
+use caddis_basis::{Finding, Margin, Said, Severity, said};
 use caddis_geometry::{Contour, Region};
 use caddis_protection::Foam;
 
@@ -20,11 +20,11 @@ pub(super) fn process_limits(split: &Split, foam: &Foam, process: &Process) -> V
                 "too-thick-to-cut",
                 Severity::Failing,
                 split,
-                format!(
-                    "the layer is {:.1} mm thick; {} cuts {:.1} mm",
-                    part.stock.as_mm(),
-                    process.name,
-                    process.greatest_thickness.as_mm()
+                said!(
+                    "the layer is {thickness:.1} mm thick; {process} cuts {most:.1} mm",
+                    thickness = part.stock.as_mm(),
+                    process = process.name,
+                    most = process.greatest_thickness.as_mm()
                 ),
                 process.source.clone(),
             )
@@ -33,7 +33,7 @@ pub(super) fn process_limits(split: &Split, foam: &Foam, process: &Process) -> V
                 process.greatest_thickness.as_mm(),
                 "mm",
             ))
-            .remedy("stack thinner layers"),
+            .remedy(said!("stack thinner layers")),
         );
     }
     if process.cuts_through() && !part.pockets.is_empty() {
@@ -42,15 +42,15 @@ pub(super) fn process_limits(split: &Split, foam: &Foam, process: &Process) -> V
                 "pocket-in-through-cut",
                 Severity::Failing,
                 split,
-                format!(
-                    "the layer has {} blind pocket depths; {} only cuts through",
-                    part.pockets.len(),
-                    process.name
+                said!(
+                    "the layer has {pockets} blind pocket depths; {process} only cuts through",
+                    pockets = part.pockets.len(),
+                    process = process.name
                 ),
                 process.source.clone(),
             )
             .margin(Margin::at_most(part.pockets.len() as f64, 0.0, ""))
-            .remedy("put layer joints at the cavity floors, or rout the layer"),
+            .remedy(said!("put layer joints at the cavity floors, or rout the layer")),
         );
     }
     findings.extend(unsuited(split, foam, process));
@@ -70,15 +70,17 @@ fn unsuited(split: &Split, foam: &Foam, process: &Process) -> Option<Finding> {
             "foam-unsuited-to-process",
             Severity::Failing,
             split,
-            format!(
-                "{} is for {}; this layer is of {}",
-                process.name,
-                process.suits.join(", "),
-                foam.material
+            said!(
+                "{process} is for {suits}; this layer is of {foam}",
+                process = process.name,
+                suits = Said::row(process.suits.iter().map(Said::name), ", "),
+                foam = foam.material
             ),
             process.source.clone(),
         )
-        .remedy("cut it by router, water jet or knife; never heat a foam whose fumes you do not know")
+        .remedy(said!(
+            "cut it by router, water jet or knife; never heat a foam whose fumes you do not know"
+        ))
     })
 }
 
@@ -88,10 +90,12 @@ fn wet(split: &Split, foam: &Foam, process: &Process) -> Option<Finding> {
             "wet-after-cutting",
             Severity::Caution,
             split,
-            "the jet leaves water in open cells".to_owned(),
+            said!("the jet leaves water in open cells"),
             process.source.clone(),
         )
-        .remedy("dry the layer before it is glued or packed, or cut it by knife")
+        .remedy(said!(
+            "dry the layer before it is glued or packed, or cut it by knife"
+        ))
     })
 }
 
@@ -103,14 +107,14 @@ fn entered_by_slits(split: &Split, process: &Process) -> Option<Finding> {
             "entered-by-slits",
             Severity::Caution,
             split,
-            format!(
-                "the wire enters {} cavities by slits, the longest {:.0} mm: the walls gape there until they are glued",
-                slits.len(),
-                longest * 1e3
+            said!(
+                "the wire enters {cavities} cavities by slits, the longest {longest:.0} mm: the walls gape there until they are glued",
+                cavities = slits.len(),
+                longest = longest * 1e3
             ),
             process.source.clone(),
         )
-        .remedy("glue the slits, or cut the layer by another process")
+        .remedy(said!("glue the slits, or cut the layer by another process"))
     })
 }
 
@@ -124,26 +128,27 @@ fn tight_curves(split: &Split, blade: &Blade, process: &Process) -> Option<Findi
     (tightest < f64::INFINITY).then(|| {
         let half = blade.width.si() / 2.0;
         let error = if tightest > half {
-            format!(
-                "its back stands {:.1} mm off the curve",
-                (tightest - (tightest * tightest - half * half).sqrt()) * 1e3
+            said!(
+                "its back stands {off:.1} mm off the curve",
+                off = (tightest - (tightest * tightest - half * half).sqrt()) * 1e3
             )
         } else {
-            "it does not turn in it at all".to_owned()
+            said!("it does not turn in it at all")
         };
         finding(
             "curve-tighter-than-blade",
             Severity::Caution,
             split,
-            format!(
-                "a curve of radius {:.1} mm is cut by a blade {:.1} mm wide: {error}",
-                tightest * 1e3,
-                blade.width.as_mm()
+            said!(
+                "a curve of radius {radius:.1} mm is cut by a blade {width:.1} mm wide: {error}",
+                radius = tightest * 1e3,
+                width = blade.width.as_mm(),
+                error
             ),
             process.source.clone(),
         )
         .margin(Margin::at_least(tightest * 1e3, least.as_mm(), "mm"))
-        .remedy("take a narrower blade, or cut the layer by water jet")
+        .remedy(said!("take a narrower blade, or cut the layer by water jet"))
     })
 }
 
@@ -169,15 +174,15 @@ fn overcuts_meet(split: &Split, blade: &Blade, process: &Process) -> Option<Find
             "overcuts-meet",
             Severity::Caution,
             split,
-            format!(
-                "the knife cuts {:.1} mm beyond every corner; the foam between two cuts is {:.1} mm",
-                needed / 2.0 * 1e3,
-                least.max(0.0) * 1e3
+            said!(
+                "the knife cuts {beyond:.1} mm beyond every corner; the foam between two cuts is {foam:.1} mm",
+                beyond = needed / 2.0 * 1e3,
+                foam = least.max(0.0) * 1e3
             ),
             process.source.clone(),
         )
         .margin(Margin::at_least(least * 1e3, needed * 1e3, "mm"))
-        .remedy("stop short of the corners and finish them by hand, or take thinner layers")
+        .remedy(said!("stop short of the corners and finish them by hand, or take thinner layers"))
     })
 }
 

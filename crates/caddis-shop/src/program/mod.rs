@@ -19,9 +19,9 @@ mod write;
 pub(crate) use engraving::engraving;
 pub use machine::{EngravingTool, Machine};
 
-use crate::bill::short;
+use crate::bill::{figure, short};
 use crate::{LayerPart, ProcessKind, SheetNest, Shop, StockSheet};
-use caddis_basis::{Certainty, Domain, Duration, Finding, Length, Margin, Severity, Source};
+use caddis_basis::{Certainty, Domain, Duration, Finding, Length, Margin, Severity, Source, said};
 use engraving::{EngravingPath, engraving_path};
 use path::{ToolPath, Way};
 use route::Settings;
@@ -265,12 +265,18 @@ fn too_short(part: &LayerPart, machine: &Machine) -> Option<Finding> {
             "cutter-too-short",
             Domain::Shop,
             Severity::Failing,
-            format!("layer {}", part.id),
-            format!("the cut is {needed:.1} mm deep; the cutting edge is {have:.1} mm long"),
+            said!("layer {part}", part = part.id),
+            said!(
+                "the cut is {needed:.1} mm deep; the cutting edge is {edge:.1} mm long",
+                needed,
+                edge = have
+            ),
             machine.source.clone(),
         )
         .margin(Margin::at_most(needed, have, "mm"))
-        .remedy("take a longer cutter, or split the layer into thinner stock")
+        .remedy(said!(
+            "take a longer cutter, or split the layer into thinner stock"
+        ))
     })
 }
 
@@ -281,19 +287,19 @@ fn too_narrow(part: &LayerPart, cuts: &cuts::PartCuts, shop: &Shop) -> Option<Fi
             "cutter-too-wide",
             Domain::Shop,
             Severity::Failing,
-            format!("layer {}", part.id),
-            format!(
-                "{} pockets or holes are narrower than the {} mm that {} takes and would not be cut",
-                cuts.too_narrow,
-                short(shop.process.kerf.as_mm()),
-                shop.process.name
+            said!("layer {part}", part = part.id),
+            said!(
+                "{openings} pockets or holes are narrower than the {width} mm that {process} takes and would not be cut",
+                openings = cuts.too_narrow,
+                width = figure(shop.process.kerf.as_mm()),
+                process = shop.process.name
             ),
             Source::new(
                 "the width of the cut against the opening",
                 Certainty::CommonPractice,
             ),
         )
-        .remedy("take a thinner cutter, or widen the opening")
+        .remedy(said!("take a thinner cutter, or widen the opening"))
     })
 }
 

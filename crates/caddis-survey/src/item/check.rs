@@ -2,7 +2,7 @@
 
 use super::{Fragility, Item, ItemShape};
 use crate::read::{doubt_findings, state_findings};
-use caddis_basis::{Domain, Finding, Margin, Severity, Source, sort_findings};
+use caddis_basis::{Domain, Finding, Margin, Said, Severity, Source, said, sort_findings};
 use caddis_geometry::Vec3;
 
 /// Mean density of packed equipment, kg/m³ (common practice, no source).
@@ -22,11 +22,11 @@ impl Item {
                 self.finding(
                     "quantity-zero",
                     Severity::Failing,
-                    "the list asks for none of it".to_owned(),
-                    Source::derived("a packing list"),
+                    said!("the list asks for none of it"),
+                    Source::derived(said!("a packing list")),
                 )
                 .margin(Margin::at_least(0.0, 1.0, ""))
-                .remedy("give at least 1, or leave the item out"),
+                .remedy(said!("give at least 1, or leave the item out")),
             );
         }
         if self.ways_up.is_empty() {
@@ -34,10 +34,10 @@ impl Item {
                 self.finding(
                     "ways-up-missing",
                     Severity::Failing,
-                    "no way to lie is allowed".to_owned(),
-                    Source::derived("a packing list"),
+                    said!("no way to lie is allowed"),
+                    Source::derived(said!("a packing list")),
                 )
-                .remedy("name at least one of +z, -z, +x, -x, +y, -y"),
+                .remedy(said!("name at least one of +z, -z, +x, -x, +y, -y")),
             );
         }
         self.check_mesh(&mut findings);
@@ -52,14 +52,16 @@ impl Item {
                     self.finding(
                         "fragility-unlikely",
                         Severity::Caution,
-                        format!(
-                            "its fragility is {}; equipment stands {least} to {most} G",
-                            limit.value
+                        said!(
+                            "its fragility is {fragility}; equipment stands {least} to {most} G",
+                            fragility = limit.value,
+                            least,
+                            most
                         ),
                         Source::common_practice(),
                     )
                     .margin(margin)
-                    .remedy("ask who stated it, and for which pulse"),
+                    .remedy(said!("ask who stated it, and for which pulse")),
                 );
             }
         }
@@ -70,18 +72,19 @@ impl Item {
                     self.finding(
                         "soft-volume-larger",
                         Severity::Caution,
-                        format!(
-                            "its least volume is {}, more than the {volume} of its shape",
-                            softness.volume
+                        said!(
+                            "its least volume is {least}, more than the {volume} of its shape",
+                            least = softness.volume,
+                            volume
                         ),
-                        Source::derived("soft goods are pressed to less than their loose shape"),
+                        Source::derived(said!("soft goods are pressed to less than their loose shape")),
                     )
                     .margin(Margin::at_most(
                         softness.volume.as_litres(),
                         volume.as_litres(),
                         "L",
                     ))
-                    .remedy("give the loose shape, and the volume it can be pressed to"),
+                    .remedy(said!("give the loose shape, and the volume it can be pressed to")),
                 );
             }
         }
@@ -105,13 +108,18 @@ impl Item {
                 self.finding(
                     "bend-too-tight",
                     Severity::Failing,
-                    format!(
-                        "{room:.0} mm across leaves no room to coil it at its least bend radius of {radius}"
+                    said!(
+                        "{room:.0} mm across leaves no room to coil it at its least bend radius of {radius}",
+                        room,
+                        radius
                     ),
-                    Source::derived("a coil is at least two bend radii across"),
+                    Source::derived(said!("a coil is at least two bend radii across")),
                 )
                 .margin(Margin::at_least(room, least, "mm"))
-                .remedy("make its room at least two bend radii wide both ways, or write `shape.pocket = {}`"),
+                .remedy(said!(
+                    "make its room at least two bend radii wide both ways, or write `{pocket}`",
+                    pocket = "shape.pocket = {}"
+                )),
             );
         }
     }
@@ -120,8 +128,12 @@ impl Item {
         let ItemShape::Mesh { mesh, file, doubts } = &self.shape else {
             return;
         };
-        findings.extend(state_findings(&mesh.check(), file, self.id.as_str()));
-        findings.extend(doubt_findings(doubts, file, self.id.as_str()));
+        findings.extend(state_findings(&mesh.check(), file, &Said::from(&self.id)));
+        findings.extend(doubt_findings(
+            doubts.iter().cloned(),
+            file,
+            &Said::from(&self.id),
+        ));
     }
 
     fn check_size(&self, findings: &mut Vec<Finding>) {
@@ -133,11 +145,11 @@ impl Item {
                 self.finding(
                     "size-unlikely",
                     Severity::Caution,
-                    format!("its longest side is {longest:.1} mm; check the unit"),
+                    said!("its longest side is {longest:.1} mm; check the unit", longest),
                     Source::common_practice(),
                 )
                 .margin(margin)
-                .remedy("state the unit of its file, or measure it again"),
+                .remedy(said!("state the unit of its file, or measure it again")),
             );
         }
         if self.size_tolerance.si() == 0.0 {
@@ -145,10 +157,12 @@ impl Item {
                 self.finding(
                     "size-tolerance-missing",
                     Severity::Note,
-                    "its size carries no ±; the worst case takes it as exact".to_owned(),
+                    said!("its size carries no ±; the worst case takes it as exact"),
                     Source::common_practice(),
                 )
-                .remedy("state how far its outside may be off, for example `0.5 mm`"),
+                .remedy(said!(
+                    "state how far its outside may be off, for example `0.5 mm`"
+                )),
             );
         }
     }
@@ -165,14 +179,18 @@ impl Item {
                 self.finding(
                     "density-unlikely",
                     Severity::Caution,
-                    format!(
-                        "{} in {volume} is {density:.0} kg/m³; equipment has {least} to {most} kg/m³",
-                        self.mass.value
+                    said!(
+                        "{mass} in {volume} is {density:.0} kg/m³; equipment has {least} to {most} kg/m³",
+                        mass = self.mass.value,
+                        volume,
+                        density,
+                        least,
+                        most
                     ),
                     Source::common_practice(),
                 )
                 .margin(margin)
-                .remedy("check the mass, and the unit of its shape"),
+                .remedy(said!("check the mass, and the unit of its shape")),
             );
         }
     }
@@ -188,24 +206,19 @@ impl Item {
                 self.finding(
                     "centre-of-mass-outside",
                     Severity::Failing,
-                    format!("its centre of mass lies {over:.1} mm outside its own box"),
-                    Source::derived("a body's centre of mass lies within its convex hull"),
+                    said!("its centre of mass lies {over:.1} mm outside its own box", over),
+                    Source::derived(said!("a body's centre of mass lies within its convex hull")),
                 )
                 .margin(Margin::at_most(over, 0.0, "mm"))
-                .remedy("give it in the item's own frame, from the same origin as its shape"),
+                .remedy(said!(
+                    "give it in the item's own frame, from the same origin as its shape"
+                )),
             );
         }
     }
 
-    fn finding(&self, code: &'static str, severity: Severity, sentence: String, source: Source) -> Finding {
-        Finding::new(
-            code,
-            Domain::Contents,
-            severity,
-            self.id.as_str(),
-            sentence,
-            source,
-        )
+    fn finding(&self, code: &'static str, severity: Severity, sentence: Said, source: Source) -> Finding {
+        Finding::new(code, Domain::Contents, severity, &self.id, sentence, source)
     }
 }
 

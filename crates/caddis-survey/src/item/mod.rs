@@ -19,7 +19,7 @@ pub use error::ItemError;
 pub use resting::{RestingPose, resting_poses};
 pub use wish::FoamWish;
 
-use caddis_basis::{Acceleration, ItemId, Length, Mass, Measured, Source, Volume};
+use caddis_basis::{Acceleration, ItemId, Length, Mass, Measured, Said, Source, Volume};
 use caddis_geometry::{Bounds3, Mesh, Pose, SectionStack, Vec3};
 
 /// Which way of the item's own frame points up when packed.
@@ -114,7 +114,7 @@ pub enum ItemShape {
         /// The file it came from, for papers.
         file: String,
         /// Why it may not be the whole piece, as its reader said.
-        doubts: Vec<String>,
+        doubts: Vec<Said>,
     },
 }
 

@@ -11,7 +11,7 @@ mod svg;
 #[cfg(test)]
 mod tests;
 
-use crate::read::{MeshFormat, MeshReport, ReadError, UnitSource};
+use crate::read::{Doubt, MeshFormat, MeshReport, ReadError, UnitSource};
 use caddis_basis::{BenchUnit, Length, Name};
 use caddis_geometry::{Mesh, Vec2, Vertex};
 use std::collections::{BTreeMap, BTreeSet};
@@ -268,10 +268,8 @@ fn finished(
         .collect();
     let mut doubts = built.doubts;
     if !curves.is_empty() {
-        doubts.push(format!(
-            "{} in it may be part of the outline and cannot be read; draw it with lines, arcs or splines of control points",
-            counted(&curves)
-        ));
+        let kinds = curves.into_iter().take(12);
+        doubts.push(Doubt::Unread(kinds.map(|(kind, count)| (count, kind)).collect()));
     }
     let mesh = built.mesh.validated().map_err(|error| ReadError::Mesh {
         name: name.clone(),

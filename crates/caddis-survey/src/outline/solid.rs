@@ -2,6 +2,7 @@
 
 use super::chain::{Chained, chained};
 use super::{CHORD, Path, Profile, ProfileStep};
+use crate::read::Doubt;
 use caddis_geometry::{Contour, Mesh, Region, Side};
 
 /// Outlines of more corners are simplified before they are offset, metres on the outside.
@@ -15,7 +16,7 @@ pub(super) struct Built {
     /// Separate pieces in plan.
     pub(super) pieces: usize,
     pub(super) said: Vec<String>,
-    pub(super) doubts: Vec<String>,
+    pub(super) doubts: Vec<Doubt>,
 }
 
 /// Why there is none.
@@ -70,10 +71,7 @@ pub(super) fn build(paths: &[Path], profile: &Profile) -> Result<Built, Trouble>
         low += height;
     }
     if built.pieces > 1 {
-        built.doubts.push(format!(
-            "the drawing shows {} separate pieces, taken as one; name a layer if only one of them is meant",
-            built.pieces
-        ));
+        built.doubts.push(Doubt::Pieces(built.pieces));
     }
     Ok(built)
 }

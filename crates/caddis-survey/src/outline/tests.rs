@@ -94,7 +94,7 @@ fn a_mirrored_half_ring_of_arcs_and_a_block_array() {
         (size.x - 0.002).abs() < 1e-9 && (size.y - 0.024).abs() < 1e-9,
         "{size:?}"
     );
-    assert!(report.doubts[0].contains("3 separate pieces"));
+    assert!(report.doubts[0].said().contains("3 separate pieces"));
 }
 
 #[test]
@@ -207,7 +207,7 @@ fn what_may_be_outline_and_is_not_read_is_doubted() {
     assert!(drawn(text).doubts.is_empty());
     for (more, word) in [(hatch, "1 HATCH"), (fitted, "1 SPLINE without control points")] {
         let report = drawn(more);
-        assert!(report.doubts[0].contains(word), "{:?}", report.doubts);
+        assert!(report.doubts[0].said().contains(word), "{:?}", report.doubts);
     }
     for (alone, word) in [(hatch, "only 1 HATCH"), (fitted, "only 1 SPLINE")] {
         let refused = read(&dxf("", alone), "part.dxf", Some("mm"), &depth(9.0)).expect_err("no outline");

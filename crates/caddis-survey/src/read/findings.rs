@@ -1,7 +1,7 @@
 //! What is doubtful about a mesh file.
 
-use super::MeshReport;
-use caddis_basis::{Domain, Finding, Margin, Severity, Source, sort_findings};
+use super::{Doubt, MeshReport};
+use caddis_basis::{Domain, Finding, Margin, Said, Severity, Source, said, sort_findings};
 use caddis_geometry::{Mesh, MeshCheck, Region};
 
 /// Meshes of more triangles are not searched for crossings.
@@ -14,32 +14,44 @@ const HEIGHTS: u32 = 200;
 /// # Accuracy
 /// The volume said for crossing bodies is the sum of 200 sections, about 0.5 %.
 pub fn mesh_findings(mesh: &Mesh, report: &MeshReport, place: &str) -> Vec<Finding> {
-    let mut findings = state_findings(&mesh.check(), place, place);
-    findings.extend(doubt_findings(&report.doubts, place, place));
+    let (file, place) = (place, Said::name(place));
+    let mut findings = state_findings(&mesh.check(), file, &place);
+    findings.extend(doubt_findings(
+        report.doubts.iter().map(Doubt::said),
+        file,
+        &place,
+    ));
     if mesh.triangles.len() > MOST_SEARCHED {
         findings.push(Finding::new(
             "mesh-crossings-not-searched",
             Domain::Contents,
             Severity::Note,
             place,
-            format!(
-                "{} triangles are too many to search for surfaces that cross",
-                mesh.triangles.len()
+            said!(
+                "{triangles} triangles are too many to search for surfaces that cross",
+                triangles = mesh.triangles.len()
             ),
-            Source::derived("crossings are searched in meshes of up to 300 000 triangles"),
+            Source::derived(said!(
+                "crossings are searched in meshes of up to 300 000 triangles"
+            )),
         ));
     } else {
         let crossing = mesh.crossing_triangles();
         if crossing > 0 {
-            let together = if report.is_closed {
+            let sentence = if report.is_closed {
                 let (signed, solid) = (mesh.mass_properties().volume, volume_by_sections(mesh));
-                format!(
-                    "; its volume counts what overlaps twice: {:.3} mL by its surface, about {:.3} mL as one solid",
-                    signed * 1e6,
-                    solid * 1e6
+                said!(
+                    "{crossing} triangles cross others; its outline is right; its volume counts what overlaps twice: \
+                     {signed:.3} mL by its surface, about {solid:.3} mL as one solid",
+                    crossing,
+                    signed = signed * 1e6,
+                    solid = solid * 1e6
                 )
             } else {
-                String::new()
+                said!(
+                    "{crossing} triangles cross others; its outline is right",
+                    crossing
+                )
             };
             findings.push(
                 Finding::new(
@@ -47,11 +59,13 @@ pub fn mesh_findings(mesh: &Mesh, report: &MeshReport, place: &str) -> Vec<Findi
                     Domain::Contents,
                     Severity::Note,
                     place,
-                    format!("{crossing} triangles cross others; its outline is right{together}"),
-                    Source::derived("triangles without a common corner that cut each other"),
+                    sentence,
+                    Source::derived(said!("triangles without a common corner that cut each other")),
                 )
                 .margin(Margin::at_most(crossing as f64, 0.0, ""))
-                .remedy("unite the bodies in the program it came from, or state its mass and centre of mass"),
+                .remedy(said!(
+                    "unite the bodies in the program it came from, or state its mass and centre of mass"
+                )),
             );
         }
     }
@@ -69,25 +83,31 @@ pub(super) fn volume_by_sections(mesh: &Mesh) -> f64 {
 }
 
 /// Why a shape may not be the whole piece.
-pub(crate) fn doubt_findings(doubts: &[String], file: &str, place: &str) -> Vec<Finding> {
+pub(crate) fn doubt_findings(
+    doubts: impl IntoIterator<Item = Said>,
+    file: &str,
+    place: &Said,
+) -> Vec<Finding> {
     doubts
-        .iter()
+        .into_iter()
         .map(|doubt| {
             Finding::new(
                 "shape-doubtful",
                 Domain::Contents,
                 Severity::Caution,
                 place,
-                format!("{file}: {doubt}"),
-                Source::derived("what its reader says of the file"),
+                said!("{file}: {doubt}", file, doubt),
+                Source::derived(said!("what its reader says of the file")),
             )
-            .remedy("compare its size and picture with the real piece, or export it again")
+            .remedy(said!(
+                "compare its size and picture with the real piece, or export it again"
+            ))
         })
         .collect()
 }
 
 /// Open, and several bodies.
-pub(crate) fn state_findings(check: &MeshCheck, file: &str, place: &str) -> Vec<Finding> {
+pub(crate) fn state_findings(check: &MeshCheck, file: &str, place: &Said) -> Vec<Finding> {
     let mut findings = Vec::new();
     if !check.is_closed {
         let wrong = check.boundary_edges + check.non_manifold_edges + check.flipped_edges;
@@ -97,18 +117,21 @@ pub(crate) fn state_findings(check: &MeshCheck, file: &str, place: &str) -> Vec<
                 Domain::Contents,
                 Severity::Caution,
                 place,
-                format!(
-                    "{file} is not a closed solid ({} open edges, {} shared by more than two triangles, {} with \
-                     neighbours facing apart); its outline is used, its volume is not known",
-                    check.boundary_edges, check.non_manifold_edges, check.flipped_edges
+                said!(
+                    "{file} is not a closed solid ({open} open edges, {shared} shared by more than two triangles, \
+                     {flipped} with neighbours facing apart); its outline is used, its volume is not known",
+                    file,
+                    open = check.boundary_edges,
+                    shared = check.non_manifold_edges,
+                    flipped = check.flipped_edges
                 ),
-                Source::derived("a closed solid shares every edge between two triangles"),
+                Source::derived(said!("a closed solid shares every edge between two triangles")),
             )
             .margin(Margin::at_most(wrong as f64, 0.0, ""))
-            .remedy(
+            .remedy(said!(
                 "export it as one closed solid; or write `hull = true` beside the file, so that its convex hull stands for it; state \
-                 its centre of mass",
-            ),
+                 its centre of mass"
+            )),
         );
     }
     if check.bodies > 1 {
@@ -117,8 +140,12 @@ pub(crate) fn state_findings(check: &MeshCheck, file: &str, place: &str) -> Vec<
             Domain::Contents,
             Severity::Note,
             place,
-            format!("{file} holds {} separate bodies, packed as one", check.bodies),
-            Source::derived("triangles joined by shared corners"),
+            said!(
+                "{file} holds {bodies} separate bodies, packed as one",
+                file,
+                bodies = check.bodies
+            ),
+            Source::derived(said!("triangles joined by shared corners")),
         ));
     }
     findings

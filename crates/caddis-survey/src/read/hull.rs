@@ -1,6 +1,7 @@
 //! A conservative outer shape where a solid cannot be recovered.
 
 use super::findings::volume_by_sections;
+use caddis_basis::{Said, said};
 use caddis_geometry::Mesh;
 
 /// The convex hull of a mesh, and what it does to the shape, a sentence without a full stop; `None` where the mesh lies in
@@ -10,30 +11,33 @@ use caddis_geometry::Mesh;
 /// No surface of the mesh lies outside. What is missing where it is open may: by half the widest hole at most where it is
 /// no steeper than 45 degrees against what surrounds it. The volume within is that of 200 sections, about 0.5 % where
 /// the mesh is closed.
-pub fn outer_hull(mesh: &Mesh, widest_hole: f64) -> Option<(Mesh, String)> {
+pub fn outer_hull(mesh: &Mesh, widest_hole: f64) -> Option<(Mesh, Said)> {
     let hull = mesh.hull()?;
     let (outer, inner) = (hull.mass_properties().volume, volume_by_sections(mesh));
-    let share = if inner > 0.0 {
-        format!(
-            ", {:.2} times the {:.3} L that its sections enclose",
-            outer / inner,
-            inner * 1e3
+    let volume = outer * 1e3;
+    let size = if inner > 0.0 {
+        said!(
+            "{volume:.3} L, {times:.2} times the {inner:.3} L that its sections enclose",
+            volume,
+            times = outer / inner,
+            inner = inner * 1e3
         )
     } else {
-        ", and its sections enclose nothing".to_owned()
+        said!("{volume:.3} L, and its sections enclose nothing", volume)
     };
-    let missing = if widest_hole > 0.0 {
-        format!(
-            "; what is missing over its widest hole may still stand out by about {:.1} mm",
-            widest_hole * 500.0
+    let sentence = if widest_hole > 0.0 {
+        said!(
+            "its convex hull stands for it: {size}; hollows are filled, and nothing that is drawn lies outside; what is \
+             missing over its widest hole may still stand out by about {out:.1} mm",
+            size,
+            out = widest_hole * 500.0
         )
     } else {
-        String::new()
+        said!(
+            "its convex hull stands for it: {size}; hollows are filled, and nothing that is drawn lies outside",
+            size
+        )
     };
-    let sentence = format!(
-        "its convex hull stands for it: {:.3} L{share}; hollows are filled, and nothing that is drawn lies outside{missing}",
-        outer * 1e3
-    );
     Some((hull, sentence))
 }
 

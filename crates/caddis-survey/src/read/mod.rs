@@ -4,6 +4,7 @@
 //! every number before it becomes a coordinate. Own readers rather than the crates for STL, OBJ, PLY, GLB and 3MF's
 //! models, because those round to f32, skip what they cannot read in silence, or overflow on a short header.
 
+mod doubt;
 mod findings;
 mod glb;
 mod hull;
@@ -13,6 +14,7 @@ mod step;
 mod stl;
 mod three_mf;
 
+pub use doubt::{BodyNamed, Doubt};
 pub use findings::mesh_findings;
 pub(crate) use findings::{doubt_findings, state_findings};
 pub use hull::outer_hull;
@@ -140,7 +142,7 @@ pub struct MeshReport {
     /// What was mended or passed over, one sentence each without a full stop.
     pub repairs: Vec<String>,
     /// Why the shape may not be the whole piece, one sentence each without a full stop.
-    pub doubts: Vec<String>,
+    pub doubts: Vec<Doubt>,
     /// What the file calls its bodies, in its order; only STEP says.
     pub parts: Vec<MeshPart>,
 }

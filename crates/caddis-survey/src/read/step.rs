@@ -1,7 +1,10 @@
 //! STEP files, through the answer that `caddis-step` gives about one of them. The kernel behind it opens damaged files with
 //! parts missing, so nothing is believed: the triangles must close and must enclose what the exact faces enclose.
 
-use super::{EXPORT_AGAIN, MOST_TRIANGLES, MeshFormat, MeshPart, MeshReport, ReadError, UnitSource, WELD};
+use super::{
+    BodyNamed, Doubt, EXPORT_AGAIN, MOST_TRIANGLES, MeshFormat, MeshPart, MeshReport, ReadError, UnitSource,
+    WELD,
+};
 use caddis_basis::{BenchUnit, Name};
 use caddis_geometry::{Mesh, Vec3};
 use serde::Deserialize;
@@ -123,10 +126,7 @@ pub fn read_step_answer(
     for (index, body) in head.bodies.iter().enumerate() {
         let raw = taken(&mut data, body).ok_or_else(lost)?;
         if raw.triangles.is_empty() {
-            found.doubts.push(format!(
-                "{} gave no triangles and is not in the shape",
-                body.called(index)
-            ));
+            found.doubts.push(Doubt::EmptyBody(body.called(index)));
             continue;
         }
         let checked = raw.validated().map_err(|error| ReadError::Mesh {
@@ -150,9 +150,7 @@ pub fn read_step_answer(
     })?;
     let complaints = head.load_fails.saturating_add(head.transfer_fails);
     if complaints > 0 {
-        found.doubts.push(format!(
-            "the STEP kernel complained of {complaints} entities; parts may be missing, so compare its size with the real one"
-        ));
+        found.doubts.push(Doubt::Complaints(complaints));
     }
     let (unit_name, unit_source) = match unit {
         Some(given) if given != own => {
@@ -186,14 +184,11 @@ pub fn read_step_answer(
 
 impl Body {
     /// Its number in the file, and its names where it has any.
-    fn called(&self, index: usize) -> String {
-        let (product, name) = (printable(&self.product), printable(&self.name));
-        let number = index + 1;
-        match (product.is_empty(), name.is_empty() || name == product) {
-            (true, true) if name.is_empty() => format!("body {number}"),
-            (true, _) => format!("body {number} (`{name}`)"),
-            (false, true) => format!("body {number} (of `{product}`)"),
-            (false, false) => format!("body {number} (`{name}` of `{product}`)"),
+    fn called(&self, index: usize) -> BodyNamed {
+        BodyNamed {
+            number: index + 1,
+            name: printable(&self.name),
+            product: printable(&self.product),
         }
     }
 }
@@ -231,7 +226,7 @@ fn parts(bodies: &[Body]) -> Vec<MeshPart> {
 #[derive(Debug, Default)]
 struct Found {
     repairs: Vec<String>,
-    doubts: Vec<String>,
+    doubts: Vec<Doubt>,
     widest_hole: f64,
 }
 
@@ -240,31 +235,29 @@ impl Found {
     fn judge(&mut self, raw: &Mesh, body: &Body, index: usize, chord: f64) -> Result<Mesh, String> {
         let (mesh, done) = raw.repaired(WELD);
         let which = body.called(index);
+        let said = which.said();
         // Vertices that stand once for each face are how triangles come, not damage.
         for sentence in done.sentences() {
             if done.filled + done.stitched + done.turned + done.inverted > 0 {
-                self.repairs.push(format!("{which}: {sentence}"));
+                self.repairs.push(format!("{said}: {sentence}"));
             }
         }
         self.widest_hole = self.widest_hole.max(done.widest_open);
         if body.unmeshed > 0 {
-            self.doubts
-                .push(format!("{} faces of {which} gave no triangles", body.unmeshed));
+            self.doubts.push(Doubt::LostFaces(body.unmeshed, which.clone()));
         }
         if !body.is_solid {
-            self.doubts.push(format!(
-                "{which} is a loose surface, not a solid: its volume is not known"
-            ));
+            self.doubts.push(Doubt::LooseSurface(which));
             return Ok(mesh);
         }
         let (Some(exact), Some(area)) = (body.exact_volume_mm3, body.exact_area_mm2) else {
-            return Err(format!("{which} has no exact volume"));
+            return Err(format!("{said} has no exact volume"));
         };
         let found = mesh.mass_properties().volume * 1e9;
         let allowed = VOLUME_SHARE * exact.abs() + area.abs() * chord.abs();
         if (found - exact.abs()).abs() > allowed || !found.is_finite() {
             return Err(format!(
-                "the triangles of {which} enclose {found:.4} mm³, its exact faces {:.4} mm³",
+                "the triangles of {said} enclose {found:.4} mm³, its exact faces {:.4} mm³",
                 exact.abs()
             ));
         }
@@ -291,7 +284,7 @@ fn taken(data: &mut &[u8], body: &Body) -> Option<Mesh> {
 }
 
 /// The length unit of the file, and a doubt where there is none or more than one that is known here.
-fn unit_of(names: &[String]) -> (BenchUnit, Option<String>) {
+fn unit_of(names: &[String]) -> (BenchUnit, Option<Doubt>) {
     let mut known: Vec<BenchUnit> = names
         .iter()
         .filter_map(|name| match name.trim().to_lowercase().as_str() {
@@ -307,12 +300,7 @@ fn unit_of(names: &[String]) -> (BenchUnit, Option<String>) {
         [one] => (*one, None),
         _ => (
             BenchUnit::Millimetre,
-            (names.len() != 1).then(|| {
-                format!(
-                    "it states {} length units; its numbers are in millimetres by the STEP kernel, so compare its size with the real one",
-                    names.len()
-                )
-            }),
+            (names.len() != 1).then_some(Doubt::Units(names.len())),
         ),
     }
 }
@@ -407,7 +395,11 @@ mod tests {
         let found = parts(&bodies);
         assert_eq!(found.len(), 2, "{found:?}");
         assert_eq!((found[0].product.as_str(), found[0].bodies), ("nut", 2));
-        let called: Vec<String> = bodies.iter().enumerate().map(|(k, b)| b.called(k)).collect();
+        let called: Vec<String> = bodies
+            .iter()
+            .enumerate()
+            .map(|(k, b)| b.called(k).said().to_string())
+            .collect();
         assert_eq!(
             called,
             [
@@ -417,7 +409,7 @@ mod tests {
                 "body 4"
             ]
         );
-        assert_eq!(body("", "Lid").called(0), "body 1 (`Lid`)");
+        assert_eq!(body("", "Lid").called(0).said(), "body 1 (`Lid`)");
     }
 
     #[test]
@@ -463,6 +455,6 @@ mod tests {
     fn complaints_and_missing_units_are_doubts() {
         let bytes = cube(1000.0, "");
         let (_, report) = read(&bytes, None).expect("sound");
-        assert!(report.doubts[0].contains("0 length units"), "{report:?}");
+        assert!(report.doubts[0].said().contains("0 length units"), "{report:?}");
     }
 }

@@ -1,10 +1,9 @@
 //! Whether measurements taken apart agree: stated drafts, total depth, gasket, fittings, intrusions among themselves.
 
-use super::check::survey;
-use super::error::half_name;
+use super::check::{along_axes, survey};
 use super::profile::Profile;
 use super::{FittingGroup, FittingState, IntrusionKind, Shell, ShellHalf, Wall};
-use caddis_basis::{Finding, Length, Margin, Measured, Severity, Source};
+use caddis_basis::{Finding, Length, Margin, Measured, Said, Severity, Source, said};
 
 /// Two readings of one size that state no ± may differ by this (common practice, no source: a steel tape read twice).
 const READING: Length = Length::mm(1.0);
@@ -41,16 +40,20 @@ impl Shell {
                     survey(
                         "draft-disagrees",
                         Severity::Caution,
-                        format!("{} wall {}", half_name(half.side), wall.words()),
-                        format!(
-                            "opening, floor and depth make a draft of {found}, the survey states {}: the wall's foot differs \
-                             by {apart}",
-                            stated.value
+                        said!("{half} wall {wall}", half = half.side.said(), wall = wall.said()),
+                        said!(
+                            "opening, floor and depth make a draft of {found}, the survey states {stated}: the wall's foot \
+                             differs by {apart}",
+                            found,
+                            stated = stated.value,
+                            apart
                         ),
-                        Source::derived("each wall leans by depth times tan(draft)"),
+                        Source::derived(said!("each wall leans by depth times tan(draft)")),
                     )
                     .margin(Margin::at_most(apart.as_mm(), allowed.as_mm(), "mm"))
-                    .remedy("measure opening, floor and depth again; the openings are used, the stated draft is not"),
+                    .remedy(said!(
+                        "measure opening, floor and depth again; the openings are used, the stated draft is not"
+                    )),
                 );
             }
         }
@@ -67,15 +70,18 @@ impl Shell {
                 survey(
                     "depths-disagree",
                     Severity::Caution,
-                    "total depth",
-                    format!(
-                        "base and lid are {sum} deep together, the inside height closed is stated as {}",
-                        total.value
+                    said!("total depth"),
+                    said!(
+                        "base and lid are {sum} deep together, the inside height closed is stated as {stated}",
+                        sum,
+                        stated = total.value
                     ),
-                    Source::derived("both depths count from one rim plane"),
+                    Source::derived(said!("both depths count from one rim plane")),
                 )
                 .margin(Margin::at_most(apart.as_mm(), allowed.as_mm(), "mm"))
-                .remedy("measure both depths from the rim plane (not from the gasket), and the closed height again"),
+                .remedy(said!(
+                    "measure both depths from the rim plane (not from the gasket), and the closed height again"
+                )),
             );
         }
     }
@@ -91,14 +97,19 @@ impl Shell {
                 survey(
                     "gasket-narrows-opening",
                     Severity::Note,
-                    "gasket",
-                    format!(
-                        "the gasket stands {stands_in} into the opening: what is rigid must pass {length} x {width} on its \
-                         way in, and foam drags along it"
+                    said!("gasket"),
+                    said!(
+                        "the gasket stands {reach} into the opening: what is rigid must pass {length} x {width} on its way \
+                         in, and foam drags along it",
+                        reach = stands_in,
+                        length,
+                        width
                     ),
-                    Source::derived("opening less twice the gasket"),
+                    Source::derived(said!("opening less twice the gasket")),
                 )
-                .remedy("lower wide items in the middle; let foam for the top layer be pressed in, never cut the gasket"),
+                .remedy(said!(
+                    "lower wide items in the middle; let foam for the top layer be pressed in, never cut the gasket"
+                )),
             );
         }
     }
@@ -113,8 +124,8 @@ impl Shell {
                 (self.crown_height() + self.lid.wall.value).si(),
             ],
         ];
-        for (axis, along) in ["length", "width", "height"].into_iter().enumerate() {
-            let mut ends = (walls[axis][0], walls[axis][1], "the walls", "the walls");
+        for (axis, along) in along_axes().into_iter().enumerate() {
+            let mut ends = (walls[axis][0], walls[axis][1], None, None);
             for fitting in &self.fittings {
                 let reach = fitting
                     .size
@@ -124,36 +135,38 @@ impl Shell {
                     let at = place[axis].value.si();
                     if at - reach < ends.0 {
                         ends.0 = at - reach;
-                        ends.2 = &fitting.name;
+                        ends.2 = Some(&fitting.name);
                     }
                     if at + reach > ends.1 {
                         ends.1 = at + reach;
-                        ends.3 = &fitting.name;
+                        ends.3 = Some(&fitting.name);
                     }
                 }
             }
             let needed = Length::from_si(ends.1 - ends.0);
             let outside = &self.outside[axis];
-            if (ends.2, ends.3) != ("the walls", "the walls")
-                && needed.si() > (outside.value + band(outside)).si() + 1e-9
-            {
+            if (ends.2, ends.3) != (None, None) && needed.si() > (outside.value + band(outside)).si() + 1e-9 {
                 findings.push(
                     survey(
                         "fitting-outside",
                         Severity::Failing,
-                        format!("outside {along}"),
-                        format!(
-                            "from {} to {} the case measures {needed}, but the outside {along} is stated as {}",
-                            ends.2, ends.3, outside.value
+                        said!("outside {along}", along),
+                        said!(
+                            "from {one} to {other} the case measures {needed}, but the outside {along} is stated as {stated}",
+                            one = named(ends.2),
+                            other = named(ends.3),
+                            needed,
+                            along,
+                            stated = outside.value
                         ),
-                        Source::derived("the outside size is over wheels, handles and latches"),
+                        Source::derived(said!("the outside size is over wheels, handles and latches")),
                     )
                     .margin(Margin::at_most(
                         needed.as_mm(),
                         (outside.value + band(outside)).as_mm(),
                         "mm",
                     ))
-                    .remedy("measure the outside over everything that stands out, handles folded"),
+                    .remedy(said!("measure the outside over everything that stands out, handles folded")),
                 );
             }
         }
@@ -164,16 +177,22 @@ impl Shell {
                 FittingState::Good | FittingState::NotChecked => continue,
             };
             let remedy = match fitting.is_field_replaceable {
-                Some(true) => "replace it before the case is packed; it can be done in the field",
-                Some(false) => "have it replaced by the maker before the case is packed",
-                None => "find out whether it can be replaced, and have it done before the case is packed",
+                Some(true) => said!("replace it before the case is packed; it can be done in the field"),
+                Some(false) => said!("have it replaced by the maker before the case is packed"),
+                None => {
+                    said!("find out whether it can be replaced, and have it done before the case is packed")
+                }
             };
             findings.push(
                 survey(
                     "fitting-condition",
                     severity,
-                    fitting.name.clone(),
-                    format!("{}: {}", fitting.name, fitting.condition()),
+                    Said::name(&fitting.name),
+                    said!(
+                        "{fitting}: {condition}",
+                        fitting = fitting.name,
+                        condition = fitting.condition()
+                    ),
                     Source::new("as surveyed", caddis_basis::Certainty::Measured),
                 )
                 .remedy(remedy),
@@ -192,14 +211,23 @@ impl Shell {
                 survey(
                     "stacking-unrated",
                     Severity::Note,
-                    "stacking",
-                    "the case has stacking features, but nobody states a stacking load: none is assumed",
+                    said!("stacking"),
+                    said!(
+                        "the case has stacking features, but nobody states a stacking load: none is assumed"
+                    ),
                     Source::common_practice(),
                 )
-                .remedy("ask the maker for a stacking rating before anything is stacked on it"),
+                .remedy(said!(
+                    "ask the maker for a stacking rating before anything is stacked on it"
+                )),
             );
         }
     }
+}
+
+/// A fitting's name, else the walls.
+fn named(fitting: Option<&String>) -> Said {
+    fitting.map_or_else(|| said!("the walls"), Said::name)
 }
 
 /// Intrusions that stand into each other. Ribs may: they run into each other and into housings.
@@ -222,13 +250,17 @@ pub(super) fn check_overlaps(half: &ShellHalf, findings: &mut Vec<Finding>) {
                     survey(
                         "intrusions-overlap",
                         Severity::Caution,
-                        format!("{} {}", half_name(half.side), first.name),
-                        format!("it stands into {}", second.name),
-                        Source::derived("their sections at one height have room in common"),
+                        said!(
+                            "{half} {intrusion}",
+                            half = half.side.said(),
+                            intrusion = first.name
+                        ),
+                        said!("it stands into {other}", other = second.name),
+                        Source::derived(said!("their sections at one height have room in common")),
                     )
-                    .remedy(
-                        "measure where both stand again; if they are one piece, survey them as one outline",
-                    ),
+                    .remedy(said!(
+                        "measure where both stand again; if they are one piece, survey them as one outline"
+                    )),
                 );
             }
         }

@@ -1,11 +1,10 @@
 //! What is weak or unlikely about a survey that does not contradict itself.
 
 use super::agree::check_overlaps;
-use super::error::half_name;
 use super::profile::Profile;
 use super::traced::check_traced;
 use super::{HalfSide, IntrusionKind, Shell, ShellHalf};
-use caddis_basis::{Domain, Finding, Length, Margin, Measured, Said, Severity, Source, sort_findings};
+use caddis_basis::{Domain, Finding, Length, Margin, Measured, Said, Severity, Source, said, sort_findings};
 
 /// Drafts of moulded cases, degrees (common practice, no source).
 const LIKELY_DRAFT: [f64; 2] = [0.5, 6.0];
@@ -57,14 +56,17 @@ impl Shell {
                 survey(
                     "draft-unlikely",
                     Severity::Caution,
-                    format!("{} wall {wall}", half_name(half.side)),
-                    format!(
-                        "the wall has a draft of {draft}; moulded cases have {least} to {most} deg a side"
+                    said!("{half} wall {wall}", half = half.side.said(), wall),
+                    said!(
+                        "the wall has a draft of {draft}; moulded cases have {least} to {most} deg a side",
+                        draft,
+                        least,
+                        most
                     ),
                     Source::common_practice(),
                 )
                 .margin(margin)
-                .remedy("measure opening, floor and depth again"),
+                .remedy(said!("measure opening, floor and depth again")),
             );
         }
     }
@@ -77,27 +79,25 @@ impl Shell {
             (self.base.rim.width.value + walls(&self.base)).max(self.lid.rim.width.value + walls(&self.lid)),
             self.crown_height() + self.base.wall.value + self.lid.wall.value,
         ];
-        for ((along, needed), outside) in ["length", "width", "height"]
-            .into_iter()
-            .zip(inside)
-            .zip(&self.outside)
-        {
+        for ((along, needed), outside) in along_axes().into_iter().zip(inside).zip(&self.outside) {
             if needed.si() > outside.value.si() + 1e-9 {
                 findings.push(
                     survey(
                         "inside-larger-than-outside",
                         Severity::Failing,
-                        format!("outside {along}"),
-                        format!(
-                            "inside {along} and walls come to {needed}, but the outside {along} is {}",
-                            outside.value
+                        said!("outside {along}", along),
+                        said!(
+                            "inside {along} and walls come to {needed}, but the outside {along} is {outside}",
+                            along,
+                            needed,
+                            outside = outside.value
                         ),
-                        Source::derived("inside and two walls fit within the outside size"),
+                        Source::derived(said!("inside and two walls fit within the outside size")),
                     )
                     .margin(Margin::at_most(needed.as_mm(), outside.value.as_mm(), "mm"))
-                    .remedy(
-                        "measure the outside over wheels, handles and latches, and the wall thickness again",
-                    ),
+                    .remedy(said!(
+                        "measure the outside over wheels, handles and latches, and the wall thickness again"
+                    )),
                 );
             }
         }
@@ -105,8 +105,8 @@ impl Shell {
 
     fn check_rims(&self, findings: &mut Vec<Finding>) {
         for (along, base, lid) in [
-            ("length", &self.base.rim.length, &self.lid.rim.length),
-            ("width", &self.base.rim.width, &self.lid.rim.width),
+            (said!("length"), &self.base.rim.length, &self.lid.rim.length),
+            (said!("width"), &self.base.rim.width, &self.lid.rim.width),
         ] {
             let apart = (base.value - lid.value).abs();
             if apart > RIM_MATCH {
@@ -114,15 +114,17 @@ impl Shell {
                     survey(
                         "rims-differ",
                         Severity::Caution,
-                        format!("rim {along}"),
-                        format!(
-                            "the rim {along} is {} on the base and {} on the lid",
-                            base.value, lid.value
+                        said!("rim {along}", along),
+                        said!(
+                            "the rim {along} is {base} on the base and {lid} on the lid",
+                            along,
+                            base = base.value,
+                            lid = lid.value
                         ),
                         Source::common_practice(),
                     )
                     .margin(Margin::at_most(apart.as_mm(), RIM_MATCH.as_mm(), "mm"))
-                    .remedy("measure both openings at the rim plane, inside the gasket"),
+                    .remedy(said!("measure both openings at the rim plane, inside the gasket")),
                 );
             }
         }
@@ -135,12 +137,18 @@ impl Shell {
         let spare = spare(&self.outside[0], self.base.rim.length.value)
             .max(spare(&self.outside[1], self.base.rim.width.value))
             .max(self.outside[2].value - self.crown_height() - self.base.wall.value - self.lid.wall.value);
-        for (word, kind, housing) in [
-            ("wheel", IntrusionKind::WheelHousing, "wheel housing"),
+        for (word, said, kind, housing) in [
+            (
+                "wheel",
+                said!("wheel"),
+                IntrusionKind::WheelHousing,
+                said!("wheel housing"),
+            ),
             (
                 "pull handle",
+                said!("pull handle"),
                 IntrusionKind::PullHandleHousing,
-                "pull-handle housing",
+                said!("pull-handle housing"),
             ),
         ] {
             let fitted = self
@@ -155,14 +163,21 @@ impl Shell {
                     survey(
                         "fitting-without-place",
                         Severity::Caution,
-                        word,
-                        format!(
-                            "a {word} is fitted, but the survey has no {housing} and the outside leaves {spare} beyond the walls"
+                        &said,
+                        said!(
+                            "a {fitting} is fitted, but the survey has no {housing} and the outside leaves {spare} beyond the walls",
+                            fitting = said,
+                            housing,
+                            spare
                         ),
                         Source::common_practice(),
                     )
                     .margin(Margin::at_least(spare.as_mm(), OUTSIDE_ROOM.as_mm(), "mm"))
-                    .remedy(format!("add the {housing} or measure the outside over the {word}")),
+                    .remedy(said!(
+                        "add the {housing} or measure the outside over the {fitting}",
+                        housing,
+                        fitting = said
+                    )),
                 );
             }
             if housed && !fitted {
@@ -170,11 +185,18 @@ impl Shell {
                     survey(
                         "housing-without-fitting",
                         Severity::Note,
-                        housing,
-                        format!("the survey has a {housing} but lists no {word} among the fittings"),
+                        &housing,
+                        said!(
+                            "the survey has a {housing} but lists no {fitting} among the fittings",
+                            housing,
+                            fitting = said
+                        ),
                         Source::common_practice(),
                     )
-                    .remedy(format!("list the {word}, or say that it is taken off")),
+                    .remedy(said!(
+                        "list the {fitting}, or say that it is taken off",
+                        fitting = said
+                    )),
                 );
             }
         }
@@ -202,14 +224,17 @@ impl Shell {
                 survey(
                     "tolerance-missing",
                     Severity::Note,
-                    "survey",
-                    format!(
-                        "{bare} of {} dimensions carry no ±; the worst case takes them as exact",
-                        sizes.len()
+                    said!("survey"),
+                    said!(
+                        "{bare} of {all} dimensions carry no ±; the worst case takes them as exact",
+                        bare,
+                        all = sizes.len()
                     ),
                     Source::common_practice(),
                 )
-                .remedy("state how far each may be off, for example `620 mm ± 1 mm`"),
+                .remedy(said!(
+                    "state how far each may be off, for example `620 mm ± 1 mm`"
+                )),
             );
         }
         if self.record.measured_by.is_empty() || self.record.measured_on.is_empty() {
@@ -217,11 +242,11 @@ impl Shell {
                 survey(
                     "record-incomplete",
                     Severity::Note,
-                    "survey",
-                    "the survey does not say who measured and when",
+                    said!("survey"),
+                    said!("the survey does not say who measured and when"),
                     Source::common_practice(),
                 )
-                .remedy("fill in the record: sample, measured by, measured on"),
+                .remedy(said!("fill in the record: sample, measured by, measured on")),
             );
         }
     }
@@ -237,48 +262,58 @@ impl Shell {
                 survey(
                     "usable-over-nominal",
                     Severity::Caution,
-                    "nominal inside",
-                    format!("the usable volume of {usable} exceeds the nominal box of {nominal}"),
-                    Source::derived("a nominal box is before draft, radii and intrusions"),
+                    said!("nominal inside"),
+                    said!(
+                        "the usable volume of {usable} exceeds the nominal box of {nominal}",
+                        usable,
+                        nominal
+                    ),
+                    Source::derived(said!("a nominal box is before draft, radii and intrusions")),
                 )
                 .margin(Margin::at_most(usable.as_litres(), nominal.as_litres(), "L"))
-                .remedy("compare the nominal inside with the measured openings"),
+                .remedy(said!("compare the nominal inside with the measured openings")),
             );
         } else {
             let lost = 100.0 * (1.0 - usable / nominal);
             findings.push(survey(
                 "usable-below-nominal",
                 Severity::Note,
-                "nominal inside",
-                format!("{usable} are usable of the nominal box of {nominal}; {lost:.1} % go to draft, radii and intrusions"),
-                Source::derived("integral of the surveyed sections"),
+                said!("nominal inside"),
+                said!(
+                    "{usable} are usable of the nominal box of {nominal}; {lost:.1} % go to draft, radii and intrusions",
+                    usable,
+                    nominal,
+                    lost
+                ),
+                Source::derived(said!("integral of the surveyed sections")),
             ));
         }
     }
 }
 
 fn check_radii(half: &ShellHalf, findings: &mut Vec<Finding>) {
-    let name = half_name(half.side);
-    for (part, opening) in [("rim", &half.rim), ("floor", &half.floor)] {
+    let name = half.side.said();
+    for (part, opening) in [(said!("rim"), &half.rim), (said!("floor"), &half.floor)] {
         let most = opening.length.value.min(opening.width.value) / 2.0;
         if opening.corner_radius.value > most {
             findings.push(
                 survey(
                     "corner-radius-too-large",
                     Severity::Caution,
-                    format!("{name} {part}"),
-                    format!(
-                        "the corner radius is {}, more than half of the shorter side; {most} is used",
-                        opening.corner_radius.value
+                    said!("{half} {part}", half = name, part),
+                    said!(
+                        "the corner radius is {radius}, more than half of the shorter side; {most} is used",
+                        radius = opening.corner_radius.value,
+                        most
                     ),
-                    Source::derived("two corners share a side"),
+                    Source::derived(said!("two corners share a side")),
                 )
                 .margin(Margin::at_most(
                     opening.corner_radius.value.as_mm(),
                     most.as_mm(),
                     "mm",
                 ))
-                .remedy("measure the radius again; it is a radius, not a diameter"),
+                .remedy(said!("measure the radius again; it is a radius, not a diameter")),
             );
         }
     }
@@ -289,15 +324,16 @@ fn check_radii(half: &ShellHalf, findings: &mut Vec<Finding>) {
             survey(
                 "fillet-too-large",
                 Severity::Caution,
-                format!("{name} fillet"),
-                format!(
-                    "the fillet is {}, more than depth or half of the floor allow; {most} is used",
-                    half.fillet.value
+                said!("{half} fillet", half = name),
+                said!(
+                    "the fillet is {radius}, more than depth or half of the floor allow; {most} is used",
+                    radius = half.fillet.value,
+                    most
                 ),
-                Source::derived("a fillet ends at the rim and at the middle of the floor"),
+                Source::derived(said!("a fillet ends at the rim and at the middle of the floor")),
             )
             .margin(Margin::at_most(half.fillet.value.as_mm(), most.as_mm(), "mm"))
-            .remedy("measure the radius between floor and wall again"),
+            .remedy(said!("measure the radius between floor and wall again")),
         );
     }
     if !profile.rim.holds(&profile.floor) {
@@ -305,32 +341,35 @@ fn check_radii(half: &ShellHalf, findings: &mut Vec<Finding>) {
             survey(
                 "corner-undercut",
                 Severity::Caution,
-                format!("{name} corners"),
-                format!(
-                    "the corners are undercut: radius {} at the floor, {} at the rim, with too little draft between",
-                    half.floor.corner_radius.value, half.rim.corner_radius.value
+                said!("{half} corners", half = name),
+                said!(
+                    "the corners are undercut: radius {floor} at the floor, {rim} at the rim, with too little draft between",
+                    floor = half.floor.corner_radius.value,
+                    rim = half.rim.corner_radius.value
                 ),
                 Source::common_practice(),
             )
-            .remedy("measure both corner radii again; a moulded corner opens towards the rim"),
+            .remedy(said!(
+                "measure both corner radii again; a moulded corner opens towards the rim"
+            )),
         );
     }
 }
 
 fn check_intrusions(half: &ShellHalf, findings: &mut Vec<Finding>) {
-    let name = half_name(half.side);
+    let name = half.side.said();
     for intrusion in &half.intrusions {
-        let place = format!("{name} {}", intrusion.name);
+        let place = said!("{half} {intrusion}", half = name, intrusion = intrusion.name);
         if intrusion.removed && !intrusion.removable {
             findings.push(
                 survey(
                     "removed-but-not-removable",
                     Severity::Failing,
                     place.clone(),
-                    "it is taken off for this job, but the survey says that it may not be",
+                    said!("it is taken off for this job, but the survey says that it may not be"),
                     Source::common_practice(),
                 )
-                .remedy("keep it, or have the survey say `removable`"),
+                .remedy(said!("keep it, or have the survey say `removable`")),
             );
         }
         let closes = intrusion.draft.value.si().tan() * (intrusion.to.value - intrusion.from.value).si();
@@ -353,17 +392,23 @@ fn check_intrusions(half: &ShellHalf, findings: &mut Vec<Finding>) {
                     "intrusion-closes-early",
                     Severity::Caution,
                     place,
-                    format!(
-                        "with a draft of {} it comes to a point before it reaches {}",
-                        intrusion.draft.value, intrusion.to.value
+                    said!(
+                        "with a draft of {draft} it comes to a point before it reaches {end}",
+                        draft = intrusion.draft.value,
+                        end = intrusion.to.value
                     ),
-                    Source::derived("each side moves in by tan(draft) per height"),
+                    Source::derived(said!("each side moves in by tan(draft) per height")),
                 )
                 .margin(Margin::at_most(closes * 1000.0, half_side.as_mm(), "mm"))
-                .remedy("give the outline at its root, and measure its draft again"),
+                .remedy(said!("give the outline at its root, and measure its draft again")),
             );
         }
     }
+}
+
+/// The sizes of a box in words.
+pub(super) fn along_axes() -> [Said; 3] {
+    [said!("length"), said!("width"), said!("height")]
 }
 
 pub(super) fn survey(

@@ -1,7 +1,7 @@
 //! What is fitted to the shell, in what state, and what closes and seals it.
 
 use super::Wall;
-use caddis_basis::{Angle, Length, Measured};
+use caddis_basis::{Angle, Length, Measured, Said, said};
 
 /// The groups a customer asks about.
 #[derive(Default, Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -154,19 +154,20 @@ impl FittingState {
 
 impl Fitting {
     /// State, wear and replacement in words, for papers.
-    pub fn condition(&self) -> String {
-        let mut words = vec![format!("state {}", self.state.words())];
+    pub fn condition(&self) -> Said {
+        let state = Said::one_of("fitting", self.state.words());
+        let mut words = vec![said!("state {state}", state)];
         match self.is_wear_part {
-            Some(true) => words.push("wear part".to_owned()),
-            Some(false) => words.push("no wear part".to_owned()),
+            Some(true) => words.push(said!("wear part")),
+            Some(false) => words.push(said!("no wear part")),
             None => {}
         }
         match self.is_field_replaceable {
-            Some(true) => words.push("replaceable in the field".to_owned()),
-            Some(false) => words.push("not replaceable in the field".to_owned()),
+            Some(true) => words.push(said!("replaceable in the field")),
+            Some(false) => words.push(said!("not replaceable in the field")),
             None => {}
         }
-        words.join(", ")
+        Said::row(words, ", ")
     }
 
     /// Whether its name holds this word.

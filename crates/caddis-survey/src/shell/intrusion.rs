@@ -2,7 +2,7 @@
 
 use super::profile::Root;
 use super::{Opening, ShellHalf};
-use caddis_basis::{Angle, Length, Measured};
+use caddis_basis::{Angle, Length, Measured, Said, said};
 use caddis_geometry::{Region, Vec2};
 
 /// One of the four walls, by the axis it stands across.
@@ -150,6 +150,16 @@ impl Wall {
         }
     }
 
+    /// In words.
+    pub fn said(self) -> Said {
+        match self {
+            Self::Left => said!("left"),
+            Self::Right => said!("right"),
+            Self::Front => said!("front"),
+            Self::Back => said!("back"),
+        }
+    }
+
     /// The outward unit normal.
     pub fn normal(self) -> Vec2 {
         match self {
@@ -239,7 +249,7 @@ impl OutlineShape {
     }
 
     /// Every measured number with its name.
-    pub fn numbers(&self) -> Vec<(String, &Measured<Length>)> {
+    pub fn numbers(&self) -> Vec<(Said, &Measured<Length>)> {
         match self {
             Self::Rectangle {
                 centre,
@@ -247,16 +257,16 @@ impl OutlineShape {
                 width,
                 corner_radius,
             } => vec![
-                ("centre x".to_owned(), &centre.x),
-                ("centre y".to_owned(), &centre.y),
-                ("length".to_owned(), length),
-                ("width".to_owned(), width),
-                ("corner radius".to_owned(), corner_radius),
+                (said!("centre x"), &centre.x),
+                (said!("centre y"), &centre.y),
+                (said!("length"), length),
+                (said!("width"), width),
+                (said!("corner radius"), corner_radius),
             ],
             Self::Circle { centre, radius } => vec![
-                ("centre x".to_owned(), &centre.x),
-                ("centre y".to_owned(), &centre.y),
-                ("radius".to_owned(), radius),
+                (said!("centre x"), &centre.x),
+                (said!("centre y"), &centre.y),
+                (said!("radius"), radius),
             ],
             Self::Polygon {
                 points,
@@ -266,11 +276,11 @@ impl OutlineShape {
                 .enumerate()
                 .flat_map(|(k, p)| {
                     [
-                        (format!("corner {} x", k + 1), &p.x),
-                        (format!("corner {} y", k + 1), &p.y),
+                        (said!("corner {number} x", number = k + 1), &p.x),
+                        (said!("corner {number} y", number = k + 1), &p.y),
                     ]
                 })
-                .chain([("corner radius".to_owned(), corner_radius)])
+                .chain([(said!("corner radius"), corner_radius)])
                 .collect(),
             Self::OnWall {
                 along,
@@ -279,10 +289,10 @@ impl OutlineShape {
                 corner_radius,
                 ..
             } => vec![
-                ("along the wall".to_owned(), along),
-                ("width".to_owned(), width),
-                ("stands in".to_owned(), stands_in),
-                ("corner radius".to_owned(), corner_radius),
+                (said!("along the wall"), along),
+                (said!("width"), width),
+                (said!("stands in"), stands_in),
+                (said!("corner radius"), corner_radius),
             ],
             Self::InCorner {
                 length,
@@ -290,9 +300,9 @@ impl OutlineShape {
                 corner_radius,
                 ..
             } => vec![
-                ("length".to_owned(), length),
-                ("width".to_owned(), width),
-                ("corner radius".to_owned(), corner_radius),
+                (said!("length"), length),
+                (said!("width"), width),
+                (said!("corner radius"), corner_radius),
             ],
         }
     }

@@ -39,7 +39,7 @@ pub use reading::Reading;
 pub use span::UnlockedSpan;
 pub use traced::TracedSection;
 
-use caddis_basis::{Angle, BenchUnit, Length, Mass, Measured, Source};
+use caddis_basis::{Angle, BenchUnit, Length, Mass, Measured, Said, Source, said};
 use caddis_geometry::{Region, Vec2};
 
 /// Which half.
@@ -49,6 +49,24 @@ pub enum HalfSide {
     Base,
     /// The half that opens.
     Lid,
+}
+
+impl HalfSide {
+    /// In words: base, lid.
+    pub fn said(self) -> Said {
+        match self {
+            Self::Base => said!("base"),
+            Self::Lid => said!("lid"),
+        }
+    }
+
+    /// What closes it, in words: floor, crown.
+    pub(crate) fn end_said(self) -> Said {
+        match self {
+            Self::Base => said!("floor"),
+            Self::Lid => said!("crown"),
+        }
+    }
 }
 
 /// A rectangle with rounded corners.

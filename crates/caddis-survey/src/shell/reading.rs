@@ -1,16 +1,17 @@
 //! Every number of a survey with its ± and its source, as papers print it.
 
-use super::{HalfSide, Opening, Shell, ShellHalf, Wall};
-use caddis_basis::{BenchUnit, Length, Measured};
+use super::check::along_axes;
+use super::{Opening, Shell, ShellHalf, Wall};
+use caddis_basis::{BenchUnit, Length, Measured, Said, said};
 use std::fmt::Display;
 
 /// One measured number.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Reading {
     /// "outside", "base", "lid", the name of an intrusion, …
-    pub of: String,
+    pub of: Said,
     /// What was measured.
-    pub what: String,
+    pub what: Said,
     /// The value, lengths in the bench's unit.
     pub value: String,
     /// Half of its worst-case band; `None` when nobody said.
@@ -34,33 +35,36 @@ impl Shell {
             unit: self.record.bench_unit.unwrap_or(BenchUnit::Millimetre),
             list: Vec::new(),
         };
-        for (what, side) in ["length", "width", "height"].into_iter().zip(&self.outside) {
-            readings.length("outside, closed", what, side);
+        let outside = said!("outside, closed");
+        for (what, side) in along_axes().into_iter().zip(&self.outside) {
+            readings.length(&outside, what, side);
         }
-        readings.other("outside, closed", "empty mass", &self.empty_mass);
+        readings.other(&outside, said!("empty mass"), &self.empty_mass);
         if let Some(rating) = &self.stacking_rating {
-            readings.other("outside, closed", "stacking load, maker's rating", rating);
+            readings.other(&outside, said!("stacking load, maker's rating"), rating);
         }
         if let Some(total) = &self.total_depth {
-            readings.length("inside, closed", "height, floor to crown", total);
+            readings.length(&said!("inside, closed"), said!("height, floor to crown"), total);
         }
         readings.half(&self.base);
         readings.half(&self.lid);
         if let Some(gasket) = &self.gasket {
-            readings.length("gasket", "width", &gasket.width);
-            readings.length("gasket", "height over the rim plane", &gasket.height);
-            readings.length("gasket", "stands into the opening", &gasket.stands_in);
+            let of = said!("gasket");
+            readings.length(&of, said!("width"), &gasket.width);
+            readings.length(&of, said!("height over the rim plane"), &gasket.height);
+            readings.length(&of, said!("stands into the opening"), &gasket.stands_in);
         }
         if let Some(hinge) = &self.hinge {
-            readings.length("hinge", "axis beyond the opening", &hinge.beyond);
-            readings.length("hinge", "axis above the rim plane", &hinge.above_rim);
+            let of = said!("hinge");
+            readings.length(&of, said!("axis beyond the opening"), &hinge.beyond);
+            readings.length(&of, said!("axis above the rim plane"), &hinge.above_rim);
             if let Some(angle) = &hinge.opens_to {
-                readings.other("hinge", "opens to", angle);
+                readings.other(&of, said!("opens to"), angle);
             }
         }
         for fitting in &self.fittings {
             if let Some(height) = &fitting.grip_height {
-                readings.length(&fitting.name, "grip over the ground", height);
+                readings.length(&Said::name(&fitting.name), said!("grip over the ground"), height);
             }
         }
         readings.list
@@ -68,68 +72,71 @@ impl Shell {
 }
 
 impl Readings<'_> {
-    fn push<Q>(&mut self, of: &str, what: &str, size: &Measured<Q>, print: impl Fn(&Q) -> String) {
+    fn push<Q>(&mut self, of: &Said, what: Said, size: &Measured<Q>, print: impl Fn(&Q) -> String) {
         self.list.push(Reading {
-            of: of.to_owned(),
-            what: what.to_owned(),
+            of: of.clone(),
+            what,
             value: print(&size.value),
             plus_minus: size.plus_minus.as_ref().map(print),
             source: size.source.as_ref().unwrap_or(&self.shell.source).to_string(),
         });
     }
 
-    fn length(&mut self, of: &str, what: &str, size: &Measured<Length>) {
+    fn length(&mut self, of: &Said, what: Said, size: &Measured<Length>) {
         let unit = self.unit;
         self.push(of, what, size, |length| unit.print(*length));
     }
 
-    fn other<Q: Display>(&mut self, of: &str, what: &str, size: &Measured<Q>) {
+    fn other<Q: Display>(&mut self, of: &Said, what: Said, size: &Measured<Q>) {
         self.push(of, what, size, ToString::to_string);
     }
 
-    fn opening(&mut self, of: &str, at: &str, opening: &Opening) {
-        self.length(of, &format!("{at} length"), &opening.length);
-        self.length(of, &format!("{at} width"), &opening.width);
-        self.length(of, &format!("{at} corner radius"), &opening.corner_radius);
+    fn opening(&mut self, of: &Said, at: &Said, opening: &Opening) {
+        self.length(of, said!("{opening} length", opening = at), &opening.length);
+        self.length(of, said!("{opening} width", opening = at), &opening.width);
+        self.length(
+            of,
+            said!("{opening} corner radius", opening = at),
+            &opening.corner_radius,
+        );
     }
 
     fn half(&mut self, half: &ShellHalf) {
-        let (of, end) = match half.side {
-            HalfSide::Base => ("base", "floor"),
-            HalfSide::Lid => ("lid", "crown"),
-        };
-        self.length(of, &format!("depth, rim plane to {end}"), &half.depth);
-        self.opening(of, "opening", &half.rim);
+        let of = &half.side.said();
+        let end = &half.side.end_said();
+        self.length(of, said!("depth, rim plane to {end}", end), &half.depth);
+        self.opening(of, &said!("opening"), &half.rim);
         self.opening(of, end, &half.floor);
-        self.length(of, &format!("{end} fillet"), &half.fillet);
-        self.length(of, "wall", &half.wall);
+        self.length(of, said!("{end} fillet", end), &half.fillet);
+        self.length(of, said!("wall"), &half.wall);
         if let Some(drafts) = &half.stated_drafts {
             for (wall, draft) in Wall::ALL.into_iter().zip(drafts) {
-                self.other(of, &format!("draft {}", wall.words()), draft);
+                self.other(of, said!("draft {wall}", wall = wall.said()), draft);
             }
         }
         for (index, step) in half.steps.iter().enumerate() {
-            let name = format!("{of} step {}", index + 1);
-            self.length(&name, &format!("from the {end}"), &step.at);
-            self.opening(&name, "just short of it", &step.below);
-            self.opening(&name, "just past it", &step.above);
+            let name = said!("{half} step {number}", half = of, number = index + 1);
+            self.length(&name, said!("from the {end}", end), &step.at);
+            self.opening(&name, &said!("just short of it"), &step.below);
+            self.opening(&name, &said!("just past it"), &step.above);
         }
         if let Some(dome) = &half.dome {
-            self.length(&format!("{of} dome"), "rise", &dome.rise);
-            self.opening(&format!("{of} dome"), "flat", &dome.flat);
+            let name = said!("{half} dome", half = of);
+            self.length(&name, said!("rise"), &dome.rise);
+            self.opening(&name, &said!("flat"), &dome.flat);
         }
         for intrusion in &half.intrusions {
-            let name = format!("{of}: {}", intrusion.name);
+            let name = said!("{half}: {intrusion}", half = of, intrusion = intrusion.name);
             for (what, size) in intrusion.outline.numbers() {
-                self.length(&name, &what, size);
+                self.length(&name, what, size);
             }
             if intrusion.from.value.si() != 0.0 {
-                self.length(&name, &format!("starts from the {end}"), &intrusion.from);
+                self.length(&name, said!("starts from the {end}", end), &intrusion.from);
             }
-            self.length(&name, &format!("reaches from the {end}"), &intrusion.to);
-            self.other(&name, "draft", &intrusion.draft);
+            self.length(&name, said!("reaches from the {end}", end), &intrusion.to);
+            self.other(&name, said!("draft"), &intrusion.draft);
             if intrusion.fillet.value.si() != 0.0 {
-                self.length(&name, "fillet", &intrusion.fillet);
+                self.length(&name, said!("fillet"), &intrusion.fillet);
             }
         }
     }

@@ -1,7 +1,7 @@
 //! The longest stretch of the rim that nothing holds down.
 
 use super::{FittingGroup, Shell, Wall};
-use caddis_basis::Length;
+use caddis_basis::{Length, Said, said};
 use caddis_geometry::Vec2;
 
 /// The longest stretch of the rim between two places that hold the lid. It says where a lid can be pried or gape first,
@@ -9,7 +9,7 @@ use caddis_geometry::Vec2;
 #[derive(Debug, Clone, PartialEq)]
 pub struct UnlockedSpan {
     /// "latches" or "padlock points".
-    pub held_by: &'static str,
+    pub held_by: Said,
     /// Along the rim's rectangle.
     pub length: Length,
     /// Its middle.
@@ -26,13 +26,13 @@ impl Shell {
     /// # Source
     /// Largest gap between places along a closed line; derived.
     pub fn unlocked_spans(&self) -> Vec<UnlockedSpan> {
-        [("latches", "latch"), ("padlock points", "padlock")]
+        [(said!("latches"), "latch"), (said!("padlock points"), "padlock")]
             .into_iter()
             .filter_map(|(held_by, word)| self.longest_span(held_by, word))
             .collect()
     }
 
-    fn longest_span(&self, held_by: &'static str, word: &str) -> Option<UnlockedSpan> {
+    fn longest_span(&self, held_by: Said, word: &str) -> Option<UnlockedSpan> {
         let rim = &self.base.rim;
         let (length, width) = (rim.length.value.si(), rim.width.value.si());
         let around = 2.0 * (length + width);

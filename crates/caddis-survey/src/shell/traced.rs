@@ -8,7 +8,7 @@ use super::check::survey;
 use super::error::half_name;
 use super::profile::Profile;
 use super::{ShellError, ShellHalf};
-use caddis_basis::{Finding, Length, Margin, Measured, Severity, Source};
+use caddis_basis::{Finding, Length, Margin, Measured, Said, Severity, Source, said};
 use caddis_geometry::{Region, Side, Vec2};
 
 /// A section that states no ± may be off by this (common practice, no source: a pencil round a template).
@@ -174,38 +174,44 @@ pub(super) fn check_traced(half: &ShellHalf, findings: &mut Vec<Finding>) {
                 survey(
                     "traced-beyond-walls",
                     Severity::Caution,
-                    format!("{} section {} up", half_name(half.side), section.at.value),
-                    format!(
-                        "the traced section is {} wider than opening, floor and depth make the walls there; the narrower \
-                         counts",
-                        Length::from_si(beyond)
+                    said!(
+                        "{half} section {height} up",
+                        half = half.side.said(),
+                        height = section.at.value
                     ),
-                    Source::derived("walls run straight between the openings stated"),
+                    said!(
+                        "the traced section is {beyond} wider than opening, floor and depth make the walls there; the \
+                         narrower counts",
+                        beyond = Length::from_si(beyond)
+                    ),
+                    Source::derived(said!("walls run straight between the openings stated")),
                 )
                 .margin(Margin::at_most(beyond * 1e3, allowed * 1e3, "mm"))
-                .remedy("measure opening and floor again, or state a step where the walls change"),
+                .remedy(said!("measure opening and floor again, or state a step where the walls change")),
             );
         }
     }
-    let taken_off: Vec<&str> = half
+    let taken_off: Vec<Said> = half
         .intrusions
         .iter()
         .filter(|intrusion| intrusion.removed)
-        .map(|intrusion| intrusion.name.as_str())
+        .map(|intrusion| Said::name(&intrusion.name))
         .collect();
     if !half.traced.is_empty() && !taken_off.is_empty() {
         findings.push(
             survey(
                 "traced-before-removal",
                 Severity::Caution,
-                half_name(half.side),
-                format!(
-                    "the traced sections still hold what was taken off: {}; its room stays lost",
-                    taken_off.join(", ")
+                half.side.said(),
+                said!(
+                    "the traced sections still hold what was taken off: {intrusions}; its room stays lost",
+                    intrusions = Said::row(taken_off, ", ")
                 ),
-                Source::derived("of walls, intrusions and traced sections the severe one counts"),
+                Source::derived(said!(
+                    "of walls, intrusions and traced sections the severe one counts"
+                )),
             )
-            .remedy("trace or scan again without it"),
+            .remedy(said!("trace or scan again without it")),
         );
     }
 }

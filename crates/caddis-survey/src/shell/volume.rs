@@ -3,7 +3,7 @@
 use super::profile::{Body, Profile, Root, Rounded};
 use super::section::free;
 use super::{HalfSide, Shell};
-use caddis_basis::Volume;
+use caddis_basis::{Said, Volume, said};
 use caddis_geometry::{Contour, Region, Shape, Vec2};
 use std::f64::consts::FRAC_PI_2;
 
@@ -43,28 +43,28 @@ impl Shell {
     ///
     /// The nominal box is the stated one, else the rim openings times the depths. A negative loss is a gain (the measured
     /// openings may be larger than the nominal box).
-    pub fn volume_ledger(&self) -> Vec<(String, Volume)> {
+    pub fn volume_ledger(&self) -> Vec<(Said, Volume)> {
         let mut ledger = Vec::new();
-        let halves = [("base", &self.base), ("lid", &self.lid)]
-            .map(|(name, half)| (name, half, half_steps(&Profile::nominal(half))));
+        let halves = [&self.base, &self.lid].map(|half| (half, half_steps(&Profile::nominal(half))));
         if let Some([length, width, height]) = self.nominal_inside {
-            let opened: f64 = halves.iter().map(|(_, _, steps)| steps[0].1).sum();
+            let opened: f64 = halves.iter().map(|(_, steps)| steps[0].1).sum();
             ledger.push((
-                "nominal box against measured openings".to_owned(),
+                said!("nominal box against measured openings"),
                 length * width * height - Volume::from_si(opened),
             ));
         }
-        for (name, half, steps) in &halves {
+        for (half, steps) in &halves {
+            let name = half.side.said();
             for pair in steps.windows(2) {
                 let cause = match pair[1].0 {
                     Cause::Opening => continue,
-                    Cause::Draft => format!("{name} draft"),
-                    Cause::CornerRadii => format!("{name} corner radii"),
-                    Cause::Steps => format!("{name} steps and dome"),
-                    Cause::Fillet if *name == "base" => "base floor fillet".to_owned(),
-                    Cause::Fillet => "lid crown fillet".to_owned(),
-                    Cause::Intrusion(index) => half.intrusions[index].name.clone(),
-                    Cause::Traced => format!("{name} traced sections"),
+                    Cause::Draft => said!("{half} draft", half = name),
+                    Cause::CornerRadii => said!("{half} corner radii", half = name),
+                    Cause::Steps => said!("{half} steps and dome", half = name),
+                    Cause::Fillet if half.side == HalfSide::Base => said!("base floor fillet"),
+                    Cause::Fillet => said!("lid crown fillet"),
+                    Cause::Intrusion(index) => Said::name(&half.intrusions[index].name),
+                    Cause::Traced => said!("{half} traced sections", half = name),
                 };
                 ledger.push((cause, Volume::from_si(pair[0].1 - pair[1].1)));
             }

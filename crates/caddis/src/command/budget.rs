@@ -47,7 +47,7 @@ pub(crate) fn run(options: &BudgetArguments) -> Result<u8, Failure> {
                 "cost_minor": price.cost.minor(),
                 "price_minor": price.price.minor(),
                 "lines": price.costs.iter().map(|line| json!({
-                    "name": line.name, "basis": line.basis, "minor": line.amount.minor(),
+                    "name": line.name.as_str(), "basis": line.basis.as_str(), "minor": line.amount.minor(),
                 })).collect::<Vec<_>>(),
             })
         };

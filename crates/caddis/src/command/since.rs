@@ -2,6 +2,7 @@
 
 use crate::failure::Failure;
 use crate::terminal::Line;
+use caddis_basis::Said;
 use caddis_design::{Arrangement, Interior};
 use caddis_files::{Job, read_delivered};
 use caddis_shop::{ChangeOrder, Delivered, PartChange, PieceChange, ShopSet, change_order};
@@ -66,7 +67,7 @@ fn part_words(change: &PartChange) -> String {
         PartChange::Added => "new".to_owned(),
         PartChange::Removed => "no longer made".to_owned(),
         PartChange::Same => "as delivered".to_owned(),
-        PartChange::Recut { what, .. } => format!("cut otherwise: {}", what.join("; ")),
+        PartChange::Recut { what, .. } => format!("cut otherwise: {}", Said::row(what.iter().cloned(), "; ")),
     }
 }
 

@@ -205,7 +205,7 @@ fn fittings(shell: &Shell, text: &mut String) {
         }
         let _ = writeln!(text, "{}", group.title());
         for fitting in of_group {
-            let mut words = fitting.condition();
+            let mut words = fitting.condition().to_string();
             if let Some(height) = &fitting.grip_height {
                 let _ = write!(words, ", grip {height} over the ground");
             }

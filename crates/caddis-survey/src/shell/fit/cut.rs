@@ -2,10 +2,9 @@
 
 use super::recovered::{LEAST_OFF, ScanFit};
 use crate::shell::check::survey;
-use crate::shell::error::half_name;
 use crate::shell::profile::Profile;
 use crate::shell::{ShellHalf, TracedSection};
-use caddis_basis::{Finding, Length, Margin, Measured, Severity, Source, Volume, sort_findings};
+use caddis_basis::{Finding, Length, Margin, Measured, Severity, Source, Volume, said, sort_findings};
 use caddis_geometry::{Mesh, Region, Side};
 
 /// Heights at which the scan is cut, metres.
@@ -43,8 +42,8 @@ impl ScanFit {
                 let formed = half.intrusions.len() - scanned.odd;
                 half.intrusions.truncate(formed);
                 scanned.odd = 0;
-                let place = format!("{} intrusion", half_name(half.side));
-                findings.retain(|f| f.code != "fit-odd-outline" || !f.place.starts_with(&place));
+                let place = said!("{half} intrusion", half = half.side.said());
+                findings.retain(|f| f.code != "fit-odd-outline" || !f.place.starts_with(place.as_str()));
             }
         }
         sort_findings(&mut findings);
@@ -76,7 +75,7 @@ fn cut(half: &ShellHalf, mesh: &Mesh, spread: f64, findings: &mut Vec<Finding>) 
             sections.push((h, room.simplified(SIMPLER, Side::Inner)));
         }
     }
-    let name = half_name(half.side);
+    let of_the_scan = said!("{half} of the scan", half = half.side.said());
     if left_out > 0 {
         findings.push(
             survey(
@@ -86,14 +85,17 @@ fn cut(half: &ShellHalf, mesh: &Mesh, spread: f64, findings: &mut Vec<Finding>) 
                 } else {
                     Severity::Note
                 },
-                format!("{name} of the scan"),
-                format!(
-                    "at {left_out} of {} heights the surface does not close; no section was cut there",
-                    heights.len()
+                &of_the_scan,
+                said!(
+                    "at {open} of {all} heights the surface does not close; no section was cut there",
+                    open = left_out,
+                    all = heights.len()
                 ),
-                Source::derived("area of the section against that of the fitted walls"),
+                Source::derived(said!("area of the section against that of the fitted walls")),
             )
-            .remedy("give the inside alone, without the outer skin, and mend what is missing of it"),
+            .remedy(said!(
+                "give the inside alone, without the outer skin, and mend what is missing of it"
+            )),
         );
     }
     let lost = nest(&mut sections);
@@ -102,12 +104,14 @@ fn cut(half: &ShellHalf, mesh: &Mesh, spread: f64, findings: &mut Vec<Finding>) 
             survey(
                 "fit-undercut",
                 Severity::Note,
-                format!("{name} of the scan"),
-                format!(
-                    "{} of its room cannot be reached from above and are left out of the sections",
-                    Volume::from_si(lost)
+                of_the_scan,
+                said!(
+                    "{lost} of its room cannot be reached from above and are left out of the sections",
+                    lost = Volume::from_si(lost)
                 ),
-                Source::derived("each section less what the next one up does not leave free"),
+                Source::derived(said!(
+                    "each section less what the next one up does not leave free"
+                )),
             )
             .margin(Margin::at_most(lost * 1e3, UNDERCUT * 1e3, "L")),
         );

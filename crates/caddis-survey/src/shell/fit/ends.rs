@@ -5,7 +5,7 @@ use super::walls::{End, FittedWalls, Walls};
 use crate::shell::check::survey;
 use crate::shell::rounded::Rounded;
 use crate::shell::{Dome, Opening, Step, Wall};
-use caddis_basis::{Finding, Length, Margin, Severity, Source};
+use caddis_basis::{Finding, Length, Margin, Said, Severity, Source, said};
 use caddis_geometry::Vec2;
 
 /// A stretch so long is known half as closely as a long one, metres (by the round trips of the tests).
@@ -149,7 +149,7 @@ impl Ends<'_> {
 }
 
 /// Walls that lean in towards the rim, taken as upright; said where that is more than their uncertainty.
-pub(super) fn upright(fitted: &Walls, name: &str, findings: &mut Vec<Finding>) -> Walls {
+pub(super) fn upright(fitted: &Walls, half: &Said, findings: &mut Vec<Finding>) -> Walls {
     let mut walls = fitted.clone();
     for segment in &mut walls.segments {
         for (lean, wall) in segment.lean.iter_mut().zip(Wall::ALL) {
@@ -163,17 +163,17 @@ pub(super) fn upright(fitted: &Walls, name: &str, findings: &mut Vec<Finding>) -
                     survey(
                         "fit-undercut",
                         Severity::Caution,
-                        format!("{name} wall {}", wall.words()),
-                        format!(
-                            "the wall leans in by {:.2} deg towards the rim; it was taken as upright",
-                            -degrees
+                        said!("{half} wall {wall}", half, wall = wall.said()),
+                        said!(
+                            "the wall leans in by {angle:.2} deg towards the rim; it was taken as upright",
+                            angle = -degrees
                         ),
-                        Source::derived("fit of the surface"),
+                        Source::derived(said!("fit of the surface")),
                     )
                     .margin(Margin::at_least(degrees, 0.0, "deg"))
-                    .remedy(
-                        "look whether the scan is upside down or the wall is bulged, and measure it by hand",
-                    ),
+                    .remedy(said!(
+                        "look whether the scan is upside down or the wall is bulged, and measure it by hand"
+                    )),
                 );
             }
             *lean = 0.0;
@@ -188,7 +188,7 @@ pub(super) fn widened(
     steps: &mut [Step],
     floor: &mut Opening,
     dome: Option<&mut Dome>,
-    name: &str,
+    half: &Said,
     findings: &mut Vec<Finding>,
 ) {
     let mut limit = rim.clone();
@@ -210,15 +210,17 @@ pub(super) fn widened(
             survey(
                 "fit-narrows",
                 Severity::Caution,
-                format!("{name} steps"),
-                format!(
-                    "the walls narrow by {} towards the rim at a step; the opening farther from the rim was taken as no wider",
-                    Length::from_si(most)
+                said!("{half} steps", half),
+                said!(
+                    "the walls narrow by {most} towards the rim at a step; the opening farther from the rim was taken as no wider",
+                    most = Length::from_si(most)
                 ),
-                Source::derived("fit of the surface"),
+                Source::derived(said!("fit of the surface")),
             )
             .margin(Margin::at_most(most * 1e3, 0.0, "mm"))
-            .remedy("an undercut holds foam back: look at the residual map and measure it by hand"),
+            .remedy(said!(
+                "an undercut holds foam back: look at the residual map and measure it by hand"
+            )),
         );
     }
 }

@@ -7,12 +7,11 @@ use super::residual::HalfResidual;
 use super::stands::{Form, Odd, Stand};
 use super::walls::{End, Walls};
 use crate::shell::check::survey;
-use crate::shell::error::half_name;
 use crate::shell::{
     HalfSide, Intrusion, IntrusionKind, OutlineShape, Position, Shell, ShellHalf, Step, SurveyRecord, Wall,
 };
 use caddis_basis::{
-    Angle, Certainty, Finding, Length, Margin, Mass, Measured, Severity, Source, sort_findings,
+    Angle, Certainty, Finding, Length, Margin, Mass, Measured, Said, Severity, Source, said, sort_findings,
 };
 use caddis_geometry::Vec2;
 
@@ -88,36 +87,36 @@ pub struct Supplied {
 impl ScanFit {
     pub(super) fn of(base: &FoundHalf, lid: Option<&FoundHalf>, is_whole: bool, is_lid_turned: bool) -> Self {
         let mut findings = Vec::new();
-        let note = |code: &'static str, place: &str, sentence: &str, remedy: &str| {
+        let note = |code: &'static str, place: Said, sentence: Said, remedy: Said| {
             survey(
                 code,
                 Severity::Note,
                 place,
                 sentence,
-                Source::derived("fit of the surface"),
+                Source::derived(said!("fit of the surface")),
             )
             .remedy(remedy)
         };
         findings.push(note(
             "fit-way-round",
-            "scan",
-            "a surface does not say which long side is the front: x follows the file",
-            "compare with the hinge's side; turn the scan by 180 deg if it is wrong",
+            said!("scan"),
+            said!("a surface does not say which long side is the front: x follows the file"),
+            said!("compare with the hinge's side; turn the scan by 180 deg if it is wrong"),
         ));
         if is_whole {
             findings.push(note(
                 "fit-parting",
-                "rim plane",
-                "the rim plane was put where the walls of base and lid meet",
-                "measure the base's depth and give it with --rim where a millimetre matters",
+                said!("rim plane"),
+                said!("the rim plane was put where the walls of base and lid meet"),
+                said!("measure the base's depth and give it with --rim where a millimetre matters"),
             ));
         }
         if is_lid_turned {
             findings.push(note(
                 "fit-lid-turned",
-                "lid",
-                "the lid's scan lay with its crown down; it was turned about its length",
-                "compare where its bosses stand, left with left and hinge with hinge",
+                said!("lid"),
+                said!("the lid's scan lay with its crown down; it was turned about its length"),
+                said!("compare where its bosses stand, left with left and hinge with hinge"),
             ));
         }
         // The middle of the base's opening is the origin; a whole scan keeps the lid in the same place.
@@ -209,7 +208,7 @@ fn recovered(found: &FoundHalf, origin: Vec2, findings: &mut Vec<Finding>) -> Sh
         residual,
         motion: _,
     } = found;
-    let name = half_name(*side);
+    let name = &side.said();
     let walls = upright(&fitted.walls, name, findings);
     let ends = Ends {
         fitted,
@@ -406,8 +405,9 @@ fn outline_around(index: usize, odd: &Odd, found: &FoundHalf, origin: Vec2) -> I
 
 /// What could not be recovered.
 fn say(found: &FoundHalf, residual: &HalfResidual, findings: &mut Vec<Finding>) {
-    let name = half_name(found.side);
-    let source = || Source::derived("distance of the surface from what was recovered");
+    let name = found.side.said();
+    let of_the_scan = said!("{half} of the scan", half = name);
+    let source = || Source::derived(said!("distance of the surface from what was recovered"));
     let mm = |metres: f64| (metres * 1e3).round();
     if residual.unexplained > UNEXPLAINED
         && let Some([low, high]) = residual.unexplained_box
@@ -416,42 +416,47 @@ fn say(found: &FoundHalf, residual: &HalfResidual, findings: &mut Vec<Finding>) 
             survey(
                 "fit-unexplained",
                 Severity::Caution,
-                format!("{name} of the scan"),
-                format!(
-                    "{:.1} % of the surface lies off what was recovered by more than {}: between x {} and {}, y {} and {}, {} \
-                     and {} mm from the {}",
-                    residual.unexplained * 100.0,
-                    residual.beyond,
-                    mm(low.x),
-                    mm(high.x),
-                    mm(low.y),
-                    mm(high.y),
-                    mm(low.z),
-                    mm(high.z),
-                    if found.side == HalfSide::Base { "floor" } else { "crown" },
+                &of_the_scan,
+                said!(
+                    "{share:.1} % of the surface lies off what was recovered by more than {off}: between x {left} and {right}, \
+                     y {front} and {back}, {low} and {high} mm from the {end}",
+                    share = residual.unexplained * 100.0,
+                    off = residual.beyond,
+                    left = mm(low.x),
+                    right = mm(high.x),
+                    front = mm(low.y),
+                    back = mm(high.y),
+                    low = mm(low.z),
+                    high = mm(high.z),
+                    end = found.side.end_said(),
                 ),
                 source(),
             )
             .margin(Margin::at_most(residual.unexplained * 100.0, UNEXPLAINED * 100.0, "%"))
-            .remedy(
+            .remedy(said!(
                 "undercuts and odd outlines get no form: look at the residual map, keep sections cut straight from the scan \
-                 (`--sections`), or measure them by hand",
-            ),
+                 (`--sections`), or measure them by hand"
+            )),
         );
     }
     if let Some(worst) = residual.worst.filter(|worst| worst.off.abs() > residual.beyond) {
+        let side = if worst.off.si() > 0.0 {
+            said!("inside")
+        } else {
+            said!("outside")
+        };
         findings.push(
             survey(
                 "fit-worst",
                 Severity::Note,
-                format!("{name} of the scan"),
-                format!(
-                    "the surface is {} {} what was recovered at x {} mm, y {} mm, {} mm high",
-                    worst.off.abs(),
-                    if worst.off.si() > 0.0 { "inside" } else { "outside" },
-                    mm(worst.place.x),
-                    mm(worst.place.y),
-                    mm(worst.place.z)
+                &of_the_scan,
+                said!(
+                    "the surface is {off} {side} what was recovered at x {x} mm, y {y} mm, {height} mm high",
+                    off = worst.off.abs(),
+                    side,
+                    x = mm(worst.place.x),
+                    y = mm(worst.place.y),
+                    height = mm(worst.place.z)
                 ),
                 source(),
             )
@@ -467,15 +472,17 @@ fn say(found: &FoundHalf, residual: &HalfResidual, findings: &mut Vec<Finding>) 
             survey(
                 "fit-rough",
                 Severity::Caution,
-                format!("{name} of the scan"),
-                format!(
-                    "the surface spreads by {} about its own floor and walls; its sizes are no closer than that",
-                    Length::from_si(found.fitted.spread)
+                of_the_scan,
+                said!(
+                    "the surface spreads by {spread} about its own floor and walls; its sizes are no closer than that",
+                    spread = Length::from_si(found.fitted.spread)
                 ),
                 source(),
             )
             .margin(Margin::at_most(found.fitted.spread * 1e3, ROUGH * 1e3, "mm"))
-            .remedy("scan again with markers or matting spray, or measure by hand"),
+            .remedy(said!(
+                "scan again with markers or matting spray, or measure by hand"
+            )),
         );
     }
     for (index, odd) in found.odd.iter().enumerate() {
@@ -489,20 +496,26 @@ fn say(found: &FoundHalf, residual: &HalfResidual, findings: &mut Vec<Finding>) 
             survey(
                 "fit-odd-outline",
                 Severity::Caution,
-                format!("{name} intrusion {}", found.stands.len() + index + 1),
-                format!(
-                    "between x {} and {}, y {} and {}, {} to {} mm high, stands what has no simple form: a convex outline \
-                     around it takes its place, which may take more room than it does",
-                    mm(low.x),
-                    mm(high.x),
-                    mm(low.y),
-                    mm(high.y),
-                    mm(odd.from),
-                    mm(odd.to)
+                said!(
+                    "{half} intrusion {number}",
+                    half = name,
+                    number = found.stands.len() + index + 1
+                ),
+                said!(
+                    "between x {left} and {right}, y {front} and {back}, {low} to {high} mm high, stands what has no simple \
+                     form: a convex outline around it takes its place, which may take more room than it does",
+                    left = mm(low.x),
+                    right = mm(high.x),
+                    front = mm(low.y),
+                    back = mm(high.y),
+                    low = mm(odd.from),
+                    high = mm(odd.to)
                 ),
                 source(),
             )
-            .remedy("keep sections cut straight from the scan (`--sections`), or measure it by hand as a polygon"),
+            .remedy(said!(
+                "keep sections cut straight from the scan (`--sections`), or measure it by hand as a polygon"
+            )),
         );
     }
 }

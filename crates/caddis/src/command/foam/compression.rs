@@ -2,7 +2,7 @@
 
 use super::{About, Made};
 use crate::failure::Failure;
-use caddis_basis::{Certainty, Domain, Finding, Severity, Source, Temperature};
+use caddis_basis::{Certainty, Domain, Finding, Severity, Source, Temperature, said};
 use caddis_documents::stress_strain_plot;
 use caddis_files::{FoamEntry, FoamTestFile};
 use caddis_protection::fit::{CompressionReading, GasFit, compression_curve};
@@ -128,33 +128,41 @@ fn no_gas_law(fit: &GasFit, source: &Source) -> Finding {
         "no-gas-law",
         Domain::Protection,
         Severity::Caution,
-        "compression test",
-        format!(
-            "the readings would need a plateau of {:.2} kPa, and no foam has one below nothing; the entry holds their table",
-            fit.plateau / 1e3
+        said!("compression test"),
+        said!(
+            "the readings would need a plateau of {plateau:.2} kPa, and no foam has one below nothing; the entry holds their \
+             table",
+            plateau = fit.plateau / 1e3
         ),
         source.clone(),
     )
-    .remedy("check the solid fraction, or leave it out: the table says what was measured")
+    .remedy(said!(
+        "check the solid fraction, or leave it out: the table says what was measured"
+    ))
 }
 
 /// A slow curve without its rate and temperature says less than it could.
 fn rate_not_stated(test: &Slow<'_>, source: &Source) -> Option<Finding> {
     let missing = match (test.strain_rate, test.temperature) {
         (Some(_), Some(_)) => return None,
-        (None, Some(_)) => "its rate",
-        (Some(_), None) => "its temperature",
-        (None, None) => "its rate and temperature",
+        (None, Some(_)) => said!("its rate"),
+        (Some(_), None) => said!("its temperature"),
+        (None, None) => said!("its rate and temperature"),
     };
     Some(
         Finding::new(
             "rate-not-stated",
             Domain::Protection,
             Severity::Note,
-            "compression test",
-            format!("the test does not say {missing}: how much stiffer a fall is cannot be judged"),
+            said!("compression test"),
+            said!(
+                "the test does not say {missing}: how much stiffer a fall is cannot be judged",
+                missing
+            ),
             source.clone(),
         )
-        .remedy("add the columns `strain rate (1/s)` and `temperature (degC)`; one row with them is enough"),
+        .remedy(said!(
+            "add the columns `strain rate (1/s)` and `temperature (degC)`; one row with them is enough"
+        )),
     )
 }
