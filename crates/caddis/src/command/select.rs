@@ -22,6 +22,7 @@ use std::fmt::Write;
 fn one_person() -> Said {
     said!("one person lifts from the floor to 0.91 m (MIL-STD-1472G 5.8.6.3, from memory)")
 }
+
 /// Refused shells that are printed in words; all of them stand in the files and in JSON.
 const SHOWN: usize = 40;
 
@@ -59,9 +60,10 @@ pub(crate) fn run(options: &SelectArguments) -> Result<u8, Failure> {
         },
         in_full: options.in_full,
         best: options.best,
-        most_mass: options
-            .one_person_lift
-            .then(|| (CarriageLimits::common().lift.value.floor_to_waist, one_person)),
+        most_mass: options.one_person_lift.then(|| {
+            let words: fn() -> Said = one_person;
+            (CarriageLimits::common().lift.value.floor_to_waist, words)
+        }),
         most_cases: usize::from(options.most_cases),
     };
     let line = Line::new();
