@@ -29,7 +29,7 @@ mod wished;
 use crate::wishes::beyond_balance;
 use crate::{Brief, Change, Interior, ScoreTerm, score};
 use attempt::{Attempt, Effort, Tried, Watch};
-use caddis_basis::{Outcome, Progress};
+use caddis_basis::{Outcome, Progress, Said, said};
 pub(crate) use glance::{Glance, KnownWays, glance};
 pub use laid::{Arrangement, SpaceSpot, lay_out};
 pub use live::{Breach, Broken, Lie, Live, SideRoom};
@@ -118,7 +118,7 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
     // Holds everything, but out of balance: another stacking may do better.
     let mut leaning: Option<(f64, &Attempt, Interior)> = None;
     let mut reasons = Vec::new();
-    let mut not_on_top: Option<String> = None;
+    let mut not_on_top: Option<Said> = None;
     for (index, attempt) in attempts.iter().enumerate() {
         // A tray, or doing without room for notches, may settle what did not settle; thinner cushions never do better than
         // a layout that is short of foam.
@@ -229,19 +229,22 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
 }
 
 /// What came of keeping what is reached first on top, in words; `None` where it worked.
-fn why_not_on_top(tried: &Tried) -> Option<String> {
+fn why_not_on_top(tried: &Tried) -> Option<Said> {
     match tried {
         Tried::Settled(_) => None,
-        Tried::Loose(found) => Some(format!(
-            "tried with all that is reached first on top, {} sides of cushions are short of foam that they have below",
-            found.shortfalls
+        Tried::Loose(found) => Some(said!(
+            "tried with all that is reached first on top, {sides} sides of cushions are short of foam that they have \
+             below",
+            sides = found.shortfalls
         )),
         Tried::Nothing(reasons) => Some(reasons.first().map_or_else(
-            || {
-                "tried with all that is reached first on top, nothing was found within the step budget"
-                    .to_owned()
+            || said!("tried with all that is reached first on top, nothing was found within the step budget"),
+            |reason| {
+                said!(
+                    "tried with all that is reached first on top, {sentence}",
+                    sentence = reason.sentence
+                )
             },
-            |reason| format!("tried with all that is reached first on top, {}", reason.sentence),
         )),
     }
 }

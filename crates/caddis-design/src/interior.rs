@@ -2,7 +2,7 @@
 //!
 //! Case coordinates, metres: z = 0 at the base floor, lid on top.
 
-use caddis_basis::{CavityId, InstanceId, LayerId, Length};
+use caddis_basis::{CavityId, InstanceId, LayerId, Length, Said};
 use caddis_geometry::{Bounds3, Pose, Prism, Region, SectionStack, Vec2, Vec3};
 use caddis_survey::Up;
 
@@ -198,7 +198,7 @@ pub struct Interior {
     /// Room kept for later: foam without a cavity.
     pub spaces: Vec<KeptSpace>,
     /// Why what is to be reached first does not all lie on top, as tried; `None` where it does.
-    pub not_on_top: Option<String>,
+    pub not_on_top: Option<Said>,
     /// Least spare over all cushion demands, metres.
     pub spare: f64,
     /// Rounds of the foam-and-layout loop.

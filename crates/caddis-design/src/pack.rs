@@ -7,7 +7,7 @@
 use crate::faces::is_before;
 use crate::scanline::{Axis, Flat, cells, merged, plan_cells, without};
 use crate::{Brief, Interior, Place};
-use caddis_basis::{InstanceId, in_order};
+use caddis_basis::{InstanceId, Manner, Part, Said, Sayable, in_order};
 use caddis_geometry::{Bounds3, Prism, Vec2, Vec3};
 use caddis_protection::{Impact, PackedBody, Patch};
 
@@ -61,6 +61,12 @@ impl Direction {
             Self::Front => "front",
             Self::Back => "back",
         }
+    }
+}
+
+impl Sayable for Direction {
+    fn part(&self, _: Manner) -> Part {
+        Part::Said(Said::one_of("direction", self.as_str()))
     }
 }
 

@@ -1,7 +1,7 @@
 //! Concessions and release.
 
 use crate::{Signer, Verification};
-use caddis_basis::{Domain, Finding, Margin};
+use caddis_basis::{Domain, Finding, Manner, Margin, Part, Said, Sayable, Sense, said};
 
 /// A failing finding signed for.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,7 +39,7 @@ pub struct Blocked {
     /// Failing findings nobody signed for.
     pub open: Vec<Finding>,
     /// Concessions that do not count, each with the reason.
-    pub void: Vec<(Concession, String)>,
+    pub void: Vec<(Concession, Said)>,
 }
 
 /// Releases a verified design when every failing finding is conceded.
@@ -72,7 +72,7 @@ pub fn release(verification: &Verification, concessions: &[Concession]) -> Resul
             .iter()
             .any(|f| f.code == concession.code && f.place == concession.place)
         {
-            void.push((concession.clone(), "there is no such finding any more".to_owned()));
+            void.push((concession.clone(), said!("there is no such finding any more")));
         }
     }
     if open.is_empty() {
@@ -83,20 +83,46 @@ pub fn release(verification: &Verification, concessions: &[Concession]) -> Resul
 }
 
 /// Why this concession does not cover this finding.
-fn refusal(finding: &Finding, concession: &Concession) -> Option<String> {
+fn refusal(finding: &Finding, concession: &Concession) -> Option<Said> {
     if concession.signer.name.trim().is_empty() || concession.reason.trim().is_empty() {
-        return Some("it carries no name or no reason".to_owned());
+        return Some(said!("it carries no name or no reason"));
     }
     if finding.domain == Domain::Protection && !concession.signer.is_customer {
-        return Some("a concession on protection needs the customer's name".to_owned());
+        return Some(said!("a concession on protection needs the customer's name"));
     }
     match (&finding.margin, &concession.margin) {
-        (Some(now), Some(signed)) if now.is_worse_than(signed) => Some(format!(
-            "the margin is worse than the one signed ({now}; signed at {signed})"
+        (Some(now), Some(signed)) if now.is_worse_than(signed) => Some(said!(
+            "the margin is worse than the one signed ({now}; signed at {signed})",
+            now = margin(now),
+            signed = margin(signed)
         )),
-        (Some(now), None) => Some(format!(
-            "it does not state the margin it was signed at; it is now {now}"
+        (Some(now), None) => Some(said!(
+            "it does not state the margin it was signed at; it is now {now}",
+            now = margin(now)
         )),
         _ => None,
+    }
+}
+
+/// Figures with their unit.
+struct Figures(String);
+
+impl Sayable for Figures {
+    fn part(&self, manner: Manner) -> Part {
+        manner.figure(&self.0)
+    }
+}
+
+/// A margin for a sentence.
+fn margin(margin: &Margin) -> Said {
+    let [found, limit] = margin.figures().map(|figure| {
+        Figures(match margin.unit.as_str() {
+            "" => figure,
+            unit => format!("{figure} {unit}"),
+        })
+    });
+    match margin.sense {
+        Sense::AtMost => said!("{found}, at most {limit}", found, limit),
+        Sense::AtLeast => said!("{found}, at least {limit}", found, limit),
     }
 }

@@ -13,7 +13,7 @@ use crate::arrange::{Glance, KnownWays, glance};
 use crate::{ArrangeOptions, Brief, Checks, Interior, Verification, arrange, release, verify};
 pub use alternatives::alternatives;
 use bounds::Bounds;
-use caddis_basis::{Domain, Finding, Flow, Mass, Money, Outcome, Progress, Severity, Source};
+use caddis_basis::{Domain, Finding, Flow, Mass, Money, Outcome, Progress, Said, Severity, Source, said};
 use caddis_layout::SearchOptions;
 use caddis_survey::Shell;
 pub use figures::{Figures, Measure};
@@ -46,7 +46,7 @@ impl Pricing for Unpriced {
 }
 
 /// How to select.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy)]
 pub struct SelectOptions {
     /// What to rank by.
     pub by: Measure,
@@ -57,7 +57,7 @@ pub struct SelectOptions {
     /// Stop laying out once so many fit and no other can rank before them; `None` lays out every shell that may fit.
     pub best: Option<usize>,
     /// Gross mass that no case may pass, with what it stands for in words.
-    pub most_mass: Option<(Mass, &'static str)>,
+    pub most_mass: Option<(Mass, fn() -> Said)>,
     /// Cases a packing list may be split over; 1 for no splitting.
     pub most_cases: usize,
 }
@@ -319,8 +319,8 @@ impl Tried<'_> {
                     "not-laid-out",
                     Domain::Arrangement,
                     Severity::Failing,
-                    "interior",
-                    "no layout was found within the step budget",
+                    said!("interior"),
+                    said!("no layout was found within the step budget"),
                     Source::derived("search; no proof that there is none"),
                 )
             }))
@@ -330,7 +330,16 @@ impl Tried<'_> {
     fn too_heavy(&self, figures: &Figures) -> Option<Finding> {
         let (limit, words) = self.options.most_mass?;
         let mass = figures.gross_mass?;
-        (mass > limit).then(|| bounds::heavier(mass, limit, words, "the packed case weighs"))
+        (mass > limit).then(|| {
+            bounds::heavier(mass, limit, words, |mass, more, limit| {
+                said!(
+                    "the packed case weighs {mass:.1}, {more:.1} more than {limit}",
+                    mass,
+                    more,
+                    limit
+                )
+            })
+        })
     }
 
     /// Arranges the best in full, in their order, and verifies them.

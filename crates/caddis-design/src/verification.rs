@@ -2,7 +2,8 @@
 
 use crate::Direction;
 use caddis_basis::{
-    Acceleration, Area, Duration, Finding, InstanceId, Length, Margin, Mass, Pressure, Source, Speed, Verdict,
+    Acceleration, Area, Duration, Finding, InstanceId, Length, Manner, Margin, Mass, Part, Pressure, Said,
+    Sayable, Source, Speed, Verdict,
 };
 use caddis_geometry::Vec3;
 use caddis_journey::{LegVerdict, Parcel};
@@ -46,7 +47,7 @@ pub struct DirectionVerdict {
     /// The same fall once the foam has settled by a tenth, where the case is stored packed for long (down only).
     pub after_creep: Option<AfterCreep>,
     /// What lies outside the law's range, in words.
-    pub out_of_range: Vec<String>,
+    pub out_of_range: Vec<Said>,
 }
 
 /// A flat fall on foam that has lost a tenth of its thickness.
@@ -88,6 +89,12 @@ impl LandingCase {
     }
 }
 
+impl Sayable for LandingCase {
+    fn part(&self, _: Manner) -> Part {
+        Part::Said(Said::one_of("landing", self.as_str()))
+    }
+}
+
 /// One item in one simulated fall.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FallVerdict {
@@ -96,7 +103,7 @@ pub struct FallVerdict {
     /// Unit direction of the fall, case axes.
     pub direction: Vec3,
     /// The same in words.
-    pub words: String,
+    pub words: Said,
     /// Peak acceleration of the centre of mass; `None` when its foam is crushed past its law or it strikes something
     /// hard.
     pub peak: Option<Acceleration>,
@@ -141,7 +148,7 @@ pub struct Shock {
     /// Length of the first pulse.
     pub duration: Duration,
     /// The laboratory filter of the filtered peaks, in words.
-    pub filter: String,
+    pub filter: Said,
     /// Shock response spectrum of the centre of mass along the fall, unfiltered.
     pub spectrum: ShockSpectrum,
 }
@@ -150,7 +157,7 @@ pub struct Shock {
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShockTrace {
     /// The point's name.
-    pub name: String,
+    pub name: Said,
     /// The component against the fall, unfiltered, at even steps.
     pub along: Vec<Acceleration>,
     /// Peak of the whole vector, unfiltered.
@@ -176,13 +183,13 @@ pub struct HeldFrom {
 #[derive(Debug, Clone, PartialEq)]
 pub struct DropSequence {
     /// Whose sequence.
-    pub schedule: String,
+    pub schedule: Said,
     /// Whose, with edition and day.
     pub source: Source,
     /// What is assumed, in sentences.
-    pub assumptions: Vec<String>,
+    pub assumptions: Vec<Said>,
     /// The drops in order: how the case lands.
-    pub drops: Vec<String>,
+    pub drops: Vec<Said>,
     /// From where.
     pub height: Length,
     /// Every hard item.
@@ -205,7 +212,7 @@ pub struct ItemSequence {
     /// The verdict on the worst of them.
     pub verdict: Verdict,
     /// In words.
-    pub sentence: String,
+    pub sentence: Said,
 }
 
 /// One item.
@@ -226,7 +233,7 @@ pub struct ItemVerdict {
     /// "this design holds it to about 45 G from 760 mm": the worst peak over the six.
     pub held_to: Option<Acceleration>,
     /// In words, for papers.
-    pub sentence: String,
+    pub sentence: Said,
 }
 
 /// One check on the case as a whole.
@@ -235,13 +242,13 @@ pub struct CaseVerdict {
     /// Kebab-case code of the check ("gross-mass", "stack-sum", "worst-case-fit", ...).
     pub code: &'static str,
     /// Name on papers.
-    pub name: String,
+    pub name: Said,
     /// The verdict.
     pub verdict: Verdict,
     /// Found against limit, where there is one.
     pub margin: Option<Margin>,
     /// One sentence with numbers and units.
-    pub sentence: String,
+    pub sentence: Said,
     /// The rule's source.
     pub source: Source,
 }
@@ -262,14 +269,14 @@ pub struct Verification {
     /// The parcel the journey was checked with.
     pub parcel: Parcel,
     /// Mass of shell, foam, items and sundries: (what, mass).
-    pub masses: Vec<(String, Mass)>,
+    pub masses: Vec<(Said, Mass)>,
     /// Drop height used.
     pub drop_height: Length,
     /// The journey's test drops one after the other; `None` where no foam of the job has data of later impacts, or falls
     /// were not asked for.
     pub sequence: Option<DropSequence>,
     /// What the simulated falls assume, in sentences; empty where they were not asked for.
-    pub fall_assumptions: Vec<String>,
+    pub fall_assumptions: Vec<Said>,
     /// All findings, sorted.
     pub findings: Vec<Finding>,
 }

@@ -4,7 +4,7 @@
 mod score;
 
 use crate::{Brief, Interior, Place};
-use caddis_basis::{Domain, Finding, InstanceId, ItemId, Length, Margin, Severity, Source};
+use caddis_basis::{Domain, Finding, InstanceId, ItemId, Length, Margin, Said, Severity, Source, said};
 use caddis_geometry::{Prism, Vec2};
 use caddis_survey::{IntrusionKind, Shell, Up, Wall};
 pub(crate) use score::beyond_balance;
@@ -32,6 +32,16 @@ impl Carried {
             Self::Rolled => "rolled on its wheels",
             Self::SideHandle => "by a side handle",
             Self::ByTwo => "by two",
+        }
+    }
+
+    /// The same for a sentence.
+    pub fn said(self) -> Said {
+        match self {
+            Self::AnyWay => said!("any way"),
+            Self::Rolled => said!("rolled on its wheels"),
+            Self::SideHandle => said!("by a side handle"),
+            Self::ByTwo => said!("by two"),
         }
     }
 }
@@ -105,13 +115,13 @@ pub struct KeptSpace {
 #[derive(Debug, Clone, PartialEq)]
 pub struct WishVerdict {
     /// What it concerns, as findings name places.
-    pub place: String,
+    pub place: Said,
     /// The wish in words.
-    pub wish: String,
+    pub wish: Said,
     /// Whether it is met.
     pub is_met: bool,
     /// What was found, and where it is not met, what was tried.
-    pub sentence: String,
+    pub sentence: Said,
     /// Found against asked, where it is a distance.
     pub margin: Option<Margin>,
 }
@@ -189,16 +199,23 @@ pub fn wishes(interior: &Interior, brief: &Brief) -> Vec<WishVerdict> {
         let name = &brief.items[place.item].name;
         let is_met = place.in_lid || place.tier + 1 == tiers || tiers == 1;
         let sentence = if place.in_lid {
-            format!("{name} lies in the lid, reached as soon as its cover is off")
+            said!(
+                "{item} lies in the lid, reached as soon as its cover is off",
+                item = name
+            )
         } else if is_met {
-            format!("{name} lies on top, reached as soon as the lid is open")
+            said!(
+                "{item} lies on top, reached as soon as the lid is open",
+                item = name
+            )
         } else {
-            let why = interior.not_on_top.as_deref().unwrap_or("no reason is on record");
-            format!("{name} lies under the tray: {why}")
+            let why = interior.not_on_top.clone();
+            let why = why.unwrap_or_else(|| said!("no reason is on record"));
+            said!("{item} lies under the tray: {why}", item = name, why)
         };
         verdicts.push(WishVerdict {
-            place: place.instance.to_string(),
-            wish: "reach first".to_owned(),
+            place: Said::from(&place.instance),
+            wish: said!("reach first"),
             is_met,
             sentence,
             margin: None,
@@ -210,15 +227,16 @@ pub fn wishes(interior: &Interior, brief: &Brief) -> Vec<WishVerdict> {
         };
         let off = place.at.distance(pin.at);
         verdicts.push(WishVerdict {
-            place: pin.piece.to_string(),
-            wish: "pinned".to_owned(),
+            place: Said::from(&pin.piece),
+            wish: said!("pinned"),
             is_met: off < 1e-4,
-            sentence: format!(
-                "{} lies {:.0} mm along and {:.0} mm across from the middle, {:.1} mm from where it is pinned",
-                pin.piece,
-                place.at.x * 1e3,
-                place.at.y * 1e3,
-                off * 1e3
+            sentence: said!(
+                "{piece} lies {along:.0} mm along and {across:.0} mm across from the middle, {off:.1} mm from where \
+                 it is pinned",
+                piece = pin.piece,
+                along = place.at.x * 1e3,
+                across = place.at.y * 1e3,
+                off = off * 1e3
             ),
             margin: Some(Margin::at_most(off * 1e3, 0.1, "mm")),
         });
@@ -238,25 +256,26 @@ pub fn wishes(interior: &Interior, brief: &Brief) -> Vec<WishVerdict> {
     for space in &brief.wishes.spaces {
         let kept = interior.spaces.iter().find(|kept| kept.name == space.name);
         verdicts.push(WishVerdict {
-            place: space.name.clone(),
-            wish: "space for later".to_owned(),
+            place: Said::name(&space.name),
+            wish: said!("space for later"),
             is_met: kept.is_some(),
             sentence: kept.map_or_else(
-                || format!("no room is kept for {}", space.name),
+                || said!("no room is kept for {space}", space = space.name),
                 |kept| {
                     let middle = kept
                         .prism
                         .region
                         .bounds()
                         .map_or(Vec2::ZERO, |bounds| (bounds.min + bounds.max) / 2.0);
-                    format!(
-                        "{:.0} x {:.0} x {:.0} mm for {} are left uncut, {:.0} mm along and {:.0} mm across from the middle",
-                        space.length.as_mm(),
-                        space.width.as_mm(),
-                        space.height.as_mm(),
-                        space.name,
-                        middle.x * 1e3,
-                        middle.y * 1e3
+                    said!(
+                        "{length:.0} x {width:.0} x {height:.0} mm for {space} are left uncut, {along:.0} mm along \
+                         and {across:.0} mm across from the middle",
+                        length = space.length.as_mm(),
+                        width = space.width.as_mm(),
+                        height = space.height.as_mm(),
+                        space = space.name,
+                        along = middle.x * 1e3,
+                        across = middle.y * 1e3
                     )
                 },
             ),
@@ -279,13 +298,14 @@ fn carried(interior: &Interior, brief: &Brief) -> Option<WishVerdict> {
     let (wished, _) = balance(how, &brief.shell);
     let (off, within) = (score::off_balance(interior, brief), balanced_within(&brief.shell));
     let has_wheels = how != Carried::Rolled || wheels(&brief.shell).is_some();
-    let found = format!(
-        "the centre of mass lies {:.0} mm along and {:.0} mm across from the middle, {:.0} mm above the floor; {:.0} and {:.0} mm are wished",
-        x * 1e3,
-        y * 1e3,
-        z * 1e3,
-        wished.x * 1e3,
-        wished.y * 1e3
+    let found = said!(
+        "the centre of mass lies {x:.0} mm along and {y:.0} mm across from the middle, {z:.0} mm above the floor; \
+         {along:.0} and {across:.0} mm are wished",
+        x = x * 1e3,
+        y = y * 1e3,
+        z = z * 1e3,
+        along = wished.x * 1e3,
+        across = wished.y * 1e3
     );
     let (share, share_across) = (off.x / within.x, off.y / within.y);
     let (worst, limit) = if share >= share_across {
@@ -295,20 +315,29 @@ fn carried(interior: &Interior, brief: &Brief) -> Option<WishVerdict> {
     };
     let margin = Margin::at_most(worst * 1e3, limit * 1e3, "mm");
     Some(WishVerdict {
-        place: CASE.to_owned(),
-        wish: format!("carried {}", how.as_str()),
+        place: said!("case"),
+        wish: said!("carried {how}", how = how.said()),
         is_met: margin.is_kept() && has_wheels,
         sentence: if has_wheels {
             found
         } else {
-            format!("no wheel housing is surveyed, so nobody knows where the wheels are; {found}")
+            said!(
+                "no wheel housing is surveyed, so nobody knows where the wheels are; {found}",
+                found
+            )
         },
         margin: Some(margin),
     })
 }
 
-const SEARCHED: &str =
-    "the search moved the pieces and exchanged them with others, keeping every cushion, and came no nearer";
+/// What was found, and what was tried.
+fn searched(found: Said) -> Said {
+    said!(
+        "{found}; the search moved the pieces and exchanged them with others, keeping every cushion, and came no \
+         nearer",
+        found
+    )
+}
 
 fn pieces<'a>(interior: &'a Interior, item: &'a ItemId) -> impl Iterator<Item = &'a Place> {
     interior
@@ -332,19 +361,20 @@ fn near(interior: &Interior, (first, second): (&ItemId, &ItemId), within: Length
     let margin = Margin::at_most(worst.0 * 1e3, within.as_mm(), "mm");
     let is_met = worst.1 && margin.is_kept();
     let found = if worst.1 {
-        format!("{second} lies {:.0} mm from {first}", worst.0 * 1e3)
+        said!(
+            "{second} lies {gap:.0} mm from {first}",
+            second,
+            gap = worst.0 * 1e3,
+            first
+        )
     } else {
-        format!("{second} and {first} lie in different tiers")
+        said!("{second} and {first} lie in different tiers", second, first)
     };
     Some(WishVerdict {
-        place: format!("{first}, {second}"),
-        wish: format!("together, within {:.0} mm", within.as_mm()),
+        place: said!("{first}, {second}", first, second),
+        wish: said!("together, within {gap:.0} mm", gap = within.as_mm()),
         is_met,
-        sentence: if is_met {
-            found
-        } else {
-            format!("{found}; {SEARCHED}")
-        },
+        sentence: if is_met { found } else { searched(found) },
         margin: Some(margin),
     })
 }
@@ -358,16 +388,17 @@ fn far(interior: &Interior, (first, second): (&ItemId, &ItemId), by: Length) -> 
         })
         .min_by(f64::total_cmp)?;
     let margin = Margin::at_least(least * 1e3, by.as_mm(), "mm");
-    let found = format!("{first} and {second} lie {:.0} mm apart", least * 1e3);
+    let found = said!(
+        "{first} and {second} lie {gap:.0} mm apart",
+        first,
+        second,
+        gap = least * 1e3
+    );
     Some(WishVerdict {
-        place: format!("{first}, {second}"),
-        wish: format!("apart, by {:.0} mm", by.as_mm()),
+        place: said!("{first}, {second}", first, second),
+        wish: said!("apart, by {gap:.0} mm", gap = by.as_mm()),
         is_met: margin.is_kept(),
-        sentence: if margin.is_kept() {
-            found
-        } else {
-            format!("{found}; {SEARCHED}")
-        },
+        sentence: if margin.is_kept() { found } else { searched(found) },
         margin: Some(margin),
     })
 }
@@ -397,10 +428,16 @@ pub(crate) fn unmet(interior: &Interior, brief: &Brief) -> Vec<Finding> {
                 Domain::Arrangement,
                 Severity::Caution,
                 &verdict.place,
-                format!("wished: {}; {}", verdict.wish, verdict.sentence),
+                said!(
+                    "wished: {wish}; {sentence}",
+                    wish = verdict.wish,
+                    sentence = verdict.sentence
+                ),
                 Source::derived("places of the interior against the wishes of the job"),
             )
-            .remedy("give up another wish or an item, take a larger shell, or accept it");
+            .remedy(said!(
+                "give up another wish or an item, take a larger shell, or accept it"
+            ));
             match verdict.margin {
                 Some(margin) if !margin.is_kept() => finding.margin(margin),
                 _ => finding,

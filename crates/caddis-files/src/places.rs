@@ -80,7 +80,7 @@ pub fn write_places(arrangement: &Arrangement) -> Result<String, String> {
         rounds: arrangement.rounds,
         seed: arrangement.seed,
         steps: arrangement.steps,
-        not_on_top: arrangement.not_on_top.clone(),
+        not_on_top: arrangement.not_on_top.as_ref().map(ToString::to_string),
     };
     let mut text = serde_json::to_string_pretty(&file).map_err(|error| error.to_string())?;
     text.push('\n');
@@ -138,7 +138,7 @@ pub fn read_places(bytes: &[u8]) -> Result<Arrangement, FileError> {
         rounds: file.rounds,
         seed: file.seed,
         steps: file.steps,
-        not_on_top: file.not_on_top,
+        not_on_top: file.not_on_top.map(caddis_basis::Said::name),
     })
 }
 
@@ -171,7 +171,7 @@ mod tests {
             rounds: 2,
             seed: u64::from(u32::MAX),
             steps: 1_000_000,
-            not_on_top: Some("no room".to_owned()),
+            not_on_top: Some(caddis_basis::Said::name("no room")),
         };
         let text = write_places(&before);
         assert!(text.is_ok());

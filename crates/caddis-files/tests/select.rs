@@ -49,7 +49,9 @@ fn the_demonstration_is_selected_from_the_library() {
     ));
 
     // Too heavy for one person in any one case: two cases hold it.
-    options.most_mass = Some((Mass::from_si(18.0), "what the test allows"));
+    options.most_mass = Some((Mass::from_si(18.0), || {
+        caddis_basis::Said::name("what the test allows")
+    }));
     let selection = select(&job.brief, &shells, &Unpriced, &options, &Quiet);
     let section = SelectionSection::of(&selection, &job.brief, &shells);
     eprintln!("{:#?}", section.split);

@@ -66,7 +66,7 @@ impl FlatView {
             number: item.number,
             name: item.name.clone(),
             verdict: item.verdict.words().to_owned(),
-            sentence: item.sentence.clone(),
+            sentence: item.sentence.to_string(),
         }
     }
 }

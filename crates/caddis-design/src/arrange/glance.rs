@@ -11,7 +11,7 @@ use crate::Brief;
 use crate::cushion::{Level, Load};
 use crate::faces::faces;
 use crate::outline::steepest;
-use caddis_basis::{Domain, Finding, Outcome, Quiet, Severity, Source};
+use caddis_basis::{Domain, Finding, Outcome, Quiet, Severity, Source, said};
 use caddis_geometry::SectionStack;
 use caddis_layout::{Layout, Placement, SearchOptions, referee, search_first};
 use caddis_survey::HalfSide;
@@ -119,8 +119,8 @@ pub(crate) fn glance(
         "no-stack",
         Domain::Arrangement,
         Severity::Failing,
-        "layers",
-        "no stack of the stock thicknesses ends within 12 mm below the rim",
+        said!("layers"),
+        said!("no stack of the stock thicknesses ends within 12 mm below the rim"),
         Source::derived("stock thicknesses less the joints, against the rim's height"),
     )];
     // A round after the first starts from a layout and needs little: each stacking's share is that of one search.

@@ -9,7 +9,7 @@ use super::question::{Question, Spot, UNKNOWN_SHARES, refusal};
 use super::tiers::stackings;
 use crate::cushion::{Level, Load};
 use crate::{BlockKind, Brief, Change, Interior};
-use caddis_basis::{Finding, InstanceId};
+use caddis_basis::{Finding, InstanceId, Said, said};
 use caddis_geometry::Vec2;
 use caddis_layout::{Layout, Placement, Prepared};
 
@@ -47,7 +47,7 @@ pub struct Arrangement {
     /// Steps of that search.
     pub steps: u64,
     /// Why what is reached first does not all lie on top, as tried.
-    pub not_on_top: Option<String>,
+    pub not_on_top: Option<Said>,
 }
 
 impl Arrangement {
@@ -143,8 +143,11 @@ impl Arrangement {
             let (Some((_, spot)), Some(item)) = (found, item) else {
                 refused.push(refusal(
                     "change-names-no-piece",
-                    piece.to_string(),
-                    format!("{piece} lies nowhere in the interior, so it cannot be moved, turned or pinned"),
+                    piece,
+                    said!(
+                        "{piece} lies nowhere in the interior, so it cannot be moved, turned or pinned",
+                        piece
+                    ),
                 ));
                 continue;
             };
@@ -154,15 +157,19 @@ impl Arrangement {
                     if !item.ways_up.contains(up) {
                         refused.push(refusal(
                             "way-up-not-allowed",
-                            piece.to_string(),
-                            format!("{} may not lie with {} up", item.name, up.as_str()),
+                            piece,
+                            said!(
+                                "{item} may not lie with {up} up",
+                                item = item.name,
+                                up = up.as_str()
+                            ),
                         ));
                     }
                     if !item.may_turn && !quarter_turns.is_multiple_of(4) {
                         refused.push(refusal(
                             "turn-not-allowed",
-                            piece.to_string(),
-                            format!("{} may not be turned about the vertical", item.name),
+                            piece,
+                            said!("{item} may not be turned about the vertical", item = item.name),
                         ));
                     }
                     spot.up = *up;
@@ -173,10 +180,15 @@ impl Arrangement {
                         refused.push(
                             refusal(
                                 "tier-not-there",
-                                piece.to_string(),
-                                format!("{} cannot hang in a tray: one block holds everything", item.name),
+                                piece,
+                                said!(
+                                    "{item} cannot hang in a tray: one block holds everything",
+                                    item = item.name
+                                ),
                             )
-                            .remedy("wish it first, or arrange anew: a tray is added where it is needed"),
+                            .remedy(said!(
+                                "wish it first, or arrange anew: a tray is added where it is needed"
+                            )),
                         );
                     }
                     spot.tier = *tier;
@@ -187,10 +199,10 @@ impl Arrangement {
                         refused.push(
                             refusal(
                                 "lid-not-allowed",
-                                piece.to_string(),
-                                format!("{} may not lie in the lid", item.name),
+                                piece,
+                                said!("{item} may not lie in the lid", item = item.name),
                             )
-                            .remedy("allow it: `may_lie_in_lid = true` of the item"),
+                            .remedy(said!("allow it: `may_lie_in_lid = true` of the item")),
                         );
                     }
                     spot.in_lid = true;
@@ -230,9 +242,8 @@ impl<'a> Laid<'a> {
         for index in 0..question.pieces.len() {
             let piece = &question.pieces[index];
             let Some(spot) = piece.pin.or_else(|| arrangement.spot(&piece.instance)) else {
-                let place = piece.instance.to_string();
-                let sentence = format!("{} lies nowhere yet", piece.instance);
-                refused.push(refusal("no-place-yet", place, sentence).remedy("arrange"));
+                let sentence = said!("{piece} lies nowhere yet", piece = piece.instance);
+                refused.push(refusal("no-place-yet", &piece.instance, sentence).remedy(said!("arrange")));
                 continue;
             };
             let item = piece.item;
@@ -254,10 +265,12 @@ impl<'a> Laid<'a> {
             refused.push(
                 refusal(
                     "no-stack",
-                    "layers",
-                    "the blocks cannot be stacked as they were with the layer thicknesses there are now",
+                    said!("layers"),
+                    said!(
+                        "the blocks cannot be stacked as they were with the layer thicknesses there are now"
+                    ),
                 )
-                .remedy("arrange"),
+                .remedy(said!("arrange")),
             );
             return Err(refused);
         };
@@ -283,9 +296,9 @@ impl<'a> Laid<'a> {
                     refusal(
                         "no-place-yet",
                         space.name.clone(),
-                        format!("the space for {} lies nowhere yet", space.name),
+                        said!("the space for {space} lies nowhere yet", space = space.name),
                     )
-                    .remedy("arrange"),
+                    .remedy(said!("arrange")),
                 );
                 continue;
             };

@@ -7,7 +7,7 @@ use super::tiers::stackings;
 use super::ways::{Way, way, ways};
 use crate::cushion::{Level, Load, is_soft, limit_of};
 use crate::{BlockKind, Brief, Change, Interior, PinWish};
-use caddis_basis::{Acceleration, Domain, Finding, InstanceId, Said, Severity, Source};
+use caddis_basis::{Acceleration, Domain, Finding, InstanceId, Said, Severity, Source, said};
 use caddis_geometry::Vec2;
 use caddis_survey::{Fragility, Up};
 use std::collections::BTreeMap;
@@ -59,7 +59,7 @@ pub(super) struct Question<'a> {
     pub had_pockets: bool,
 }
 
-pub(super) fn refusal(code: &'static str, place: impl Into<Said>, sentence: impl Into<Said>) -> Finding {
+pub(super) fn refusal(code: &'static str, place: impl Into<Said>, sentence: Said) -> Finding {
     Finding::new(
         code,
         Domain::Arrangement,
@@ -91,17 +91,19 @@ impl<'a> Question<'a> {
         if brief.base_foam >= brief.foams.len() || brief.lid_foam >= brief.foams.len() {
             refused.push(refusal(
                 "foam-missing",
-                "foams",
-                "the base or the lid names a foam that the job does not have",
+                said!("foams"),
+                said!("the base or the lid names a foam that the job does not have"),
             ));
         }
         let count: usize = brief.items.iter().map(|item| item.quantity as usize).sum();
         if count > MOST_PIECES {
             refused.push(refusal(
                 "too-many-pieces",
-                "items",
-                format!(
-                    "{count} pieces are asked for, more than the {MOST_PIECES} that are arranged at once"
+                said!("items"),
+                said!(
+                    "{count} pieces are asked for, more than the {most} that are arranged at once",
+                    count,
+                    most = MOST_PIECES
                 ),
             ));
         }
@@ -117,8 +119,8 @@ impl<'a> Question<'a> {
             if ways.is_empty() || !ways.iter().all(has_room) {
                 refused.push(refusal(
                     "item-without-shape",
-                    item.id.as_str(),
-                    format!("{} has no way it may lie or takes no room", item.name),
+                    &item.id,
+                    said!("{item} has no way it may lie or takes no room", item = item.name),
                 ));
             }
             all.push(ways);
@@ -169,8 +171,12 @@ impl<'a> Question<'a> {
         if !self.brief.items[item].ways_up.contains(&up) {
             return Err(vec![refusal(
                 "way-up-not-allowed",
-                wish.piece.to_string(),
-                format!("{} may not lie with {} up", wish.piece, up.as_str()),
+                &wish.piece,
+                said!(
+                    "{piece} may not lie with {up} up",
+                    piece = wish.piece,
+                    up = up.as_str()
+                ),
             )]);
         }
         let spot = Spot {
@@ -296,9 +302,10 @@ impl<'a> Question<'a> {
             let (Some(&index), Some(spot)) = (index_of.get(instance), edit) else {
                 refused.push(refusal(
                     "change-names-no-piece",
-                    instance.to_string(),
-                    format!(
-                        "{instance} lies nowhere in the interior, so it cannot be moved, turned or pinned"
+                    instance,
+                    said!(
+                        "{instance} lies nowhere in the interior, so it cannot be moved, turned or pinned",
+                        instance
                     ),
                 ));
                 continue;
@@ -307,8 +314,12 @@ impl<'a> Question<'a> {
             if !self.brief.items[item].ways_up.contains(&spot.up) {
                 refused.push(refusal(
                     "way-up-not-allowed",
-                    instance.to_string(),
-                    format!("{instance} may not lie with {} up", spot.up.as_str()),
+                    instance,
+                    said!(
+                        "{instance} may not lie with {up} up",
+                        instance,
+                        up = spot.up.as_str()
+                    ),
                 ));
                 continue;
             }
@@ -362,13 +373,13 @@ impl<'a> Question<'a> {
             return Err(vec![
                 refusal(
                     "no-stack",
-                    "layers",
-                    format!(
-                        "no stack of the given layer thicknesses ends within 12 mm below the rim at {}",
-                        self.brief.shell.rim_height()
+                    said!("layers"),
+                    said!(
+                        "no stack of the given layer thicknesses ends within 12 mm below the rim at {rim}",
+                        rim = self.brief.shell.rim_height()
                     ),
                 )
-                .remedy("list more stock thicknesses"),
+                .remedy(said!("list more stock thicknesses")),
             ]);
         }
         // What is pinned in the lid lies there or nowhere.
@@ -384,23 +395,27 @@ impl<'a> Question<'a> {
                 return Err(vec![
                     refusal(
                         "lid-not-deep-enough",
-                        "wishes.pinned",
-                        "a piece is pinned in the lid, and this process cuts layers through or not at all: a pocket there has no roof",
+                        Said::name("wishes.pinned"),
+                        said!(
+                            "a piece is pinned in the lid, and this process cuts layers through or not at all: a \
+                             pocket there has no roof"
+                        ),
                     )
-                    .remedy("pin it in the base, or choose a process that cuts pockets"),
+                    .remedy(said!("pin it in the base, or choose a process that cuts pockets")),
                 ]);
             }
             return Err(vec![
                 refusal(
                     "lid-not-deep-enough",
-                    "wishes.pinned",
-                    format!(
-                        "a piece is pinned in the lid, and no stack of the given layer thicknesses makes a cover for its pocket with foam \
-                         over it in a lid {} deep",
-                        self.brief.shell.lid.depth.value
+                    Said::name("wishes.pinned"),
+                    said!(
+                        "a piece is pinned in the lid, and no stack of the given layer thicknesses makes a cover for \
+                         its pocket with foam \
+                         over it in a lid {depth} deep",
+                        depth = self.brief.shell.lid.depth.value
                     ),
                 )
-                .remedy("pin it in the base, take a shell with a deeper lid, or list more stock thicknesses"),
+                .remedy(said!("pin it in the base, take a shell with a deeper lid, or list more stock thicknesses")),
             ]);
         }
         let has_unknown =

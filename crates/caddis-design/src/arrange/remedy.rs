@@ -4,7 +4,7 @@ use super::attempt::{Attempt, Effort, Tried, Watch, run};
 use super::question::Question;
 use crate::ArrangeOptions;
 use crate::cushion::{Level, Load, limit_of, needs};
-use caddis_basis::{Domain, Finding, Severity, Source};
+use caddis_basis::{Domain, Finding, Said, Severity, Source, said};
 use caddis_survey::Up;
 
 /// Share of the step budget that one remedy may use.
@@ -14,7 +14,11 @@ const ITEMS: usize = 2;
 /// Findings of the layout that say of a piece that it does not fit, whatever the others do.
 const PROOFS: [&str; 3] = ["piece-too-deep", "piece-too-large", "piece-has-no-place"];
 /// How thin a stated cushion is tried, the mildest first: what it is of what its fragility asks for beyond the least.
-const THINNER: [(f64, &str); 3] = [(0.9, "a tenth"), (0.75, "a quarter"), (0.5, "half")];
+const THINNER: [(f64, fn() -> Said); 3] = [
+    (0.9, || said!("a tenth")),
+    (0.75, || said!("a quarter")),
+    (0.5, || said!("half")),
+];
 /// Flat pieces of which is tried whether one in the lid is enough.
 const FLAT: usize = 2;
 /// Smaller pieces of which is tried whether leaving out one is enough.
@@ -33,12 +37,12 @@ pub(super) fn with_remedies(
             "not-arranged",
             Domain::Arrangement,
             Severity::Failing,
-            "interior",
-            "no arrangement was found within the step budget",
+            said!("interior"),
+            said!("no arrangement was found within the step budget"),
             Source::derived("search; no proof that there is none"),
         ));
     }
-    let mut tried: Vec<(String, bool)> = Vec::new();
+    let mut tried: Vec<(Said, bool)> = Vec::new();
     for item in suspects(question, &reasons) {
         for remedies in [
             &[Remedy::Drop][..],
@@ -89,34 +93,39 @@ pub(super) fn with_remedies(
             }
         }
     }
-    let helping: Vec<&str> = tried
+    let helping: Vec<Said> = tried
         .iter()
         .filter(|(_, helps)| *helps)
-        .map(|(words, _)| words.as_str())
+        .map(|(words, _)| words.clone())
         .collect();
     if let Some(first) = reasons.first_mut() {
         let found = if helping.is_empty() {
-            "none of the remedies tried helps alone; a larger shell or fewer items".to_owned()
+            said!("none of the remedies tried helps alone; a larger shell or fewer items")
         } else {
-            format!("each of these alone helps: {}", helping.join("; "))
+            said!(
+                "each of these alone helps: {helping}",
+                helping = Said::row(helping, "; ")
+            )
         };
         first.remedy = Some(match &first.remedy {
-            Some(before) => format!("{before}; {found}").into(),
-            None => found.into(),
+            Some(before) => said!("{before}; {found}", before, found),
+            None => found,
         });
     }
     for (index, (words, helps)) in tried.iter().enumerate() {
-        let answer = if *helps {
-            "then everything fits"
-        } else {
-            "that is not enough, as far as a short search can tell"
-        };
         reasons.push(Finding::new(
             "remedy-tried",
             Domain::Arrangement,
             Severity::Note,
-            format!("remedy {}", index + 1),
-            format!("{words}: {answer}"),
+            said!("remedy {number}", number = index + 1),
+            if *helps {
+                said!("{change}: then everything fits", change = words)
+            } else {
+                said!(
+                    "{change}: that is not enough, as far as a short search can tell",
+                    change = words
+                )
+            },
             Source::derived("the same search with this one thing changed"),
         ));
     }
@@ -128,14 +137,14 @@ fn without_board(
     question: &Question<'_>,
     options: &ArrangeOptions,
     watch: &Watch<'_>,
-) -> Option<(String, bool)> {
+) -> Option<(Said, bool)> {
     question.brief.furnishing.tray_board.as_ref()?;
     let mut brief = question.brief.clone();
     brief.furnishing.tray_board = None;
     let plain = Question::with_ways(&brief, |item| question.ways[item].clone()).ok()?;
     let attempts = plain.attempts().ok()?;
     let is_enough = helps(&plain, Level::FULL, &attempts, options, watch);
-    Some(("a tray without a board (`tray_board`)".to_owned(), is_enough))
+    Some((said!("a tray without a board (`tray_board`)"), is_enough))
 }
 
 /// The flattest items that may not lie in the lid yet, the flattest first.
@@ -158,7 +167,7 @@ fn in_lid(
     item: usize,
     options: &ArrangeOptions,
     watch: &Watch<'_>,
-) -> Option<(String, bool)> {
+) -> Option<(Said, bool)> {
     let mut brief = question.brief.clone();
     brief.items[item].may_lie_in_lid = true;
     let allowed = Question::with_ways(&brief, |item| question.ways[item].clone()).ok()?;
@@ -174,7 +183,10 @@ fn in_lid(
     }
     let is_enough = helps(&allowed, Level::FULL, &attempts, options, watch);
     let name = &brief.items[item].name;
-    Some((format!("let {name} lie in the lid (`may_lie_in_lid`)"), is_enough))
+    Some((
+        said!("let {item} lie in the lid (`may_lie_in_lid`)", item = name),
+        is_enough,
+    ))
 }
 
 /// Items the reasons name, else the largest; at most a few.
@@ -235,14 +247,14 @@ enum Remedy {
     /// One piece less.
     Drop,
     /// A thinner cushion than its stated fragility asks for: what is left of it beyond the least, and what is taken in words.
-    Thinner(f64, &'static str),
+    Thinner(f64, fn() -> Said),
     /// Any way up.
     OtherWays,
 }
 
 impl Remedy {
     /// The question with the change, in words; `None` where there is nothing to change.
-    fn applied<'a>(self, question: &Question<'a>, item: usize) -> Option<(String, Question<'a>, Level)> {
+    fn applied<'a>(self, question: &Question<'a>, item: usize) -> Option<(Said, Question<'a>, Level)> {
         let entry = &question.brief.items[item];
         let least = Level {
             unknown_share: 0.0,
@@ -253,7 +265,11 @@ impl Remedy {
             Self::Drop => {
                 let last = changed.pieces.iter().rposition(|piece| piece.item == item)?;
                 let instance = changed.pieces.remove(last).instance;
-                Some((format!("leave out {instance} ({})", entry.name), changed, least))
+                Some((
+                    said!("leave out {instance} ({item})", instance, item = entry.name),
+                    changed,
+                    least,
+                ))
             }
             Self::Thinner(share, taken) => {
                 limit_of(entry)?;
@@ -268,10 +284,12 @@ impl Remedy {
                     unknown_share: 0.0,
                     thinner: Some((item, share)),
                 };
-                let words = format!(
-                    "thin the cushions of {} by {taken} of what its fragility asks for beyond the least (now up to {:.0} mm)",
-                    entry.name,
-                    full.iter().fold(0.0_f64, |most, need| most.max(*need)) * 1e3
+                let words = said!(
+                    "thin the cushions of {item} by {taken} of what its fragility asks for beyond the least (now up \
+                     to {now:.0} mm)",
+                    item = entry.name,
+                    taken = taken(),
+                    now = full.iter().fold(0.0_f64, |most, need| most.max(*need)) * 1e3
                 );
                 Some((words, changed, thinned))
             }
@@ -287,7 +305,11 @@ impl Remedy {
                 for piece in changed.pieces.iter_mut().filter(|piece| piece.item == item) {
                     (piece.pin, piece.hint) = (None, None);
                 }
-                Some((format!("let {} lie any way up", entry.name), changed, least))
+                Some((
+                    said!("let {item} lie any way up", item = entry.name),
+                    changed,
+                    least,
+                ))
             }
         }
     }

@@ -3,7 +3,7 @@
 use super::{Measure, SelectOptions, Standing, Unpriced, select};
 use crate::arrange::{KnownWays, glance};
 use crate::{ArrangeOptions, Brief};
-use caddis_basis::{Domain, Finding, Flow, Progress, Severity, Source};
+use caddis_basis::{Domain, Finding, Flow, Progress, Said, Severity, Source, said};
 use caddis_layout::SearchOptions;
 use caddis_protection::Foam;
 use caddis_survey::Shell;
@@ -11,12 +11,12 @@ use caddis_survey::Shell;
 /// Steps of one glance, at most.
 const STEPS: u64 = 400_000;
 
-fn tried(number: usize, sentence: String) -> Finding {
+fn tried(number: usize, sentence: Said) -> Finding {
     Finding::new(
         "library-tried",
         Domain::Arrangement,
         Severity::Note,
-        format!("library {number}"),
+        said!("library {number}", number),
         sentence,
         Source::derived("a first layout with this one thing changed"),
     )
@@ -64,18 +64,23 @@ pub fn alternatives(
             workers: options.workers,
         };
         if glance(&changed, &known, &items, &search).is_ok_and(|found| found.is_settled) {
-            helping.push(foam.title.clone());
+            helping.push(Said::name(&foam.title));
         }
     }
     if count > 0 {
         let sentence = if helping.is_empty() {
-            format!(
-                "base and trays of another foam: none of the {count} others in the library makes everything fit"
+            said!(
+                "base and trays of another foam: none of the {count} others in the library makes everything fit",
+                count
             )
         } else {
-            format!(
-                "base and trays of {}: then everything can be laid out; verify it before it is promised",
-                helping.join(", or of ")
+            let foams = helping
+                .into_iter()
+                .reduce(|first, next| said!("{first}, or of {next}", first, next))
+                .unwrap_or_default();
+            said!(
+                "base and trays of {foams}: then everything can be laid out; verify it before it is promised",
+                foams
             )
         };
         notes.push(tried(2, sentence));
@@ -89,7 +94,7 @@ fn next_case(
     others: &[Shell],
     options: &ArrangeOptions,
     progress: &dyn Progress,
-) -> Option<String> {
+) -> Option<Said> {
     let asked = SelectOptions {
         by: Measure::LinearSize,
         arrange: *options,
@@ -105,20 +110,34 @@ fn next_case(
         Standing::LaidOut { .. } | Standing::Arranged { .. } => {
             let own: f64 = brief.shell.outside.iter().map(|side| side.most().si()).sum();
             let more = (first.figures.linear_size.si() - own) * 100.0;
-            format!(
-                "the next case, {} ({}): then everything can be laid out; its linear size is {:.1} cm, {:.1} cm {}",
-                shell.name,
-                shell.title,
-                first.figures.linear_size.si() * 100.0,
-                more.abs(),
-                if more < 0.0 { "less" } else { "more" }
-            )
+            let size = first.figures.linear_size.si() * 100.0;
+            let (name, title) = (&shell.name, &shell.title);
+            if more < 0.0 {
+                said!(
+                    "the next case, {name} ({title}): then everything can be laid out; its linear size is {size:.1} \
+                     cm, {less:.1} cm less",
+                    name,
+                    title,
+                    size,
+                    less = -more
+                )
+            } else {
+                said!(
+                    "the next case, {name} ({title}): then everything can be laid out; its linear size is {size:.1} \
+                     cm, {more:.1} cm more",
+                    name,
+                    title,
+                    size,
+                    more
+                )
+            }
         }
-        Standing::Refused(reason) => format!(
-            "another case: none of the {} others in the library holds everything; {} comes nearest: {}",
-            others.len(),
-            shell.name,
-            reason.sentence
+        Standing::Refused(reason) => said!(
+            "another case: none of the {others} others in the library holds everything; {shell} comes nearest: \
+             {reason}",
+            others = others.len(),
+            shell = shell.name,
+            reason = reason.sentence
         ),
         Standing::Passed => return None,
     })

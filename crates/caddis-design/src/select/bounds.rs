@@ -2,7 +2,7 @@
 
 use crate::Brief;
 use crate::arrange::KnownWays;
-use caddis_basis::{Domain, Finding, Margin, Mass, Severity, Source};
+use caddis_basis::{Domain, Finding, Margin, Mass, Said, Severity, Source, said};
 use caddis_survey::Shell;
 
 /// One way of an item at worst case, metres.
@@ -33,7 +33,7 @@ pub(super) struct Bounds {
     floor: f64,
 }
 
-fn refused(code: &'static str, place: &str, sentence: String, source: &str) -> Finding {
+fn refused(code: &'static str, place: impl Into<Said>, sentence: Said, source: &str) -> Finding {
     Finding::new(
         code,
         Domain::Arrangement,
@@ -45,11 +45,16 @@ fn refused(code: &'static str, place: &str, sentence: String, source: &str) -> F
 }
 
 /// A case that weighs more than asked.
-pub(super) fn heavier(mass: Mass, limit: Mass, words: &str, what: &str) -> Finding {
+pub(super) fn heavier(
+    mass: Mass,
+    limit: Mass,
+    words: fn() -> Said,
+    sentence: fn(Mass, Mass, Said) -> Said,
+) -> Finding {
     refused(
         "heavier-than-asked",
-        "case",
-        format!("{what} {mass:.1}, {:.1} more than {words}", mass - limit),
+        said!("case"),
+        sentence(mass, mass - limit, words()),
         "shell, contents and what is known of the foam, against the mass asked",
     )
     .margin(Margin::at_most(mass.si(), limit.si(), "kg"))
@@ -106,12 +111,19 @@ impl Bounds {
         &self,
         brief: &Brief,
         shell: &Shell,
-        most_mass: Option<(Mass, &'static str)>,
+        most_mass: Option<(Mass, fn() -> Said)>,
     ) -> Option<Finding> {
         if let Some((limit, words)) = most_mass {
             let least = shell.empty_mass.value + self.contents;
             if least > limit {
-                return Some(heavier(least, limit, words, "shell and contents alone weigh"));
+                return Some(heavier(least, limit, words, |mass, more, limit| {
+                    said!(
+                        "shell and contents alone weigh {mass:.1}, {more:.1} more than {limit}",
+                        mass,
+                        more,
+                        limit
+                    )
+                }));
             }
         }
         let base = &shell.base;
@@ -142,15 +154,28 @@ impl Bounds {
                 let side = (0..3)
                     .max_by(|&a, &b| missing[a].total_cmp(&missing[b]).then(b.cmp(&a)))
                     .unwrap_or(0);
-                let word = ["long", "wide", "tall"][side];
+                let (item, missing) = (&wanted.name, (missing[side] * 1e3).max(1.0));
+                let sentence = match side {
+                    0 => said!(
+                        "{item} is {missing:.0} mm too long, whichever way it lies",
+                        item,
+                        missing
+                    ),
+                    1 => said!(
+                        "{item} is {missing:.0} mm too wide, whichever way it lies",
+                        item,
+                        missing
+                    ),
+                    _ => said!(
+                        "{item} is {missing:.0} mm too tall, whichever way it lies",
+                        item,
+                        missing
+                    ),
+                };
                 let finding = refused(
                     "item-too-large",
-                    &wanted.place,
-                    format!(
-                        "{} is {:.0} mm too {word}, whichever way it lies",
-                        wanted.name,
-                        (missing[side] * 1e3).max(1.0)
-                    ),
+                    Said::name(&wanted.place),
+                    sentence,
                     "worst-case size against the opening less the least foam",
                 )
                 .margin(Margin::at_most(sizes[side] * 1e3, inside[side] * 1e3, "mm"));
@@ -181,11 +206,11 @@ impl Bounds {
         (need > has).then(|| {
             refused(
                 "too-much-for-the-room",
-                "items",
-                format!(
-                    "the items with the least foam round them take {:.1} L, {:.1} L more than the base holds",
-                    need * 1e3,
-                    (need - has) * 1e3
+                said!("items"),
+                said!(
+                    "the items with the least foam round them take {need:.1} L, {more:.1} L more than the base holds",
+                    need = need * 1e3,
+                    more = (need - has) * 1e3
                 ),
                 "sum of the bodies grown by half a web and the foam under them, against the base",
             )

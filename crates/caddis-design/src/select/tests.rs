@@ -122,7 +122,7 @@ fn a_mass_limit_splits_the_list_over_several_cases() {
     let gross = whole.best().unwrap().figures.gross_mass.unwrap();
     let limit = gross * 0.85;
     let options = SelectOptions {
-        most_mass: Some((limit, "what the test allows")),
+        most_mass: Some((limit, || caddis_basis::Said::name("what the test allows"))),
         ..OPTIONS
     };
     let found = select(&brief, &shells(), &Unpriced, &options, &Quiet);

@@ -3,12 +3,12 @@
 use super::parcel::{centre_of_mass, gross_mass};
 use super::verdict_of;
 use crate::{BlockKind, Brief, Carried, CaseVerdict, Interior};
-use caddis_basis::{Domain, Finding, Length, Margin, Mass, Severity, Source, Verdict};
+use caddis_basis::{Domain, Finding, Length, Margin, Mass, Said, Severity, Source, Verdict, said};
 
 pub(super) fn verdicts(
     interior: &Interior,
     brief: &Brief,
-    masses: &[(String, Mass)],
+    masses: &[(Said, Mass)],
     findings: &mut Vec<Finding>,
 ) -> Vec<CaseVerdict> {
     vec![
@@ -19,20 +19,23 @@ pub(super) fn verdicts(
     ]
 }
 
-fn mass(interior: &Interior, brief: &Brief, masses: &[(String, Mass)]) -> CaseVerdict {
+fn mass(interior: &Interior, brief: &Brief, masses: &[(Said, Mass)]) -> CaseVerdict {
     let gross = gross_mass(interior, brief);
     let parts = ["shell", "foam"]
         .iter()
         .filter_map(|name| masses.iter().find(|(part, _)| part == name))
-        .map(|(part, mass)| format!("{part} {mass:.2}"))
-        .collect::<Vec<_>>()
-        .join(", ");
+        .map(|(part, mass)| said!("{part} {mass:.2}", part, mass));
+    let parts = Said::row(parts, ", ");
     CaseVerdict {
         code: "gross-mass",
-        name: "Gross mass".to_owned(),
+        name: said!("Gross mass"),
         verdict: Verdict::Holds,
         margin: None,
-        sentence: format!("the packed case weighs {gross:.2} ({parts}, the rest contents)"),
+        sentence: said!(
+            "the packed case weighs {gross:.2} ({parts}, the rest contents)",
+            gross = gross.value,
+            parts
+        ),
         source: Source::derived("sum of the parts; foam from its net volume and density"),
     }
 }
@@ -48,19 +51,20 @@ fn balance(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> C
         crate::wishes::BALANCE_SHARE * 100.0,
         "% of the side",
     );
-    let sentence = format!(
-        "the centre of mass lies {:.0} mm along and {:.0} mm across from the middle, {:.0} mm above the floor",
-        x * 1e3,
-        y * 1e3,
-        z * 1e3
+    let sentence = said!(
+        "the centre of mass lies {x:.0} mm along and {y:.0} mm across from the middle, {z:.0} mm above the floor",
+        x = x * 1e3,
+        y = y * 1e3,
+        z = z * 1e3
     );
     let sentence = match brief.wishes.carried {
         Carried::AnyWay => sentence,
-        carried => format!(
-            "{sentence}; carried {}, {:.0} mm along and {:.0} mm across are wished",
-            carried.as_str(),
-            wished.x * 1e3,
-            wished.y * 1e3
+        carried => said!(
+            "{sentence}; carried {carried}, {along:.0} mm along and {across:.0} mm across are wished",
+            sentence,
+            carried = carried.said(),
+            along = wished.x * 1e3,
+            across = wished.y * 1e3
         ),
     };
     if !margin.is_kept() {
@@ -69,17 +73,17 @@ fn balance(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> C
                 "unbalanced",
                 Domain::Arrangement,
                 Severity::Caution,
-                "case",
-                format!("the packed case hangs askew: {sentence}"),
+                said!("case"),
+                said!("the packed case hangs askew: {sentence}", sentence),
                 Source::common_practice(),
             )
             .margin(margin.clone())
-            .remedy("pin a heavy item nearer the middle and arrange again"),
+            .remedy(said!("pin a heavy item nearer the middle and arrange again")),
         );
     }
     CaseVerdict {
         code: "balance",
-        name: "Balance".to_owned(),
+        name: said!("Balance"),
         verdict: verdict_of(margin.is_kept()),
         margin: Some(margin),
         sentence,
@@ -89,7 +93,7 @@ fn balance(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> C
 
 /// Rigid against rigid at worst case: the largest item in the smallest shell.
 fn fit(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseVerdict {
-    let mut tightest: Option<(f64, String)> = None;
+    let mut tightest: Option<(f64, Said)> = None;
     for place in &interior.places {
         let grow = brief.items[place.item].size_tolerance.si();
         for slab in &place.body.slabs {
@@ -98,12 +102,12 @@ fn fit(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseV
             for z in [slab.low + 1e-6, slab.high - 1e-6] {
                 let room = slab.region.room_inside(&brief.shell.least_section(z)) - grow;
                 if tightest.as_ref().is_none_or(|(least, _)| room < *least) {
-                    tightest = Some((room, place.instance.to_string()));
+                    tightest = Some((room, Said::from(&place.instance)));
                 }
             }
         }
     }
-    let (room, place) = tightest.unwrap_or((f64::INFINITY, "case".to_owned()));
+    let (room, place) = tightest.unwrap_or((f64::INFINITY, said!("case")));
     let margin = Margin::at_least(room * 1e3, 0.0, "mm");
     let source =
         Source::derived("largest item in the smallest shell, every stated ± at its unfavourable end");
@@ -114,23 +118,25 @@ fn fit(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseV
                 Domain::Arrangement,
                 Severity::Failing,
                 &place,
-                format!(
-                    "{place} can meet the shell by {:.1} mm when every tolerance is unfavourable",
-                    -room * 1e3
+                said!(
+                    "{place} can meet the shell by {overlap:.1} mm when every tolerance is unfavourable",
+                    place,
+                    overlap = -room * 1e3
                 ),
                 source.clone(),
             )
             .margin(margin.clone())
-            .remedy("move it inward, or measure the shell there more closely"),
+            .remedy(said!("move it inward, or measure the shell there more closely")),
         );
     }
     CaseVerdict {
         code: "worst-case-fit",
-        name: "Fit at worst-case tolerance".to_owned(),
+        name: said!("Fit at worst-case tolerance"),
         verdict: verdict_of(margin.is_kept()),
-        sentence: format!(
-            "the tightest rigid gap is {:.1} mm, between {place} and the shell",
-            room * 1e3
+        sentence: said!(
+            "the tightest rigid gap is {gap:.1} mm, between {place} and the shell",
+            gap = room * 1e3,
+            place
         ),
         margin: Some(margin),
         source,
@@ -156,15 +162,17 @@ fn stack(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Cas
     };
     let kinds =
         |kind: fn(&BlockKind) -> bool| interior.blocks.iter().filter(|block| kind(&block.kind)).count();
-    let sentence = format!(
-        "{layers} layers in {} blocks stand {:.1} mm free in {:.1} mm of room: the lid squeezes {:.1} mm, {:.1} to \
-         {:.1} mm at worst-case tolerance",
-        kinds(|_| true),
-        free * 1e3,
-        room.as_mm(),
-        squeeze.as_mm(),
-        (squeeze - tolerance).as_mm(),
-        (squeeze + tolerance).as_mm(),
+    let sentence = said!(
+        "{layers} layers in {blocks} blocks stand {free:.1} mm free in {room:.1} mm of room: the lid squeezes \
+         {squeeze:.1} mm, {least:.1} to \
+         {most:.1} mm at worst-case tolerance",
+        layers,
+        blocks = kinds(|_| true),
+        free = free * 1e3,
+        room = room.as_mm(),
+        squeeze = squeeze.as_mm(),
+        least = (squeeze - tolerance).as_mm(),
+        most = (squeeze + tolerance).as_mm()
     );
     if !is_kept {
         findings.push(
@@ -172,14 +180,17 @@ fn stack(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Cas
                 "stack-squeeze",
                 Domain::Shop,
                 Severity::Failing,
-                "stack",
-                format!(
-                    "the lid squeezes the stack by {squeeze:.1}, outside the {least:.1} to {most:.1} aimed at"
+                said!("stack"),
+                said!(
+                    "the lid squeezes the stack by {squeeze:.1}, outside the {least:.1} to {most:.1} aimed at",
+                    squeeze,
+                    least,
+                    most
                 ),
                 Source::common_practice(),
             )
             .margin(margin.clone())
-            .remedy("other layer thicknesses, or a shim under the lowest layer"),
+            .remedy(said!("other layer thicknesses, or a shim under the lowest layer")),
         );
     } else if squeeze - tolerance < Length::ZERO {
         findings.push(
@@ -187,20 +198,22 @@ fn stack(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Cas
                 "stack-may-rattle",
                 Domain::Shop,
                 Severity::Caution,
-                "stack",
-                format!(
-                    "at worst-case tolerance the stack is {:.1} short of the lid",
-                    tolerance - squeeze
+                said!("stack"),
+                said!(
+                    "at worst-case tolerance the stack is {gap:.1} short of the lid",
+                    gap = tolerance - squeeze
                 ),
                 Source::common_practice(),
             )
             .margin(Margin::at_least((squeeze - tolerance).as_mm(), 0.0, "mm"))
-            .remedy("measure the layers as delivered and add a shim if they run thin"),
+            .remedy(said!(
+                "measure the layers as delivered and add a shim if they run thin"
+            )),
         );
     }
     CaseVerdict {
         code: "stack-sum",
-        name: "Stack sum and lid squeeze".to_owned(),
+        name: said!("Stack sum and lid squeeze"),
         verdict: verdict_of(is_kept),
         margin: Some(margin),
         sentence,

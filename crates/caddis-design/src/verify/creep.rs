@@ -1,7 +1,9 @@
 //! Foam that settles under weight over months, at the temperature of its store.
 
 use crate::{AfterCreep, Brief, DirectionVerdict};
-use caddis_basis::{Certainty, Domain, Finding, Margin, Pressure, Severity, Source, Temperature, Verdict};
+use caddis_basis::{
+    Certainty, Domain, Finding, Margin, Pressure, Severity, Source, Temperature, Verdict, said,
+};
 use caddis_journey::{Leg, LegKind};
 use caddis_protection::{DropSettings, Law, LawError, Patch, ROOM, flat_drop};
 use caddis_survey::Item;
@@ -48,18 +50,19 @@ pub(super) fn finding(brief: &Brief, item: &Item, place: &str, found: &Direction
             Domain::Protection,
             severity,
             place,
-            format!(
-                "{} presses {:.2} on its foam, above the {:.2} kPa at which it loses a tenth of its thickness over months at up \
-                 to {:.0}",
-                item.name,
-                found.static_stress,
-                margin.limit,
-                limit.reach()
+            said!(
+                "{item} presses {stress:.2} on its foam, above the {limit:.2} kPa at which it loses a tenth of its \
+                 thickness over months at up \
+                 to {reach:.0}",
+                item = item.name,
+                stress = found.static_stress,
+                limit = margin.limit,
+                reach = limit.reach()
             ),
             limit.source.clone(),
         )
         .margin(margin.clone())
-        .remedy("a larger bearing area or a firmer grade"),
+        .remedy(said!("a larger bearing area or a firmer grade")),
     )
 }
 
@@ -102,32 +105,39 @@ pub(super) fn thin(brief: &Brief, item: &Item, place: &str, found: &DirectionVer
             let limit = found.limit.filter(|limit| peak > *limit)?;
             (
                 Some((peak, limit)),
-                format!("sees {peak:.0} there, more than the {limit:.0} it stands"),
+                said!(
+                    "sees {peak:.0} there, more than the {limit:.0} it stands",
+                    peak,
+                    limit
+                ),
             )
         }
-        AfterCreep::Bottoms => (None, "crushes it solid there".to_owned()),
-        AfterCreep::NotKnown => (None, "meets foam that was not measured so thin".to_owned()),
+        AfterCreep::Bottoms => (None, said!("crushes it solid there")),
+        AfterCreep::NotKnown => (None, said!("meets foam that was not measured so thin")),
     };
     let mut finding = Finding::new(
         "thin-after-creep",
         Domain::Protection,
         Severity::Caution,
         place,
-        format!(
-            "stored packed for months the foam under {} may settle from {:.0} to {:.0}, and in a {height:.0} fall {} it {words}",
-            item.name,
-            found.thickness,
-            found.thickness * LEFT,
-            found.direction.as_str(),
+        said!(
+            "stored packed for months the foam under {item} may settle from {thickness:.0} to {settled:.0}, and in a \
+             {height:.0} fall {direction} it {words}",
+            item = item.name,
+            thickness = found.thickness,
+            settled = found.thickness * LEFT,
+            height,
+            direction = found.direction,
+            words
         ),
         Source::new(
             "a loss of 10 % is the usual limit of creep, so t/0.9 is made",
             Certainty::Memory,
         ),
     )
-    .remedy(format!(
-        "{:.0} of foam on that side, or renew the foam after long storage",
-        found.thickness * (1.0 / LEFT)
+    .remedy(said!(
+        "{thickness:.0} of foam on that side, or renew the foam after long storage",
+        thickness = found.thickness * (1.0 / LEFT)
     ));
     if let Some((peak, limit)) = peak {
         finding = finding.margin(Margin::at_most(peak.as_g(), limit.as_g(), "G"));
@@ -150,17 +160,25 @@ pub(super) fn not_known(brief: &Brief) -> Option<Finding> {
             Domain::Protection,
             Severity::Caution,
             &foam.name,
-            format!(
-                "{} is stored under load at up to {met:.0} ({}), and its creep limit of {:.1} is not stated for more than {reach:.0}: \
+            said!(
+                "{foam} is stored under load at up to {met:.0} ({leg}), and its creep limit of {limit:.1} is not \
+                 stated for more than {reach:.0}: \
                  it settles more",
-                foam.title, leg.label, limit.stress
+                foam = foam.title,
+                met,
+                leg = leg.label,
+                limit = limit.stress,
+                reach
             ),
             limit.source.clone(),
         )
         .margin(Margin::at_most(met.as_celsius(), reach.as_celsius(), "degC"))
         .remedy(
-            "get the supplier's creep limit at that temperature and enter it with `up_to`; look at the foam after the first hot \
-             month",
+            said!(
+                "get the supplier's creep limit at that temperature and enter it with `up_to`; look at the foam \
+                 after the first hot \
+             month"
+            ),
         ),
     )
 }

@@ -2,7 +2,7 @@
 
 use super::verdict_of;
 use crate::{BlockKind, Brief, CaseVerdict, Interior};
-use caddis_basis::{Area, Domain, Finding, Length, Margin, Severity, Source, Verdict};
+use caddis_basis::{Area, Domain, Finding, Length, Margin, Said, Severity, Source, Verdict, said};
 use caddis_survey::Fragility;
 
 pub(super) fn verdicts(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Vec<CaseVerdict> {
@@ -33,12 +33,12 @@ fn wall_squeeze(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>)
                 let (margin, remedy) = if is_tight {
                     (
                         Margin::at_most(tight * 1e3, most.as_mm(), "mm"),
-                        "cut the layer to a smaller section, or split it",
+                        said!("cut the layer to a smaller section, or split it"),
                     )
                 } else {
                     (
                         Margin::at_least(tight * 1e3, least.as_mm(), "mm"),
-                        "cut the layer to a larger section",
+                        said!("cut the layer to a larger section"),
                     )
                 };
                 findings.push(
@@ -46,11 +46,12 @@ fn wall_squeeze(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>)
                         "wall-squeeze",
                         Domain::Shop,
                         Severity::Failing,
-                        layer.id.to_string(),
-                        format!(
-                            "layer {} is squeezed {:.1} mm per side where it fits tightest, outside the {:.1} to {:.1} aimed at",
-                            layer.id,
-                            tight * 1e3,
+                        &layer.id,
+                        said!(
+                            "layer {layer} is squeezed {squeeze:.1} mm per side where it fits tightest, outside the \
+                             {least:.1} to {most:.1} aimed at",
+                            layer = layer.id,
+                            squeeze = tight * 1e3,
                             least,
                             most
                         ),
@@ -64,18 +65,27 @@ fn wall_squeeze(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>)
     }
     CaseVerdict {
         code: "wall-squeeze",
-        name: "Foam squeeze at the walls".to_owned(),
+        name: said!("Foam squeeze at the walls"),
         verdict: verdict_of(all_kept),
         margin: None,
-        sentence: format!(
-            "layers are squeezed up to {:.1} mm per side where they fit tightest and {} where the taper leaves them",
-            tightest * 1e3,
+        sentence: {
+            let tightest = tightest * 1e3;
             if loosest < 0.0 {
-                format!("stand {:.1} mm clear", -loosest * 1e3)
+                said!(
+                    "layers are squeezed up to {tightest:.1} mm per side where they fit tightest and stand {gap:.1} \
+                     mm clear where the taper leaves them",
+                    tightest,
+                    gap = -loosest * 1e3
+                )
             } else {
-                format!("{:.1} mm", loosest * 1e3)
+                said!(
+                    "layers are squeezed up to {tightest:.1} mm per side where they fit tightest and {loosest:.1} mm \
+                     where the taper leaves them",
+                    tightest,
+                    loosest = loosest * 1e3
+                )
             }
-        ),
+        },
         source: Source::common_practice(),
     }
 }
@@ -83,7 +93,7 @@ fn wall_squeeze(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>)
 /// Least web between cavities that share a height.
 fn webs(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseVerdict {
     let limit = brief.foams[brief.base_foam].least_web;
-    let mut thinnest: Option<(f64, String)> = None;
+    let mut thinnest: Option<(f64, Said)> = None;
     for (i, one) in interior.cavities.iter().enumerate() {
         for other in &interior.cavities[i + 1..] {
             let web = one
@@ -93,7 +103,7 @@ fn webs(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Case
                 .filter(|(a, b)| a.low < b.high - 1e-9 && b.low < a.high - 1e-9)
                 .map(|(a, b)| a.region.distance(&b.region))
                 .fold(f64::INFINITY, f64::min);
-            let place = format!("{} / {}", one.id, other.id);
+            let place = said!("{one} / {other}", one = one.id, other = other.id);
             if web < limit.si() - 1e-5 {
                 findings.push(
                     Finding::new(
@@ -101,16 +111,16 @@ fn webs(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Case
                         Domain::Shop,
                         Severity::Failing,
                         &place,
-                        format!(
-                            "only {:.1} mm of foam stands between the cavities of {} and {}",
-                            web * 1e3,
-                            one.id,
-                            other.id
+                        said!(
+                            "only {web:.1} mm of foam stands between the cavities of {one} and {other}",
+                            web = web * 1e3,
+                            one = one.id,
+                            other = other.id
                         ),
                         Source::common_practice(),
                     )
                     .margin(Margin::at_least(web * 1e3, limit.as_mm(), "mm"))
-                    .remedy("move one of them, or make them one cavity"),
+                    .remedy(said!("move one of them, or make them one cavity")),
                 );
             }
             if thinnest.as_ref().is_none_or(|(least, _)| web < *least) {
@@ -118,23 +128,27 @@ fn webs(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Case
             }
         }
     }
-    let (web, place) = thinnest.unwrap_or((f64::INFINITY, String::new()));
+    let (web, place) = thinnest.unwrap_or((f64::INFINITY, Said::default()));
     if !web.is_finite() {
         return CaseVerdict {
             code: "webs",
-            name: "Webs between cavities".to_owned(),
+            name: said!("Webs between cavities"),
             verdict: Verdict::Holds,
             margin: None,
-            sentence: "no two cavities stand side by side".to_owned(),
+            sentence: said!("no two cavities stand side by side"),
             source: Source::common_practice(),
         };
     }
     let margin = Margin::at_least(web * 1e3, limit.as_mm(), "mm");
     CaseVerdict {
         code: "webs",
-        name: "Webs between cavities".to_owned(),
+        name: said!("Webs between cavities"),
         verdict: verdict_of(web >= limit.si() - 1e-5),
-        sentence: format!("the thinnest web is {:.1} mm, between {place}", web * 1e3),
+        sentence: said!(
+            "the thinnest web is {web:.1} mm, between {place}",
+            web = web * 1e3,
+            place
+        ),
         margin: Some(margin),
         source: Source::common_practice(),
     }
@@ -174,17 +188,17 @@ fn islands(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
                             } else {
                                 Severity::Caution
                             },
-                            format!("{} at {:.0} mm", layer.id, z * 1e3),
-                            format!(
-                                "a piece of foam of {:.1} stands free in layer {}, {:.0} tall",
-                                Area::from_si(area),
-                                layer.id,
+                            said!("{layer} at {height:.0} mm", layer = layer.id, height = z * 1e3),
+                            said!(
+                                "a piece of foam of {area:.1} stands free in layer {layer}, {tall:.0} tall",
+                                area = Area::from_si(area),
+                                layer = layer.id,
                                 tall
                             ),
                             check.source,
                         )
                         .margin(Margin::at_least(check.found * 1e4, check.limit * 1e4, "cm²"))
-                        .remedy("join it to the block, or glue it to the layer below"),
+                        .remedy(said!("join it to the block, or glue it to the layer below")),
                     );
                 }
             }
@@ -206,20 +220,20 @@ fn notches(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
                 "no-finger-notch",
                 Domain::Shop,
                 Severity::Caution,
-                place.instance.to_string(),
+                &place.instance,
                 if item.grips.is_empty() {
-                    format!("there is no room for a finger notch beside {}", item.name)
+                    said!("there is no room for a finger notch beside {item}", item = item.name)
                 } else {
-                    let faces: Vec<&str> = item.grips.iter().map(|face| face.as_str()).collect();
-                    format!(
-                        "there is no room for a finger notch beside the faces by which {} may be taken ({})",
-                        item.name,
-                        faces.join(", ")
+                    let faces = item.grips.iter().map(|face| Said::name(face.as_str()));
+                    said!(
+                        "there is no room for a finger notch beside the faces by which {item} may be taken ({faces})",
+                        item = item.name,
+                        faces = Said::row(faces, ", ")
                     )
                 },
                 Source::common_practice(),
             )
-            .remedy("add a lifting strap, or a push-out hole from below"),
+            .remedy(said!("add a lifting strap, or a push-out hole from below")),
         );
     }
 }
@@ -243,16 +257,16 @@ fn proud(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Cas
                     "stands-proud",
                     Domain::Arrangement,
                     Severity::Failing,
-                    place.instance.to_string(),
-                    format!(
-                        "{} stands {:.1} mm above the foam",
-                        place.instance,
-                        (top - rim) * 1e3
+                    &place.instance,
+                    said!(
+                        "{instance} stands {top:.1} mm above the foam",
+                        instance = place.instance,
+                        top = (top - rim) * 1e3
                     ),
                     Source::derived("top of the item against the top of its block"),
                 )
                 .margin(Margin::at_most(top * 1e3, limit * 1e3, "mm"))
-                .remedy("a deeper cavity, or a recess in the lid pad"),
+                .remedy(said!("a deeper cavity, or a recess in the lid pad")),
             );
         }
     }
@@ -260,17 +274,17 @@ fn proud(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Cas
     let is_kept = highest <= rim + brief.clearances.stack_squeeze.1.si() + 1e-6;
     CaseVerdict {
         code: "lid-closes",
-        name: "Lid closes on foam".to_owned(),
+        name: said!("Lid closes on foam"),
         verdict: verdict_of(is_kept),
         margin: Some(Margin::at_most(
             highest * 1e3,
             (rim + brief.clearances.stack_squeeze.1.si()) * 1e3,
             "mm",
         )),
-        sentence: format!(
-            "the highest item reaches {:.1} mm, the base foam {:.1} mm above the floor",
-            highest * 1e3,
-            rim * 1e3
+        sentence: said!(
+            "the highest item reaches {highest:.1} mm, the base foam {rim:.1} mm above the floor",
+            highest = highest * 1e3,
+            rim = rim * 1e3
         ),
         source: Source::derived("top of every item, with its tolerance, against the top of the base foam"),
     }

@@ -4,7 +4,8 @@
 use super::handled::{RISE, modelled};
 use crate::{Block, BlockKind, Brief, CaseVerdict, HeldBy, Interior, OpeningKind, Place, TrayLift};
 use caddis_basis::{
-    Certainty, Domain, Finding, Force, InstanceId, Margin, Mass, Severity, Source, Verdict, Volume,
+    Certainty, Domain, Finding, Force, InstanceId, Margin, Mass, Said, Severity, Source, Verdict, Volume,
+    said,
 };
 
 /// Friction of foam on a moulded wall where nobody measured it.
@@ -35,7 +36,7 @@ pub(crate) fn verdicts(interior: &Interior, brief: &Brief, findings: &mut Vec<Fi
         .collect()
 }
 
-fn caution(code: &'static str, place: &str, sentence: String, remedy: &str) -> Finding {
+fn caution(code: &'static str, place: impl Into<Said>, sentence: Said, remedy: Said) -> Finding {
     Finding::new(
         code,
         Domain::Shop,
@@ -60,18 +61,20 @@ fn lift_holes(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
         let BlockKind::Tray(number) = block.kind else {
             continue;
         };
-        let place = format!("tray {number}");
+        let place = said!("tray {number}", number);
         if !has(interior, OpeningKind::Lift, &place) {
             let (length, width) = brief.clearances.lift_hole;
             findings.push(caution(
                 "no-lift-hole",
                 &place,
-                format!(
-                    "at no two ends of tray {number} is there room for lift holes of {:.0} by {:.0} mm in one line",
-                    length.as_mm(),
-                    width.as_mm()
+                said!(
+                    "at no two ends of tray {number} is there room for lift holes of {length:.0} by {width:.0} mm in \
+                     one line",
+                    number,
+                    length = length.as_mm(),
+                    width = width.as_mm()
                 ),
-                "pull straps (`tray_lift = \"straps\"`), or a smaller hole",
+                said!("pull straps (`tray_lift = \"straps\"`), or a smaller hole"),
             ));
         }
     }
@@ -82,10 +85,12 @@ fn tray_board(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
     if brief.furnishing.tray_board.is_some() && interior.tray_board().is_none() {
         findings.push(caution(
             "no-tray-board",
-            "tray",
-            "a board in the tray is asked for (`tray_board`), and everything lies in one block: there is no tray, so there is no board"
-                .to_owned(),
-            "leave it out; a tray is added where one block does not hold everything",
+            said!("tray"),
+            said!(
+                "a board in the tray is asked for (`tray_board`), and everything lies in one block: there is no \
+                 tray, so there is no board"
+            ),
+            said!("leave it out; a tray is added where one block does not hold everything"),
         ));
     }
 }
@@ -102,33 +107,36 @@ fn channels(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
         let (Some(one), Some(other)) = (tier(&wish.between.0), tier(&wish.between.1)) else {
             continue;
         };
-        let place = format!("{} to {}", wish.between.0, wish.between.1);
+        let place = said!("{one} to {other}", one = wish.between.0, other = wish.between.1);
         if has(interior, OpeningKind::Channel, &place) {
             continue;
         }
         let why = if one == other && one.1 {
-            format!(
-                "{} and {} lie in the lid: no channel joins pockets there",
-                wish.between.0, wish.between.1
+            said!(
+                "{one} and {other} lie in the lid: no channel joins pockets there",
+                one = wish.between.0,
+                other = wish.between.1
             )
         } else if one == other {
-            format!(
-                "no straight or once-bent channel {:.0} mm wide runs from {} to {} clear of everything else",
-                wish.width.as_mm(),
-                wish.between.0,
-                wish.between.1
+            said!(
+                "no straight or once-bent channel {width:.0} mm wide runs from {one} to {other} clear of everything \
+                 else",
+                width = wish.width.as_mm(),
+                one = wish.between.0,
+                other = wish.between.1
             )
         } else {
-            format!(
-                "{} and {} lie in two tiers: no channel joins them",
-                wish.between.0, wish.between.1
+            said!(
+                "{one} and {other} lie in two tiers: no channel joins them",
+                one = wish.between.0,
+                other = wish.between.1
             )
         };
         findings.push(caution(
             "no-cable-channel",
             &place,
             why,
-            "wish the two together, or a narrower channel",
+            said!("wish the two together, or a narrower channel"),
         ));
     }
 }
@@ -139,8 +147,8 @@ fn in_lid(interior: &Interior) -> impl Iterator<Item = &Place> {
 
 /// What the open lid carries, and that its cover must be fastened.
 fn lid_pockets(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
-    let names: Vec<&str> = in_lid(interior)
-        .map(|place| brief.items[place.item].name.as_str())
+    let names: Vec<Said> = in_lid(interior)
+        .map(|place| Said::name(&brief.items[place.item].name))
         .collect();
     if names.is_empty() {
         return;
@@ -150,13 +158,18 @@ fn lid_pockets(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) 
         .sum();
     findings.push(caution(
         "lid-carries",
-        "lid",
-        format!(
-            "the lid carries {} ({mass:.2}) as it opens: only the fastened cover holds what lies in its pockets, and the open case leans \
+        said!("lid"),
+        said!(
+            "the lid carries {items} ({mass:.2}) as it opens: only the fastened cover holds what lies in its \
+             pockets, and the open case leans \
              towards its hinge",
-            names.join(", ")
+            items = Said::row(names, ", "),
+            mass
         ),
-        "fasten the cover before the lid is opened again, open the case on level ground with a hand on the lid, and stay clear below it",
+        said!(
+            "fasten the cover before the lid is opened again, open the case on level ground with a hand on the lid, \
+             and stay clear below it"
+        ),
     ));
 }
 
@@ -168,20 +181,20 @@ fn label(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
         return;
     }
     let why = if brief.clearances.through_cuts {
-        "the label's recess is a pocket, and this process cuts through or not at all".to_owned()
+        said!("the label's recess is a pocket, and this process cuts through or not at all")
     } else {
-        format!(
-            "the uppermost foam has no room for a label of {:.0} by {:.0} mm, {:.0} mm deep",
-            wish.length.as_mm(),
-            wish.width.as_mm(),
-            wish.depth.as_mm()
+        said!(
+            "the uppermost foam has no room for a label of {length:.0} by {width:.0} mm, {depth:.0} mm deep",
+            length = wish.length.as_mm(),
+            width = wish.width.as_mm(),
+            depth = wish.depth.as_mm()
         )
     };
     findings.push(caution(
         "no-label-recess",
-        "label",
+        said!("label"),
         why,
-        "a smaller label, or one in the lid",
+        said!("a smaller label, or one in the lid"),
     ));
 }
 
@@ -204,12 +217,15 @@ fn floors(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) {
         };
         findings.push(caution(
             "floor-not-in-colour",
-            &place.instance.to_string(),
-            format!(
-                "the cavity of {} has its floor in layer {}: where it is missing {} shows, not {}",
-                place.instance, layer.id, colours.top.name, colours.floors.name
+            &place.instance,
+            said!(
+                "the cavity of {piece} has its floor in layer {layer}: where it is missing {top} shows, not {floors}",
+                piece = place.instance,
+                layer = layer.id,
+                top = colours.top.name,
+                floors = colours.floors.name
             ),
-            "a thinner uppermost layer, by `layer_thicknesses`",
+            said!("a thinner uppermost layer, by `layer_thicknesses`"),
         ));
     }
 }
@@ -233,7 +249,7 @@ fn held(interior: &Interior, brief: &Brief, pad: &Block, findings: &mut Vec<Find
         ),
     };
     let foam = &brief.foams[pad.foam];
-    let name = "Lid pad held in the lid".to_owned();
+    let name = said!("Lid pad held in the lid");
     let modulus = foam.law.stress(RISE) / RISE;
     if !(modulus.is_finite() && modulus > 0.0) {
         return CaseVerdict {
@@ -241,9 +257,9 @@ fn held(interior: &Interior, brief: &Brief, pad: &Block, findings: &mut Vec<Find
             name,
             verdict: Verdict::NotKnown,
             margin: None,
-            sentence:
+            sentence: said!(
                 "the foam's law has no one stress at a strain, so how its edges hold the pad is not known"
-                    .to_owned(),
+            ),
             source,
         };
     }
@@ -271,26 +287,29 @@ fn held(interior: &Interior, brief: &Brief, pad: &Block, findings: &mut Vec<Find
                 "lid-pad-loose",
                 Domain::Shop,
                 Severity::Caution,
-                "lid pad",
-                format!(
-                    "the squeeze at the walls holds the lid pad with about {:.1}, twice its weight is {:.1}: it may fall out as the lid opens",
-                    Force::from_si(grip),
-                    Force::from_si(JERK * weight)
+                said!("lid pad"),
+                said!(
+                    "the squeeze at the walls holds the lid pad with about {grip:.1}, twice its weight is \
+                     {asked:.1}: it may fall out as the lid opens",
+                    grip = Force::from_si(grip),
+                    asked = Force::from_si(JERK * weight)
                 ),
                 source.clone(),
             )
             .margin(margin.clone())
-            .remedy("adhesive or a board behind it (`lid_held_by`), or more wall squeeze"),
+            .remedy(said!(
+                "adhesive or a board behind it (`lid_held_by`), or more wall squeeze"
+            )),
         );
     }
     CaseVerdict {
         code: "lid-pad-held",
         name,
         verdict: modelled(&margin),
-        sentence: format!(
-            "its edges hold the pad with about {:.0}, it weighs {:.1}",
-            Force::from_si(grip),
-            Force::from_si(weight)
+        sentence: said!(
+            "its edges hold the pad with about {grip:.0}, it weighs {weight:.1}",
+            grip = Force::from_si(grip),
+            weight = Force::from_si(weight)
         ),
         margin: Some(margin),
         source,

@@ -1,7 +1,7 @@
 //! Directions and landings that are tried beside the net of directions.
 
 use crate::Brief;
-use caddis_basis::STANDARD_GRAVITY;
+use caddis_basis::{STANDARD_GRAVITY, Said, said};
 use caddis_geometry::Vec3;
 use caddis_protection::drop::Landing;
 
@@ -27,7 +27,7 @@ pub(super) fn principal() -> Vec<Vec3> {
 /// # Source
 /// Derived: a uniform box of length L and height H that stops dead with one edge keeps its angular momentum about it,
 /// m v0 L/2 = m (L² + H²)/3 w; the far end then moves at 1.5 v0 L²/(L² + H²) along the fall.
-pub(super) fn ends_first(brief: &Brief) -> Vec<(Vec3, Landing, String)> {
+pub(super) fn ends_first(brief: &Brief) -> Vec<(Vec3, Landing, Said)> {
     let outside = [0, 1, 2].map(|axis| brief.shell.outside[axis].value.si());
     let speed = (2.0 * STANDARD_GRAVITY * brief.handling.drop_height.most().si()).sqrt();
     let axes = [
@@ -35,7 +35,11 @@ pub(super) fn ends_first(brief: &Brief) -> Vec<(Vec3, Landing, String)> {
         Vec3::new(0.0, 1.0, 0.0),
         Vec3::new(0.0, 0.0, 1.0),
     ];
-    let ends = [["left", "right"], ["front", "back"], ["base", "lid"]];
+    let ends = [
+        [said!("left edge first"), said!("right edge first")],
+        [said!("front edge first"), said!("back edge first")],
+        [said!("base edge first"), said!("lid edge first")],
+    ];
     // The middle of the outside: the inside's middle, the wall alike above and below.
     let middle = axes[2] * (brief.shell.crown_height().si() / 2.0);
     let mut out = Vec::new();
@@ -55,7 +59,7 @@ pub(super) fn ends_first(brief: &Brief) -> Vec<(Vec3, Landing, String)> {
                         pivot,
                         spin: to_far.cross(direction) * spin,
                     };
-                    out.push((direction, landing, format!("{} edge first", ends[along][side])));
+                    out.push((direction, landing, ends[along][side].clone()));
                 }
             }
         }

@@ -1,45 +1,115 @@
 //! What the foams' laws are good for: where they are used outside their range, whether they were measured in drops.
 
 use crate::Brief;
-use caddis_basis::{Certainty, Domain, Finding, Severity};
-use caddis_protection::{Foam, LawRecord};
+use caddis_basis::{Certainty, Domain, Finding, Manner, Part, Said, Sayable, Saying, Severity, said};
+use caddis_protection::{Foam, LawError, LawRecord};
 use std::collections::BTreeMap;
 
+/// Why a law cannot answer, for a sentence.
+pub(super) fn law_error(error: &LawError) -> Said {
+    match error {
+        LawError::Outside(words) => words.clone(),
+        LawError::NoPatch => said!("no foam lies in the direction of the fall"),
+        LawError::Bottoms => said!(
+            "the foam bottoms: the drop's energy exceeds what the law can take before it is crushed solid"
+        ),
+        // Constants and settings that make no sense name the field and what stands there.
+        other => Said::name(other.to_string()),
+    }
+}
+
+/// What stood in a place of another sentence.
+struct Kept<'a>(&'a Part);
+
+impl Sayable for Kept<'_> {
+    fn part(&self, _: Manner) -> Part {
+        self.0.clone()
+    }
+}
+
+/// What a law's range says of a working point, without the value that was found there, and that value.
+fn without_value(words: &Said) -> (Said, Option<Kept<'_>>) {
+    let whole = (words.clone(), None);
+    let Saying::Sentence { template, with } = words.saying() else {
+        return whole;
+    };
+    let of = |name| {
+        with.iter()
+            .find(|(known, _)| *known == name)
+            .map(|(_, part)| Kept(part))
+    };
+    let value = of("found").or_else(|| of("strain"));
+    let general = match (template.split(" {").next(), of("low"), of("high"), of("limit")) {
+        (Some("static stress"), Some(low), Some(high), _) => {
+            said!("static stress is outside the law's {low} to {high}", low, high)
+        }
+        (Some("thickness"), Some(low), Some(high), _) => {
+            said!("thickness is outside the law's {low} to {high}", low, high)
+        }
+        (Some("thickness"), None, None, _) => {
+            said!("thickness is under 25.4 mm, where curves of thicker foam do not hold")
+        }
+        (Some("drop height"), Some(low), Some(high), _) => {
+            said!("drop height is outside the law's {low} to {high}", low, high)
+        }
+        (Some("strain"), _, _, Some(limit)) => {
+            said!("strain is beyond the law's greatest strain {limit}", limit)
+        }
+        _ => return whole,
+    };
+    // Words of what was measured read otherwise: they stay whole.
+    let shortened = value
+        .as_ref()
+        .map(|value| words.replacen(&format!("{} ", value.0), "", 1));
+    if shortened.is_some_and(|shortened| general == shortened) {
+        (general, value)
+    } else {
+        whole
+    }
+}
+
 /// Where the laws are used outside their range: one finding for the whole design, its places listed by what they leave.
-pub(super) fn out_of_range(brief: &Brief, left: &[(String, String)]) -> Option<Finding> {
-    let mut groups: BTreeMap<String, Vec<String>> = BTreeMap::new();
+pub(super) fn out_of_range(brief: &Brief, left: &[(Said, Said)]) -> Option<Finding> {
+    let mut groups: BTreeMap<Said, Vec<Said>> = BTreeMap::new();
     for (words, place) in left {
         // "static stress 0.12 kPa is outside the law's 0.2 kPa to 12 kPa": the value goes to the place.
-        let (found, bound) = words.split_once(" is ").unwrap_or((words, ""));
-        let value = found.find(|c: char| c.is_ascii_digit()).unwrap_or(found.len());
-        let (what, value) = found.split_at(value);
-        groups
-            .entry(format!("{} is {bound}", what.trim()))
-            .or_default()
-            .push(format!("{place} ({})", value.trim()));
+        let (what, value) = without_value(words);
+        let place = match value {
+            Some(value) => said!("{place} ({value})", place, value),
+            None => place.clone(),
+        };
+        groups.entry(what).or_default().push(place);
     }
     if groups.is_empty() {
         return None;
     }
-    let count = left.len();
-    let lists: Vec<String> = groups
+    let lists = groups
         .into_iter()
-        .map(|(what, places)| format!("{what} for {}", places.join(", ")))
-        .collect();
+        .map(|(what, places)| said!("{what} for {places}", what, places = Said::row(places, ", ")));
+    let lists = Said::row(lists, "; ");
+    let sentence = match left.len() {
+        1 => said!(
+            "the foams' laws are used outside their range in 1 place: {lists}",
+            lists
+        ),
+        count => said!(
+            "the foams' laws are used outside their range in {count} places: {lists}",
+            count,
+            lists
+        ),
+    };
     Some(
         Finding::new(
             "law-out-of-range",
             Domain::Protection,
             Severity::Caution,
-            "foam law",
-            format!(
-                "the foams' laws are used outside their range in {count} {}: {}",
-                if count == 1 { "place" } else { "places" },
-                lists.join("; ")
-            ),
+            said!("foam law"),
+            sentence,
             brief.foams[brief.base_foam].law.source.clone(),
         )
-        .remedy("test the packed items, or get the supplier's curve for those working points"),
+        .remedy(said!(
+            "test the packed items, or get the supplier's curve for those working points"
+        )),
     )
 }
 
@@ -51,13 +121,14 @@ pub(super) fn later_not_known(foam: &Foam) -> Option<Finding> {
             Domain::Protection,
             Severity::Caution,
             &foam.name,
-            format!(
-                "a case falls more than once, and {} has no data of later impacts: every fall is judged as a first one",
-                foam.title
+            said!(
+                "a case falls more than once, and {foam} has no data of later impacts: every fall is judged as a \
+                 first one",
+                foam = foam.title
             ),
             foam.law.source.clone(),
         )
-        .remedy("get curves of later impacts, or drop specimens on and fit the rows (`caddis foam fit`)")
+        .remedy(said!("get curves of later impacts, or drop specimens on and fit the rows (`caddis foam fit`)"))
     })
 }
 
@@ -67,12 +138,15 @@ pub(super) fn series_not_known(brief: &Brief) -> Finding {
         "foams-in-series-not-known",
         Domain::Protection,
         Severity::Caution,
-        "foam law",
-        "where base and lid foam lie one behind the other, a fall is read by the thicker one's law alone: one of them has no \
-         one stress at a strain",
+        said!("foam law"),
+        said!(
+            "where base and lid foam lie one behind the other, a fall is read by the thicker one's law alone: one of \
+             them has no \
+         one stress at a strain"
+        ),
         brief.foams[brief.lid_foam].law.source.clone(),
     )
-    .remedy("drop-test the two as they lie")
+    .remedy(said!("drop-test the two as they lie"))
 }
 
 /// What the law's origin means for every verdict read from it.
@@ -80,38 +154,52 @@ pub(super) fn not_dynamic(foam: &Foam) -> Option<Finding> {
     if foam.law.is_measured_dynamic {
         return None;
     }
-    let what = if foam.law.source.certainty == Certainty::Model {
-        "a model"
-    } else {
-        "not a dynamic measurement"
+    let title = &foam.title;
+    let is_model = foam.law.source.certainty == Certainty::Model;
+    let sentence = match (is_model, conditions(&foam.record)) {
+        (true, None) => said!(
+            "the law of {foam} is a model, so what it says of a fall is indicative",
+            foam = title
+        ),
+        (true, Some(conditions)) => said!(
+            "the law of {foam} is a model (tested at {conditions}), so what it says of a fall is indicative",
+            foam = title,
+            conditions
+        ),
+        (false, None) => said!(
+            "the law of {foam} is not a dynamic measurement, so what it says of a fall is indicative",
+            foam = title
+        ),
+        (false, Some(conditions)) => said!(
+            "the law of {foam} is not a dynamic measurement (tested at {conditions}), so what it says of a fall is \
+             indicative",
+            foam = title,
+            conditions
+        ),
     };
-    let conditions = conditions(&foam.record);
     Some(
         Finding::new(
             "law-not-dynamic",
             Domain::Protection,
             Severity::Caution,
             &foam.name,
-            format!(
-                "the law of {} is {what}{conditions}, so what it says of a fall is indicative",
-                foam.title
-            ),
+            sentence,
             foam.law.source.clone(),
         )
-        .remedy("get the supplier's dynamic cushion curve, or run a drop test"),
+        .remedy(said!(
+            "get the supplier's dynamic cushion curve, or run a drop test"
+        )),
     )
 }
 
 /// How a slow test was made, as far as its record says.
-fn conditions(record: &LawRecord) -> String {
+fn conditions(record: &LawRecord) -> Option<Said> {
     let rate = record
         .strain_rate
-        .map(|rate| format!("{rate} of strain a second"));
-    let temperature = record.temperature.map(|t| format!("{t:.0}"));
-    let words: Vec<String> = rate.into_iter().chain(temperature).collect();
-    if words.is_empty() {
-        String::new()
-    } else {
-        format!(" (tested at {})", words.join(", "))
-    }
+        .map(|rate| said!("{rate} of strain a second", rate));
+    let temperature = record
+        .temperature
+        .map(|temperature| said!("{temperature:.0}", temperature));
+    let words: Vec<Said> = rate.into_iter().chain(temperature).collect();
+    (!words.is_empty()).then(|| Said::row(words, ", "))
 }

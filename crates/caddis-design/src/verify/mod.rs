@@ -36,7 +36,7 @@ mod tried;
 mod vibration;
 
 use crate::{Brief, Interior, Packed, Verification, pack};
-use caddis_basis::{Domain, Finding, Flow, Progress, Severity, Source, Verdict, sort_findings};
+use caddis_basis::{Domain, Finding, Flow, Progress, Severity, Source, Verdict, said, sort_findings};
 use caddis_protection::drop::FallMemory;
 use std::convert::Infallible;
 
@@ -188,11 +188,14 @@ fn whole<E>(
                     "journey-not-checked",
                     Domain::Journey,
                     Severity::Failing,
-                    "journey",
-                    format!("the journey could not be checked: {error}"),
+                    said!("journey"),
+                    said!(
+                        "the journey could not be checked: {error}",
+                        error = error.to_string()
+                    ),
                     Source::derived("the journey's own limits"),
                 )
-                .remedy("correct the field it names and verify again"),
+                .remedy(said!("correct the field it names and verify again")),
             );
             Vec::new()
         }

@@ -1,25 +1,25 @@
 //! The closed case as the journey meets it: masses, outside, air.
 
 use crate::{Brief, Interior};
-use caddis_basis::{Area, Mass, Measured, Volume};
+use caddis_basis::{Area, Mass, Measured, Said, Volume, said};
 use caddis_geometry::Vec3;
 use caddis_journey::{Dunnage, HandlePlace, Inside, Parcel, ParcelDetails, TemperatureLimit};
 use caddis_survey::{FittingGroup, HalfSide};
 
 /// What the case weighs, part by part: shell, foam, each kind of item, sundries. Nominal masses.
-pub(super) fn masses(interior: &Interior, brief: &Brief) -> Vec<(String, Mass)> {
-    let mut out = vec![("shell".to_owned(), brief.shell.empty_mass.value)];
-    out.push(("foam".to_owned(), foam_mass(interior, brief)));
+pub(super) fn masses(interior: &Interior, brief: &Brief) -> Vec<(Said, Mass)> {
+    let mut out = vec![(said!("shell"), brief.shell.empty_mass.value)];
+    out.push((said!("foam"), foam_mass(interior, brief)));
     if let Some(board) = board_mass(interior, brief) {
-        out.push(("board behind the lid pad".to_owned(), board));
+        out.push((said!("board behind the lid pad"), board));
     }
     if let Some((board, _)) = tray_board(interior, brief) {
-        out.push(("board in the tray".to_owned(), board));
+        out.push((said!("board in the tray"), board));
     }
     for item in &brief.items {
-        out.push((item.name.clone(), item.mass.value * f64::from(item.quantity)));
+        out.push((Said::name(&item.name), item.mass.value * f64::from(item.quantity)));
     }
-    out.push(("sundries".to_owned(), brief.sundries.value));
+    out.push((said!("sundries"), brief.sundries.value));
     out
 }
 

@@ -6,7 +6,7 @@
 
 use super::fall::{Found, severity, worst};
 use crate::{Brief, HeldFrom, ItemVerdict};
-use caddis_basis::{Acceleration, Finding, Length, Source};
+use caddis_basis::{Acceleration, Finding, Length, Said, Source, said};
 use caddis_protection::LawError;
 use caddis_protection::drop::{Fall, FallMemory, ItemFall, Landing, Packing, Precision};
 use caddis_survey::{Fragility, FragilityClass};
@@ -134,24 +134,31 @@ impl Heights {
     }
 
     /// What is assumed, in a sentence.
-    pub(super) fn words(&self) -> String {
+    pub(super) fn words(&self) -> Said {
         let (least, most) = (SHARES[0], SHARES[SHARES.len() - 1]);
-        format!(
-            "Heights to which an item is held come from its worst falls repeated from {:.0} to {:.0}, read on straight lines \
+        said!(
+            "Heights to which an item is held come from its worst falls repeated from {lowest:.0} to {highest:.0}, \
+             read on straight lines \
              between; another direction may become the worst there.",
-            Length::from_si(self.design * least),
-            Length::from_si(self.design * most)
+            lowest = Length::from_si(self.design * least),
+            highest = Length::from_si(self.design * most)
         )
     }
 }
 
 impl HeldFrom {
     /// In words: "60 G from 410 mm".
-    pub fn words(&self) -> String {
+    pub fn words(&self) -> Said {
         match self.height {
-            Some(height) if self.is_beyond => format!("{:.0} from {height:.0} and more", self.limit),
-            Some(height) => format!("{:.0} from {height:.0}", self.limit),
-            None => format!("{:.0} from less than {:.0}", self.limit, self.lowest),
+            Some(height) if self.is_beyond => {
+                said!("{limit:.0} from {height:.0} and more", limit = self.limit, height)
+            }
+            Some(height) => said!("{limit:.0} from {height:.0}", limit = self.limit, height),
+            None => said!(
+                "{limit:.0} from less than {lowest:.0}",
+                limit = self.limit,
+                lowest = self.lowest
+            ),
         }
     }
 }
@@ -166,23 +173,24 @@ pub(super) fn reverse_words(
     let (Fragility::Unknown, Some(peak), Some(falls)) = (fragility, item.held_to, &item.falls) else {
         return;
     };
-    let words: Vec<String> = falls.held_from.iter().map(HeldFrom::words).collect();
+    let words: Vec<Said> = falls.held_from.iter().map(HeldFrom::words).collect();
     if words.is_empty() {
         return;
     }
-    let list = words.join(", ");
-    item.sentence = format!("{}; it is held to {list}", item.sentence);
-    let place = item.instance.to_string();
+    let list = Said::row(words, ", ");
+    item.sentence = said!("{sentence}; it is held to {list}", sentence = item.sentence, list);
     if let Some(finding) = findings
         .iter_mut()
-        .find(|finding| finding.code == "fragility-unknown" && finding.place == place)
+        .find(|finding| finding.code == "fragility-unknown" && *finding.place == *item.instance.to_string())
     {
-        finding.sentence = format!(
-            "nobody states what {} stands; this design holds it to about {peak:.0} from {:.0}, in any direction, and to {list}",
-            item.name,
-            brief.handling.drop_height.most()
-        )
-        .into();
+        finding.sentence = said!(
+            "nobody states what {item} stands; this design holds it to about {peak:.0} from {height:.0}, in any \
+             direction, and to {list}",
+            item = item.name,
+            peak,
+            height = brief.handling.drop_height.most(),
+            list
+        );
         finding.source = Source::derived("worst of the simulated falls, docs/drop-model.md");
     }
 }

@@ -5,11 +5,12 @@
 
 use super::FallChecks;
 use super::fall::peak;
+use super::laws::law_error;
 use super::packing::{gravity, lossy, packing};
 use crate::board::PackedBoard;
 use crate::test_plan::direction_onto;
 use crate::{Brief, DropSequence, Interior, ItemSequence, ItemVerdict, Packed};
-use caddis_basis::{Acceleration, Domain, Finding, Length, Margin, Severity, Source, Verdict};
+use caddis_basis::{Acceleration, Domain, Finding, Length, Margin, Said, Severity, Source, Verdict, said};
 use caddis_journey::{Parcel, TestPlan};
 use caddis_protection::drop::{Fall, Landing, Precision, SequenceFall, Spring, Wear, sequence};
 use caddis_protection::{Impact, LawError};
@@ -32,30 +33,33 @@ pub(super) fn verdicts(
     if !foams.iter().any(remembers) {
         return None;
     }
-    let mut fail = |words: String| {
+    let mut fail = |words: Said| {
         findings.push(
             Finding::new(
                 "sequence-not-simulated",
                 Domain::Protection,
                 Severity::Caution,
-                "case",
-                format!("the test drops one after the other could not be simulated: {words}"),
+                said!("case"),
+                said!(
+                    "the test drops one after the other could not be simulated: {words}",
+                    words
+                ),
                 Source::derived("the simulation's own limits"),
             )
-            .remedy("correct what it names and verify again"),
+            .remedy(said!("correct what it names and verify again")),
         );
     };
     let plan = match crate::test_plan::plan_of(brief, parcel) {
         Ok(plan) => plan,
         Err(error) => {
-            fail(error.to_string());
+            fail(Said::name(error.to_string()));
             return None;
         }
     };
     let falls = match run(interior, brief, packed, &plan, asked) {
         Ok(falls) => falls,
         Err(error) => {
-            fail(error.to_string());
+            fail(law_error(&error));
             return None;
         }
     };
@@ -74,10 +78,10 @@ pub(super) fn verdicts(
         })
         .collect();
     Some(DropSequence {
-        schedule: plan.schedule.to_string(),
+        schedule: plan.schedule.clone(),
         source: plan.source.clone(),
         assumptions: assumptions(brief, plan.drops.len()),
-        drops: plan.drops.iter().map(|drop| drop.landing.to_string()).collect(),
+        drops: plan.drops.iter().map(|drop| drop.landing.said()).collect(),
         height,
         items: judged,
     })
@@ -175,40 +179,65 @@ fn judge(
         (Some(_), Some(_)) if backed => Verdict::Holds,
         (Some(_), Some(_)) => Verdict::Indicative,
     };
-    let drop = plan.drops.get(worst).map_or_else(String::new, |drop| {
-        format!("drop {} ({})", drop.number, drop.landing)
+    let drop = plan.drops.get(worst).map_or_else(Said::default, |drop| {
+        said!(
+            "drop {number} ({landing})",
+            number = drop.number,
+            landing = drop.landing.said()
+        )
     });
     let count = falls.len();
     let sentence = match (worst_peak, limit) {
         (Some(peak), Some(limit)) => {
-            format!("at most {peak:.0} in {count} drops, in {drop}, against the {limit:.0} it stands")
+            said!(
+                "at most {peak:.0} in {count} drops, in {drop}, against the {limit:.0} it stands",
+                peak,
+                count,
+                drop,
+                limit
+            )
         }
-        (Some(peak), None) => format!("held to about {peak:.0} over {count} drops, worst in {drop}"),
-        (None, _) => format!("its foam bottoms, or it strikes something hard, in {drop} of {count}"),
+        (Some(peak), None) => said!(
+            "held to about {peak:.0} over {count} drops, worst in {drop}",
+            peak,
+            count,
+            drop
+        ),
+        (None, _) => said!(
+            "its foam bottoms, or it strikes something hard, in {drop} of {count}",
+            drop,
+            count
+        ),
     };
-    let failing = |code, words: String, margin: Margin| {
+    let failing = |code, words: Said, margin: Margin| {
         Finding::new(
             code,
             Domain::Protection,
             Severity::Failing,
-            item.instance.to_string(),
+            &item.instance,
             words,
             Source::derived("simulated drops on foam that remembers, docs/drop-model.md"),
         )
         .margin(margin)
-        .remedy("more foam where it lands, or a foam that keeps its cushioning over many impacts")
+        .remedy(said!(
+            "more foam where it lands, or a foam that keeps its cushioning over many impacts"
+        ))
     };
     let finding = match (worst_peak, limit) {
         (None, _) => Some(failing(
             "sequence-bottoms",
-            format!("{}: {sentence}", item.name),
+            said!("{item}: {sentence}", item = item.name, sentence),
             Margin::at_most(1.0, 0.0, "bottoms"),
         )),
         (Some(peak), Some(limit)) if peak > limit => Some(failing(
             "sequence-over-fragility",
-            format!(
-                "{} sees {peak:.0} in {drop} of the {}, more than the {limit:.0} it stands",
-                item.name, plan.schedule
+            said!(
+                "{item} sees {peak:.0} in {drop} of the {schedule}, more than the {limit:.0} it stands",
+                item = item.name,
+                peak,
+                drop,
+                schedule = plan.schedule,
+                limit
             ),
             Margin::at_most(peak.as_g(), limit.as_g(), "G"),
         )),
@@ -226,32 +255,35 @@ fn judge(
     (sequence, finding)
 }
 
-fn assumptions(brief: &Brief, drops: usize) -> Vec<String> {
-    let mut out = vec![format!(
-        "{drops} drops one after the other, the shell stopping dead."
+fn assumptions(brief: &Brief, drops: usize) -> Vec<Said> {
+    let mut out = vec![said!(
+        "{drops} drops one after the other, the shell stopping dead.",
+        drops
     )];
     for foam in [brief.base_foam, brief.lid_foam] {
         let foam = &brief.foams[foam];
         if foam.later.is_none() {
-            out.push(format!(
-                "{} has no data of later impacts: every drop finds it as new, which is too kind.",
-                foam.title
+            out.push(said!(
+                "{foam} has no data of later impacts: every drop finds it as new, which is too kind.",
+                foam = foam.title
             ));
         }
         out.push(match &foam.memory {
-            Some(memory) => format!(
-                "{}: foam pressed beyond a strain of {} is worn from the next drop on, {:.0} % of its deflection stays, and {:.0} % of \
-                 both fades between drops ({}).",
-                foam.title,
-                memory.worn_from,
-                100.0 * memory.set,
-                100.0 * memory.recovery,
-                memory.source
+            Some(memory) => said!(
+                "{foam}: foam pressed beyond a strain of {worn_from} is worn from the next drop on, {set:.0} % of \
+                 its deflection stays, and {recovery:.0} % of \
+                 both fades between drops ({source}).",
+                foam = foam.title,
+                worn_from = memory.worn_from,
+                set = 100.0 * memory.set,
+                recovery = 100.0 * memory.recovery,
+                source = memory.source.said()
             ),
-            None => format!(
-                "{}: foam pressed beyond a strain of 0.05 is worn from the next drop on (assumed); nothing recovers between drops and \
+            None => said!(
+                "{foam}: foam pressed beyond a strain of 0.05 is worn from the next drop on (assumed); nothing \
+                 recovers between drops and \
                  no set is counted, since no data state either.",
-                foam.title
+                foam = foam.title
             ),
         });
     }

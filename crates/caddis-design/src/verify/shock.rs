@@ -1,7 +1,7 @@
 //! What an item and its named points see in its worst fall: histories, laboratory filter, shock response spectrum.
 
 use crate::{Brief, Interior, Shock, ShockTrace};
-use caddis_basis::{Acceleration, Duration, Frequency, STANDARD_GRAVITY, Speed};
+use caddis_basis::{Acceleration, Duration, Frequency, STANDARD_GRAVITY, Said, Speed, said};
 use caddis_protection::drop::{Fall, Packing, Precision, Record, Watch, simulate};
 use caddis_protection::response::{History, LowPass, gentlest_corner, shock_spectrum};
 
@@ -65,7 +65,7 @@ pub(super) fn shock(
         History::new(Duration::from_si(EVERY), samples).ok()
     };
     let along = |vector: caddis_geometry::Vec3| -vector.dot(fall.direction) * STANDARD_GRAVITY;
-    let trace = |name: String, peak: f64, history: &History| -> Option<ShockTrace> {
+    let trace = |name: Said, peak: f64, history: &History| -> Option<ShockTrace> {
         let filtered = filter.filter(history).ok()?;
         let most = filtered
             .samples()
@@ -83,14 +83,14 @@ pub(super) fn shock(
     };
     let centre = history(&|k| along(pulse[k].acceleration))?;
     let mut traces = vec![trace(
-        "centre of mass".to_owned(),
+        said!("centre of mass"),
         course.first_pulse.centre.value,
         &centre,
     )?];
     for (k, (name, _)) in named.iter().enumerate() {
         let of_point = history(&|i| along(pulse[i].points[k]))?;
         traces.push(trace(
-            name.clone(),
+            Said::name(name),
             course.first_pulse.points[k].value,
             &of_point,
         )?);
@@ -100,7 +100,7 @@ pub(super) fn shock(
         traces,
         velocity_change: Speed::from_si(velocity_change),
         duration,
-        filter: filter.words().to_string(),
+        filter: filter.words(),
         spectrum: shock_spectrum(&centre, DAMPING, &frequencies()).ok()?,
     })
 }

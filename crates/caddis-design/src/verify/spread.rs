@@ -6,7 +6,7 @@
 
 use super::packing::{gravity, packing};
 use crate::{Brief, Interior, Packed};
-use caddis_basis::{Acceleration, Domain, Finding, InstanceId, Severity, Source};
+use caddis_basis::{Acceleration, Domain, Finding, InstanceId, Said, Severity, Source, said};
 use caddis_protection::drop::{FallMemory, PeakSpread, Precision, SpreadSettings, spread_assumptions};
 use caddis_survey::Fragility;
 
@@ -35,7 +35,7 @@ impl Default for SpreadChecks {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Spread {
     /// What it assumes, in sentences.
-    pub assumptions: Vec<String>,
+    pub assumptions: Vec<Said>,
     /// In the interior's order, soft goods left out.
     pub items: Vec<ItemSpread>,
 }
@@ -64,15 +64,16 @@ const FOAM_SCATTER: f64 = 0.15;
 /// # Source
 /// An even spread of half-width w has the standard deviation w / sqrt 3 (derived). That peaks of one drop scatter as the stress
 /// does is rough: a fit's scatter is that of peaks.
-fn foam_scatter(brief: &Brief) -> (f64, String) {
-    let words = |share: f64, why: &str| {
-        format!(
-            "foam: stress within {:.0} % of the law from piece to piece ({why})",
-            share * 100.0
+fn foam_scatter(brief: &Brief) -> (f64, Said) {
+    let words = |share: f64, why: Said| {
+        said!(
+            "foam: stress within {share:.0} % of the law from piece to piece ({why})",
+            share = share * 100.0,
+            why
         )
     };
     if let Some(stated) = brief.handling.scatter.foam {
-        return (stated, words(stated, "stated by the job"));
+        return (stated, words(stated, said!("stated by the job")));
     }
     let measured = [brief.base_foam, brief.lid_foam]
         .iter()
@@ -83,10 +84,10 @@ fn foam_scatter(brief: &Brief) -> (f64, String) {
             let share = (scatter * 3.0_f64.sqrt()).min(0.9);
             (
                 share,
-                words(share, "from the scatter of its own drop tests, roughly"),
+                words(share, said!("from the scatter of its own drop tests, roughly")),
             )
         }
-        None => (FOAM_SCATTER, words(FOAM_SCATTER, "assumed")),
+        None => (FOAM_SCATTER, words(FOAM_SCATTER, said!("assumed"))),
     }
 }
 
@@ -115,16 +116,15 @@ pub(super) fn spread(
         .and_then(|packing| memory.peak_spread(&packing, &settings))
     {
         Ok(peaks) => {
-            let mut assumptions: Vec<String> = spread_assumptions(&settings)
-                .iter()
-                .map(ToString::to_string)
-                .collect();
+            let mut assumptions = spread_assumptions(&settings);
             assumptions.push(foam_words);
-            assumptions.push(format!("levels of the heights: {}", scatter.source));
-            assumptions.push(
+            assumptions.push(said!(
+                "levels of the heights: {source}",
+                source = scatter.source.said()
+            ));
+            assumptions.push(said!(
                 "laws as at the design drop height, items at their greatest mass, the shell stopping dead"
-                    .to_owned(),
-            );
+            ));
             let items = interior
                 .places
                 .iter()
@@ -153,11 +153,16 @@ pub(super) fn spread(
                     "spread-not-known",
                     Domain::Protection,
                     Severity::Caution,
-                    "case",
-                    format!("the spread of peaks could not be simulated: {error}"),
+                    said!("case"),
+                    said!(
+                        "the spread of peaks could not be simulated: {error}",
+                        error = super::laws::law_error(&error)
+                    ),
                     Source::derived("the simulation's own limits"),
                 )
-                .remedy("correct `handling.scatter`, or what it names, and verify again"),
+                .remedy(said!(
+                    "correct `handling.scatter`, or what it names, and verify again"
+                )),
             );
             None
         }

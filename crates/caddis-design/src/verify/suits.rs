@@ -4,7 +4,7 @@
 mod wishes;
 
 use crate::{Brief, Interior};
-use caddis_basis::{Domain, Finding, Margin, Severity, Source};
+use caddis_basis::{Domain, Finding, Margin, Said, Severity, Source, said};
 use caddis_protection::{Foam, FoamProperty};
 use caddis_survey::{Item, Requirement};
 use std::collections::{BTreeMap, BTreeSet};
@@ -24,8 +24,8 @@ pub(super) fn findings(interior: &Interior, brief: &Brief) -> Vec<Finding> {
     let foams: BTreeSet<usize> = [brief.base_foam, brief.lid_foam].into_iter().collect();
     for foam in foams.into_iter().map(|index| &brief.foams[index]) {
         for (requirement, names) in &asked {
-            let names: Vec<&str> = names.iter().copied().collect();
-            out.extend(asked_of(foam, *requirement, &names.join(", ")));
+            let names = Said::row(names.iter().map(|name| Said::name(*name)), ", ");
+            out.extend(asked_of(foam, *requirement, &names));
         }
         for item in &packed {
             out.extend(wishes::findings(foam, item));
@@ -46,9 +46,21 @@ fn property(requirement: Requirement) -> FoamProperty {
     }
 }
 
-fn asked_of(foam: &Foam, requirement: Requirement, names: &str) -> Option<Finding> {
-    let word = requirement.as_str();
-    let place = format!("{} {word}", foam.name);
+/// What a foam is asked to be, for a sentence.
+fn required(requirement: Requirement) -> Said {
+    match requirement {
+        Requirement::StaticDissipative => said!("static-dissipative"),
+        Requirement::FlameRated => said!("flame-rated"),
+        Requirement::FuelResistant => said!("fuel-resistant"),
+        Requirement::DampResistant => said!("damp-resistant"),
+        Requirement::NonShedding => said!("non-shedding"),
+        Requirement::NonStaining => said!("non-staining"),
+    }
+}
+
+fn asked_of(foam: &Foam, requirement: Requirement, names: &Said) -> Option<Finding> {
+    let asked = required(requirement);
+    let place = said!("{foam} {property}", foam = foam.name, property = asked);
     match foam.stated(property(requirement)) {
         Some(stated) if stated.has => None,
         Some(stated) => Some(
@@ -57,11 +69,16 @@ fn asked_of(foam: &Foam, requirement: Requirement, names: &str) -> Option<Findin
                 Domain::Protection,
                 Severity::Failing,
                 place,
-                format!("{names} must lie in {word} foam, and {} is not", foam.title),
+                said!(
+                    "{items} must lie in {property} foam, and {foam} is not",
+                    items = names,
+                    property = asked,
+                    foam = foam.title
+                ),
                 stated.source.clone(),
             )
             .margin(Margin::at_least(0.0, 1.0, ""))
-            .remedy("choose a foam that is"),
+            .remedy(said!("choose a foam that is")),
         ),
         None => Some(
             Finding::new(
@@ -69,13 +86,17 @@ fn asked_of(foam: &Foam, requirement: Requirement, names: &str) -> Option<Findin
                 Domain::Protection,
                 Severity::Caution,
                 place,
-                format!(
-                    "{names} must lie in {word} foam, and nobody states whether {} is",
-                    foam.title
+                said!(
+                    "{items} must lie in {property} foam, and nobody states whether {foam} is",
+                    items = names,
+                    property = asked,
+                    foam = foam.title
                 ),
                 foam.source.clone(),
             )
-            .remedy("ask the supplier and enter the answer under the foam's `properties`"),
+            .remedy(said!(
+                "ask the supplier and enter the answer under the foam's `properties`"
+            )),
         ),
     }
 }
@@ -93,13 +114,16 @@ fn temperature(foam: &Foam, brief: &Brief) -> Option<Finding> {
                 Domain::Protection,
                 Severity::Caution,
                 &foam.name,
-                format!(
-                    "the leg {} states its temperatures, and nobody states where {} works",
-                    stated.label, foam.title
+                said!(
+                    "the leg {leg} states its temperatures, and nobody states where {foam} works",
+                    leg = stated.label,
+                    foam = foam.title
                 ),
                 foam.source.clone(),
             )
-            .remedy("ask the supplier and enter the answer as the foam's `temperatures`"),
+            .remedy(said!(
+                "ask the supplier and enter the answer as the foam's `temperatures`"
+            )),
         );
     };
     let worst = legs
@@ -119,14 +143,20 @@ fn temperature(foam: &Foam, brief: &Brief) -> Option<Finding> {
             Domain::Protection,
             Severity::Caution,
             &foam.name,
-            format!(
-                "{} works from {low} to {high} and meets {met} on the leg {}",
-                foam.title, leg.label
+            said!(
+                "{foam} works from {low} to {high} and meets {met} on the leg {leg}",
+                foam = foam.title,
+                low,
+                high,
+                met,
+                leg = leg.label
             ),
             foam.source.clone(),
         )
         .margin(Margin::at_most(over, 0.0, "K beyond"))
-        .remedy("another foam, or keep the case out of it: foam stiffens in the cold, softens and creeps in the heat"),
+        .remedy(said!(
+            "another foam, or keep the case out of it: foam stiffens in the cold, softens and creeps in the heat"
+        )),
     )
 }
 
@@ -147,14 +177,15 @@ pub(super) fn assumed(interior: &Interior, brief: &Brief) -> Vec<Finding> {
                     "fragility-assumed",
                     Domain::Protection,
                     Severity::Caution,
-                    item.id.to_string(),
-                    format!(
-                        "nobody states what {} stands: a class is assumed, signed for by {signer}",
-                        item.name
+                    &item.id,
+                    said!(
+                        "nobody states what {item} stands: a class is assumed, signed for by {signer}",
+                        item = item.name,
+                        signer
                     ),
                     source.unwrap_or_else(Source::common_practice),
                 )
-                .remedy("ask its maker"),
+                .remedy(said!("ask its maker")),
             )
         })
         .collect()
@@ -185,7 +216,7 @@ mod tests {
                 })
                 .into_iter()
                 .collect();
-            let found: Vec<Finding> = asked_of(&foam, Requirement::StaticDissipative, "Logger")
+            let found: Vec<Finding> = asked_of(&foam, Requirement::StaticDissipative, &Said::name("Logger"))
                 .into_iter()
                 .collect();
             codes(&found)

@@ -2,7 +2,7 @@
 
 use super::verdict_of;
 use crate::{Block, BlockKind, Brief, CaseVerdict, Interior, Place};
-use caddis_basis::{Domain, Finding, Length, Margin, Severity, Source, Verdict};
+use caddis_basis::{Domain, Finding, Length, Margin, Said, Severity, Source, Verdict, said};
 use caddis_geometry::{Region, Side, Vec2, Vec3};
 use caddis_survey::{Hinge, Wall};
 
@@ -24,15 +24,15 @@ struct Foam {
 struct Meeting {
     depth: f64,
     degrees: f64,
-    what: String,
-    with: &'static str,
+    what: Said,
+    with: Met,
 }
 
 pub(super) fn verdict(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseVerdict {
     let source = || Source::derived("outlines turned about the hinge's axis in steps of half a degree");
-    let answer = |verdict, margin, sentence: String| CaseVerdict {
+    let answer = |verdict, margin, sentence: Said| CaseVerdict {
         code: "lid-swing",
-        name: "Lid swings clear".to_owned(),
+        name: said!("Lid swings clear"),
         verdict,
         margin,
         sentence,
@@ -54,13 +54,16 @@ pub(super) fn verdict(interior: &Interior, brief: &Brief, findings: &mut Vec<Fin
         return answer(
             Verdict::Holds,
             None,
-            "nothing stands above the lid pad's underside and the pad ends at the rim plane: wherever the hinge is, it swings clear"
-                .to_owned(),
+            said!(
+                "nothing stands above the lid pad's underside and the pad ends at the rim plane: wherever the hinge \
+                 is, it swings clear"
+            ),
         );
     }
-    let reaches = format!(
-        "{proud} pieces stand above the lid pad's underside, the pad reaches {:.1} mm below the rim plane",
-        below * 1e3
+    let reaches = said!(
+        "{proud} pieces stand above the lid pad's underside, the pad reaches {below:.1} mm below the rim plane",
+        proud,
+        below = below * 1e3
     );
     let Some(hinge) = &brief.shell.hinge else {
         findings.push(
@@ -68,16 +71,19 @@ pub(super) fn verdict(interior: &Interior, brief: &Brief, findings: &mut Vec<Fin
                 "lid-swing-not-known",
                 Domain::Survey,
                 Severity::Note,
-                "hinge",
-                format!("{reaches}, and the survey does not say where the hinge is"),
+                said!("hinge"),
+                said!("{reaches}, and the survey does not say where the hinge is", reaches),
                 source(),
             )
-            .remedy("measure the hinge's wall, its axis beyond the opening and above the rim plane, and add it to the survey"),
+            .remedy(said!(
+                "measure the hinge's wall, its axis beyond the opening and above the rim plane, and add it to the \
+                 survey"
+            )),
         );
         return answer(
             Verdict::NotKnown,
             None,
-            format!("{reaches}; the hinge is not surveyed"),
+            said!("{reaches}; the hinge is not surveyed", reaches),
         );
     };
     let limit = brief.clearances.stack_squeeze.1.si();
@@ -96,17 +102,19 @@ pub(super) fn verdict(interior: &Interior, brief: &Brief, findings: &mut Vec<Fin
                     Domain::Arrangement,
                     Severity::Failing,
                     meeting.what.clone(),
-                    format!(
-                        "as the lid opens, {} is {:.1} mm deep in {} at {:.0} deg",
-                        meeting.what,
-                        meeting.depth * 1e3,
-                        meeting.with,
-                        meeting.degrees
+                    said!(
+                        "as the lid opens, {what} is {depth:.1} mm deep in {with} at {degrees:.0} deg",
+                        what = meeting.what,
+                        depth = meeting.depth * 1e3,
+                        with = meeting.with.said(),
+                        degrees = meeting.degrees
                     ),
                     source(),
                 )
                 .margin(Margin::at_most(meeting.depth * 1e3, limit * 1e3, "mm"))
-                .remedy("lower it, move it away from the hinge, or widen the recess in the lid pad towards the hinge"),
+                .remedy(said!(
+                    "lower it, move it away from the hinge, or widen the recess in the lid pad towards the hinge"
+                )),
             );
         }
         let over = |m: &Meeting| m.depth - m.limit(limit);
@@ -118,19 +126,20 @@ pub(super) fn verdict(interior: &Interior, brief: &Brief, findings: &mut Vec<Fin
         return answer(
             Verdict::Holds,
             None,
-            format!("{reaches}; nothing meets along the hinge's arc"),
+            said!("{reaches}; nothing meets along the hinge's arc", reaches),
         );
     };
     let margin = Margin::at_most(worst.depth.max(0.0) * 1e3, worst.limit(limit) * 1e3, "mm");
     answer(
         verdict_of(margin.is_kept()),
         Some(margin),
-        format!(
-            "{reaches}; along the hinge's arc {} goes {:.1} mm into {} at most, at {:.0} deg",
-            worst.what,
-            worst.depth.max(0.0) * 1e3,
-            worst.with,
-            worst.degrees
+        said!(
+            "{reaches}; along the hinge's arc {what} goes {depth:.1} mm into {with} at most, at {degrees:.0} deg",
+            reaches,
+            what = worst.what,
+            depth = worst.depth.max(0.0) * 1e3,
+            with = worst.with.said(),
+            degrees = worst.degrees
         ),
     )
 }
@@ -138,13 +147,27 @@ pub(super) fn verdict(interior: &Interior, brief: &Brief, findings: &mut Vec<Fin
 impl Meeting {
     /// Foam gives by as much as a closed lid may squeeze it (common practice, no source); the lid does not.
     fn limit(&self, squeeze: f64) -> f64 {
-        if self.with == LID { 0.0 } else { squeeze }
+        if self.with == Met::Lid { 0.0 } else { squeeze }
     }
 }
 
-const LID: &str = "the lid";
-const LID_PAD: &str = "the lid pad";
-const BASE_WALL: &str = "the base's wall";
+/// What something meets.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Met {
+    Lid,
+    LidPad,
+    BaseWall,
+}
+
+impl Met {
+    fn said(self) -> Said {
+        match self {
+            Self::Lid => said!("the lid"),
+            Self::LidPad => said!("the lid pad"),
+            Self::BaseWall => said!("the base's wall"),
+        }
+    }
+}
 
 /// The lid's axis.
 struct Swing {
@@ -235,14 +258,14 @@ impl Swing {
                             room.signed_distance(q.plan()) + grow
                         }
                     });
-                    for (slot, depth, with) in [(0, in_foam, LID_PAD), (1, in_lid, LID)] {
+                    for (slot, depth, with) in [(0, in_foam, Met::LidPad), (1, in_lid, Met::Lid)] {
                         if let Some(depth) = depth.filter(|depth| *depth > 0.0)
                             && deepest[slot].as_ref().is_none_or(|found| depth > found.depth)
                         {
                             deepest[slot] = Some(Meeting {
                                 depth,
                                 degrees,
-                                what: place.instance.to_string(),
+                                what: Said::from(&place.instance),
                                 with,
                             });
                         }
@@ -281,8 +304,8 @@ impl Swing {
                     deepest = Some(Meeting {
                         depth,
                         degrees,
-                        what: "lid pad".to_owned(),
-                        with: BASE_WALL,
+                        what: said!("lid pad"),
+                        with: Met::BaseWall,
                     });
                 }
             }
@@ -339,16 +362,18 @@ fn pressed(brief: &Brief, place: &Place, gap: f64, squeeze: f64) -> Option<Findi
             "no-load-face-pressed",
             Domain::Arrangement,
             Severity::Caution,
-            place.instance.to_string(),
-            format!(
-                "the top of {name} must carry no load, and the lid squeezes the foam over it by {:.1} mm where {:.1} mm are free",
-                squeeze * 1e3,
-                gap * 1e3
+            &place.instance,
+            said!(
+                "the top of {item} must carry no load, and the lid squeezes the foam over it by {squeeze:.1} mm \
+                 where {gap:.1} mm are free",
+                item = name,
+                squeeze = squeeze * 1e3,
+                gap = gap * 1e3
             ),
             Source::derived("free height over the face against the squeeze of the whole stack, all of it taken there"),
         )
         .margin(margin)
-        .remedy("a relief in the foam over it, a thinner lid layer, or lay it with another face up"),
+        .remedy(said!("a relief in the foam over it, a thinner lid layer, or lay it with another face up")),
     )
 }
 
@@ -412,27 +437,28 @@ pub(super) fn fillers(interior: &Interior, brief: &Brief, findings: &mut Vec<Fin
                 .iter()
                 .any(|block| block.kind == BlockKind::LidPad && over >= block.low - 1e-6)
             {
-                LID_PAD
+                Met::LidPad.said()
             } else {
-                "the foam above"
+                said!("the foam above")
             };
             findings.push(
                 Finding::new(
                     "needs-filler",
                     Domain::Arrangement,
                     Severity::Caution,
-                    place.instance.to_string(),
-                    format!(
-                        "{with} ends {:.1} mm above {}: nothing holds it down",
-                        gap * 1e3,
-                        place.instance
+                    &place.instance,
+                    said!(
+                        "{with} ends {gap:.1} mm above {item}: nothing holds it down",
+                        with,
+                        gap = gap * 1e3,
+                        item = place.instance
                     ),
                     Source::derived("top of the piece against the first foam above its middle"),
                 )
                 .margin(Margin::at_most(gap * 1e3, limit * 1e3, "mm"))
-                .remedy(format!(
-                    "lay a filler of {} foam on it, of its outline, or raise it",
-                    Length::from_si(gap)
+                .remedy(said!(
+                    "lay a filler of {gap} foam on it, of its outline, or raise it",
+                    gap = Length::from_si(gap)
                 )),
             );
         }

@@ -4,7 +4,7 @@
 //! the wall. The same fall is simulated again with that foam thicker, everything else as it is.
 
 use super::packing::SHARED_LAWS;
-use caddis_basis::Acceleration;
+use caddis_basis::{Acceleration, Said, said};
 use caddis_protection::drop::{Contact, Fall, Packing, Precision, simulate_all};
 
 /// How much thicker foam is tried, least first.
@@ -18,7 +18,7 @@ pub(super) fn tried(
     fall: &Fall,
     item: usize,
     limit: Option<Acceleration>,
-) -> Option<String> {
+) -> Option<Said> {
     // Foam between two items is kept by the first of them: towards the second one falls against its direction.
     let lands = |contact: &Contact| {
         let is_foam = contact.patch.law != SHARED_LAWS;
@@ -36,9 +36,9 @@ pub(super) fn tried(
         return None;
     }
     let place = if neighbours > 0 {
-        "towards its neighbours and the walls it lands on (`least_web` of the foam rules the first)"
+        said!("towards its neighbours and the walls it lands on (`least_web` of the foam rules the first)")
     } else {
-        "where it lands"
+        said!("where it lands")
     };
     for times in TIMES {
         let contacts = packing
@@ -57,16 +57,21 @@ pub(super) fn tried(
         let one = found[0][item];
         let is_hurt = limit.is_some_and(|limit| one.peak > limit.as_g());
         if !one.bottomed && !one.strikes && !is_hurt {
-            return Some(format!(
-                "{times} times the foam {place}: tried in this fall, it then sees {:.0} G; its thinnest foam there is {:.0} mm now",
-                one.peak,
-                least * 1e3
+            return Some(said!(
+                "{times} times the foam {place}: tried in this fall, it then sees {peak:.0} G; its thinnest foam \
+                 there is {least:.0} mm now",
+                times,
+                place,
+                peak = one.peak,
+                least = least * 1e3
             ));
         }
     }
-    Some(format!(
-        "not more foam alone: tried in this fall, even twice the foam {place} does not hold it; a stiffer or softer grade, a \
-         larger bearing area, or relief under a light item"
+    Some(said!(
+        "not more foam alone: tried in this fall, even twice the foam {place} does not hold it; a stiffer or softer \
+         grade, a \
+         larger bearing area, or relief under a light item",
+        place
     ))
 }
 

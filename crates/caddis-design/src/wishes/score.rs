@@ -2,6 +2,7 @@
 
 use super::{balance, balanced_within, wishes};
 use crate::{BlockKind, Brief, Interior};
+use caddis_basis::{Said, said};
 use caddis_geometry::Vec2;
 
 /// What one of each term is worth, in millimetres of spare: the room that every cushion could still grow by.
@@ -38,7 +39,7 @@ impl Default for ScoreWeights {
 #[derive(Debug, Clone, PartialEq)]
 pub struct ScoreTerm {
     /// What.
-    pub name: &'static str,
+    pub name: Said,
     /// How much of it there is.
     pub value: f64,
     /// Its unit.
@@ -74,22 +75,27 @@ pub fn score(interior: &Interior, brief: &Brief) -> Vec<ScoreTerm> {
     };
     vec![
         term(
-            "centre of mass out of balance by",
+            said!("centre of mass out of balance by"),
             beyond_balance(interior, brief) * 1e3,
             "mm",
             -weights.unbalanced,
         ),
-        term("wishes not met", unmet as f64, "", -weights.wish),
-        term("trays", trays as f64, "", -weights.tray),
-        term("spare beyond every cushion", interior.spare * 1e3, "mm", 1.0),
+        term(said!("wishes not met"), unmet as f64, "", -weights.wish),
+        term(said!("trays"), trays as f64, "", -weights.tray),
         term(
-            "centre of mass off the place wished for",
+            said!("spare beyond every cushion"),
+            interior.spare * 1e3,
+            "mm",
+            1.0,
+        ),
+        term(
+            said!("centre of mass off the place wished for"),
             off_balance(interior, brief).length() * 1e3,
             "mm",
             -weights.balance,
         ),
         term(
-            "pieces out of line",
+            said!("pieces out of line"),
             out_of_line(interior) as f64,
             "",
             -weights.line,

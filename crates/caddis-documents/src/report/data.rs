@@ -13,7 +13,7 @@ use crate::Words;
 use crate::drawing::SHADES;
 use crate::paper::tier_words;
 use crate::words::say;
-use caddis_basis::{Domain, Length};
+use caddis_basis::{Domain, Length, Said};
 use caddis_design::{AfterCreep, DirectionVerdict, LandingCase, Place};
 use caddis_survey::{Fragility, Item, ItemShape};
 use serde_json::{Value, json};
@@ -188,7 +188,7 @@ fn contents(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
         .verification
         .masses
         .iter()
-        .map(|(what, mass)| json!([capital(what), words.number(mass.si(), 2)]))
+        .map(|(what, mass)| json!([capital(&words.told(what)), words.number(mass.si(), 2)]))
         .collect();
     json!({ "rows": rows, "masses": masses, "gross": words.number(input.verification.parcel.gross_mass.value.si(), 2) })
 }
@@ -258,14 +258,14 @@ fn wished(input: &PaperInput) -> Value {
         .into_iter()
         .map(|verdict| {
             json!([
-                verdict.place,
-                capital(&verdict.wish),
+                input.words.told(&verdict.place),
+                capital(&input.words.told(&verdict.wish)),
                 if verdict.is_met {
                     say!(input.words, "data-met")
                 } else {
                     say!(input.words, "data-not-met")
                 },
-                capital(&verdict.sentence),
+                capital(&input.words.told(&verdict.sentence)),
             ])
         })
         .collect()
@@ -293,7 +293,7 @@ fn scored(input: &PaperInput) -> Value {
                 format!("{} {}", words.number(term.value, 1), term.unit)
             };
             json!([
-                capital(term.name),
+                capital(&words.told(&term.name)),
                 value,
                 words.figures(&term.weight.to_string()),
                 signed(term.points())
@@ -342,7 +342,10 @@ fn protection(input: &PaperInput, figures: &Figures) -> Value {
                         words,
                         "data-note",
                         direction = side(),
-                        what = condensed(words, &d.out_of_range.join("; ")),
+                        what = condensed(
+                            words,
+                            &words.told(&Said::row(d.out_of_range.iter().cloned(), "; "))
+                        ),
                     ));
                 }
                 if !d.carries.is_empty() {
@@ -385,7 +388,7 @@ fn protection(input: &PaperInput, figures: &Figures) -> Value {
                 "name": item.name,
                 "instance": item.instance.to_string(),
                 "verdict": item.verdict.words(),
-                "sentence": item.sentence,
+                "sentence": words.told(&item.sentence),
                 "rows": item.directions.iter().map(|d| direction(words, d)).collect::<Vec<_>>(),
                 "notes": notes,
                 "figure": figure.map(|f| json!({ "path": f.path, "title": f.title })),
@@ -434,7 +437,7 @@ fn falls(input: &PaperInput, figures: &Figures) -> Value {
                 say!(
                     words,
                     "data-fall",
-                    fall = falls.worst.words.as_str(),
+                    fall = words.told(&falls.worst.words),
                     landing = words.one_of("landing", falls.worst.landing.as_str()),
                 ),
             ]))
@@ -455,7 +458,7 @@ fn falls(input: &PaperInput, figures: &Figures) -> Value {
         .zip(1..)
         .map(|([r, g, b], number)| json!({ "colour": format!("#{r:02x}{g:02x}{b:02x}"), "words": words.one_of("shade", &number.to_string()) }))
         .collect();
-    json!({ "assumptions": input.verification.fall_assumptions, "rows": rows, "maps": maps, "case": case, "legend": legend })
+    json!({ "assumptions": input.verification.fall_assumptions.iter().map(|one| words.told(one)).collect::<Vec<String>>(), "rows": rows, "maps": maps, "case": case, "legend": legend })
 }
 
 fn checks(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
@@ -469,9 +472,9 @@ fn checks(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
                 .as_ref()
                 .map_or_else(String::new, |margin| input.words.margin(margin));
             json!([
-                c.name,
+                input.words.told(&c.name),
                 c.verdict.words(),
-                c.sentence,
+                input.words.told(&c.sentence),
                 margin,
                 sources.cite(&c.source)
             ])

@@ -238,9 +238,9 @@ fn fall_map(words: &Words, item: &ItemVerdict, size: MapSize) -> Option<Sheet> {
             words,
             "figure-worst",
             peak = words.number(peak.as_g(), 0),
-            fall = plain.words.as_str()
+            fall = words.told(&plain.words)
         ),
-        None => say!(words, "figure-worst-crushed", fall = plain.words.as_str()),
+        None => say!(words, "figure-worst-crushed", fall = words.told(&plain.words)),
     };
     Some(fall_map_plot(
         words,

@@ -7,7 +7,7 @@ use crate::Words;
 use crate::drawing::{ShockCurves, shock_plot};
 use crate::words::say;
 use caddis_basis::Acceleration;
-use caddis_design::{HeldFrom, ItemVerdict};
+use caddis_design::ItemVerdict;
 use serde_json::{Value, json};
 
 /// Items drawn: those nearest their limits.
@@ -18,12 +18,13 @@ pub(super) fn figures(words: &Words, items: &[(usize, &ItemVerdict)], figures: &
     for (_, item) in items.iter().take(DRAWN) {
         let Some(falls) = &item.falls else { continue };
         let Some(shock) = &falls.shock else { continue };
+        let names: Vec<String> = shock.traces.iter().map(|trace| words.told(&trace.name)).collect();
         let curves = ShockCurves {
             step: shock.step,
-            histories: shock
-                .traces
+            histories: names
                 .iter()
-                .map(|trace| (trace.name.as_str(), trace.along.as_slice()))
+                .zip(&shock.traces)
+                .map(|(name, trace)| (name.as_str(), trace.along.as_slice()))
                 .collect(),
             spectrum: shock
                 .spectrum
@@ -38,7 +39,7 @@ pub(super) fn figures(words: &Words, items: &[(usize, &ItemVerdict)], figures: &
             "figure-shock",
             number = item.number,
             item = item.name.as_str(),
-            fall = falls.worst.words.as_str(),
+            fall = words.told(&falls.worst.words),
             q = words.number(0.5 / shock.spectrum.damping, 0),
         );
         let figure = figures.add(
@@ -57,7 +58,11 @@ pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources<
         .iter()
         .filter_map(|item| {
             let falls = item.falls.as_ref()?;
-            let held: Vec<String> = falls.held_from.iter().map(HeldFrom::words).collect();
+            let held: Vec<String> = falls
+                .held_from
+                .iter()
+                .map(|held| words.told(&held.words()))
+                .collect();
             let shock = falls.shock.as_ref();
             let centre = shock.and_then(|shock| shock.traces.first());
             let points: Vec<String> = shock
@@ -66,7 +71,7 @@ pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources<
                 .map(|trace| {
                     format!(
                         "{} {}",
-                        trace.name,
+                        words.told(&trace.name),
                         say!(words, "deck-peak", peak = g(trace.peak))
                     )
                 })
@@ -107,14 +112,14 @@ pub(super) fn data(input: &PaperInput, figures: &Figures, sources: &mut Sources<
                 "data-drops",
                 count = sequence.drops.len(),
                 height = words.figures(&format!("{:.0}", sequence.height)),
-                schedule = sequence.schedule.clone(),
+                schedule = words.told(&sequence.schedule),
                 source = sources.cite(&sequence.source),
             ),
-            "assumptions": sequence.assumptions,
+            "assumptions": sequence.assumptions.iter().map(|one| words.told(one)).collect::<Vec<String>>(),
             "rows": sequence
                 .items
                 .iter()
-                .map(|item| json!([item.number.to_string(), item.name, item.verdict.words(), item.sentence]))
+                .map(|item| json!([item.number.to_string(), item.name, item.verdict.words(), words.told(&item.sentence)]))
                 .collect::<Vec<Value>>(),
         })
     });

@@ -32,5 +32,5 @@ pub(super) fn spread(input: &PaperInput) -> Value {
             ])
         })
         .collect();
-    json!({ "assumptions": spread.assumptions, "rows": rows })
+    json!({ "assumptions": spread.assumptions.iter().map(|one| words.told(one)).collect::<Vec<String>>(), "rows": rows })
 }

@@ -222,10 +222,10 @@ fn item_rows(words: &Words, verdicts: &[VibrationVerdict]) -> Vec<Value> {
             Some(shock) => say!(
                 words,
                 "data-boundary",
-                sentence = verdict.sentence.as_str(),
-                shock = shock.sentence.as_str()
+                sentence = words.told(&verdict.sentence),
+                shock = words.told(&shock.sentence)
             ),
-            None => verdict.sentence.clone(),
+            None => words.told(&verdict.sentence),
         };
         let (number, name) = (verdict.number.to_string(), verdict.name.clone());
         let verdict = verdict.verdict.words();
@@ -274,7 +274,7 @@ fn settling(words: &Words, verdicts: &[VibrationVerdict]) -> String {
                 "data-settling",
                 item = verdict.name.as_str(),
                 number = verdict.number,
-                settling = verdict.settling.as_str(),
+                settling = words.told(&verdict.settling),
             )
         })
 }

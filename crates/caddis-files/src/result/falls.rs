@@ -105,13 +105,13 @@ impl From<&Shock> for ShockResult {
         Self {
             velocity_change_m_s: shock.velocity_change.si(),
             duration_s: shock.duration.si(),
-            filter: shock.filter.clone(),
+            filter: shock.filter.to_string(),
             step_s: shock.step.si(),
             points: shock
                 .traces
                 .iter()
                 .map(|trace| ShockPoint {
-                    name: trace.name.clone(),
+                    name: trace.name.to_string(),
                     peak_g: trace.peak.as_g(),
                     filtered_g: trace.filtered.as_g(),
                     history_g: trace.along.iter().map(|a| hundredth(*a)).collect(),
@@ -148,11 +148,11 @@ impl From<&HeldFrom> for HeldFromResult {
 impl From<&DropSequence> for SequenceResult {
     fn from(sequence: &DropSequence) -> Self {
         Self {
-            schedule: sequence.schedule.clone(),
+            schedule: sequence.schedule.to_string(),
             source: (&sequence.source).into(),
-            assumptions: sequence.assumptions.clone(),
+            assumptions: sequence.assumptions.iter().map(ToString::to_string).collect(),
             height_m: sequence.height.si(),
-            drops: sequence.drops.clone(),
+            drops: sequence.drops.iter().map(ToString::to_string).collect(),
             items: sequence
                 .items
                 .iter()
@@ -161,7 +161,7 @@ impl From<&DropSequence> for SequenceResult {
                     number: item.number,
                     name: item.name.clone(),
                     verdict: item.verdict.words().to_owned(),
-                    sentence: item.sentence.clone(),
+                    sentence: item.sentence.to_string(),
                     peaks_g: item.peaks.iter().map(|peak| peak.map(hundredth)).collect(),
                     worn: item
                         .worn

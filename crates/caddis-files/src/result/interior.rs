@@ -220,7 +220,7 @@ impl InteriorSection {
             score: score(interior, brief)
                 .into_iter()
                 .map(|term| ScoreResult {
-                    name: term.name.to_owned(),
+                    name: term.name.to_string(),
                     value: term.value,
                     unit: term.unit.to_owned(),
                     weight: term.weight,
@@ -230,10 +230,10 @@ impl InteriorSection {
             wishes: wishes(interior, brief)
                 .into_iter()
                 .map(|verdict| WishResult {
-                    place: verdict.place,
-                    wish: verdict.wish,
+                    place: verdict.place.to_string(),
+                    wish: verdict.wish.to_string(),
                     is_met: verdict.is_met,
-                    sentence: verdict.sentence,
+                    sentence: verdict.sentence.to_string(),
                 })
                 .collect(),
             spaces: interior

@@ -105,7 +105,7 @@ impl ReleaseSection {
                     .iter()
                     .map(|(concession, reason)| VoidResult {
                         concession: concession.into(),
-                        reason: reason.clone(),
+                        reason: reason.to_string(),
                     })
                     .collect(),
             },

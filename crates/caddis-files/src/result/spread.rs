@@ -41,7 +41,7 @@ impl SpreadResult {
         // To a tenth: the sample is not better.
         let tenth = |peak: f64| (peak * 10.0).round() / 10.0;
         Self {
-            assumptions: spread.assumptions.clone(),
+            assumptions: spread.assumptions.iter().map(ToString::to_string).collect(),
             items: spread
                 .items
                 .iter()

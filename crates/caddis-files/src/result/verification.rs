@@ -228,13 +228,17 @@ impl VerificationSection {
             drop_height_m: verification.drop_height.si(),
             gross_mass_kg: gross.value.si(),
             gross_mass_plus_minus_kg: gross.plus_minus.map(caddis_basis::Mass::si),
-            fall_assumptions: verification.fall_assumptions.clone(),
+            fall_assumptions: verification
+                .fall_assumptions
+                .iter()
+                .map(ToString::to_string)
+                .collect(),
             sequence: verification.sequence.as_ref().map(Into::into),
             masses: verification
                 .masses
                 .iter()
                 .map(|(what, mass)| MassLine {
-                    what: what.clone(),
+                    what: what.to_string(),
                     mass_kg: mass.si(),
                 })
                 .collect(),
@@ -247,7 +251,7 @@ impl VerificationSection {
                     name: item.name.clone(),
                     verdict: word(item.verdict),
                     held_to_g: item.held_to.map(Acceleration::as_g),
-                    sentence: item.sentence.clone(),
+                    sentence: item.sentence.to_string(),
                     directions: item.directions.iter().map(direction).collect(),
                     falls: item.falls.as_ref().map(falls),
                 })
@@ -259,10 +263,10 @@ impl VerificationSection {
                 .iter()
                 .map(|check| CaseVerdictResult {
                     code: check.code.to_owned(),
-                    name: check.name.clone(),
+                    name: check.name.to_string(),
                     verdict: word(check.verdict),
                     margin: check.margin.as_ref().map(Into::into),
-                    sentence: check.sentence.clone(),
+                    sentence: check.sentence.to_string(),
                     source: (&check.source).into(),
                 })
                 .collect(),
@@ -312,7 +316,7 @@ fn direction(direction: &DirectionVerdict) -> DirectionResult {
         },
         own_peak_g: direction.own_peak.map(Acceleration::as_g),
         with: direction.with.as_ref().map(ToString::to_string),
-        out_of_range: direction.out_of_range.clone(),
+        out_of_range: direction.out_of_range.iter().map(ToString::to_string).collect(),
     }
 }
 
@@ -343,7 +347,7 @@ fn fall(fall: &FallVerdict) -> FallResult {
     FallResult {
         landing: fall.landing.as_str().to_owned(),
         direction: axes(fall.direction),
-        words: fall.words.clone(),
+        words: fall.words.to_string(),
         peak_g: fall.peak.map(Acceleration::as_g),
         strain: fall.strain,
         strikes: fall.strikes,

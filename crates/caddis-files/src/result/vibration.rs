@@ -112,7 +112,7 @@ impl VibrationResult {
         Self {
             instance: verdict.instance.to_string(),
             verdict: verdict.verdict.words().to_owned(),
-            sentence: verdict.sentence.clone(),
+            sentence: verdict.sentence.to_string(),
             static_stress_pa: verdict.static_stress.si(),
             thickness_m: verdict.thickness.si(),
             natural_frequency_hz: verdict.oscillator.map(|o| o.natural.si()),
@@ -160,9 +160,9 @@ impl VibrationResult {
                     }
                     .to_owned()
                 }),
-                sentence: shock.sentence.clone(),
+                sentence: shock.sentence.to_string(),
             }),
-            settling: verdict.settling.clone(),
+            settling: verdict.settling.to_string(),
         }
     }
 }

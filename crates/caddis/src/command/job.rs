@@ -251,16 +251,16 @@ fn arrange_only(job: &Job, interior: &Interior, options: &JobOptions, times: &Ti
             "wishes": caddis_design::wishes(interior, &job.brief)
                 .iter()
                 .map(|verdict| json!({
-                    "place": verdict.place,
-                    "wish": verdict.wish,
+                    "place": verdict.place.as_str(),
+                    "wish": verdict.wish.as_str(),
                     "is_met": verdict.is_met,
-                    "sentence": verdict.sentence,
+                    "sentence": verdict.sentence.as_str(),
                 }))
                 .collect::<Vec<_>>(),
             "score": caddis_design::score(interior, &job.brief)
                 .iter()
                 .map(|term| json!({
-                    "name": term.name,
+                    "name": term.name.as_str(),
                     "value": term.value,
                     "unit": term.unit,
                     "weight": term.weight,

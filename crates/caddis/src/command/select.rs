@@ -10,6 +10,7 @@ use crate::shape_child::ChildReader;
 use crate::stages::{ShopPricing, Times, refusals};
 use crate::terminal::Line;
 use crate::words;
+use caddis_basis::{Said, said};
 use caddis_design::{ArrangeOptions, Brief, Measure, SelectOptions, select};
 use caddis_documents::{Document, SelectionInput, SelectionRow, Words, selection_page};
 use caddis_files::{FiguresResult, Job, Library, Manifest, SelectionSection, read_job, read_shells, to_json};
@@ -18,7 +19,10 @@ use serde_json::{Value, json};
 use std::fmt::Write;
 
 /// What `--one-person-lift` stands for in words.
-const ONE_PERSON: &str = "one person lifts from the floor to 0.91 m (MIL-STD-1472G 5.8.6.3, from memory)";
+fn one_person() -> Said {
+    said!("one person lifts from the floor to 0.91 m (MIL-STD-1472G 5.8.6.3, from memory)")
+}
+
 /// Refused shells that are printed in words; all of them stand in the files and in JSON.
 const SHOWN: usize = 40;
 
@@ -56,9 +60,10 @@ pub(crate) fn run(options: &SelectArguments) -> Result<u8, Failure> {
         },
         in_full: options.in_full,
         best: options.best,
-        most_mass: options
-            .one_person_lift
-            .then(|| (CarriageLimits::common().lift.value.floor_to_waist, ONE_PERSON)),
+        most_mass: options.one_person_lift.then(|| {
+            let words: fn() -> Said = one_person;
+            (CarriageLimits::common().lift.value.floor_to_waist, words)
+        }),
         most_cases: usize::from(options.most_cases),
     };
     let line = Line::new();

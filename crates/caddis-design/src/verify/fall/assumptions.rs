@@ -4,60 +4,68 @@ use crate::verify::FallChecks;
 use crate::verify::packing::{gravity, shell_mass};
 use crate::verify::parcel::tray_board;
 use crate::{Brief, Interior};
+use caddis_basis::{Said, said};
 use caddis_protection::drop::Gravity;
 
-pub(super) fn assumptions(
-    brief: &Brief,
-    interior: &Interior,
-    asked: &FallChecks,
-    falls: usize,
-) -> Vec<String> {
+pub(super) fn assumptions(brief: &Brief, interior: &Interior, asked: &FallChecks, falls: usize) -> Vec<Said> {
     let mut out = vec![
-        format!(
-            "{falls} falls from {:.0} were simulated: all items together as rigid bodies on the foam measured behind them, \
+        said!(
+            "{falls} falls from {height:.0} were simulated: all items together as rigid bodies on the foam measured \
+             behind them, \
              coupled where foam lies between two of them; foam takes the normal component and no shear. Peaks are of the centre of mass in the first pulse, unfiltered.",
-            brief.handling.drop_height.most()
+            falls,
+            height = brief.handling.drop_height.most()
         ),
-        "The map is for a shell that stops dead, in 642 directions about 8° apart.".to_owned(),
+        said!("The map is for a shell that stops dead, in 642 directions about 8° apart."),
     ];
     if let Some((mass, _)) = tray_board(interior, brief) {
-        out.push(format!(
-            "The tray's board moves as a rigid body of {mass:.2} between its two foams; sideways the foam it is glued to holds it. In flat \
-             falls it stops foam as the shell does, and what leans on it presses all that lies beyond it."
+        out.push(said!(
+            "The tray's board moves as a rigid body of {mass:.2} between its two foams; sideways the foam it is \
+             glued to holds it. In flat \
+             falls it stops foam as the shell does, and what leans on it presses all that lies beyond it.",
+            mass
         ));
     }
     out.push(match &brief.handling.foam_friction {
-        Some((friction, source)) => format!(
-            "Foam that rubs on the items it presses, coefficient {friction} ({source}): tried on faces, edges, corners and in the worst \
-             direction of each item; everywhere else friction is left out."
+        Some((friction, source)) => said!(
+            "Foam that rubs on the items it presses, coefficient {friction} ({source}): tried on faces, edges, \
+             corners and in the worst \
+             direction of each item; everywhere else friction is left out.",
+            friction,
+            source = source.said()
         ),
-        None => "Friction between foam and items is left out: nobody states its coefficient.".to_owned(),
+        None => said!("Friction between foam and items is left out: nobody states its coefficient."),
     });
     out.extend(losses(brief));
     out.push(match rebound(brief, asked) {
-        Some(rebound) => format!(
-            "A shell that bounces leaves the floor with {rebound} of its impact speed ({}) and weighs {:.1} \
+        Some(rebound) => said!(
+            "A shell that bounces leaves the floor with {rebound} of its impact speed ({source}) and weighs \
+             {mass:.1} \
              with its foam; tried on faces, edges, corners and in the worst direction of each item.",
-            brief.handling.shell_rebound.as_ref().map_or_else(
-                || "assumed, no source".to_owned(),
-                |(_, source)| source.to_string()
-            ),
-            shell_mass(interior, brief)
+            rebound,
+            source = brief
+                .handling
+                .shell_rebound
+                .as_ref()
+                .map_or_else(|| said!("assumed, no source"), |(_, source)| source.said()),
+            mass = shell_mass(interior, brief)
         ),
-        None => "A shell that bounces was not tried.".to_owned(),
+        None => said!("A shell that bounces was not tried."),
     });
     out.push(if asked.end_first {
-        "Landings one end first were tried on every side about whose edge the case is long: a uniform box that turns about \
+        said!(
+            "Landings one end first were tried on every side about whose edge the case is long: a uniform box that \
+             turns about \
          the edge that landed, its far end at 1.5 v0 L²/(L² + H²) (derived)."
-            .to_owned()
+        )
     } else {
-        "Landings one end first were not tried.".to_owned()
+        said!("Landings one end first were not tried.")
     });
     out.push(match gravity(brief) {
         Gravity::UntilContact => {
-            "Gravity's work in the stroke is already in the laws' fits and is not counted twice.".to_owned()
+            said!("Gravity's work in the stroke is already in the laws' fits and is not counted twice.")
         }
-        Gravity::Throughout | Gravity::Never => "Gravity works on in the stroke.".to_owned(),
+        Gravity::Throughout | Gravity::Never => said!("Gravity works on in the stroke."),
     });
     out
 }
@@ -69,7 +77,7 @@ pub(super) fn rebound(brief: &Brief, asked: &FallChecks) -> Option<f64> {
 }
 
 /// What the foams give back, foam by foam.
-fn losses(brief: &Brief) -> Vec<String> {
+fn losses(brief: &Brief) -> Vec<Said> {
     let mut foams = vec![brief.base_foam];
     if brief.lid_foam != brief.base_foam {
         foams.push(brief.lid_foam);
@@ -81,23 +89,24 @@ fn losses(brief: &Brief) -> Vec<String> {
     for foam in measured {
         let foam = &brief.foams[foam];
         if let Some((hysteresis, source)) = &foam.hysteresis {
-            out.push(format!(
-                "{} gives back {:.0} % of its stress in fast unloading, the change-over at {} 1/s ({source}).",
-                foam.title,
-                100.0 * hysteresis.eta,
-                hysteresis.rate
+            out.push(said!(
+                "{foam} gives back {share:.0} % of its stress in fast unloading, the change-over at {rate} 1/s \
+                 ({source}).",
+                foam = foam.title,
+                share = 100.0 * hysteresis.eta,
+                rate = hysteresis.rate,
+                source = source.said()
             ));
         }
     }
     if !elastic.is_empty() {
-        let names: Vec<&str> = elastic
-            .iter()
-            .map(|foam| brief.foams[*foam].title.as_str())
-            .collect();
-        out.push(format!(
-            "Unloading is elastic in {}: nobody measured what it loses. Items then rebound farther than they would, so velocity changes \
+        let foams = elastic.iter().map(|foam| Said::name(&brief.foams[*foam].title));
+        let foams = Said::all(foams);
+        out.push(said!(
+            "Unloading is elastic in {foams}: nobody measured what it loses. Items then rebound farther than they \
+             would, so velocity changes \
              are on the high side.",
-            names.join(" and ")
+            foams
         ));
     }
     out

@@ -11,6 +11,7 @@ mod words;
 
 use super::FallChecks;
 use super::landing::{ends_first, principal};
+use super::laws::law_error;
 use super::packing::{gravity, packing, shell_mass};
 use super::reverse::{heights, reverse_words};
 use super::shock::shock;
@@ -18,7 +19,7 @@ use super::tried::tried;
 use crate::{Brief, Direction, FallVerdict, Falls, Interior, ItemVerdict, LandingCase, Packed};
 pub(crate) use asked::{AskedFoam, asked};
 use assumptions::{assumptions, rebound};
-use caddis_basis::{Acceleration, Domain, Finding, Said, Severity, Source, Speed, Verdict};
+use caddis_basis::{Acceleration, Domain, Finding, Said, Severity, Source, Speed, Verdict, said};
 use caddis_geometry::Vec3;
 use caddis_protection::LawError;
 use caddis_protection::drop::{
@@ -35,7 +36,7 @@ pub(super) fn verdicts(
     asked: &FallChecks,
     items: &mut [ItemVerdict],
     findings: &mut Vec<Finding>,
-) -> Vec<String> {
+) -> Vec<Said> {
     let answer = packing(interior, brief, packed, asked.cell).and_then(|packing| {
         let found = simulated((&packing, memory), interior, brief, asked, &fall_directions())?;
         let heights = heights((&packing, memory), &found, asked.threads)?;
@@ -54,11 +55,7 @@ pub(super) fn verdicts(
                             && !found[worst].items[index].strikes
                             && let Some(words) = tried(&packing, &found[worst].fall, index, limit)
                         {
-                            set_remedy(
-                                findings,
-                                &interior.places[index].instance.to_string(),
-                                words.into(),
-                            );
+                            set_remedy(findings, &interior.places[index].instance.to_string(), words);
                         }
                     }
                     falls.held_from = heights.held_from(index, &survey.fragility);
@@ -78,11 +75,14 @@ pub(super) fn verdicts(
                     "falls-not-simulated",
                     Domain::Protection,
                     Severity::Failing,
-                    "case",
-                    format!("the falls could not be simulated: {error}"),
+                    said!("case"),
+                    said!(
+                        "the falls could not be simulated: {error}",
+                        error = law_error(&error)
+                    ),
                     Source::derived("the simulation's own limits"),
                 )
-                .remedy("correct what it names and verify again"),
+                .remedy(said!("correct what it names and verify again")),
             );
             Vec::new()
         }
@@ -110,7 +110,7 @@ pub(super) struct Found {
     pub landing: LandingCase,
     pub fall: Fall,
     /// Which edge lands first, where one does.
-    pub edge: Option<String>,
+    pub edge: Option<Said>,
     pub items: Vec<ItemFall>,
 }
 
@@ -183,7 +183,7 @@ fn landings(
     asked: &FallChecks,
     chosen: &[Vec3],
     fall: impl Fn(Vec3, Landing) -> Fall,
-) -> Vec<(LandingCase, Fall, Option<String>)> {
+) -> Vec<(LandingCase, Fall, Option<Said>)> {
     let mut out = Vec::new();
     if let Some((friction, _)) = &brief.handling.foam_friction {
         out.extend(chosen.iter().map(|d| {
@@ -257,8 +257,8 @@ fn judge(
     let fall_verdict = |fall: &Found| {
         let name = name_of_direction(fall.fall.direction);
         let words = match &fall.edge {
-            Some(edge) => format!("{name}, {edge}"),
-            None => name.to_string(),
+            Some(edge) => said!("{name}, {edge}", name, edge),
+            None => name,
         };
         FallVerdict {
             landing: fall.landing,

@@ -2,7 +2,7 @@
 
 use super::greatest_strain;
 use crate::{Brief, FallVerdict, ItemVerdict};
-use caddis_basis::{Acceleration, Domain, Finding, Margin, Severity, Source};
+use caddis_basis::{Acceleration, Domain, Finding, Margin, Said, Severity, Source, said};
 
 /// What fails in the worst fall.
 pub(super) fn finding(
@@ -12,15 +12,19 @@ pub(super) fn finding(
     limit: Option<Acceleration>,
 ) -> Option<Finding> {
     let height = brief.handling.drop_height.most();
-    let place = item.instance.to_string();
-    let fall = format!("a {height:.0} fall {}, {}", worst.words, worst.landing.as_str());
+    let fall = said!(
+        "a {height:.0} fall {way}, {landing}",
+        height,
+        way = worst.words,
+        landing = worst.landing
+    );
     let source = Source::derived("simulated fall of rigid items on their foam, docs/drop-model.md");
-    let finding = |code, words: String, margin: Margin, remedy: &str| {
+    let finding = |code, words: Said, margin: Margin, remedy: Said| {
         Finding::new(
             code,
             Domain::Protection,
             Severity::Failing,
-            &place,
+            &item.instance,
             words,
             source.clone(),
         )
@@ -30,30 +34,35 @@ pub(super) fn finding(
     match (worst.peak, limit) {
         (None, _) if worst.strikes => Some(finding(
             "fall-strikes",
-            format!(
-                "{} strikes the shell or a neighbour in {fall}: no foam lies between",
-                item.name
+            said!(
+                "{item} strikes the shell or a neighbour in {fall}: no foam lies between",
+                item = item.name,
+                fall
             ),
             Margin::at_most(1.0, 0.0, "strikes"),
-            "foam on that side, or more of it on the others",
+            said!("foam on that side, or more of it on the others"),
         )),
         (None, _) => Some(finding(
             "fall-bottoms",
-            format!(
-                "{} compresses its foam past the law's greatest strain in {fall}",
-                item.name
+            said!(
+                "{item} compresses its foam past the law's greatest strain in {fall}",
+                item = item.name,
+                fall
             ),
             Margin::at_most(worst.strain, greatest_strain(brief), "strain"),
-            "thicker foam or a stiffer grade where it lands",
+            said!("thicker foam or a stiffer grade where it lands"),
         )),
         (Some(peak), Some(limit)) if peak > limit => Some(finding(
             "fall-over-fragility",
-            format!(
-                "{} sees {peak:.0} in {fall}, more than the {limit:.0} it stands",
-                item.name
+            said!(
+                "{item} sees {peak:.0} in {fall}, more than the {limit:.0} it stands",
+                item = item.name,
+                peak,
+                fall,
+                limit
             ),
             Margin::at_most(peak.as_g(), limit.as_g(), "G"),
-            "more foam where it lands, relief where light foam would do, or a softer grade",
+            said!("more foam where it lands, relief where light foam would do, or a softer grade"),
         )),
         _ => None,
     }
@@ -66,20 +75,28 @@ pub(super) fn sentence(
     worst: &FallVerdict,
     flat: Option<Acceleration>,
     limit: Option<Acceleration>,
-) -> String {
+) -> Said {
     let height = brief.handling.drop_height.most();
-    let landing = worst.landing.as_str();
+    let (way, landing) = (&worst.words, worst.landing);
     let Some(peak) = worst.peak else {
         let what = if worst.strikes {
-            "it strikes something hard"
+            said!("it strikes something hard")
         } else {
-            "its foam bottoms"
+            said!("its foam bottoms")
         };
-        return format!("{what} in a {height:.0} fall {} ({landing})", worst.words);
+        return said!(
+            "{what} in a {height:.0} fall {way} ({landing})",
+            what,
+            height,
+            way,
+            landing
+        );
     };
     let Some(held) = item.held_to else {
-        return format!(
-            "its foam bottoms or is missing in a flat {height:.0} fall; {peak:.0} where all move together"
+        return said!(
+            "its foam bottoms or is missing in a flat {height:.0} fall; {peak:.0} where all move together",
+            height,
+            peak
         );
     };
     let flat_side = item
@@ -87,21 +104,40 @@ pub(super) fn sentence(
         .iter()
         .filter(|verdict| flat.is_some_and(|flat| flat > peak) && verdict.peak == flat)
         .map(|verdict| match &verdict.with {
-            Some(other) => format!(
-                "flat {}, taken from {other} that it leans on",
-                verdict.direction.as_str()
+            Some(other) => said!(
+                "flat {direction}, taken from {other} that it leans on",
+                direction = verdict.direction,
+                other
             ),
-            None => format!("flat {} with all that leans on it", verdict.direction.as_str()),
+            None => said!(
+                "flat {direction} with all that leans on it",
+                direction = verdict.direction
+            ),
         })
         .next();
     let where_from = match flat_side {
-        Some(side) => format!("{side}; simulated {peak:.0}, {}, {landing}", worst.words),
-        None => format!("{}; {landing}", worst.words),
+        Some(side) => said!(
+            "{side}; simulated {peak:.0}, {way}, {landing}",
+            side,
+            peak,
+            way,
+            landing
+        ),
+        None => said!("{way}; {landing}", way, landing),
     };
     match limit {
-        Some(limit) => format!(
-            "at most {held:.0} in a {height:.0} fall ({where_from}), against the {limit:.0} it stands"
+        Some(limit) => said!(
+            "at most {held:.0} in a {height:.0} fall ({where_from}), against the {limit:.0} it stands",
+            held,
+            height,
+            where_from,
+            limit
         ),
-        None => format!("this design holds it to about {held:.0} from {height:.0} ({where_from})"),
+        None => said!(
+            "this design holds it to about {held:.0} from {height:.0} ({where_from})",
+            held,
+            height,
+            where_from
+        ),
     }
 }

@@ -2,7 +2,7 @@
 
 use super::{RISE, modelled};
 use crate::{Brief, CaseVerdict, Interior};
-use caddis_basis::{Certainty, Domain, Finding, Force, Margin, Severity, Source, Verdict};
+use caddis_basis::{Certainty, Domain, Finding, Force, Margin, Severity, Source, Verdict, said};
 use caddis_protection::Law;
 
 /// What two hands press a lid shut with at its front edge.
@@ -19,7 +19,8 @@ const HANDS: Force = Force::from_si(250.0);
 /// has twice its lever about the hinge (derived). 250 N with two hands: common practice, no source.
 pub(super) fn lid_force(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseVerdict {
     let source = Source::new(
-        "layers in series share the squeeze, straight rise of the law to a strain of 0.05; 250 N with two hands is common \
+        "layers in series share the squeeze, straight rise of the law to a strain of 0.05; 250 N with two hands is \
+         common \
          practice",
         Certainty::Model,
     );
@@ -36,16 +37,16 @@ pub(super) fn lid_force(interior: &Interior, brief: &Brief, findings: &mut Vec<F
                 .map(move |layer| (layer.high - layer.low, layer.outline.area(), law))
         })
         .collect();
-    let name = "Lid pressed shut".to_owned();
+    let name = said!("Lid pressed shut");
     let Some(force) = stack_force(&layers, squeeze) else {
         return CaseVerdict {
             code: "lid-force",
             name,
             verdict: Verdict::NotKnown,
             margin: None,
-            sentence:
+            sentence: said!(
                 "a foam's law has no one stress at a strain, so the force to close the lid is not known"
-                    .to_owned(),
+            ),
             source,
         };
     };
@@ -57,25 +58,31 @@ pub(super) fn lid_force(interior: &Interior, brief: &Brief, findings: &mut Vec<F
                 "lid-hard-to-close",
                 Domain::Shop,
                 Severity::Caution,
-                "stack",
-                format!(
-                    "{front:.0} at the front edge squeeze the stack by {:.1} mm: more than two hands press",
-                    squeeze * 1e3
+                said!("stack"),
+                said!(
+                    "{front:.0} at the front edge squeeze the stack by {squeeze:.1} mm: more than two hands press",
+                    front,
+                    squeeze = squeeze * 1e3
                 ),
                 source.clone(),
             )
             .margin(margin.clone())
-            .remedy("less squeeze by a thinner lid layer, a softer lid pad, or relief in it; latches do not replace hands"),
+            .remedy(said!(
+                "less squeeze by a thinner lid layer, a softer lid pad, or relief in it; latches do not replace hands"
+            )),
         );
     }
     CaseVerdict {
         code: "lid-force",
         name,
         verdict: modelled(&margin),
-        sentence: format!(
-            "{front:.0} at the front edge squeeze the stack by {:.1} mm, {:.0} over the whole lid; two hands press {HANDS:.0}",
-            squeeze * 1e3,
-            Force::from_si(force)
+        sentence: said!(
+            "{front:.0} at the front edge squeeze the stack by {squeeze:.1} mm, {force:.0} over the whole lid; two \
+             hands press {hands:.0}",
+            front,
+            squeeze = squeeze * 1e3,
+            force = Force::from_si(force),
+            hands = HANDS
         ),
         margin: Some(margin),
         source,

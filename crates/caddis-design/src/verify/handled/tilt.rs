@@ -2,7 +2,7 @@
 
 use crate::verify::verdict_of;
 use crate::{Brief, CaseVerdict, Interior, Packed, Support};
-use caddis_basis::{Domain, Finding, Margin, Severity, Source, Verdict};
+use caddis_basis::{Domain, Finding, Margin, Said, Severity, Source, Verdict, said};
 use caddis_geometry::{Vec2, convex_hull};
 use caddis_survey::Fragility;
 
@@ -12,7 +12,7 @@ use caddis_survey::Fragility;
 /// Derived: a body leaning on the mouth's edge turns about it towards the side its weight lies on.
 pub(super) fn tilt(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseVerdict {
     let source = Source::derived("an item tips out when its centre of mass lies beyond its cavity's mouth");
-    let mut least: Option<(f64, f64, String)> = None;
+    let mut least: Option<(f64, f64, Said)> = None;
     for (place, cavity) in interior.places.iter().zip(&interior.cavities) {
         if matches!(brief.items[place.item].fragility, Fragility::None) {
             continue;
@@ -40,43 +40,48 @@ pub(super) fn tilt(interior: &Interior, brief: &Brief, findings: &mut Vec<Findin
                     "tips-out",
                     Domain::Protection,
                     Severity::Failing,
-                    place.instance.to_string(),
-                    format!(
-                        "{} can tip out when the case lies on its side or lid: its centre of mass comes {:.0} mm above the \
-                         cavity's floor, and the cavity is {:.0} mm deep",
-                        brief.items[place.item].name,
-                        reach * 1e3,
-                        depth * 1e3
+                    &place.instance,
+                    said!(
+                        "{item} can tip out when the case lies on its side or lid: its centre of mass comes \
+                         {reach:.0} mm above the \
+                         cavity's floor, and the cavity is {depth:.0} mm deep",
+                        item = brief.items[place.item].name,
+                        reach = reach * 1e3,
+                        depth = depth * 1e3
                     ),
                     source.clone(),
                 )
                 .margin(margin)
-                .remedy("a deeper cavity, or foam in the lid that reaches down to it"),
+                .remedy(said!(
+                    "a deeper cavity, or foam in the lid that reaches down to it"
+                )),
             );
         }
         let room = depth - reach;
         if least.as_ref().is_none_or(|(before, ..)| room < *before) {
-            least = Some((room, depth, place.instance.to_string()));
+            least = Some((room, depth, Said::from(&place.instance)));
         }
     }
     let Some((room, depth, who)) = least else {
         return CaseVerdict {
             code: "tilt",
-            name: "Stood on a side".to_owned(),
+            name: said!("Stood on a side"),
             verdict: Verdict::Holds,
             margin: None,
-            sentence: "no hard item is packed".to_owned(),
+            sentence: said!("no hard item is packed"),
             source,
         };
     };
     CaseVerdict {
         code: "tilt",
-        name: "Stood on a side".to_owned(),
+        name: said!("Stood on a side"),
         verdict: verdict_of(room >= 0.0),
         margin: Some(Margin::at_most((depth - room) * 1e3, depth * 1e3, "mm")),
-        sentence: format!(
-            "every item's centre of mass stays {:.0} mm or more within its cavity ({who}), whichever way the case lies",
-            room * 1e3
+        sentence: said!(
+            "every item's centre of mass stays {room:.0} mm or more within its cavity ({piece}), whichever way the \
+             case lies",
+            room = room * 1e3,
+            piece = who
         ),
         source,
     }
@@ -104,16 +109,17 @@ pub(super) fn seats(interior: &Interior, brief: &Brief, packed: &[Packed], findi
                 "seat-off-centre",
                 Domain::Protection,
                 Severity::Caution,
-                place.instance.to_string(),
-                format!(
-                    "the centre of mass of {} lies {:.0} mm outside the foam that bears it: it leans on a wall",
-                    item.name,
-                    outside * 1e3
+                &place.instance,
+                said!(
+                    "the centre of mass of {item} lies {outside:.0} mm outside the foam that bears it: it leans on a \
+                     wall",
+                    item = item.name,
+                    outside = outside * 1e3
                 ),
                 Source::derived("centre of mass against the hull of the bearing patches"),
             )
             .margin(Margin::at_most(outside * 1e3, 0.0, "mm"))
-            .remedy("foam under its heavy end, or turn it"),
+            .remedy(said!("foam under its heavy end, or turn it")),
         );
     }
 }

@@ -3,7 +3,7 @@
 use super::{RISE, modelled};
 use crate::verify::parcel::tray_board;
 use crate::{Block, BlockKind, Brief, CaseVerdict, Interior, LayerPlan};
-use caddis_basis::{Certainty, Domain, Finding, Margin, Mass, Severity, Source, Verdict, Volume};
+use caddis_basis::{Certainty, Domain, Finding, Margin, Mass, Severity, Source, Verdict, Volume, said};
 use caddis_geometry::{Prism, Region, Vec2};
 
 /// A tray may sag by this share of its length when it is lifted by its ends.
@@ -30,10 +30,11 @@ pub(super) fn tray(
         BlockKind::Tray(number) => number,
         BlockKind::Base | BlockKind::LidPad => 0,
     };
-    let place = format!("tray {number}");
-    let name = format!("Tray {number} lifted by its ends");
+    let place = said!("tray {number}", number);
+    let name = said!("Tray {number} lifted by its ends", number);
     let source = Source::new(
-        "beam of foam on two supports, modulus by the law's secant at a strain of 0.05; a twentieth of its length as limit is \
+        "beam of foam on two supports, modulus by the law's secant at a strain of 0.05; a twentieth of its length as \
+         limit is \
          common practice",
         Certainty::Model,
     );
@@ -53,8 +54,9 @@ pub(super) fn tray(
             name,
             verdict: Verdict::NotKnown,
             margin: None,
-            sentence: "the foam's law has no one stress at a strain, so how far the tray sags is not known"
-                .to_owned(),
+            sentence: said!(
+                "the foam's law has no one stress at a strain, so how far the tray sags is not known"
+            ),
             source,
         };
     };
@@ -99,20 +101,32 @@ pub(super) fn tray(
     // A section that is cut through has no stiffness at all.
     let found = if sag.is_finite() { sag } else { length };
     let margin = Margin::at_most(found * 1e3, limit * 1e3, "mm");
-    let (remedy, counted) = match (&block.board, &board) {
-        (None, _) => (
-            "a thicker floor, straps that lift it from below (`tray_lift`), or a board in it (`tray_board`) where the case is deep enough",
-            "",
+    let remedy = match (&block.board, &board) {
+        (None, _) => said!(
+            "a thicker floor, straps that lift it from below (`tray_lift`), or a board in it (`tray_board`) where \
+             the case is deep \
+             enough"
         ),
-        (Some(_), None) => (
-            "the board's modulus in bending (`bending_modulus` of the shop's `[fittings.board]`), or straps that lift the tray from \
-             below (`tray_lift`)",
-            "; its board's modulus is not stated, so the board is not counted",
+        (Some(_), None) => said!(
+            "the board's modulus in bending (`bending_modulus` of the shop's `[fittings.board]`), or straps that \
+             lift the tray from \
+             below (`tray_lift`)"
         ),
-        (Some(_), Some(_)) => (
-            "a stiffer board, or straps that lift it from below (`tray_lift`)",
-            " with its board",
+        (Some(_), Some(_)) => said!("a stiffer board, or straps that lift it from below (`tray_lift`)"),
+    };
+    let sags = said!(
+        "{load:.1} on two ends {length:.0} mm apart let it sag about {sag:.0} mm",
+        load,
+        length = length * 1e3,
+        sag = found * 1e3
+    );
+    let sentence = match (&block.board, &board) {
+        (None, _) => sags,
+        (Some(_), None) => said!(
+            "{sags}; its board's modulus is not stated, so the board is not counted",
+            sags
         ),
+        (Some(_), Some(_)) => said!("{sags} with its board", sags),
     };
     if !margin.is_kept() {
         findings.push(
@@ -121,9 +135,10 @@ pub(super) fn tray(
                 Domain::Shop,
                 Severity::Caution,
                 &place,
-                format!(
-                    "the tray sags about {:.0} mm under its {load:.1} when it is lifted by its ends",
-                    found * 1e3
+                said!(
+                    "the tray sags about {sag:.0} mm under its {load:.1} when it is lifted by its ends",
+                    sag = found * 1e3,
+                    load
                 ),
                 source.clone(),
             )
@@ -135,11 +150,7 @@ pub(super) fn tray(
         code: "tray-stiffness",
         name,
         verdict: modelled(&margin),
-        sentence: format!(
-            "{load:.1} on two ends {:.0} mm apart let it sag about {:.0} mm{counted}",
-            length * 1e3,
-            found * 1e3
-        ),
+        sentence,
         margin: Some(margin),
         source,
     }

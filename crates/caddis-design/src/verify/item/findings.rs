@@ -1,7 +1,7 @@
 //! What is wrong with one item in one direction, and what would mend it.
 
 use crate::{Brief, Direction, DirectionVerdict};
-use caddis_basis::{Domain, Finding, Margin, Severity, Source, Verdict};
+use caddis_basis::{Domain, Finding, Margin, Severity, Source, Verdict, said};
 use caddis_survey::Item;
 
 /// A bottoming margin below this is pointed out: the law steepens there and the scatter of foam decides.
@@ -13,8 +13,8 @@ pub(super) fn direction_findings(
     brief: &Brief,
     found: &DirectionVerdict,
 ) -> Vec<Finding> {
-    let way = found.direction.as_str();
-    let place = format!("{instance} {way}");
+    let way = found.direction;
+    let place = said!("{instance} {direction}", instance, direction = way);
     let height = brief.handling.drop_height.most();
     let mut out = Vec::new();
     let law = Source::derived(format!(
@@ -34,14 +34,17 @@ pub(super) fn direction_findings(
                 Domain::Protection,
                 Severity::Failing,
                 &place,
-                format!(
-                    "{} has no foam that bears it when the case falls {way}",
-                    item.name
+                said!(
+                    "{item} has no foam that bears it when the case falls {way}",
+                    item = item.name,
+                    way
                 ),
                 Source::derived("no patch of the item meets foam in that direction"),
             )
             .margin(Margin::at_least(0.0, 1.0, "cm²"))
-            .remedy("move it so that foam lies on that side, or add a pad there"),
+            .remedy(said!(
+                "move it so that foam lies on that side, or add a pad there"
+            )),
         );
         return out;
     }
@@ -53,14 +56,19 @@ pub(super) fn direction_findings(
                 Domain::Protection,
                 Severity::Failing,
                 &place,
-                format!(
-                    "{} crushes its {:.0} of foam solid in a {height:.0} fall {way}",
-                    item.name, found.thickness
+                said!(
+                    "{item} crushes its {thickness:.0} of foam solid in a {height:.0} fall {way}",
+                    item = item.name,
+                    thickness = found.thickness,
+                    height,
+                    way
                 ),
                 law.clone(),
             )
             .margin(Margin::at_least(-1.0, 0.0, ""))
-            .remedy("thicker foam or a stiffer grade on that side, or a larger bearing area"),
+            .remedy(said!(
+                "thicker foam or a stiffer grade on that side, or a larger bearing area"
+            )),
         ),
         (Some(_), Some(margin)) if margin < 0.0 => out.push(
             Finding::new(
@@ -68,14 +76,18 @@ pub(super) fn direction_findings(
                 Domain::Protection,
                 Severity::Failing,
                 &place,
-                format!(
-                    "{} compresses its foam past the law's greatest strain in a {height:.0} fall {way}",
-                    item.name
+                said!(
+                    "{item} compresses its foam past the law's greatest strain in a {height:.0} fall {way}",
+                    item = item.name,
+                    height,
+                    way
                 ),
                 law.clone(),
             )
             .margin(Margin::at_least(margin, 0.0, ""))
-            .remedy("thicker foam or a stiffer grade on that side, or a larger bearing area"),
+            .remedy(said!(
+                "thicker foam or a stiffer grade on that side, or a larger bearing area"
+            )),
         ),
         (Some(_), Some(margin)) if margin < THIN_MARGIN => out.push(
             Finding::new(
@@ -83,15 +95,17 @@ pub(super) fn direction_findings(
                 Domain::Protection,
                 Severity::Caution,
                 &place,
-                format!(
-                    "{} uses all but {:.0} % of its foam's stroke in a {height:.0} fall {way}",
-                    item.name,
-                    margin * 100.0
+                said!(
+                    "{item} uses all but {left:.0} % of its foam's stroke in a {height:.0} fall {way}",
+                    item = item.name,
+                    left = margin * 100.0,
+                    height,
+                    way
                 ),
                 Source::common_practice(),
             )
             .margin(Margin::at_least(margin, THIN_MARGIN, ""))
-            .remedy("a little more foam on that side"),
+            .remedy(said!("a little more foam on that side")),
         ),
         _ => {}
     }
@@ -106,21 +120,26 @@ pub(super) fn direction_findings(
                 Domain::Protection,
                 Severity::Failing,
                 &place,
-                format!(
-                    "{} sees {:.0} in a {height:.0} fall {way}, more than the {:.0} it stands",
-                    item.name, peak, limit
+                said!(
+                    "{item} sees {peak:.0} in a {height:.0} fall {way}, more than the {limit:.0} it stands",
+                    item = item.name,
+                    peak,
+                    height,
+                    way,
+                    limit
                 ),
                 law.clone(),
             )
             .margin(Margin::at_most(peak.as_g(), limit.as_g(), "G"))
             .remedy(if floor {
-                format!(
-                    "the foam is too stiff for so light a load ({:.2} static): relief under it to raise the static stress, \
+                said!(
+                    "the foam is too stiff for so light a load ({static_stress:.2} static): relief under it to raise \
+                     the static stress, \
                      or a softer grade",
-                    found.static_stress
+                    static_stress = found.static_stress
                 )
             } else {
-                "more foam on that side, or a grade whose optimum lies nearer its static stress".to_owned()
+                said!("more foam on that side, or a grade whose optimum lies nearer its static stress")
             }),
         );
     }

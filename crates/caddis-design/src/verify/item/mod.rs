@@ -11,7 +11,9 @@ use super::laws;
 use super::load_path::{Load, loads};
 use crate::board::PackedBoard;
 use crate::{Brief, Direction, DirectionVerdict, Interior, ItemVerdict, Packed, Support};
-use caddis_basis::{Acceleration, Area, Domain, Finding, Length, Mass, Pressure, Severity, Source, Verdict};
+use caddis_basis::{
+    Acceleration, Area, Domain, Finding, Length, Mass, Pressure, Said, Severity, Source, Verdict, said,
+};
 use caddis_protection::{DropSettings, Impact, Law, LawError, Patch, WorkingPoint, flat_drop};
 use caddis_survey::{Fragility, Item};
 use findings::direction_findings;
@@ -65,7 +67,7 @@ pub(super) fn verdicts(
         }
     }
     let mut out = Vec::with_capacity(interior.places.len());
-    let mut left: Vec<(String, String)> = Vec::new();
+    let mut left: Vec<(Said, Said)> = Vec::new();
     for (place, directions) in interior.places.iter().zip(by_piece) {
         let item = &brief.items[place.item];
         let is_soft = matches!(item.fragility, Fragility::None);
@@ -79,7 +81,11 @@ pub(super) fn verdicts(
                 ));
             }
             for found in &directions {
-                let place = format!("{} {}", place.instance, found.direction.as_str());
+                let place = said!(
+                    "{instance} {direction}",
+                    instance = place.instance,
+                    direction = found.direction
+                );
                 left.extend(
                     found
                         .out_of_range
@@ -244,7 +250,7 @@ fn direction_verdict(
         // Not measured there: no verdict is made up.
         Err(LawError::Outside(words)) => {
             verdict.verdict = Verdict::NotKnown;
-            verdict.out_of_range = vec![words.to_string()];
+            verdict.out_of_range = vec![words];
             return verdict;
         }
         Err(_) => return verdict,
@@ -274,13 +280,12 @@ fn direction_verdict(
     let most_of = (0..given.laws.len())
         .max_by(|a, b| area_of(*a).total_cmp(&area_of(*b)).then(b.cmp(a)))
         .unwrap_or(0);
-    let outside = given.laws[most_of].range.outside(&WorkingPoint {
+    verdict.out_of_range = given.laws[most_of].range.outside(&WorkingPoint {
         static_stress,
         thickness: verdict.thickness,
         height: brief.handling.drop_height.most(),
         strain: drop.strain,
     });
-    verdict.out_of_range = outside.iter().map(ToString::to_string).collect();
     let supported = given
         .patches
         .iter()
@@ -314,8 +319,13 @@ fn item_verdict(
             falls: None,
             held_to: None,
             sentence: item.softness.as_ref().map_or_else(
-                || "it has no fragility: no fall is judged".to_owned(),
-                |soft| format!("soft goods, pressed into {}: no fall is judged", soft.volume),
+                || said!("it has no fragility: no fall is judged"),
+                |soft| {
+                    said!(
+                        "soft goods, pressed into {volume}: no fall is judged",
+                        volume = soft.volume
+                    )
+                },
             ),
         };
     }
@@ -330,16 +340,28 @@ fn item_verdict(
     let height = brief.handling.drop_height.most();
     let sentence = match (&item.fragility, held_to) {
         (Fragility::Known(limit), Some(peak)) => {
-            format!(
-                "at most {peak:.0} in a {height:.0} flat fall on any side, against the {:.0} it stands",
-                limit.least()
+            said!(
+                "at most {peak:.0} in a {height:.0} flat fall on any side, against the {limit:.0} it stands",
+                peak,
+                height,
+                limit = limit.least()
             )
         }
-        (_, Some(peak)) => format!("this design holds it to about {peak:.0} from {height:.0}"),
+        (_, Some(peak)) => said!(
+            "this design holds it to about {peak:.0} from {height:.0}",
+            peak,
+            height
+        ),
         (_, None) if verdict == Verdict::NotKnown => {
-            format!("its foam was not measured at every working point of a {height:.0} fall")
+            said!(
+                "its foam was not measured at every working point of a {height:.0} fall",
+                height
+            )
         }
-        (_, None) => format!("its foam bottoms or is missing on a side in a {height:.0} fall"),
+        (_, None) => said!(
+            "its foam bottoms or is missing on a side in a {height:.0} fall",
+            height
+        ),
     };
     if let (Fragility::Unknown, Some(peak)) = (&item.fragility, held_to) {
         findings.push(
@@ -347,14 +369,16 @@ fn item_verdict(
                 "fragility-unknown",
                 Domain::Protection,
                 Severity::Caution,
-                instance.to_string(),
-                format!(
-                    "nobody states what {} stands; this design holds it to about {peak:.0} from {height:.0}",
-                    item.name
+                &instance,
+                said!(
+                    "nobody states what {item} stands; this design holds it to about {peak:.0} from {height:.0}",
+                    item = item.name,
+                    peak,
+                    height
                 ),
                 Source::derived("worst of six flat falls"),
             )
-            .remedy("ask its maker, or sign for a fragility class by name"),
+            .remedy(said!("ask its maker, or sign for a fragility class by name")),
         );
     }
     ItemVerdict {

@@ -1,6 +1,6 @@
 //! What an item asks of its foam by value: heat in a vehicle, colour, firmness.
 
-use caddis_basis::{Domain, Finding, Margin, Severity, Source};
+use caddis_basis::{Domain, Finding, Margin, Said, Severity, Source, said};
 use caddis_protection::Foam;
 use caddis_survey::Item;
 
@@ -12,35 +12,56 @@ pub(super) fn findings(foam: &Foam, item: &Item) -> Vec<Finding> {
         .collect()
 }
 
-fn ruled_out(foam: &Foam, item: &Item, word: &str, sentence: String, source: &Source) -> Finding {
+/// What is asked for.
+#[derive(Debug, Clone, Copy)]
+enum Wish {
+    Heat,
+    Colour,
+    Firmness,
+}
+
+impl Wish {
+    /// The place of a finding on it.
+    fn place(self, foam: &Foam, item: &Item) -> Said {
+        let (foam, item) = (&foam.name, &item.id);
+        match self {
+            Self::Heat => said!("{foam} heat {item}", foam, item),
+            Self::Colour => said!("{foam} colour {item}", foam, item),
+            Self::Firmness => said!("{foam} firmness {item}", foam, item),
+        }
+    }
+}
+
+fn ruled_out(foam: &Foam, item: &Item, wish: Wish, sentence: Said, source: &Source) -> Finding {
     Finding::new(
         "foam-ruled-out",
         Domain::Protection,
         Severity::Failing,
-        format!("{} {word} {}", foam.name, item.id),
+        wish.place(foam, item),
         sentence,
         source.clone(),
     )
-    .remedy(match word {
-        "heat" => {
+    .remedy(match wish {
+        Wish::Heat => said!(
             "choose a foam that works there, or keep the case out of it: foam softens and creeps in the heat"
-        }
-        "colour" => "choose a foam that is sold in it, or ask the customer again",
-        _ => "choose a firmer or softer foam, or ask the customer again",
+        ),
+        Wish::Colour => said!("choose a foam that is sold in it, or ask the customer again"),
+        Wish::Firmness => said!("choose a firmer or softer foam, or ask the customer again"),
     })
 }
 
-fn not_known(foam: &Foam, item: &Item, word: &str, sentence: String, key: &str) -> Finding {
+fn not_known(foam: &Foam, item: &Item, wish: Wish, sentence: Said, key: &str) -> Finding {
     Finding::new(
         "foam-property-not-known",
         Domain::Protection,
         Severity::Caution,
-        format!("{} {word} {}", foam.name, item.id),
+        wish.place(foam, item),
         sentence,
         foam.source.clone(),
     )
-    .remedy(format!(
-        "ask the supplier and enter the answer as the foam's `{key}`"
+    .remedy(said!(
+        "ask the supplier and enter the answer as the foam's `{key}`",
+        key
     ))
 }
 
@@ -50,10 +71,12 @@ fn heat(foam: &Foam, item: &Item) -> Option<Finding> {
         return Some(not_known(
             foam,
             item,
-            "heat",
-            format!(
-                "with {} the case gets as hot as {}, and nobody states where {} works",
-                item.name, hottest.value, foam.title
+            Wish::Heat,
+            said!(
+                "with {item} the case gets as hot as {heat}, and nobody states where {foam} works",
+                item = item.name,
+                heat = hottest.value,
+                foam = foam.title
             ),
             "temperatures",
         ));
@@ -63,10 +86,13 @@ fn heat(foam: &Foam, item: &Item) -> Option<Finding> {
         ruled_out(
             foam,
             item,
-            "heat",
-            format!(
-                "with {} the case gets as hot as {}, and {} works up to {high}",
-                item.name, hottest.value, foam.title
+            Wish::Heat,
+            said!(
+                "with {item} the case gets as hot as {heat}, and {foam} works up to {high}",
+                item = item.name,
+                heat = hottest.value,
+                foam = foam.title,
+                high
             ),
             hottest.source.as_ref().unwrap_or(&foam.source),
         )
@@ -80,10 +106,12 @@ fn colour(foam: &Foam, item: &Item) -> Option<Finding> {
         return Some(not_known(
             foam,
             item,
-            "colour",
-            format!(
-                "{} must lie in {wanted} foam, and nobody states the colours {} is sold in",
-                item.name, foam.title
+            Wish::Colour,
+            said!(
+                "{item} must lie in {colour} foam, and nobody states the colours {foam} is sold in",
+                item = item.name,
+                colour = wanted,
+                foam = foam.title
             ),
             "colours",
         ));
@@ -96,12 +124,13 @@ fn colour(foam: &Foam, item: &Item) -> Option<Finding> {
         ruled_out(
             foam,
             item,
-            "colour",
-            format!(
-                "{} must lie in {wanted} foam, and {} is sold in {}",
-                item.name,
-                foam.title,
-                stated.names.join(", ")
+            Wish::Colour,
+            said!(
+                "{item} must lie in {colour} foam, and {foam} is sold in {colours}",
+                item = item.name,
+                colour = wanted,
+                foam = foam.title,
+                colours = stated.names.join(", ")
             ),
             &stated.source,
         )
@@ -117,10 +146,13 @@ fn firmness(foam: &Foam, item: &Item) -> Option<Finding> {
         return Some(not_known(
             foam,
             item,
-            "firmness",
-            format!(
-                "{} asks for foam of {least} to {most} at 40 % compression, and nobody states what {} takes",
-                item.name, foam.title
+            Wish::Firmness,
+            said!(
+                "{item} asks for foam of {least} to {most} at 40 % compression, and nobody states what {foam} takes",
+                item = item.name,
+                least,
+                most,
+                foam = foam.title
             ),
             "firmness",
         ));
@@ -137,10 +169,14 @@ fn firmness(foam: &Foam, item: &Item) -> Option<Finding> {
         ruled_out(
             foam,
             item,
-            "firmness",
-            format!(
-                "{} asks for foam of {least} to {most} at 40 % compression, and {} takes {found}",
-                item.name, foam.title
+            Wish::Firmness,
+            said!(
+                "{item} asks for foam of {least} to {most} at 40 % compression, and {foam} takes {found}",
+                item = item.name,
+                least,
+                most,
+                foam = foam.title,
+                found
             ),
             stated.source.as_ref().unwrap_or(&foam.source),
         )

@@ -3,14 +3,14 @@
 use super::words::g;
 use super::{LegResponse, VibrationVerdict};
 use crate::{Brief, ItemVerdict, ItemVibration};
-use caddis_basis::{Domain, Duration, Finding, Margin, Pressure, Severity, Source};
+use caddis_basis::{Domain, Duration, Finding, InstanceId, Margin, Pressure, Said, Severity, Source, said};
 use caddis_protection::vibration::{Oscillator, USUAL_NATURAL_FREQUENCY};
 
 /// A cushion that passes more than this at an item's resonance drives it.
 const DRIVES: f64 = 2.0;
 
 pub(super) fn resonance_findings(
-    instance: &str,
+    instance: &InstanceId,
     item: &ItemVerdict,
     known: Option<&Oscillator>,
     stated: &ItemVibration,
@@ -30,15 +30,21 @@ pub(super) fn resonance_findings(
                     "resonance-past-limit",
                     Domain::Protection,
                     Severity::Failing,
-                    format!("{instance} leg {} {:.0}", leg.leg + 1, seen.resonance.frequency),
-                    format!(
-                        "the resonance of {} at {:.0} sees {} at 3 sigma on {}, more than the {} it stands, for {:.1} s in all",
-                        item.name,
-                        seen.resonance.frequency,
-                        g(exposure.design_peak()),
-                        leg.label,
-                        g(limit),
-                        exposure.at_risk.map_or(0.0, Duration::si)
+                    said!(
+                        "{instance} leg {leg} {frequency:.0}",
+                        instance,
+                        leg = leg.leg + 1,
+                        frequency = seen.resonance.frequency
+                    ),
+                    said!(
+                        "the resonance of {item} at {frequency:.0} sees {peak} at 3 sigma on {leg}, more than the \
+                         {limit} it stands, for {time:.1} s in all",
+                        item = item.name,
+                        frequency = seen.resonance.frequency,
+                        peak = g(exposure.design_peak()),
+                        leg = leg.label,
+                        limit = g(limit),
+                        time = exposure.at_risk.map_or(0.0, Duration::si)
                     ),
                     Source::derived(format!(
                         "random response of cushion and part to {} ({})",
@@ -46,7 +52,7 @@ pub(super) fn resonance_findings(
                     )),
                 )
                 .margin(Margin::at_most(exposure.design_peak().as_g(), limit.as_g(), "G"))
-                .remedy("a cushion whose natural frequency lies well below the resonance, or more damping"),
+                .remedy(said!("a cushion whose natural frequency lies well below the resonance, or more damping")),
             );
         }
     }
@@ -59,15 +65,19 @@ pub(super) fn resonance_findings(
                         "resonance-on-cushion",
                         Domain::Protection,
                         Severity::Caution,
-                        format!("{instance} {:.0}", resonance.frequency),
-                        format!(
-                            "the cushion of {} swings at {:.1} and passes {passes:.1} times what shakes its resonance at {:.0}",
-                            item.name, oscillator.natural, resonance.frequency
+                        said!("{instance} {frequency:.0}", instance, frequency = resonance.frequency),
+                        said!(
+                            "the cushion of {item} swings at {natural:.1} and passes {passes:.1} times what shakes \
+                             its resonance at {frequency:.0}",
+                            item = item.name,
+                            natural = oscillator.natural,
+                            passes,
+                            frequency = resonance.frequency
                         ),
                         Source::derived("transmissibility of a simple oscillator"),
                     )
                     .margin(Margin::at_most(passes, DRIVES, ""))
-                    .remedy("shift the cushion's natural frequency by another static stress or thickness"),
+                    .remedy(said!("shift the cushion's natural frequency by another static stress or thickness")),
                 );
             }
         }
@@ -82,24 +92,25 @@ pub(super) fn missing_data(brief: &Brief, verdicts: &[VibrationVerdict]) -> Vec<
         return out;
     }
     let foam = &brief.foams[brief.base_foam];
-    let unknown: Vec<String> = verdicts
+    let unknown: Vec<Said> = verdicts
         .iter()
         .filter(|verdict| verdict.oscillator.is_none())
-        .map(|verdict| verdict.instance.to_string())
+        .map(|verdict| Said::from(&verdict.instance))
         .collect();
     if unknown.is_empty() {
         return out;
     }
     let who = if unknown.len() == verdicts.len() {
-        "every item".to_owned()
+        said!("every item")
     } else {
-        unknown.join(", ")
+        Said::row(unknown, ", ")
     };
     let why = match brief.vibration.foams.get(brief.base_foam) {
-        Some(Some(_)) => "their working points lie outside what was measured".to_owned(),
-        _ => format!(
-            "no dynamic modulus or transmissibility of it is in hand, and its law, which starts at {:.1}, has no tangent there",
-            Pressure::from_si(foam.law.initial_stress())
+        Some(Some(_)) => said!("their working points lie outside what was measured"),
+        _ => said!(
+            "no dynamic modulus or transmissibility of it is in hand, and its law, which starts at {stress:.1}, has \
+             no tangent there",
+            stress = Pressure::from_si(foam.law.initial_stress())
         ),
     };
     out.push(
@@ -108,10 +119,12 @@ pub(super) fn missing_data(brief: &Brief, verdicts: &[VibrationVerdict]) -> Vec<
             Domain::Protection,
             Severity::Note,
             &foam.name,
-            format!("the natural frequency of {who} on {} is not known: {why}", foam.title),
+            said!("the natural frequency of {who} on {foam} is not known: {why}", who, foam = foam.title, why),
             Source::derived("a law that starts at a finite stress has no tangent there"),
         )
-        .remedy("get the foam's transmissibility or dynamic modulus under load, or a vibration test of the packed case"),
+        .remedy(said!(
+            "get the foam's transmissibility or dynamic modulus under load, or a vibration test of the packed case"
+        )),
     );
     for verdict in verdicts.iter().filter(|verdict| verdict.oscillator.is_none()) {
         let Some(leg) = verdict.legs.first() else { continue };
@@ -124,14 +137,16 @@ pub(super) fn missing_data(brief: &Brief, verdicts: &[VibrationVerdict]) -> Vec<
                         "resonance-in-usual-range",
                         Domain::Protection,
                         Severity::Caution,
-                        format!("{} {at:.0}", verdict.instance),
-                        format!(
-                            "{} has a resonance at {at:.0}, where cushions of closed-cell foam usually swing",
-                            verdict.name
+                        said!("{instance} {frequency:.0}", instance = verdict.instance, frequency = at),
+                        said!(
+                            "{item} has a resonance at {frequency:.0}, where cushions of closed-cell foam usually \
+                             swing",
+                            item = verdict.name,
+                            frequency = at
                         ),
                         Source::common_practice(),
                     )
-                    .remedy("have the packed case shaken by a laboratory before it travels"),
+                    .remedy(said!("have the packed case shaken by a laboratory before it travels")),
                 );
             }
         }

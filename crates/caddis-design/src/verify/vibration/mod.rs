@@ -12,7 +12,8 @@ mod words;
 
 use crate::{Brief, Direction, Interior, ItemVerdict, ItemVibration};
 use caddis_basis::{
-    Acceleration, Certainty, Duration, Finding, Frequency, InstanceId, Length, Pressure, Speed, Verdict,
+    Acceleration, Certainty, Duration, Finding, Frequency, InstanceId, Length, Pressure, Said, Speed,
+    Verdict, said,
 };
 use caddis_protection::response::{DamageBoundary, DamageJudgement};
 use caddis_protection::velocity_change;
@@ -46,9 +47,9 @@ pub struct VibrationVerdict {
     /// The fall against the item's damage boundary, where it states a critical velocity change.
     pub shock: Option<ShockVerdict>,
     /// What months and miles do to the foam under it.
-    pub settling: String,
+    pub settling: Said,
     /// In words, for papers.
-    pub sentence: String,
+    pub sentence: Said,
 }
 
 /// One item on one leg.
@@ -93,7 +94,7 @@ pub struct ShockVerdict {
     /// The judgement of the worse end.
     pub judgement: Option<DamageJudgement>,
     /// In words.
-    pub sentence: String,
+    pub sentence: Said,
 }
 
 pub(super) fn verdicts(
@@ -147,7 +148,7 @@ pub(super) fn verdicts(
             })
             .collect();
         findings.extend(resonance_findings(
-            &place.instance.to_string(),
+            &place.instance,
             item,
             known.as_ref().ok(),
             stated,
@@ -179,15 +180,15 @@ fn oscillator(
     stress: Pressure,
     thickness: Length,
     has_support: bool,
-) -> Result<Oscillator, String> {
+) -> Result<Oscillator, Said> {
     if !has_support {
-        return Err("no foam lies under it".to_owned());
+        return Err(said!("no foam lies under it"));
     }
     match brief.vibration.foams.get(brief.base_foam) {
         Some(Some(data)) => data
             .oscillator(stress, thickness)
-            .map_err(|error| error.to_string()),
-        _ => Err("no dynamic data of its foam".to_owned()),
+            .map_err(|error| Said::name(error.to_string())),
+        _ => Err(said!("no dynamic data of its foam")),
     }
 }
 
@@ -267,26 +268,44 @@ fn shock(brief: &Brief, index: usize, item: &ItemVerdict, stated: &ItemVibration
     );
     let judgement = item.held_to.map(|peak| boundary.judge(range.1, peak));
     let fall = if simulated.is_some() {
-        format!("no simulated fall changes its speed by more than {:.1}", range.1)
+        said!(
+            "no simulated fall changes its speed by more than {change:.1}",
+            change = range.1
+        )
     } else {
-        format!(
-            "the fall changes its speed by {:.1} to {:.1}, without and with full rebound",
-            range.0, range.1
+        said!(
+            "the fall changes its speed by {least:.1} to {most:.1}, without and with full rebound",
+            least = range.0,
+            most = range.1
         )
     };
     let sentence = match (judgement, item.held_to) {
         (Some(DamageJudgement::TooShort), _) => {
-            format!("{fall}, less than the {critical:.1} below which no shock harms it")
+            said!(
+                "{fall}, less than the {critical:.1} below which no shock harms it",
+                fall,
+                critical
+            )
         }
-        (Some(DamageJudgement::TooGentle), Some(peak)) => format!(
-            "{fall}; past its critical {critical:.1} the peak decides: {peak:.0} is within the {:.0} it stands",
-            boundary.acceleration
+        (Some(DamageJudgement::TooGentle), Some(peak)) => said!(
+            "{fall}; past its critical {critical:.1} the peak decides: {peak:.0} is within the {limit:.0} it stands",
+            fall,
+            critical,
+            peak,
+            limit = boundary.acceleration
         ),
-        (Some(DamageJudgement::Damage), Some(peak)) => format!(
-            "{fall}; it is past its critical {critical:.1}, and {peak:.0} is past the {:.0} it stands: in the region of damage",
-            boundary.acceleration
+        (Some(DamageJudgement::Damage), Some(peak)) => said!(
+            "{fall}; it is past its critical {critical:.1}, and {peak:.0} is past the {limit:.0} it stands: in the \
+             region of damage",
+            fall,
+            critical,
+            peak,
+            limit = boundary.acceleration
         ),
-        _ => format!("{fall}; its foam bottoms or is missing, so no peak is known"),
+        _ => said!(
+            "{fall}; its foam bottoms or is missing, so no peak is known",
+            fall
+        ),
     };
     Some(ShockVerdict {
         boundary,
