@@ -2,7 +2,7 @@
 
 use crate::{AfterCreep, Brief, DirectionVerdict};
 use caddis_basis::{
-    Certainty, Domain, Finding, Margin, Pressure, Severity, Source, Temperature, Verdict, said,
+    Certainty, Domain, Finding, Margin, Pressure, Said, Severity, Source, Temperature, Verdict, said,
 };
 use caddis_journey::{Leg, LegKind};
 use caddis_protection::{DropSettings, Law, LawError, Patch, ROOM, flat_drop};
@@ -49,7 +49,7 @@ pub(super) fn finding(brief: &Brief, item: &Item, place: &str, found: &Direction
             "creep",
             Domain::Protection,
             severity,
-            place,
+            Said::name(place),
             said!(
                 "{item} presses {stress:.2} on its foam, above the {limit:.2} kPa at which it loses a tenth of its \
                  thickness over months at up \
@@ -119,7 +119,7 @@ pub(super) fn thin(brief: &Brief, item: &Item, place: &str, found: &DirectionVer
         "thin-after-creep",
         Domain::Protection,
         Severity::Caution,
-        place,
+        Said::name(place),
         said!(
             "stored packed for months the foam under {item} may settle from {thickness:.0} to {settled:.0}, and in a \
              {height:.0} fall {direction} it {words}",
@@ -159,7 +159,7 @@ pub(super) fn not_known(brief: &Brief) -> Option<Finding> {
             "creep-in-heat-not-known",
             Domain::Protection,
             Severity::Caution,
-            &foam.name,
+            Said::name(&foam.name),
             said!(
                 "{foam} is stored under load at up to {met:.0} ({leg}), and its creep limit of {limit:.1} is not \
                  stated for more than {reach:.0}: \

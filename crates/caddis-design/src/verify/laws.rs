@@ -120,7 +120,7 @@ pub(super) fn later_not_known(foam: &Foam) -> Option<Finding> {
             "later-impacts-not-known",
             Domain::Protection,
             Severity::Caution,
-            &foam.name,
+            Said::name(&foam.name),
             said!(
                 "a case falls more than once, and {foam} has no data of later impacts: every fall is judged as a \
                  first one",
@@ -182,7 +182,7 @@ pub(super) fn not_dynamic(foam: &Foam) -> Option<Finding> {
             "law-not-dynamic",
             Domain::Protection,
             Severity::Caution,
-            &foam.name,
+            Said::name(&foam.name),
             sentence,
             foam.law.source.clone(),
         )

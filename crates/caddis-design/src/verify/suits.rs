@@ -113,7 +113,7 @@ fn temperature(foam: &Foam, brief: &Brief) -> Option<Finding> {
                 "foam-temperature-not-known",
                 Domain::Protection,
                 Severity::Caution,
-                &foam.name,
+                Said::name(&foam.name),
                 said!(
                     "the leg {leg} states its temperatures, and nobody states where {foam} works",
                     leg = stated.label,
@@ -142,7 +142,7 @@ fn temperature(foam: &Foam, brief: &Brief) -> Option<Finding> {
             "foam-temperature",
             Domain::Protection,
             Severity::Caution,
-            &foam.name,
+            Said::name(&foam.name),
             said!(
                 "{foam} works from {low} to {high} and meets {met} on the leg {leg}",
                 foam = foam.title,

@@ -118,7 +118,7 @@ pub(super) fn missing_data(brief: &Brief, verdicts: &[VibrationVerdict]) -> Vec<
             "vibration-not-known",
             Domain::Protection,
             Severity::Note,
-            &foam.name,
+            Said::name(&foam.name),
             said!("the natural frequency of {who} on {foam} is not known: {why}", who, foam = foam.title, why),
             Source::derived("a law that starts at a finite stress has no tangent there"),
         )
