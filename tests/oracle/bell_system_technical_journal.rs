@@ -24,7 +24,9 @@ const FALL: Fall = Fall {
 };
 
 fn derived() -> Source {
-    Source::derived("energy balance; the form from memory as Mindlin 1945")
+    Source::derived(caddis_basis::Said::name(
+        "energy balance; the form from memory as Mindlin 1945",
+    ))
 }
 
 fn row(method: &'static str, problem: &str, unit: &'static str, expected: f64, got: f64) -> Row {
@@ -191,7 +193,7 @@ fn contact_rows() -> Vec<Row> {
     .map(|(problem, expected, got)| Row {
         method: "simulated drop, contact time",
         problem: problem.to_owned(),
-        source: Source::derived("fourth-order integration of the motion"),
+        source: Source::derived(caddis_basis::Said::name("fourth-order integration of the motion")),
         unit: "ms",
         expected,
         got,
@@ -212,7 +214,7 @@ fn contact_with_gravity() -> Row {
         modulus: stiffness * THICKNESS / AREA,
     };
     Row {
-        source: Source::derived("(2/w)(pi - atan(v w/g)), w² = k/m"),
+        source: Source::derived(caddis_basis::Said::name("(2/w)(pi - atan(v w/g)), w² = k/m")),
         ..row(
             "simulated drop, contact time",
             "the first of these, in closed form",
@@ -365,9 +367,9 @@ pub(crate) fn chapter() -> Chapter {
         ("closed form, deflection", "mm", 61.447, sprung.deflection.as_mm()),
     ] {
         rows.push(Row {
-            source: Source::derived(
+            source: Source::derived(caddis_basis::Said::name(
                 "2 pi f sqrt(2 g h) and sqrt(2 g h)/(2 pi f), read as code in a public vibration toolbox",
-            ),
+            )),
             ..row(
                 method,
                 "accidental drop of equipment sprung at 10 Hz",

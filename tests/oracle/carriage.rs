@@ -57,7 +57,7 @@ pub(crate) fn chapter() -> Chapter {
 
 fn sizes(rows: &mut Ledger) {
     let guide = || Source::new("traveller and shipping guides", Certainty::Secondary);
-    let derived = || Source::derived("definition of length and girth");
+    let derived = || Source::derived(caddis_basis::Said::name("definition of length and girth"));
     for (inches, total) in [
         ([28.0, 20.0, 12.0], 60.0),
         ([24.0, 18.0, 20.0], 62.0),
@@ -95,7 +95,7 @@ fn sizes(rows: &mut Ledger) {
         rows.add(
             "watt-hours",
             format!("{volts} V, {ampere_hours} Ah"),
-            Source::derived("V x Ah"),
+            Source::derived(caddis_basis::Said::name("V x Ah")),
             "Wh",
             (expected, got),
             Allowed::Within(1e-9),
@@ -125,9 +125,24 @@ fn billed(rows: &mut Ledger) {
             78.0,
             page("a forwarder's page; its product is misprinted, its weight is right"),
         ),
-        ([48.0, 20.0, 16.0], 139.0, 111.0, Source::derived("the same rule")),
-        ([48.0, 20.0, 16.0], 166.0, 93.0, Source::derived("the same rule")),
-        ([48.0, 20.0, 16.0], 194.0, 80.0, Source::derived("the same rule")),
+        (
+            [48.0, 20.0, 16.0],
+            139.0,
+            111.0,
+            Source::derived(caddis_basis::Said::name("the same rule")),
+        ),
+        (
+            [48.0, 20.0, 16.0],
+            166.0,
+            93.0,
+            Source::derived(caddis_basis::Said::name("the same rule")),
+        ),
+        (
+            [48.0, 20.0, 16.0],
+            194.0,
+            80.0,
+            Source::derived(caddis_basis::Said::name("the same rule")),
+        ),
     ] {
         let got =
             chargeable_weight(inches.map(Length::inches), Mass::pounds(1.0), &pounds(divisor)).chargeable;
@@ -194,7 +209,7 @@ fn rules(rows: &mut Ledger) {
         rows.add(
             "chargeable weight",
             format!("one cubic metre over {divisor} cm³/kg"),
-            Source::derived("1e6 cm³ over the divisor"),
+            Source::derived(caddis_basis::Said::name("1e6 cm³ over the divisor")),
             "kg",
             (expected, got.si()),
             Allowed::Within(0.05),
@@ -322,7 +337,7 @@ fn classes(rows: &mut Ledger) {
     rows.add(
         "freight density",
         "48 x 40 x 48 in, 500 lb".into(),
-        Source::derived("mass over box"),
+        Source::derived(caddis_basis::Said::name("mass over box")),
         "lb/ft³",
         (9.375, density.si() / 16.018_463_373_960_14),
         Allowed::Within(1e-3),
@@ -330,7 +345,7 @@ fn classes(rows: &mut Ledger) {
     rows.add(
         "freight class",
         "48 x 40 x 48 in, 500 lb".into(),
-        Source::derived("mass over box, then the 13-step scale"),
+        Source::derived(caddis_basis::Said::name("mass over box, then the 13-step scale")),
         "",
         (100.0, freight_class(density, &limits)),
         Allowed::Within(0.0),
@@ -362,7 +377,11 @@ fn batteries(rows: &mut Ledger) {
         volts,
         energy: WattHours::new(watt_hours),
     };
-    let derived = || Source::derived("V x Ah and the limits of 49 CFR 175.10(a), \"not exceeding\"");
+    let derived = || {
+        Source::derived(caddis_basis::Said::name(
+            "V x Ah and the limits of 49 CFR 175.10(a), \"not exceeding\"",
+        ))
+    };
     let free = || {
         Source::new(
             "49 CFR 175.10(a)(18) and (19): 100 Wh, 2 g of lithium, lead 12 V and 100 Wh",
@@ -454,7 +473,11 @@ fn loads(rows: &mut Ledger) {
         height: Length::mm(200.0),
         mass: Mass::from_si(20.0),
     };
-    let law = || Source::derived("Archimedes, box of 500 x 400 x 200 mm, 20 kg");
+    let law = || {
+        Source::derived(caddis_basis::Said::name(
+            "Archimedes, box of 500 x 400 x 200 mm, 20 kg",
+        ))
+    };
     for (name, density, reserve, draught, freeboard) in [
         ("fresh water", 1000.0, 20.0, 0.1, 0.1),
         ("the sea", 1025.0, 21.0, 0.097_56, 0.102_44),
@@ -490,7 +513,7 @@ fn loads(rows: &mut Ledger) {
         rows.add(
             "head of water",
             format!("1 m of {name}"),
-            Source::derived("rho g d"),
+            Source::derived(caddis_basis::Said::name("rho g d")),
             "kPa",
             (expected, got),
             Allowed::Within(0.003),

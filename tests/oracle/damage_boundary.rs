@@ -20,7 +20,9 @@ fn row(
     Row {
         method,
         problem: problem.into(),
-        source: Source::derived("undamped oscillator (R. E. Newton 1968; ASTM D3332)"),
+        source: Source::derived(caddis_basis::Said::name(
+            "undamped oscillator (R. E. Newton 1968; ASTM D3332)",
+        )),
         unit,
         expected,
         got,
@@ -113,7 +115,7 @@ pub(crate) fn chapter() -> Chapter {
     ] {
         rows.push(Row {
             source: Source::derived(
-                "the pulse integrated twice; the factor pi in words in C. Lalanne, Mechanical Vibration and Shock, volume 2, table 5.4",
+                caddis_basis::Said::name("the pulse integrated twice; the factor pi in words in C. Lalanne, Mechanical Vibration and Shock, volume 2, table 5.4"),
             ),
             ..row(
                 "displacement under a pulse, from its samples",

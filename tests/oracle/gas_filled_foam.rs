@@ -45,7 +45,9 @@ fn row(
     got: f64,
     allowed: Allowed,
 ) -> Row {
-    let source = Source::derived("energy balance with sigma = s0 + p0 e/(1 - e - r)");
+    let source = Source::derived(caddis_basis::Said::name(
+        "energy balance with sigma = s0 + p0 e/(1 - e - r)",
+    ));
     Row {
         method,
         problem,
@@ -71,7 +73,7 @@ fn gas_term() -> Vec<Row> {
     ]
     .into_iter()
     .map(|(strain, expected, within)| Row {
-        source: Source::derived("isothermal gas, p0 e/(1 - e - r)"),
+        source: Source::derived(caddis_basis::Said::name("isothermal gas, p0 e/(1 - e - r)")),
         ..row(
             "law, stress of the cell gas",
             format!("strain {strain}"),
@@ -117,8 +119,11 @@ fn worked() -> Vec<Row> {
     };
     let need = size(&foam, &request).unwrap();
     let problem = || "12 kg from 0.762 m held to 50 G".to_owned();
-    let constructed =
-        || Source::derived("t = C h/G, s = sigma/G, A = m g/s at the optimum; a constructed case");
+    let constructed = || {
+        Source::derived(caddis_basis::Said::name(
+            "t = C h/G, s = sigma/G, A = m g/s at the optimum; a constructed case",
+        ))
+    };
     let buckling = || {
         Source::new(
             "(1.33 t)², taken as MIL-HDBK-304 or common guide",

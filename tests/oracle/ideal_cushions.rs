@@ -36,7 +36,7 @@ fn row(
     Row {
         method,
         problem: problem.to_owned(),
-        source: Source::derived("energy balance"),
+        source: Source::derived(caddis_basis::Said::name("energy balance")),
         unit,
         expected,
         got,

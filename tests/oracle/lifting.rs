@@ -201,7 +201,7 @@ fn examples() -> Vec<Row> {
     rows.push(row(
         "recommended weight limit",
         "H 35, V 15, D 60 cm, 0.2/min, good",
-        Source::derived("the equation"),
+        Source::derived(caddis_basis::Said::name("the equation")),
         "kg",
         (12.06, good.limit.si()),
         Allowed::Within(0.01),

@@ -35,7 +35,7 @@ pub(crate) fn chapter() -> Chapter {
             allowed,
         });
     };
-    let magnus = || Source::derived("Magnus formula, 17.62 and 243.12");
+    let magnus = || Source::derived(caddis_basis::Said::name("Magnus formula, 17.62 and 243.12"));
     for (celsius, percent, dew, grams, source) in [
         (20.0, 50.0, 9.26, 8.62, magnus()),
         (22.0, 40.0, 7.77, 7.75, magnus()),
@@ -146,7 +146,7 @@ pub(crate) fn chapter() -> Chapter {
     add(
         "dew point in a closed case",
         "closed at 30 °C, 70 %".into(),
-        Source::derived("Magnus formula at constant volume"),
+        Source::derived(caddis_basis::Said::name("Magnus formula at constant volume")),
         "°C",
         23.57,
         air(30.0, 70.0).dew_point_closed().as_celsius(),
@@ -155,7 +155,7 @@ pub(crate) fn chapter() -> Chapter {
     add(
         "water that falls out",
         "20 L closed at 30 °C, 70 %, cooled to 5 °C".into(),
-        Source::derived("difference of vapour densities"),
+        Source::derived(caddis_basis::Said::name("difference of vapour densities")),
         "g",
         0.288,
         air(30.0, 70.0)
@@ -321,7 +321,9 @@ pub(crate) fn chapter() -> Chapter {
     add(
         "desiccant, EIA-583",
         "400 in², 0.02 g, 12 months, 6 g a unit".into(),
-        Source::derived("0.231 A MVTR months / capacity, as a forum quotes it"),
+        Source::derived(caddis_basis::Said::name(
+            "0.231 A MVTR months / capacity, as a forum quotes it",
+        )),
         "units",
         3.696,
         desiccant_units_eia(&dry),

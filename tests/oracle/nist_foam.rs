@@ -70,7 +70,11 @@ pub(crate) fn chapter() -> Chapter {
             allowed: Allowed::Within(5e-4),
         });
     }
-    let integrated = || Source::derived("trapezoids under the curve of Landauer et al. 2023");
+    let integrated = || {
+        Source::derived(caddis_basis::Said::name(
+            "trapezoids under the curve of Landauer et al. 2023",
+        ))
+    };
     for (strain, energy) in [
         (0.1, 2078.0),
         (0.2, 5844.0),
@@ -202,7 +206,11 @@ fn gas_fits(law: &Law, rows: &mut Vec<Row>) {
     let LawKind::Table(points) = &law.kind else {
         panic!("the law is a table")
     };
-    let source = || Source::derived("least squares through the curve of Landauer et al. 2023");
+    let source = || {
+        Source::derived(caddis_basis::Said::name(
+            "least squares through the curve of Landauer et al. 2023",
+        ))
+    };
     for (solid, pressure, plateau) in [(0.08, 160.23, -1.98), (0.10, 152.36, -0.82), (0.12, 144.52, 0.40)] {
         let fit = GasFit::of(points, solid).unwrap();
         for (method, expected, got) in [

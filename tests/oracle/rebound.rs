@@ -25,7 +25,7 @@ fn row(
     Row {
         method,
         problem,
-        source: Source::derived("energy and Newton's second law"),
+        source: Source::derived(caddis_basis::Said::name("energy and Newton's second law")),
         unit,
         expected,
         got,
@@ -119,9 +119,9 @@ fn changes() -> Vec<Row> {
     for (level, speed, expected) in [("I", 1.75, 156.1), ("II", 1.22, 75.9), ("III", 0.91, 42.2)] {
         let got = equivalent_height(Speed::from_si(speed), 0.0).as_mm();
         rows.push(Row {
-            source: Source::derived(
+            source: Source::derived(caddis_basis::Said::name(
                 "v²/2g, no rebound; the speeds of ASTM D4169-09 10.3.2.2 read in a copy of the text",
-            ),
+            )),
             ..row(
                 "equivalent fall of a velocity change",
                 format!("side impact at {speed} m/s, assurance level {level}"),

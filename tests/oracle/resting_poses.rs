@@ -23,7 +23,9 @@ fn row(problem: String, what: &'static str, unit: &'static str, expected: f64, g
             Certainty::Derived,
         )
     } else {
-        Source::derived("a piece tips when its centre of mass passes an edge of its foot: atan(d / h)")
+        Source::derived(caddis_basis::Said::name(
+            "a piece tips when its centre of mass passes an edge of its foot: atan(d / h)",
+        ))
     };
     Row {
         method: what,

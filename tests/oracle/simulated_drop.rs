@@ -46,7 +46,9 @@ fn cases(text: &str) -> Vec<Value> {
 
 /// The peak of the centre, and what energy is lost on elastic foam.
 fn reference() -> Vec<Row> {
-    let source = Source::derived("drop_cases.json: two independent integrations, steps of 5 µs and finer");
+    let source = Source::derived(caddis_basis::Said::name(
+        "drop_cases.json: two independent integrations, steps of 5 µs and finer",
+    ));
     let mut rows = Vec::new();
     for case in cases(include_str!(
         "../../crates/caddis-protection/tests/data/drop_cases.json"
@@ -67,7 +69,9 @@ fn reference() -> Vec<Row> {
             rows.push(Row {
                 method: "simulated drop, energy balance",
                 problem: format!("{}: largest change of energy over that at the impact", read.id),
-                source: Source::derived("elastic foam keeps the energy it is given"),
+                source: Source::derived(caddis_basis::Said::name(
+                    "elastic foam keeps the energy it is given",
+                )),
                 unit: "",
                 expected: 0.0,
                 got: lost,
@@ -93,7 +97,7 @@ fn random() -> Vec<Row> {
             rows.push(Row {
                 method: "simulated drop, a random body",
                 problem: format!("{}: {output} over the horizon", read.id),
-                source: Source::derived("scipy DOP853 on the same patches"),
+                source: Source::derived(caddis_basis::Said::name("scipy DOP853 on the same patches")),
                 unit,
                 expected: case["expected"]["horizon"][output].as_f64().unwrap(),
                 got: got["horizon"][output].as_f64().unwrap(),
@@ -164,7 +168,9 @@ fn equal_pads() -> Vec<Row> {
     .map(|(name, direction)| Row {
         method: "simulated drop, design precision",
         problem: format!("equal linear pads on six sides, {name}"),
-        source: Source::derived("G = 1 + sqrt(1 + 2 h k/(m g)) in every direction"),
+        source: Source::derived(caddis_basis::Said::name(
+            "G = 1 + sqrt(1 + 2 h k/(m g)) in every direction",
+        )),
         unit: "G",
         expected,
         got: peak(&packing, direction, height),
@@ -207,7 +213,7 @@ fn pads_at_an_angle() -> Vec<Row> {
             rows.push(Row {
                 method: "simulated drop, deflection of one pad over the travel",
                 problem: format!("three equal linear pads, {name}, pad along {axis}"),
-                source: Source::derived("d n_i"),
+                source: Source::derived(caddis_basis::Said::name("d n_i")),
                 unit: "",
                 expected,
                 got: strain * 0.05 / travel,
@@ -250,7 +256,9 @@ fn flat_on_a_law() -> Vec<Row> {
             Row {
                 method: "simulated drop, design precision",
                 problem: format!("flat on plateau and gas, {stress} Pa static, 610 mm on 50 mm"),
-                source: Source::derived("the law's own cushion curve by energy balance"),
+                source: Source::derived(caddis_basis::Said::name(
+                    "the law's own cushion curve by energy balance",
+                )),
                 unit: "G",
                 expected: point.peak.as_g(),
                 got: peak(&packing, down, height.si()),

@@ -198,7 +198,7 @@ fn derived_altitudes() -> Vec<Row> {
         rows.push(Row {
             method,
             problem,
-            source: Source::derived("ISO 2533 / ICAO Doc 7488, by hand"),
+            source: Source::derived(caddis_basis::Said::name("ISO 2533 / ICAO Doc 7488, by hand")),
             unit,
             expected,
             got,
@@ -280,7 +280,7 @@ fn recalled() -> Vec<Row> {
 }
 
 fn gas() -> Source {
-    Source::derived("ideal gas law, rigid shell, no leak")
+    Source::derived(caddis_basis::Said::name("ideal gas law, rigid shell, no leak"))
 }
 
 /// Air shut in at one altitude (ft) and temperature (°C), brought to another, kPa.
@@ -377,9 +377,9 @@ fn trapped() -> Vec<Row> {
 /// A warm case under water: its air shrinks and the water presses, both hold the lid shut.
 fn plunged() -> Vec<Row> {
     let source = || {
-        Source::derived(
+        Source::derived(caddis_basis::Said::name(
             "ideal gas law and rho g d; the case of MIL-STD-810F 512.4 (49 °C into 22 °C, 1 m) from second texts",
-        )
+        ))
     };
     let sea = standard_air(GeopotentialAltitude::SEA_LEVEL).unwrap().pressure;
     let shut = TrappedAir::closed_at(GeopotentialAltitude::SEA_LEVEL, Temperature::celsius(49.0)).unwrap();

@@ -33,7 +33,9 @@ pub(crate) fn law() -> Law {
 }
 
 fn row(method: &'static str, problem: String, unit: &'static str, expected: f64, got: f64) -> Row {
-    let source = Source::derived("stress-energy method, G s = a exp(b s h/t)");
+    let source = Source::derived(caddis_basis::Said::name(
+        "stress-energy method, G s = a exp(b s h/t)",
+    ));
     Row {
         method,
         problem,

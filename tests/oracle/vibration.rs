@@ -153,7 +153,7 @@ fn oscillator_rows(rows: &mut Vec<Row>) {
         rows.push(Row {
             method: "transmissibility",
             problem: format!("f/f_n = sqrt 2, damping {damping}"),
-            source: Source::derived("1 at sqrt 2 whatever the damping"),
+            source: Source::derived(caddis_basis::Said::name("1 at sqrt 2 whatever the damping")),
             unit: "",
             expected: 1.0,
             got: o.transmissibility(hertz(10.0 * SQRT_2)),
@@ -187,7 +187,7 @@ fn oscillator_rows(rows: &mut Vec<Row>) {
             rows.push(Row {
                 method: "response to white noise",
                 problem,
-                source: Source::derived("pi f ASD (1 + 4 z²)/(4 z), exact"),
+                source: Source::derived(caddis_basis::Said::name("pi f ASD (1 + 4 z²)/(4 z), exact")),
                 unit: "G",
                 expected: exact,
                 got: response.level.as_g(),
@@ -243,7 +243,7 @@ fn cushion_rows(rows: &mut Vec<Row>) {
         rows.push(Row {
             method: "natural frequency of a loaded cushion",
             problem: format!("linear, {deflection} mm under its load"),
-            source: Source::derived("sqrt(g/deflection)/(2 pi)"),
+            source: Source::derived(caddis_basis::Said::name("sqrt(g/deflection)/(2 pi)")),
             unit: "Hz",
             expected,
             got: data.oscillator(stress, thickness).unwrap().natural.si(),

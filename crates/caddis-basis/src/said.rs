@@ -418,25 +418,6 @@ macro_rules! named {
 
 named!(Name, ItemId, CavityId, LayerId, InstanceId);
 
-// Until every crate says what it says.
-impl From<&str> for Said {
-    fn from(text: &str) -> Self {
-        Self::name(text)
-    }
-}
-
-impl From<String> for Said {
-    fn from(text: String) -> Self {
-        Self::name(text)
-    }
-}
-
-impl From<&String> for Said {
-    fn from(text: &String) -> Self {
-        Self::name(text)
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

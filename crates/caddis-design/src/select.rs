@@ -321,7 +321,7 @@ impl Tried<'_> {
                     Severity::Failing,
                     said!("interior"),
                     said!("no layout was found within the step budget"),
-                    Source::derived("search; no proof that there is none"),
+                    Source::derived(said!("search; no proof that there is none")),
                 )
             }))
         })

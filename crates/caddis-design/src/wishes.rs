@@ -433,7 +433,7 @@ pub(crate) fn unmet(interior: &Interior, brief: &Brief) -> Vec<Finding> {
                     wish = verdict.wish,
                     sentence = verdict.sentence
                 ),
-                Source::derived("places of the interior against the wishes of the job"),
+                Source::derived(said!("places of the interior against the wishes of the job")),
             )
             .remedy(said!(
                 "give up another wish or an item, take a larger shell, or accept it"

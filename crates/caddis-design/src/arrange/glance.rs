@@ -121,7 +121,9 @@ pub(crate) fn glance(
         Severity::Failing,
         said!("layers"),
         said!("no stack of the stock thicknesses ends within 12 mm below the rim"),
-        Source::derived("stock thicknesses less the joints, against the rim's height"),
+        Source::derived(said!(
+            "stock thicknesses less the joints, against the rim's height"
+        )),
     )];
     // A round after the first starts from a layout and needs little: each stacking's share is that of one search.
     let budget = options.steps / stackings.len().max(1) as u64;

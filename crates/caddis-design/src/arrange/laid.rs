@@ -295,7 +295,7 @@ impl<'a> Laid<'a> {
                 refused.push(
                     refusal(
                         "no-place-yet",
-                        space.name.clone(),
+                        Said::name(&space.name),
                         said!("the space for {space} lies nowhere yet", space = space.name),
                     )
                     .remedy(said!("arrange")),

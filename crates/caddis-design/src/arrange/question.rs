@@ -66,7 +66,7 @@ pub(super) fn refusal(code: &'static str, place: impl Into<Said>, sentence: Said
         Severity::Failing,
         place,
         sentence,
-        Source::derived("what an arrangement needs to be told"),
+        Source::derived(said!("what an arrangement needs to be told")),
     )
 }
 

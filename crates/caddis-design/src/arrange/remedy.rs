@@ -39,7 +39,7 @@ pub(super) fn with_remedies(
             Severity::Failing,
             said!("interior"),
             said!("no arrangement was found within the step budget"),
-            Source::derived("search; no proof that there is none"),
+            Source::derived(said!("search; no proof that there is none")),
         ));
     }
     let mut tried: Vec<(Said, bool)> = Vec::new();
@@ -126,7 +126,7 @@ pub(super) fn with_remedies(
                     change = words
                 )
             },
-            Source::derived("the same search with this one thing changed"),
+            Source::derived(said!("the same search with this one thing changed")),
         ));
     }
     reasons

@@ -18,7 +18,7 @@ fn tried(number: usize, sentence: Said) -> Finding {
         Severity::Note,
         said!("library {number}", number),
         sentence,
-        Source::derived("a first layout with this one thing changed"),
+        Source::derived(said!("a first layout with this one thing changed")),
     )
 }
 

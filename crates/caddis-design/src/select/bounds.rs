@@ -33,7 +33,7 @@ pub(super) struct Bounds {
     floor: f64,
 }
 
-fn refused(code: &'static str, place: impl Into<Said>, sentence: Said, source: &str) -> Finding {
+fn refused(code: &'static str, place: impl Into<Said>, sentence: Said, source: Said) -> Finding {
     Finding::new(
         code,
         Domain::Arrangement,
@@ -55,7 +55,7 @@ pub(super) fn heavier(
         "heavier-than-asked",
         said!("case"),
         sentence(mass, mass - limit, words()),
-        "shell, contents and what is known of the foam, against the mass asked",
+        said!("shell, contents and what is known of the foam, against the mass asked"),
     )
     .margin(Margin::at_most(mass.si(), limit.si(), "kg"))
 }
@@ -176,7 +176,7 @@ impl Bounds {
                     "item-too-large",
                     Said::name(&wanted.place),
                     sentence,
-                    "worst-case size against the opening less the least foam",
+                    said!("worst-case size against the opening less the least foam"),
                 )
                 .margin(Margin::at_most(sizes[side] * 1e3, inside[side] * 1e3, "mm"));
                 worst = Some((total, finding));
@@ -212,7 +212,7 @@ impl Bounds {
                     need = need * 1e3,
                     more = (need - has) * 1e3
                 ),
-                "sum of the bodies grown by half a web and the foam under them, against the base",
+                said!("sum of the bodies grown by half a web and the foam under them, against the base"),
             )
             .margin(Margin::at_most(need * 1e3, has * 1e3, "L"))
         })

@@ -36,7 +36,7 @@ fn mass(interior: &Interior, brief: &Brief, masses: &[(Said, Mass)]) -> CaseVerd
             gross = gross.value,
             parts
         ),
-        source: Source::derived("sum of the parts; foam from its net volume and density"),
+        source: Source::derived(said!("sum of the parts; foam from its net volume and density")),
     }
 }
 
@@ -109,8 +109,9 @@ fn fit(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseV
     }
     let (room, place) = tightest.unwrap_or((f64::INFINITY, said!("case")));
     let margin = Margin::at_least(room * 1e3, 0.0, "mm");
-    let source =
-        Source::derived("largest item in the smallest shell, every stated ± at its unfavourable end");
+    let source = Source::derived(said!(
+        "largest item in the smallest shell, every stated ± at its unfavourable end"
+    ));
     if !margin.is_kept() {
         findings.push(
             Finding::new(

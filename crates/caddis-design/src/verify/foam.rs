@@ -263,7 +263,7 @@ fn proud(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Cas
                         instance = place.instance,
                         top = (top - rim) * 1e3
                     ),
-                    Source::derived("top of the item against the top of its block"),
+                    Source::derived(said!("top of the item against the top of its block")),
                 )
                 .margin(Margin::at_most(top * 1e3, limit * 1e3, "mm"))
                 .remedy(said!("a deeper cavity, or a recess in the lid pad")),
@@ -286,6 +286,8 @@ fn proud(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> Cas
             highest = highest * 1e3,
             rim = rim * 1e3
         ),
-        source: Source::derived("top of every item, with its tolerance, against the top of the base foam"),
+        source: Source::derived(said!(
+            "top of every item, with its tolerance, against the top of the base foam"
+        )),
     }
 }

@@ -193,7 +193,7 @@ fn whole<E>(
                         "the journey could not be checked: {error}",
                         error = error.to_string()
                     ),
-                    Source::derived("the journey's own limits"),
+                    Source::derived(said!("the journey's own limits")),
                 )
                 .remedy(said!("correct the field it names and verify again")),
             );

@@ -191,7 +191,7 @@ pub(super) fn reverse_words(
             height = brief.handling.drop_height.most(),
             list
         );
-        finding.source = Source::derived("worst of the simulated falls, docs/drop-model.md");
+        finding.source = Source::derived(said!("worst of the simulated falls, docs/drop-model.md"));
     }
 }
 

@@ -44,7 +44,7 @@ pub(super) fn verdicts(
                     "the test drops one after the other could not be simulated: {words}",
                     words
                 ),
-                Source::derived("the simulation's own limits"),
+                Source::derived(said!("the simulation's own limits")),
             )
             .remedy(said!("correct what it names and verify again")),
         );
@@ -216,7 +216,9 @@ fn judge(
             Severity::Failing,
             &item.instance,
             words,
-            Source::derived("simulated drops on foam that remembers, docs/drop-model.md"),
+            Source::derived(said!(
+                "simulated drops on foam that remembers, docs/drop-model.md"
+            )),
         )
         .margin(margin)
         .remedy(said!(

@@ -158,7 +158,7 @@ pub(super) fn spread(
                         "the spread of peaks could not be simulated: {error}",
                         error = super::laws::law_error(&error)
                     ),
-                    Source::derived("the simulation's own limits"),
+                    Source::derived(said!("the simulation's own limits")),
                 )
                 .remedy(said!(
                     "correct `handling.scatter`, or what it names, and verify again"

@@ -29,7 +29,11 @@ struct Meeting {
 }
 
 pub(super) fn verdict(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseVerdict {
-    let source = || Source::derived("outlines turned about the hinge's axis in steps of half a degree");
+    let source = || {
+        Source::derived(said!(
+            "outlines turned about the hinge's axis in steps of half a degree"
+        ))
+    };
     let answer = |verdict, margin, sentence: Said| CaseVerdict {
         code: "lid-swing",
         name: said!("Lid swings clear"),
@@ -370,7 +374,7 @@ fn pressed(brief: &Brief, place: &Place, gap: f64, squeeze: f64) -> Option<Findi
                 squeeze = squeeze * 1e3,
                 gap = gap * 1e3
             ),
-            Source::derived("free height over the face against the squeeze of the whole stack, all of it taken there"),
+            Source::derived(said!("free height over the face against the squeeze of the whole stack, all of it taken there")),
         )
         .margin(margin)
         .remedy(said!("a relief in the foam over it, a thinner lid layer, or lay it with another face up")),
@@ -453,7 +457,7 @@ pub(super) fn fillers(interior: &Interior, brief: &Brief, findings: &mut Vec<Fin
                         gap = gap * 1e3,
                         item = place.instance
                     ),
-                    Source::derived("top of the piece against the first foam above its middle"),
+                    Source::derived(said!("top of the piece against the first foam above its middle")),
                 )
                 .margin(Margin::at_most(gap * 1e3, limit * 1e3, "mm"))
                 .remedy(said!(

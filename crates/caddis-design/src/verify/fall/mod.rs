@@ -80,7 +80,7 @@ pub(super) fn verdicts(
                         "the falls could not be simulated: {error}",
                         error = law_error(&error)
                     ),
-                    Source::derived("the simulation's own limits"),
+                    Source::derived(said!("the simulation's own limits")),
                 )
                 .remedy(said!("correct what it names and verify again")),
             );

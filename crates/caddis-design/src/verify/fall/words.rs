@@ -18,7 +18,9 @@ pub(super) fn finding(
         way = worst.words,
         landing = worst.landing
     );
-    let source = Source::derived("simulated fall of rigid items on their foam, docs/drop-model.md");
+    let source = Source::derived(said!(
+        "simulated fall of rigid items on their foam, docs/drop-model.md"
+    ));
     let finding = |code, words: Said, margin: Margin, remedy: Said| {
         Finding::new(
             code,

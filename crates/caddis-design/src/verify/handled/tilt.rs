@@ -11,7 +11,9 @@ use caddis_survey::Fragility;
 /// # Source
 /// Derived: a body leaning on the mouth's edge turns about it towards the side its weight lies on.
 pub(super) fn tilt(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseVerdict {
-    let source = Source::derived("an item tips out when its centre of mass lies beyond its cavity's mouth");
+    let source = Source::derived(said!(
+        "an item tips out when its centre of mass lies beyond its cavity's mouth"
+    ));
     let mut least: Option<(f64, f64, Said)> = None;
     for (place, cavity) in interior.places.iter().zip(&interior.cavities) {
         if matches!(brief.items[place.item].fragility, Fragility::None) {
@@ -116,7 +118,7 @@ pub(super) fn seats(interior: &Interior, brief: &Brief, packed: &[Packed], findi
                     item = item.name,
                     outside = outside * 1e3
                 ),
-                Source::derived("centre of mass against the hull of the bearing patches"),
+                Source::derived(said!("centre of mass against the hull of the bearing patches")),
             )
             .margin(Margin::at_most(outside * 1e3, 0.0, "mm"))
             .remedy(said!("foam under its heavy end, or turn it")),

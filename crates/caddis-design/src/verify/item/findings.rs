@@ -17,15 +17,14 @@ pub(super) fn direction_findings(
     let place = said!("{instance} {direction}", instance, direction = way);
     let height = brief.handling.drop_height.most();
     let mut out = Vec::new();
-    let law = Source::derived(format!(
-        "energy balance on the foam's law ({})",
-        brief.foams[if found.direction == Direction::Up {
-            brief.lid_foam
-        } else {
-            brief.base_foam
-        }]
-        .law
-        .source
+    let foam = &brief.foams[if found.direction == Direction::Up {
+        brief.lid_foam
+    } else {
+        brief.base_foam
+    }];
+    let law = Source::derived(said!(
+        "energy balance on the foam's law ({foam})",
+        foam = foam.law.source.said()
     ));
     if found.area.si() == 0.0 {
         out.push(
@@ -39,7 +38,7 @@ pub(super) fn direction_findings(
                     item = item.name,
                     way
                 ),
-                Source::derived("no patch of the item meets foam in that direction"),
+                Source::derived(said!("no patch of the item meets foam in that direction")),
             )
             .margin(Margin::at_least(0.0, 1.0, "cm²"))
             .remedy(said!(

@@ -376,7 +376,7 @@ fn item_verdict(
                     peak,
                     height
                 ),
-                Source::derived("worst of six flat falls"),
+                Source::derived(said!("worst of six flat falls")),
             )
             .remedy(said!("ask its maker, or sign for a fragility class by name")),
         );

@@ -46,9 +46,10 @@ pub(super) fn resonance_findings(
                         limit = g(limit),
                         time = exposure.at_risk.map_or(0.0, Duration::si)
                     ),
-                    Source::derived(format!(
-                        "random response of cushion and part to {} ({})",
-                        leg.spectrum.title, leg.spectrum.source
+                    Source::derived(said!(
+                        "random response of cushion and part to {spectrum} ({source})",
+                        spectrum = leg.spectrum.title,
+                        source = leg.spectrum.source.said()
                     )),
                 )
                 .margin(Margin::at_most(exposure.design_peak().as_g(), limit.as_g(), "G"))
@@ -74,7 +75,7 @@ pub(super) fn resonance_findings(
                             passes,
                             frequency = resonance.frequency
                         ),
-                        Source::derived("transmissibility of a simple oscillator"),
+                        Source::derived(said!("transmissibility of a simple oscillator")),
                     )
                     .margin(Margin::at_most(passes, DRIVES, ""))
                     .remedy(said!("shift the cushion's natural frequency by another static stress or thickness")),
@@ -120,7 +121,7 @@ pub(super) fn missing_data(brief: &Brief, verdicts: &[VibrationVerdict]) -> Vec<
             Severity::Note,
             Said::name(&foam.name),
             said!("the natural frequency of {who} on {foam} is not known: {why}", who, foam = foam.title, why),
-            Source::derived("a law that starts at a finite stress has no tangent there"),
+            Source::derived(said!("a law that starts at a finite stress has no tangent there")),
         )
         .remedy(said!(
             "get the foam's transmissibility or dynamic modulus under load, or a vibration test of the packed case"

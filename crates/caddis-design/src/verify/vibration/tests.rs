@@ -7,7 +7,7 @@ use caddis_protection::vibration::{CushionRow, CushionVibration};
 fn spectrum() -> Spectrum {
     Spectrum::in_g(
         caddis_basis::Said::name("flat, 5 to 200 Hz"),
-        Source::derived("made for the test"),
+        Source::derived(caddis_basis::Said::name("made for the test")),
         &[(5.0, 0.01), (200.0, 0.01)],
     )
     .expect("two rising points")
@@ -33,7 +33,7 @@ fn resonance(frequency: f64, limit: f64) -> Resonance {
         frequency: Frequency::from_si(frequency),
         amplification: 10.0,
         limit: Some(Acceleration::g(limit)),
-        source: Source::derived("made for the test"),
+        source: Source::derived(caddis_basis::Said::name("made for the test")),
     }
 }
 
