@@ -206,7 +206,10 @@ impl Words {
                     hint: "mend what it refers to".to_owned(),
                 });
             }
-            if let Some(parts) = &message.parts {
+            // What the calculation says reaches templates as it is told.
+            if let Some(parts) = &message.parts
+                && !id.starts_with("says-")
+            {
                 pages.insert(id.clone(), json_of(parts));
             }
         }

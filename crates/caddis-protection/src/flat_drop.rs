@@ -292,7 +292,9 @@ fn drop_on<'p>(
     corners.sort_by(f64::total_cmp);
     let mut low = first_contact;
     let mut high = solid;
-    for &corner in &corners {
+    // The last stretch ends where the foam is solid.
+    let last = (!corners.is_empty()).then_some(solid);
+    for corner in corners.iter().copied().chain(last) {
         if balance(corner).0 >= 0.0 {
             high = corner;
             break;

@@ -473,3 +473,32 @@ fn foam_that_gives_way_under_the_weight_is_not_sized() {
         flat_drop(&[law], &[pad(need.area.si(), need.thickness.si())], &settings).unwrap();
     }
 }
+
+/// The stress falls below the weight only between the table's last corner and its end: the fall still stops before that.
+#[test]
+fn a_table_that_dips_to_its_end_stops_before_it() {
+    let law = law_of(
+        LawKind::Table(vec![
+            (0.0, 2000.0),
+            (0.077_854_617_337_466_36, 5676.091_393_841_847),
+            (0.191_633_764_371_442_75, 788.067_278_540_879_7),
+        ]),
+        0.174_459_963_908_586_29 / 0.191_633_764_371_442_75,
+        false,
+    );
+    let request = SizeRequest {
+        mass: Mass::from_si(13.811_716_847_104_965),
+        area: Area::from_si(0.072_978_229_446_116_1),
+        height: Length::from_si(0.1),
+        limit: None,
+        least: Length::ZERO,
+    };
+    let settings = DropSettings {
+        mass: request.mass,
+        height: request.height,
+    };
+    let need = size(&foam_of(law.clone()), &request).unwrap();
+    let drop = flat_drop(&[law], &[pad(need.area.si(), need.thickness.si())], &settings).unwrap();
+    assert!((drop.peak.si() / need.expected.si() - 1.0).abs() < 1e-9);
+    assert!(drop.bottoming_margin > 0.0, "{drop:?}");
+}
