@@ -244,7 +244,8 @@ def strange_words(out, *sources):
     def words(text):
         return {word.lower() for word in re.findall(r"[A-Za-z]+", text)}
 
-    known = set()
+    # A stock's own name for a piece kept.
+    known = {"offcut"}
     for folder in sources:
         for path, _, files in os.walk(folder):
             for name in files:
@@ -252,9 +253,12 @@ def strange_words(out, *sources):
                 if name.endswith((".toml", ".csv")):
                     with open(os.path.join(path, name), encoding="utf-8") as file:
                         known |= words(file.read())
-    for _, _, files in os.walk(out):
+    for path, _, files in os.walk(out):
         for name in files:
             known |= words(name)
+            if name.endswith(".toml"):
+                with open(os.path.join(path, name), encoding="utf-8") as file:
+                    known |= words(file.read())
 
     def citations(value):
         if isinstance(value, dict):
@@ -267,13 +271,15 @@ def strange_words(out, *sources):
                 citations(one)
 
     citations(result(out))
-    accented = set("aeiouncysz")
+    accented = set("aeiouAEIOUncysz")
     found = {}
     for name in sorted(glob.glob(os.path.join(out, "*.pdf"))):
         for number, page in enumerate(pypdfium2.PdfDocument(name), 1):
             for line in page.get_textpage().get_text_bounded().splitlines():
-                for word in re.findall(r"(?<!\w)[A-Za-z]{4,}(?!\w)", line):
-                    if word.lower() not in known and accented & set(word.lower()):
+                # Keys of files, commands and what a box cuts off are no words.
+                plain = re.sub(r"\w+(\.\w+)+|caddis \w+|\w+…", "", line)
+                for word in re.findall(r"(?<!\w)[A-Za-z]{4,}(?!\w)", plain):
+                    if word.lower() not in known and accented & set(word):
                         found.setdefault(word, f"{os.path.basename(name)} {number}: {line.strip()}")
     return {"strange_words": len(found), "where": found}
 

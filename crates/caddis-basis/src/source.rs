@@ -75,6 +75,14 @@ impl Source {
         }
     }
 
+    /// What the program itself says of where a value comes from.
+    pub fn own(words: Said, certainty: Certainty) -> Self {
+        Self {
+            citation: words,
+            certainty,
+        }
+    }
+
     /// A fact of the trade that nobody can cite.
     pub fn common_practice() -> Self {
         Self::new("", Certainty::CommonPractice)

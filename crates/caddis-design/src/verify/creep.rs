@@ -130,8 +130,8 @@ pub(super) fn thin(brief: &Brief, item: &Item, place: &str, found: &DirectionVer
             direction = found.direction,
             words
         ),
-        Source::new(
-            "a loss of 10 % is the usual limit of creep, so t/0.9 is made",
+        Source::own(
+            said!("a loss of 10 % is the usual limit of creep, so t/0.9 is made"),
             Certainty::Memory,
         ),
     )
@@ -250,7 +250,7 @@ mod tests {
         brief.foams[base].creep_limits.push(CreepLimit {
             stress: Pressure::kpa(3.0),
             up_to: Some(Temperature::celsius(50.0)),
-            source: Source::new("test", Certainty::Measured),
+            source: Source::own(said!("test"), Certainty::Measured),
         });
         let of = |brief: &Brief| margin(brief, Pressure::kpa(5.0)).unwrap();
         assert!(not_known(&brief).is_none());

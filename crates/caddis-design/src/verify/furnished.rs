@@ -242,8 +242,8 @@ fn held(interior: &Interior, brief: &Brief, pad: &Block, findings: &mut Vec<Find
         Some((friction, source)) => (*friction, source.clone()),
         None => (
             FRICTION,
-            Source::new(
-                "friction of foam on a moulded wall of 0.2, from memory",
+            Source::own(
+                said!("friction of foam on a moulded wall of 0.2, from memory"),
                 Certainty::Memory,
             ),
         ),

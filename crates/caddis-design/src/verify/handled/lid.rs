@@ -18,10 +18,10 @@ const HANDS: Force = Force::from_si(250.0);
 /// Layers in series carry one force, F = A sigma(e), and share the squeeze; it acts at the middle, so that the front edge
 /// has twice its lever about the hinge (derived). 250 N with two hands: common practice, no source.
 pub(super) fn lid_force(interior: &Interior, brief: &Brief, findings: &mut Vec<Finding>) -> CaseVerdict {
-    let source = Source::new(
-        "layers in series share the squeeze, straight rise of the law to a strain of 0.05; 250 N with two hands is \
-         common \
-         practice",
+    let source = Source::own(
+        said!(
+            "layers in series share the squeeze, straight rise of the law to a strain of 0.05; 250 N with two hands is common practice"
+        ),
         Certainty::Model,
     );
     let free: f64 = interior.blocks.iter().map(|block| block.free_height).sum();
@@ -156,7 +156,7 @@ mod tests {
             },
             gravity_in_fit: false,
             is_measured_dynamic: false,
-            source: Source::new("test", Certainty::Invented),
+            source: Source::own(said!("test"), Certainty::Invented),
         }
     }
 

@@ -32,10 +32,10 @@ pub(super) fn tray(
     };
     let place = said!("tray {number}", number);
     let name = said!("Tray {number} lifted by its ends", number);
-    let source = Source::new(
-        "beam of foam on two supports, modulus by the law's secant at a strain of 0.05; a twentieth of its length as \
-         limit is \
-         common practice",
+    let source = Source::own(
+        said!(
+            "beam of foam on two supports, modulus by the law's secant at a strain of 0.05; a twentieth of its length as limit is common practice"
+        ),
         Certainty::Model,
     );
     let foam = &brief.foams[block.foam];
