@@ -133,7 +133,7 @@ def engraving(out, name, laid, tool_mm, depth_mm, answer):
     for rapid, points, before, after in made[1:]:
         across = math.dist(points[0], points[-1]) > 1e-6
         answer["rapid_low"] += rapid and (across and min(before, after) < 5 or after < 0)
-        if not rapid and across:
+        if not rapid and across and min(before, after) < 0:
             answer["engraving_depth"] = max(answer["engraving_depth"], abs(before + depth_mm), abs(after + depth_mm))
     rows = [(*a, *b) for a, b in cuts if math.dist(a, b) > 1e-6]
     answer["engraved_lines"] += len(rows)

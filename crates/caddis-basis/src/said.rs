@@ -79,16 +79,23 @@ pub trait Sayable {
 macro_rules! said {
     (@value $name:ident) => { $name };
     (@value $name:ident = $value:expr) => { $value };
-    ($template:literal $(, $name:ident $(= $value:expr)?)* $(,)?) => {{
-        let _ = format_args!($template $(, $name = 0.0_f64)*);
-        $crate::Said::sentence($template, &[$((stringify!($name), &$crate::said!(@value $name $(= $value)?))),*])
-    }};
+    ($template:literal $(, $name:ident $(= $value:expr)?)* $(,)?) => {
+        $crate::Said::sentence(
+            $template,
+            &[$((stringify!($name), &$crate::said!(@value $name $(= $value)?))),*],
+            format_args!($template $(, $name = 0.0_f64)*),
+        )
+    };
 }
 
 impl Said {
-    /// For [`said!`](crate::said).
+    /// For [`said!`](crate::said), whose `_held` is there for the compiler: it holds the places against the names.
     #[doc(hidden)]
-    pub fn sentence(template: &'static str, given: &[(&'static str, &dyn Sayable)]) -> Self {
+    pub fn sentence(
+        template: &'static str,
+        given: &[(&'static str, &dyn Sayable)],
+        _held: fmt::Arguments<'_>,
+    ) -> Self {
         let mut english = String::with_capacity(template.len() + 16);
         let mut with: Vec<(&'static str, Part)> = Vec::with_capacity(given.len());
         for piece in pieces(template) {

@@ -331,7 +331,7 @@ fn carried(interior: &Interior, brief: &Brief) -> Option<WishVerdict> {
 }
 
 /// What was found, and what was tried.
-fn searched(found: Said) -> Said {
+fn searched(found: &Said) -> Said {
     said!(
         "{found}; the search moved the pieces and exchanged them with others, keeping every cushion, and came no \
          nearer",
@@ -374,7 +374,7 @@ fn near(interior: &Interior, (first, second): (&ItemId, &ItemId), within: Length
         place: said!("{first}, {second}", first, second),
         wish: said!("together, within {gap:.0} mm", gap = within.as_mm()),
         is_met,
-        sentence: if is_met { found } else { searched(found) },
+        sentence: if is_met { found } else { searched(&found) },
         margin: Some(margin),
     })
 }
@@ -398,7 +398,7 @@ fn far(interior: &Interior, (first, second): (&ItemId, &ItemId), by: Length) -> 
         place: said!("{first}, {second}", first, second),
         wish: said!("apart, by {gap:.0} mm", gap = by.as_mm()),
         is_met: margin.is_kept(),
-        sentence: if margin.is_kept() { found } else { searched(found) },
+        sentence: if margin.is_kept() { found } else { searched(&found) },
         margin: Some(margin),
     })
 }

@@ -704,11 +704,8 @@ mod tests {
     #[test]
     fn the_librarys_rows_are_those_of_the_crate() {
         let read = read_carriage_limits(shipped().as_bytes(), "common-practice.toml").unwrap();
-        let (read, kept) = (format!("{read:#?}"), format!("{:#?}", CarriageLimits::common()));
-        for (got, expected) in read.lines().zip(kept.lines()) {
-            assert_eq!(got, expected);
-        }
-        assert_eq!(read.len(), kept.len());
+        // Word for word: what the crate says may be said in another language, what a file says stands as it is.
+        assert_eq!(read, CarriageLimits::common());
     }
 
     #[test]
