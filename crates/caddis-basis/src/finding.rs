@@ -1,6 +1,6 @@
 //! Findings: what is weak, by how much, and what would help.
 
-use crate::{Said, Source};
+use crate::{Part, Said, Source, said};
 use std::fmt;
 
 /// How much a finding weighs.
@@ -105,9 +105,33 @@ impl Margin {
         }
     }
 
-    /// What was found and its limit as papers print them: about four figures, without the unit.
-    pub fn figures(&self) -> [String; 2] {
-        [self.found, self.limit].map(|value| Short(value).to_string())
+    /// Units that are words; every other is a symbol.
+    pub const UNITS_IN_WORDS: [&str; 7] = [
+        "kg of fresh water",
+        "K beyond",
+        "% of the side",
+        "bottoms",
+        "strikes",
+        "strain",
+        "drops",
+    ];
+
+    /// In words, figures to about four places: `12.3 mm, at most 10 mm`.
+    pub fn said(&self) -> Said {
+        let unit = Self::UNITS_IN_WORDS.into_iter().find(|word| *word == self.unit);
+        let unit = unit.map_or_else(|| Said::name(&self.unit), |word| Said::one_of("unit", word));
+        let [found, limit] = [self.found, self.limit].map(|value| {
+            let figure = Part::Figure(Short(value).to_string());
+            if unit.is_empty() {
+                said!("{figure}", figure)
+            } else {
+                said!("{figure} {unit}", figure, unit)
+            }
+        });
+        match self.sense {
+            Sense::AtMost => said!("{found}, at most {limit}", found, limit),
+            Sense::AtLeast => said!("{found}, at least {limit}", found, limit),
+        }
     }
 
     /// Whether the limit is kept.
@@ -123,14 +147,7 @@ impl Margin {
 
 impl fmt::Display for Margin {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let word = match self.sense {
-            Sense::AtMost => "at most",
-            Sense::AtLeast => "at least",
-        };
-        let gap = if self.unit.is_empty() { "" } else { " " };
-        let [found, limit] = self.figures();
-        let unit = &self.unit;
-        write!(f, "{found}{gap}{unit}, {word} {limit}{gap}{unit}")
+        f.write_str(&self.said())
     }
 }
 

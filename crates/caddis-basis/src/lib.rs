@@ -12,6 +12,7 @@ mod outcome;
 mod parse;
 mod quantity;
 mod said;
+mod sayable;
 mod source;
 mod tape;
 mod tolerance;
@@ -28,7 +29,8 @@ pub use quantity::{
     Acceleration, Angle, Area, Density, Duration, Force, Frequency, Length, Mass, Pressure, STANDARD_GRAVITY,
     Speed, Temperature, Volume,
 };
-pub use said::{Manner, Part, Said, Sayable, Saying, message_id, message_text};
+pub use said::{Said, Saying, message_id, message_text};
+pub use sayable::{Manner, Part, Sayable};
 pub use source::{Certainty, Source};
 pub use tape::tape_fraction;
 pub use tolerance::Tolerance;

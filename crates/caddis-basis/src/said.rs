@@ -1,10 +1,7 @@
 //! What the calculation says in words: a sentence with what stands in its places kept apart, so that a paper can say the same in
 //! another language.
 
-use crate::{
-    Acceleration, Angle, Area, CavityId, Density, Duration, Force, Frequency, InstanceId, ItemId, LayerId,
-    Length, Mass, Money, Name, Pressure, Speed, Temperature, Volume,
-};
+use crate::{CavityId, InstanceId, ItemId, LayerId, Manner, Name, Part, Sayable};
 use std::fmt::{self, Write as _};
 use std::hash::{Hash, Hasher};
 use std::ops::Deref;
@@ -43,34 +40,6 @@ pub enum Saying {
         /// What stands between two.
         between: &'static str,
     },
-}
-
-/// What stands in one place of a sentence.
-#[derive(Debug, Clone, PartialEq, Eq, Hash)]
-pub enum Part {
-    /// Words.
-    Said(Said),
-    /// A name: the same in every language.
-    Name(String),
-    /// Figures, with their unit where they have one: `12.5 kg`. Another language may write another decimal mark.
-    Figure(String),
-    /// How many: a language may choose its words by it.
-    Count(i64),
-}
-
-/// How a place is to be written: `{peak:+.1}`.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Manner {
-    /// Whether a sign always stands.
-    pub signed: bool,
-    /// How many decimals, where that is said.
-    pub decimals: Option<usize>,
-}
-
-/// What may stand in a sentence.
-pub trait Sayable {
-    /// As it stands there.
-    fn part(&self, manner: Manner) -> Part;
 }
 
 /// Says a sentence: `said!("{who} sees {peak:.0} in a fall {way}", who = item.name, peak, way)`. The places are as in `format!`,
@@ -254,78 +223,6 @@ fn pieces(template: &str) -> impl Iterator<Item = Piece<'_>> {
     })
 }
 
-impl fmt::Display for Part {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Said(said) => f.write_str(said),
-            Self::Name(text) | Self::Figure(text) => f.write_str(text),
-            Self::Count(count) => write!(f, "{count}"),
-        }
-    }
-}
-
-impl Manner {
-    /// Figures written this way.
-    pub fn figure(self, value: &dyn fmt::Display) -> Part {
-        Part::Figure(match (self.signed, self.decimals) {
-            (false, None) => format!("{value}"),
-            (false, Some(decimals)) => format!("{value:.decimals$}"),
-            (true, None) => format!("{value:+}"),
-            (true, Some(decimals)) => format!("{value:+.decimals$}"),
-        })
-    }
-}
-
-impl<T: Sayable + ?Sized> Sayable for &T {
-    fn part(&self, manner: Manner) -> Part {
-        (**self).part(manner)
-    }
-}
-
-impl Sayable for Said {
-    fn part(&self, _: Manner) -> Part {
-        Part::Said(self.clone())
-    }
-}
-
-impl Sayable for str {
-    fn part(&self, _: Manner) -> Part {
-        Part::Name(self.to_owned())
-    }
-}
-
-impl Sayable for String {
-    fn part(&self, _: Manner) -> Part {
-        Part::Name(self.clone())
-    }
-}
-
-macro_rules! sayable {
-    (Name: $($name:ty),+) => { $(impl Sayable for $name {
-        fn part(&self, _: Manner) -> Part {
-            Part::Name(self.to_string())
-        }
-    })+ };
-    (Figure: $($figure:ty),+) => { $(impl Sayable for $figure {
-        fn part(&self, manner: Manner) -> Part {
-            manner.figure(self)
-        }
-    })+ };
-    (Count: $($count:ty),+) => { $(impl Sayable for $count {
-        fn part(&self, manner: Manner) -> Part {
-            match i64::try_from(*self) {
-                Ok(count) if manner == Manner::default() => Part::Count(count),
-                _ => manner.figure(self),
-            }
-        }
-    })+ };
-}
-
-sayable!(Name: Name, ItemId, CavityId, LayerId, InstanceId);
-sayable!(Figure: f64, Money, Length, Area, Volume, Mass, Density, Pressure, Force, Acceleration, Speed, Duration, Frequency,
-    Angle, Temperature);
-sayable!(Count: u32, u64, usize, i32, i64);
-
 impl Deref for Said {
     type Target = str;
     fn deref(&self) -> &str {
@@ -428,6 +325,7 @@ named!(Name, ItemId, CavityId, LayerId, InstanceId);
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::Length;
 
     #[test]
     fn a_sentence_reads_as_english_and_keeps_its_parts() {

@@ -1,7 +1,7 @@
 //! Concessions and release.
 
 use crate::{Signer, Verification};
-use caddis_basis::{Domain, Finding, Manner, Margin, Part, Said, Sayable, Sense, said};
+use caddis_basis::{Domain, Finding, Margin, Said, said};
 
 /// A failing finding signed for.
 #[derive(Debug, Clone, PartialEq)]
@@ -93,36 +93,13 @@ fn refusal(finding: &Finding, concession: &Concession) -> Option<Said> {
     match (&finding.margin, &concession.margin) {
         (Some(now), Some(signed)) if now.is_worse_than(signed) => Some(said!(
             "the margin is worse than the one signed ({now}; signed at {signed})",
-            now = margin(now),
-            signed = margin(signed)
+            now = now.said(),
+            signed = signed.said()
         )),
         (Some(now), None) => Some(said!(
             "it does not state the margin it was signed at; it is now {now}",
-            now = margin(now)
+            now = now.said()
         )),
         _ => None,
-    }
-}
-
-/// Figures with their unit.
-struct Figures(String);
-
-impl Sayable for Figures {
-    fn part(&self, manner: Manner) -> Part {
-        manner.figure(&self.0)
-    }
-}
-
-/// A margin for a sentence.
-fn margin(margin: &Margin) -> Said {
-    let [found, limit] = margin.figures().map(|figure| {
-        Figures(match margin.unit.as_str() {
-            "" => figure,
-            unit => format!("{figure} {unit}"),
-        })
-    });
-    match margin.sense {
-        Sense::AtMost => said!("{found}, at most {limit}", found, limit),
-        Sense::AtLeast => said!("{found}, at least {limit}", found, limit),
     }
 }

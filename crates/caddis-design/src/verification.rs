@@ -7,7 +7,7 @@ use caddis_basis::{
 };
 use caddis_geometry::Vec3;
 use caddis_journey::{LegVerdict, Parcel};
-use caddis_protection::response::ShockSpectrum;
+use caddis_protection::{OutOfRange, response::ShockSpectrum};
 
 /// One item in one direction of fall.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,8 +46,8 @@ pub struct DirectionVerdict {
     pub creep: Option<Margin>,
     /// The same fall once the foam has settled by a tenth, where the case is stored packed for long (down only).
     pub after_creep: Option<AfterCreep>,
-    /// What lies outside the law's range, in words.
-    pub out_of_range: Vec<Said>,
+    /// What lies outside the law's range.
+    pub out_of_range: Vec<OutOfRange>,
 }
 
 /// A flat fall on foam that has lost a tenth of its thickness.

@@ -175,7 +175,7 @@ pub(crate) fn concessions_on_protection(input: &PaperInput) -> Vec<[String; 5]> 
                 input.words.told(&f.sentence),
                 c.margin
                     .as_ref()
-                    .map_or_else(String::new, |margin| input.words.margin(margin)),
+                    .map_or_else(String::new, |margin| input.words.told(&margin.said())),
                 format!("{}, {}", c.signer.name, c.date),
                 c.reason.clone(),
             ]

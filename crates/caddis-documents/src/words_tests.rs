@@ -232,7 +232,7 @@ fn every_word_the_calculation_chooses_from_is_a_message_that_says_it_in_english(
     ];
     all.extend(states.map(|one| ("fitting", one.words().to_owned())));
     all.extend(OpeningKind::ALL.map(|one| ("opening", one.as_str().to_owned())));
-    all.extend(crate::told::UNITS_IN_WORDS.map(|one| ("unit", one.to_owned())));
+    all.extend(caddis_basis::Margin::UNITS_IN_WORDS.map(|one| ("unit", one.to_owned())));
     for (list, word) in all {
         assert_eq!(words.one_of(list, &word), word, "{list}");
     }

@@ -1,8 +1,8 @@
 //! A flat drop on a group of parallel patches, by energy balance.
 
 use crate::root::rising_root;
-use crate::{Law, LawError, Patch, WorkingPoint};
-use caddis_basis::{Acceleration, Area, Length, Mass, Pressure, STANDARD_GRAVITY, Said, said};
+use crate::{Law, LawError, OutOfRange, Patch, WorkingPoint};
+use caddis_basis::{Acceleration, Area, Length, Mass, Pressure, STANDARD_GRAVITY, said};
 use caddis_geometry::Vec3;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -33,8 +33,8 @@ pub struct FlatDrop {
     pub static_stress: Pressure,
     /// Bearing area across the fall.
     pub area: Area,
-    /// Whether static stress, thickness, height and strain lie inside the law's range; the words say what does not.
-    pub out_of_range: Vec<Said>,
+    /// Whether static stress, thickness, height and strain lie inside the law's range; what does not.
+    pub out_of_range: Vec<OutOfRange>,
 }
 
 /// Two directions closer than this are one.
@@ -333,9 +333,9 @@ fn drop_on<'p>(
             height: settings.height,
             strain: spring.strain(travel),
         };
-        for words in spring.law.range.outside(&point) {
-            if !out_of_range.contains(&words) {
-                out_of_range.push(words);
+        for bound in spring.law.range.outside(&point) {
+            if !out_of_range.contains(&bound) {
+                out_of_range.push(bound);
             }
         }
     }

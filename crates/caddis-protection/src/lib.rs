@@ -31,6 +31,6 @@ pub use foam::{
 pub use law::{
     CushionCurves, Law, LawError, LawKind, LawRange, MeasuredCurve, SpringLaw, StackPart, gibson_ashby,
 };
-pub use range::{THIN_FOAM, WorkingPoint};
+pub use range::{OutOfRange, THIN_FOAM, WorkingPoint};
 pub use series::{SeriesDrop, SeriesLayer, same_foam_thickness, series_drop, series_energy};
 pub use size::{Need, SizeRequest, size, size_with_full_area};

@@ -23,6 +23,17 @@ pub struct WorkingPoint {
     pub strain: f64,
 }
 
+/// A bound that a working point leaves.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OutOfRange {
+    /// The bound and what was found: `static stress 0.12 kPa is outside the law's 0.2 kPa to 12 kPa`.
+    pub sentence: Said,
+    /// The bound alone, the same for every point that leaves it.
+    pub bound: Said,
+    /// What was found, where the bound is one of a figure.
+    pub found: Option<Said>,
+}
+
 /// Bounds are met up to rounding: sizing lands on them exactly.
 const SLACK: f64 = 1e-9;
 
@@ -31,52 +42,88 @@ fn is_outside(value: f64, range: Option<(f64, f64)>) -> bool {
 }
 
 impl LawRange {
-    /// One phrase for each bound that a working point leaves; empty inside the range.
+    /// Each bound that a working point leaves; empty inside the range.
     ///
     /// Without a stated thickness range, foam under 25.4 mm is outside.
-    pub fn outside(&self, point: &WorkingPoint) -> Vec<Said> {
-        let mut words = Vec::new();
+    pub fn outside(&self, point: &WorkingPoint) -> Vec<OutOfRange> {
+        let mut left = Vec::new();
+        let mut leaves = |found: Said, sentence: Said, bound: Said| {
+            left.push(OutOfRange {
+                sentence,
+                bound,
+                found: Some(found),
+            });
+        };
         if is_outside(point.static_stress.si(), self.static_stress)
             && let Some((low, high)) = self.static_stress
         {
-            words.push(said!(
-                "static stress {found} is outside the law's {low} to {high}",
-                found = point.static_stress,
-                low = Pressure::from_si(low),
-                high = Pressure::from_si(high)
-            ));
+            let found = said!("{stress}", stress = point.static_stress);
+            let (low, high) = (Pressure::from_si(low), Pressure::from_si(high));
+            leaves(
+                found.clone(),
+                said!(
+                    "static stress {found} is outside the law's {low} to {high}",
+                    found,
+                    low,
+                    high
+                ),
+                said!("static stress is outside the law's {low} to {high}", low, high),
+            );
         }
+        let found = said!("{thickness}", thickness = point.thickness);
         match self.thickness {
-            Some((low, high)) if is_outside(point.thickness.si(), self.thickness) => words.push(said!(
-                "thickness {found} is outside the law's {low} to {high}",
-                found = point.thickness,
-                low = Length::from_si(low),
-                high = Length::from_si(high)
-            )),
-            None if point.thickness.si() < THIN_FOAM.si() * (1.0 - SLACK) => words.push(said!(
-                "thickness {found} is under 25.4 mm, where curves of thicker foam do not hold",
-                found = point.thickness
-            )),
+            Some((low, high)) if is_outside(point.thickness.si(), self.thickness) => {
+                let (low, high) = (Length::from_si(low), Length::from_si(high));
+                leaves(
+                    found.clone(),
+                    said!(
+                        "thickness {found} is outside the law's {low} to {high}",
+                        found,
+                        low,
+                        high
+                    ),
+                    said!("thickness is outside the law's {low} to {high}", low, high),
+                );
+            }
+            None if point.thickness.si() < THIN_FOAM.si() * (1.0 - SLACK) => leaves(
+                found.clone(),
+                said!(
+                    "thickness {found} is under 25.4 mm, where curves of thicker foam do not hold",
+                    found
+                ),
+                said!("thickness is under 25.4 mm, where curves of thicker foam do not hold"),
+            ),
             _ => {}
         }
         if is_outside(point.height.si(), self.drop_height)
             && let Some((low, high)) = self.drop_height
         {
-            words.push(said!(
-                "drop height {found} is outside the law's {low} to {high}",
-                found = point.height,
-                low = Length::from_si(low),
-                high = Length::from_si(high)
-            ));
+            let found = said!("{height}", height = point.height);
+            let (low, high) = (Length::from_si(low), Length::from_si(high));
+            leaves(
+                found.clone(),
+                said!(
+                    "drop height {found} is outside the law's {low} to {high}",
+                    found,
+                    low,
+                    high
+                ),
+                said!("drop height is outside the law's {low} to {high}", low, high),
+            );
         }
         if point.strain > self.greatest_strain * (1.0 + SLACK) {
-            words.push(said!(
-                "strain {strain:.3} is beyond the law's greatest strain {limit:.3}",
-                strain = point.strain,
-                limit = self.greatest_strain
-            ));
+            let (strain, limit) = (point.strain, self.greatest_strain);
+            leaves(
+                said!("{strain:.3}", strain),
+                said!(
+                    "strain {strain:.3} is beyond the law's greatest strain {limit:.3}",
+                    strain,
+                    limit
+                ),
+                said!("strain is beyond the law's greatest strain {limit:.3}", limit),
+            );
         }
-        words
+        left
     }
 }
 
@@ -98,19 +145,22 @@ mod tests {
             height: Length::from_si(1.0),
             strain: 0.8,
         };
-        assert_eq!(range.outside(&inside), Vec::<String>::new());
+        assert_eq!(range.outside(&inside), Vec::new());
         let outside = WorkingPoint {
             static_stress: Pressure::from_si(400.0),
             thickness: Length::mm(20.0),
             height: Length::from_si(1.2),
             strain: 0.85,
         };
-        let words = range.outside(&outside);
+        let left = range.outside(&outside);
+        let words: Vec<&Said> = left.iter().map(|bound| &bound.sentence).collect();
         assert_eq!(words.len(), 4, "{words:?}");
         assert!(
             words[1].contains("20 mm") && words[3].contains("0.850"),
             "{words:?}"
         );
+        assert_eq!(left[1].found.as_deref(), Some("20 mm"));
+        assert!(!left[1].bound.contains("20 mm"), "{left:?}");
         let thin_allowed = LawRange {
             thickness: Some((0.01, 0.05)),
             ..range
@@ -120,7 +170,7 @@ mod tests {
                 thickness: Length::mm(20.0),
                 ..inside
             }),
-            Vec::<String>::new()
+            Vec::new()
         );
     }
 }

@@ -1,8 +1,8 @@
 //! What the foams' laws are good for: where they are used outside their range, whether they were measured in drops.
 
 use crate::Brief;
-use caddis_basis::{Certainty, Domain, Finding, Manner, Part, Said, Sayable, Saying, Severity, said};
-use caddis_protection::{Foam, LawError, LawRecord};
+use caddis_basis::{Certainty, Domain, Finding, Said, Severity, said};
+use caddis_protection::{Foam, LawError, LawRecord, OutOfRange};
 use std::collections::BTreeMap;
 
 /// Why a law cannot answer, for a sentence.
@@ -18,67 +18,16 @@ pub(super) fn law_error(error: &LawError) -> Said {
     }
 }
 
-/// What stood in a place of another sentence.
-struct Kept<'a>(&'a Part);
-
-impl Sayable for Kept<'_> {
-    fn part(&self, _: Manner) -> Part {
-        self.0.clone()
-    }
-}
-
-/// What a law's range says of a working point, without the value that was found there, and that value.
-fn without_value(words: &Said) -> (Said, Option<Kept<'_>>) {
-    let whole = (words.clone(), None);
-    let Saying::Sentence { template, with } = words.saying() else {
-        return whole;
-    };
-    let of = |name| {
-        with.iter()
-            .find(|(known, _)| *known == name)
-            .map(|(_, part)| Kept(part))
-    };
-    let value = of("found").or_else(|| of("strain"));
-    let general = match (template.split(" {").next(), of("low"), of("high"), of("limit")) {
-        (Some("static stress"), Some(low), Some(high), _) => {
-            said!("static stress is outside the law's {low} to {high}", low, high)
-        }
-        (Some("thickness"), Some(low), Some(high), _) => {
-            said!("thickness is outside the law's {low} to {high}", low, high)
-        }
-        (Some("thickness"), None, None, _) => {
-            said!("thickness is under 25.4 mm, where curves of thicker foam do not hold")
-        }
-        (Some("drop height"), Some(low), Some(high), _) => {
-            said!("drop height is outside the law's {low} to {high}", low, high)
-        }
-        (Some("strain"), _, _, Some(limit)) => {
-            said!("strain is beyond the law's greatest strain {limit}", limit)
-        }
-        _ => return whole,
-    };
-    // Words of what was measured read otherwise: they stay whole.
-    let shortened = value
-        .as_ref()
-        .map(|value| words.replacen(&format!("{} ", value.0), "", 1));
-    if shortened.is_some_and(|shortened| general == shortened) {
-        (general, value)
-    } else {
-        whole
-    }
-}
-
 /// Where the laws are used outside their range: one finding for the whole design, its places listed by what they leave.
-pub(super) fn out_of_range(brief: &Brief, left: &[(Said, Said)]) -> Option<Finding> {
+pub(super) fn out_of_range(brief: &Brief, left: &[(OutOfRange, Said)]) -> Option<Finding> {
     let mut groups: BTreeMap<Said, Vec<Said>> = BTreeMap::new();
-    for (words, place) in left {
-        // "static stress 0.12 kPa is outside the law's 0.2 kPa to 12 kPa": the value goes to the place.
-        let (what, value) = without_value(words);
-        let place = match value {
+    for (left, place) in left {
+        // What was found goes to the place.
+        let place = match &left.found {
             Some(value) => said!("{place} ({value})", place, value),
             None => place.clone(),
         };
-        groups.entry(what).or_default().push(place);
+        groups.entry(left.bound.clone()).or_default().push(place);
     }
     if groups.is_empty() {
         return None;
@@ -141,8 +90,7 @@ pub(super) fn series_not_known(brief: &Brief) -> Finding {
         said!("foam law"),
         said!(
             "where base and lid foam lie one behind the other, a fall is read by the thicker one's law alone: one of \
-             them has no \
-         one stress at a strain"
+             them has no one stress at a strain"
         ),
         brief.foams[brief.lid_foam].law.source.clone(),
     )

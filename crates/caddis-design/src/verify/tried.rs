@@ -69,8 +69,7 @@ pub(super) fn tried(
     }
     Some(said!(
         "not more foam alone: tried in this fall, even twice the foam {place} does not hold it; a stiffer or softer \
-         grade, a \
-         larger bearing area, or relief under a light item",
+         grade, a larger bearing area, or relief under a light item",
         place
     ))
 }

@@ -344,7 +344,10 @@ fn protection(input: &PaperInput, figures: &Figures) -> Value {
                         direction = side(),
                         what = condensed(
                             words,
-                            &words.told(&Said::row(d.out_of_range.iter().cloned(), "; "))
+                            &words.told(&Said::row(
+                                d.out_of_range.iter().map(|left| left.sentence.clone()),
+                                "; "
+                            ))
                         ),
                     ));
                 }
@@ -370,7 +373,7 @@ fn protection(input: &PaperInput, figures: &Figures) -> Value {
                         words,
                         "data-creep",
                         direction = side(),
-                        margin = words.margin(margin)
+                        margin = words.told(&margin.said())
                     ));
                 }
                 if let Some(AfterCreep::Peak(peak)) = d.after_creep {
@@ -470,7 +473,7 @@ fn checks(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
             let margin = c
                 .margin
                 .as_ref()
-                .map_or_else(String::new, |margin| input.words.margin(margin));
+                .map_or_else(String::new, |margin| input.words.told(&margin.said()));
             json!([
                 input.words.told(&c.name),
                 c.verdict.words(),

@@ -15,7 +15,7 @@ pub(super) fn finding(words: &Words, f: &Finding, sources: &mut Sources<'_>) -> 
         "place": words.told(&f.place),
         "code": f.code,
         "sentence": condensed(words, &words.told(&f.sentence)),
-        "margin": f.margin.as_ref().map(|margin| words.margin(margin)),
+        "margin": f.margin.as_ref().map(|margin| words.told(&margin.said())),
         "remedy": f.remedy.as_ref().map(|remedy| words.told(remedy)),
         "source": sources.cite(&f.source),
     })
@@ -126,7 +126,7 @@ fn together(words: &Words, group: &[&Finding]) -> String {
         let margin = f
             .margin
             .as_ref()
-            .map_or_else(String::new, |m| format!(" ({})", words.margin(m)));
+            .map_or_else(String::new, |m| format!(" ({})", words.told(&m.said())));
         let sentence = format!("{}{margin}", condensed(words, &words.told(&f.sentence)));
         match sentences.iter_mut().find(|(known, _)| *known == sentence) {
             Some((_, places)) => places.push(&f.place),
@@ -169,7 +169,7 @@ fn concession(words: &Words, f: &Finding, c: &Concession) -> Value {
         words.told(&f.sentence),
         c.margin
             .as_ref()
-            .map_or_else(String::new, |margin| words.margin(margin)),
+            .map_or_else(String::new, |margin| words.told(&margin.said())),
         signed,
         c.reason,
     ])

@@ -33,7 +33,7 @@ pub(super) fn journey(input: &PaperInput, sources: &mut Sources<'_>) -> Value {
             words.told(&row.sentence),
             row.margin
                 .as_ref()
-                .map_or_else(String::new, |margin| words.margin(margin)),
+                .map_or_else(String::new, |margin| words.told(&margin.said())),
             sources.cite(&row.source),
             remedy,
             numbers(&row.legs),

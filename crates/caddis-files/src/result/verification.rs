@@ -316,7 +316,11 @@ fn direction(direction: &DirectionVerdict) -> DirectionResult {
         },
         own_peak_g: direction.own_peak.map(Acceleration::as_g),
         with: direction.with.as_ref().map(ToString::to_string),
-        out_of_range: direction.out_of_range.iter().map(ToString::to_string).collect(),
+        out_of_range: direction
+            .out_of_range
+            .iter()
+            .map(|left| left.sentence.to_string())
+            .collect(),
     }
 }
 

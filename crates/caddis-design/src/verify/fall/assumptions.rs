@@ -11,8 +11,7 @@ pub(super) fn assumptions(brief: &Brief, interior: &Interior, asked: &FallChecks
     let mut out = vec![
         said!(
             "{falls} falls from {height:.0} were simulated: all items together as rigid bodies on the foam measured \
-             behind them, \
-             coupled where foam lies between two of them; foam takes the normal component and no shear. Peaks are of the centre of mass in the first pulse, unfiltered.",
+             behind them, coupled where foam lies between two of them; foam takes the normal component and no shear. Peaks are of the centre of mass in the first pulse, unfiltered.",
             falls,
             height = brief.handling.drop_height.most()
         ),
@@ -40,8 +39,7 @@ pub(super) fn assumptions(brief: &Brief, interior: &Interior, asked: &FallChecks
     out.push(match rebound(brief, asked) {
         Some(rebound) => said!(
             "A shell that bounces leaves the floor with {rebound} of its impact speed ({source}) and weighs \
-             {mass:.1} \
-             with its foam; tried on faces, edges, corners and in the worst direction of each item.",
+             {mass:.1} with its foam; tried on faces, edges, corners and in the worst direction of each item.",
             rebound,
             source = brief
                 .handling
@@ -55,8 +53,7 @@ pub(super) fn assumptions(brief: &Brief, interior: &Interior, asked: &FallChecks
     out.push(if asked.end_first {
         said!(
             "Landings one end first were tried on every side about whose edge the case is long: a uniform box that \
-             turns about \
-         the edge that landed, its far end at 1.5 v0 L²/(L² + H²) (derived)."
+             turns about the edge that landed, its far end at 1.5 v0 L²/(L² + H²) (derived)."
         )
     } else {
         said!("Landings one end first were not tried.")

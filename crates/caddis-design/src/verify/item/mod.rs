@@ -14,7 +14,7 @@ use crate::{Brief, Direction, DirectionVerdict, Interior, ItemVerdict, Packed, S
 use caddis_basis::{
     Acceleration, Area, Domain, Finding, Length, Mass, Pressure, Said, Severity, Source, Verdict, said,
 };
-use caddis_protection::{DropSettings, Impact, Law, LawError, Patch, WorkingPoint, flat_drop};
+use caddis_protection::{DropSettings, Impact, Law, LawError, OutOfRange, Patch, WorkingPoint, flat_drop};
 use caddis_survey::{Fragility, Item};
 use findings::direction_findings;
 use std::collections::BTreeSet;
@@ -67,7 +67,7 @@ pub(super) fn verdicts(
         }
     }
     let mut out = Vec::with_capacity(interior.places.len());
-    let mut left: Vec<(Said, Said)> = Vec::new();
+    let mut left: Vec<(OutOfRange, Said)> = Vec::new();
     for (place, directions) in interior.places.iter().zip(by_piece) {
         let item = &brief.items[place.item];
         let is_soft = matches!(item.fragility, Fragility::None);
@@ -90,7 +90,7 @@ pub(super) fn verdicts(
                     found
                         .out_of_range
                         .iter()
-                        .map(|words| (words.clone(), place.clone())),
+                        .map(|bound| (bound.clone(), place.clone())),
                 );
             }
         }
@@ -250,7 +250,11 @@ fn direction_verdict(
         // Not measured there: no verdict is made up.
         Err(LawError::Outside(words)) => {
             verdict.verdict = Verdict::NotKnown;
-            verdict.out_of_range = vec![words];
+            verdict.out_of_range = vec![OutOfRange {
+                sentence: words.clone(),
+                bound: words,
+                found: None,
+            }];
             return verdict;
         }
         Err(_) => return verdict,

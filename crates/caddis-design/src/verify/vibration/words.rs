@@ -69,8 +69,7 @@ pub(super) fn sentence(
         (Err(why), _) => match leg.usual {
             Some((least, most)) => said!(
                 "natural frequency not known: {why}; on a usual cushion {least} to {most} rms on {leg}, {input} at \
-                 the vehicle's \
-                     floor",
+                 the vehicle's floor",
                 why,
                 least = g(least),
                 most = g(most),
@@ -86,8 +85,7 @@ pub(super) fn sentence(
 pub(super) fn settling(brief: &Brief, stress: Pressure) -> Said {
     let rule = said!(
         "vibration on top of weight settles foam faster than rest: check the squeeze of the lid after the first long \
-         leg (common \
-         practice, no source)"
+         leg (common practice, no source)"
     );
     match brief.foams[brief.base_foam].creep_limits.first() {
         Some(limit) => said!(
