@@ -18,6 +18,7 @@ mod glance;
 mod laid;
 mod live;
 mod load_path;
+mod oblique;
 mod question;
 mod remedy;
 mod repair;
@@ -33,8 +34,11 @@ use caddis_basis::{Outcome, Progress, Said, said};
 pub(crate) use glance::{Glance, KnownWays, glance};
 pub use laid::{Arrangement, SpaceSpot, lay_out};
 pub use live::{Breach, Broken, Lie, Live, SideRoom};
+use oblique::oblique;
+pub(crate) use oblique::turns as oblique_turns;
 use question::Question;
 pub use question::Spot;
+pub(crate) use ways::Way;
 
 /// How hard to look.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -105,7 +109,11 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
     };
     let watch = Watch::new(progress, attempts.len());
     // Keeping what is reached first on top is tried beside the attempts that do without, on a share of its own.
-    let needful = attempts.iter().filter(|attempt| !attempt.first_on_top).count();
+    // Lying across is for what is left when all else failed.
+    let needful = attempts
+        .iter()
+        .filter(|attempt| !attempt.first_on_top && !attempt.across)
+        .count();
     let mut waiting = needful as u64 + 1;
     let (mut used, mut rounds) = (0, 0);
     let (mut after, mut rehearsed) = (0, 0);
@@ -119,7 +127,12 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
     let mut leaning: Option<(f64, &Attempt, Interior)> = None;
     let mut reasons = Vec::new();
     let mut not_on_top: Option<Said> = None;
+    let mut question = question.clone();
+    let mut before: Option<&Attempt> = None;
     for (index, attempt) in attempts.iter().enumerate() {
+        if attempt.across && (loose.is_some() || leaning.is_some()) {
+            break;
+        }
         // A tray, or doing without room for notches, may settle what did not settle; thinner cushions never do better than
         // a layout that is short of foam.
         if loose
@@ -147,6 +160,19 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
             continue;
         }
         watch.begin(index);
+        if attempt.across {
+            if before.is_some_and(|before| !before.across) {
+                match question.with_the_longest_turned(attempt) {
+                    Some(turned) => question = turned,
+                    None => break,
+                }
+            }
+        } else if before.is_none_or(|before| before.stacking != attempt.stacking) {
+            let brief = question.brief;
+            let square: Vec<Vec<Way>> = question.ways.clone();
+            question.turn_the_homeless(attempt, |item| oblique(brief, &brief.items[item], &square[item]));
+        }
+        before = Some(attempt);
         // What finds no layout leaves as much to those that follow; what does is worth most of what is left.
         let left = options.steps.saturating_sub(used);
         let share = left / waiting.max(2);
@@ -161,8 +187,8 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
             with_falls: question.boundary.is_none(),
             after,
         };
-        waiting -= u64::from(!attempt.first_on_top);
-        let run = attempt::run(question, attempt, options, effort, &watch);
+        waiting -= u64::from(!attempt.first_on_top && !attempt.across);
+        let run = attempt::run(&question, attempt, options, effort, &watch);
         used += run.steps;
         rounds += run.rounds;
         if attempt.first_on_top && not_on_top.is_none() {
@@ -171,7 +197,7 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
         match run.tried {
             Tried::Settled(found) => {
                 let mut interior =
-                    assemble::interior(question, attempt, &found, (rounds, options.seed, used));
+                    assemble::interior(&question, attempt, &found, (rounds, options.seed, used));
                 interior.not_on_top = not_on_top.clone().filter(|_| !attempt.first_on_top);
                 // What was arranged before keeps its stacking, balanced or not.
                 if question.boundary.is_some() || beyond_balance(&interior, question.brief) <= 0.0 {
@@ -189,7 +215,7 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
                 after += 1;
                 rehearsed += u32::from(found.holds_flat);
                 let leans = !found.holds_flat || {
-                    let lies = assemble::interior(question, attempt, &found, (rounds, options.seed, used));
+                    let lies = assemble::interior(&question, attempt, &found, (rounds, options.seed, used));
                     beyond_balance(&lies, question.brief) > 0.0
                 };
                 let is_better = |best: &attempt::Found| {
@@ -204,12 +230,14 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
                     loose_leans = leans;
                 }
             }
-            Tried::Nothing(found) => reasons = found,
+            // What stood in the way of those along the sides says more.
+            Tried::Nothing(found) if !attempt.across => reasons = found,
+            Tried::Nothing(_) => {}
         }
         if watch.is_stopped() {
             let best = leaning.map(|(.., interior)| interior).or_else(|| {
                 loose.map(|(attempt, found)| {
-                    assemble::interior(question, &attempt, &found, (rounds, options.seed, used))
+                    assemble::interior(&question, &attempt, &found, (rounds, options.seed, used))
                 })
             });
             return Outcome::Stopped { best, steps: used };
@@ -219,12 +247,12 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
         return Outcome::Complete(interior);
     }
     if let Some((attempt, found)) = loose {
-        let mut interior = assemble::interior(question, &attempt, &found, (rounds, options.seed, used));
+        let mut interior = assemble::interior(&question, &attempt, &found, (rounds, options.seed, used));
         interior.not_on_top = not_on_top.filter(|_| !attempt.first_on_top);
         return Outcome::Complete(interior);
     }
     Outcome::Impossible {
-        reasons: remedy::with_remedies(question, reasons, &attempts, options, &watch),
+        reasons: remedy::with_remedies(&question, reasons, &attempts, options, &watch),
     }
 }
 
@@ -255,5 +283,7 @@ mod board_tests;
 mod clear_tests;
 #[cfg(test)]
 mod lid_tests;
+#[cfg(test)]
+mod oblique_tests;
 #[cfg(test)]
 mod tests;

@@ -38,7 +38,7 @@ pub(crate) struct CavityRules {
 
 /// The cavity of a place, open at the top of its tier; in the lid at the top of its cover.
 pub(crate) fn cavity(place: &Place, tier_top: f64, rules: &CavityRules) -> Cavity {
-    let taken = place.body.with_boxes(&place.clear);
+    let taken = place.body.with_prisms(&place.clear);
     let grown = if rules.clearance == 0.0 {
         taken
     } else {
@@ -204,7 +204,7 @@ mod tests {
     use crate::testing;
     use caddis_basis::InstanceId;
     use caddis_geometry::Placement2;
-    use caddis_survey::Up;
+    use caddis_survey::{Turn, Up};
     use proptest::prelude::*;
 
     const RULES: CavityRules = CavityRules {
@@ -215,14 +215,14 @@ mod tests {
 
     fn place(item: usize, bottom: f64) -> Place {
         let brief = testing::brief();
-        let posed = brief.items[item].posed(brief.items[item].ways_up[0], 0, RULES.step);
+        let posed = brief.items[item].posed(brief.items[item].ways_up[0], Turn::NONE, RULES.step);
         let at = Vec2::new(0.03, -0.02);
         Place {
             instance: InstanceId::new(brief.items[item].id.clone(), 1),
             item,
             number: 1,
             up: Up::PlusZ,
-            quarter_turns: 0,
+            turn: Turn::NONE,
             at,
             bottom,
             pose: posed.pose,

@@ -3,7 +3,7 @@
 use caddis_basis::{InstanceId, ItemId, Length};
 use caddis_geometry::Vec2;
 use caddis_protection::Foam;
-use caddis_survey::{Item, Shell, Up};
+use caddis_survey::{Item, Shell, Turn, Up};
 
 use crate::Concession;
 
@@ -17,7 +17,7 @@ pub enum Change {
     /// Put a piece here (plan centre).
     Move(InstanceId, Vec2),
     /// Lay a piece another way.
-    Turn(InstanceId, Up, u8),
+    Turn(InstanceId, Up, Turn),
     /// Hang a piece in another tier, 0 at the bottom.
     SetTier(InstanceId, usize),
     /// Lay a piece in the lid.

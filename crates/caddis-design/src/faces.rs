@@ -4,7 +4,7 @@
 //! thinnest, so it is softer there: the thinnest place must then be thicker than on a flat face.
 
 use crate::scanline::{Axis, Flat, plan_cells};
-use caddis_geometry::{Bounds3, SectionStack, Vec3};
+use caddis_geometry::{Prism, SectionStack, Vec3};
 use std::collections::BTreeMap;
 
 /// Grid across a face, metres.
@@ -27,7 +27,7 @@ pub(crate) struct Face {
 pub(crate) type Faces = [Face; 6];
 
 /// The faces of a stack; `draft` is how much walls lean outward per height. What stands before `clear` room bears nothing.
-pub(crate) fn faces(stack: &SectionStack, clear: &[Bounds3], draft: f64) -> Faces {
+pub(crate) fn faces(stack: &SectionStack, clear: &[Prism], draft: f64) -> Faces {
     let mut parts: [BTreeMap<i64, f64>; 6] = Default::default();
     let flats: Vec<(f64, f64, Flat)> = stack
         .slabs
@@ -79,7 +79,7 @@ pub(crate) fn faces(stack: &SectionStack, clear: &[Bounds3], draft: f64) -> Face
 /// parts stand at one level here and verification sees the gaps.
 fn columns(
     flats: &[(f64, f64, Flat)],
-    clear: &[Bounds3],
+    clear: &[Prism],
     down: &mut BTreeMap<i64, f64>,
     up: &mut BTreeMap<i64, f64>,
 ) {
@@ -104,18 +104,18 @@ fn columns(
 const HAIR: f64 = 2e-4;
 
 /// Whether clear room starts at a point of a face that looks along `outward`.
-pub(crate) fn is_before(clear: &[Bounds3], at: Vec3, outward: Vec3) -> bool {
+pub(crate) fn is_before(clear: &[Prism], at: Vec3, outward: Vec3) -> bool {
     let p = at + outward * HAIR;
     clear.iter().any(|room| room.holds(p))
 }
 
 /// A band cut where clear room begins or ends.
-fn cuts(low: f64, high: f64, clear: &[Bounds3]) -> Vec<(f64, f64)> {
+fn cuts(low: f64, high: f64, clear: &[Prism]) -> Vec<(f64, f64)> {
     let mut heights = vec![low, high];
     heights.extend(
         clear
             .iter()
-            .flat_map(|room| [room.min.z, room.max.z])
+            .flat_map(|room| [room.low, room.high])
             .filter(|z| *z > low + 1e-6 && *z < high - 1e-6),
     );
     heights.sort_by(f64::total_cmp);
@@ -141,10 +141,10 @@ fn face(parts: BTreeMap<i64, f64>) -> Face {
 mod tests {
     use super::*;
     use crate::testing;
-    use caddis_survey::Up;
+    use caddis_survey::{Turn, Up};
 
     fn of(item: usize, up: Up, draft: f64) -> Faces {
-        faces(&testing::items()[item].posed(up, 0, 0.005).stack, &[], draft)
+        faces(&testing::items()[item].posed(up, Turn::NONE, 0.005).stack, &[], draft)
     }
 
     #[test]
@@ -169,7 +169,7 @@ mod tests {
             from: Vec3::new(bounds, -0.01, 0.05),
             to: Vec3::new(bounds + 0.03, 0.01, 0.08),
         }];
-        let posed = item.posed(Up::PlusZ, 0, 0.005);
+        let posed = item.posed(Up::PlusZ, Turn::NONE, 0.005);
         let (whole, bare) = (
             faces(&posed.stack, &[], 0.0),
             faces(&posed.stack, &posed.clear, 0.0),

@@ -3,8 +3,8 @@
 //! Case coordinates, metres: z = 0 at the base floor, lid on top.
 
 use caddis_basis::{CavityId, InstanceId, LayerId, Length, Said};
-use caddis_geometry::{Bounds3, Pose, Prism, Region, SectionStack, Vec2, Vec3};
-use caddis_survey::Up;
+use caddis_geometry::{Pose, Prism, Region, SectionStack, Vec2, Vec3};
+use caddis_survey::{Turn, Up};
 
 use crate::{Brief, KeptSpace};
 
@@ -19,8 +19,8 @@ pub struct Place {
     pub number: u32,
     /// Which way up.
     pub up: Up,
-    /// Quarter turns about the vertical, counter-clockwise from above.
-    pub quarter_turns: u8,
+    /// Turn about the vertical.
+    pub turn: Turn,
     /// Plan position of the centre of its box.
     pub at: Vec2,
     /// Height of its lowest point.
@@ -30,7 +30,7 @@ pub struct Place {
     /// Outer body in case coordinates (nominal size).
     pub body: SectionStack,
     /// Room beside it that foam keeps out of, in case coordinates.
-    pub clear: Vec<Bounds3>,
+    pub clear: Vec<Prism>,
     /// Centre of mass in case coordinates.
     pub centre_of_mass: Vec3,
     /// Tier it hangs in, 0 at the bottom; the lid comes after every tier of the base.

@@ -5,7 +5,7 @@
 
 use crate::through::joint_below;
 use crate::{Block, Brief, Cavity, KeptSpace, Notch, Place};
-use caddis_geometry::{Bounds2, Prism, Region, Vec2, Vec3};
+use caddis_geometry::{Bounds2, Placement2, Prism, Region, Vec2, Vec3};
 use caddis_survey::Item;
 
 /// Fingers must reach at least so far below the item's top, metres: one finger pad.
@@ -15,6 +15,9 @@ use caddis_survey::Item;
 const FINGER_PAD: f64 = 0.020;
 /// Where along a side notches are tried, from its middle, in shares of the side.
 const SHIFTS: [f64; 7] = [0.0, 0.12, -0.12, 0.24, -0.24, 0.36, -0.36];
+
+/// A grip's face looks towards a side of the mouth when their directions are closer than this, as a cosine.
+const SAME_WAY: f64 = 0.5;
 
 /// Notches for every cavity that can have them, in the order of the cavities. `mouths` are the cavities' upper ends before
 /// relief: fingers go to the item, not to the far side of a groove; `spaces` stay uncut.
@@ -69,6 +72,13 @@ fn beside(
     (index, mouth): (usize, &Region),
     taken: (&[Notch], &[KeptSpace]),
 ) -> Vec<Prism> {
+    // In the frame of what lies across the case its sides run along the axes.
+    let (_, rest) = place.turn.parted();
+    let turned = |angle: f64| Placement2 {
+        angle,
+        shift: Vec2::ZERO,
+    };
+    let mouth = &mouth.placed(&turned(-rest.radians()));
     let (Some(bounds), Some(step)) = (mouth.bounds(), cavities[index].steps.last()) else {
         return Vec::new();
     };
@@ -100,12 +110,13 @@ fn beside(
             Vec2::new(0.0, at.y - middle.y)
         } else {
             Vec2::new(at.x - middle.x, 0.0)
-        };
-        if !grips.is_empty() && !grips.iter().any(|grip| grip.dot(outward) > 0.0) {
+        }
+        .rotated(rest.radians());
+        if !grips.is_empty() && !grips.iter().any(|grip| grip.dot(outward) > SAME_WAY * outward.length()) {
             return None;
         }
         let prism = Prism {
-            region: Region::circle(at, radius),
+            region: Region::circle(at.rotated(rest.radians()), radius),
             low,
             high,
         };

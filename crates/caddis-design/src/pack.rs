@@ -8,7 +8,7 @@ use crate::faces::is_before;
 use crate::scanline::{Axis, Flat, cells, merged, plan_cells, without};
 use crate::{Brief, Interior, Place};
 use caddis_basis::{InstanceId, Manner, Part, Said, Sayable, in_order};
-use caddis_geometry::{Bounds3, Prism, Vec2, Vec3};
+use caddis_geometry::{Prism, Vec2, Vec3};
 use caddis_protection::{Impact, PackedBody, Patch};
 
 /// The six directions of fall, in case axes.
@@ -193,7 +193,7 @@ pub(crate) struct Scene<'a> {
     /// Bodies by place.
     bodies: Vec<Vec<FlatSlab>>,
     /// Room kept clear, by place.
-    clear: Vec<&'a [Bounds3]>,
+    clear: Vec<&'a [Prism]>,
     /// Boards in trays.
     boards: Vec<FlatSlab>,
     /// Voids: cavities and notches.
@@ -243,7 +243,7 @@ impl<'a> Scene<'a> {
             .chain(layers.iter().map(|(_, layer)| layer))
             .flat_map(|slab| [slab.low, slab.high])
             .collect();
-        let clear: Vec<&[Bounds3]> = interior
+        let clear: Vec<&[Prism]> = interior
             .places
             .iter()
             .map(|place| place.clear.as_slice())
@@ -252,7 +252,7 @@ impl<'a> Scene<'a> {
             clear
                 .iter()
                 .flat_map(|rooms| rooms.iter())
-                .flat_map(|room| [room.min.z, room.max.z]),
+                .flat_map(|room| [room.low, room.high]),
         );
         heights.sort_by(f64::total_cmp);
         heights.dedup_by(|a, b| (*a - *b).abs() < 1e-7);
@@ -521,7 +521,7 @@ impl Ray<'_> {
 impl Hit {
     /// What stands before room its own piece keeps clear bears nothing: there is a cable, a connector, or what must not be
     /// touched.
-    fn patch(self, point: Vec3, direction: Direction, area: f64, clear: &[Bounds3]) -> PackedPatch {
+    fn patch(self, point: Vec3, direction: Direction, area: f64, clear: &[Prism]) -> PackedPatch {
         PackedPatch {
             patch: Patch {
                 point,

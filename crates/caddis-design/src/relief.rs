@@ -104,6 +104,10 @@ pub(crate) fn relief(
             relief.over = over(around, place, bearing, closing, high);
         }
     }
+    // A face that stands obliquely to the fall has no middle to take away.
+    if !place.turn.is_square() {
+        return relief;
+    }
     let Some(bounds) = place.body.shadow(low, high).bounds() else {
         return relief;
     };

@@ -12,7 +12,7 @@ use caddis_journey::{Journey, Leg, LegKind, Valve};
 use caddis_protection::{CreepLimit, Foam, Law, LawKind, LawRange, LawRecord};
 use caddis_survey::{
     Declared, Fragility, HalfSide, Intrusion, IntrusionKind, Item, ItemShape, Opening, OutlineShape, Part,
-    Primitive, Shell, ShellHalf, Softness, SurveyRecord, Up,
+    Primitive, Shell, ShellHalf, Softness, SurveyRecord, Turn, Up,
 };
 
 fn invented() -> Source {
@@ -387,7 +387,7 @@ pub(crate) fn shelf(pieces: &[(f64, [f64; 3])]) -> Interior {
             item: 0,
             number: index as u32 + 1,
             up: Up::PlusZ,
-            quarter_turns: 0,
+            turn: Turn::NONE,
             at,
             bottom: top - mm(*h),
             pose: Pose::translation(at.at_height(top - mm(*h))),

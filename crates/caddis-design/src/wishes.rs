@@ -6,7 +6,7 @@ mod score;
 use crate::{Brief, Interior, Place};
 use caddis_basis::{Domain, Finding, InstanceId, ItemId, Length, Margin, Said, Severity, Source, said};
 use caddis_geometry::{Prism, Vec2};
-use caddis_survey::{IntrusionKind, Shell, Up, Wall};
+use caddis_survey::{IntrusionKind, Shell, Turn, Up, Wall};
 pub(crate) use score::beyond_balance;
 pub use score::{ScoreTerm, ScoreWeights, score};
 
@@ -55,8 +55,8 @@ pub struct PinWish {
     pub at: Vec2,
     /// Its way up; the first its item allows when `None`.
     pub up: Option<Up>,
-    /// Quarter turns about the vertical, counter-clockwise from above.
-    pub quarter_turns: u8,
+    /// Turn about the vertical.
+    pub turn: Turn,
     /// In the tray, where there is one; else in the base.
     pub in_tray: bool,
     /// In the lid, whose item may lie there; then it hangs in no tray.

@@ -6,7 +6,7 @@ use caddis_basis::{Currency, InstanceId, ItemId, LayerId, Length, Money};
 use caddis_design::{Arrangement, Spot};
 use caddis_geometry::{Contour, Region, Vec2, Vec3, Vertex};
 use caddis_shop::{Delivered, PartBefore, PieceBefore};
-use caddis_survey::Up;
+use caddis_survey::{Turn, Up};
 
 /// Reads the result of a job that was made; `file` is what messages call it.
 ///
@@ -53,12 +53,12 @@ pub fn read_delivered(bytes: &[u8], file: &str) -> Result<(Delivered, Arrangemen
             Up::parse(&place.up).ok_or_else(|| wrong(&at("up"), format!("`{}` is no way up", place.up)))?;
         let (min, max) = (place.box_min_m, place.box_max_m);
         let centre = Vec2::new(f64::midpoint(min[0], max[0]), f64::midpoint(min[1], max[1]));
-        let quarter_turns = place.quarter_turns % 4;
+        let turn = Turn::degrees(place.turn_deg);
         spots.push((
             instance.clone(),
             Spot {
                 up,
-                quarter_turns,
+                turn,
                 at: centre,
                 tier: place.tier,
                 in_lid: place.in_lid,
@@ -69,7 +69,7 @@ pub fn read_delivered(bytes: &[u8], file: &str) -> Result<(Delivered, Arrangemen
             name: place.name.clone(),
             at: Vec3::new(centre.x, centre.y, min[2]),
             up,
-            quarter_turns,
+            turn,
         });
     }
     let money = |minor: i64, code: &str, field: &str| {

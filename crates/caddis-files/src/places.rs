@@ -4,11 +4,13 @@ use crate::error::FileError;
 use caddis_basis::{InstanceId, ItemId};
 use caddis_design::{Arrangement, SpaceSpot, Spot};
 use caddis_geometry::Vec2;
-use caddis_survey::Up;
+use caddis_survey::{Turn, Up};
 use serde::{Deserialize, Serialize};
 
 /// Name of the file in a revision.
 pub const PLACES: &str = "places.json";
+/// Second: turns in degrees.
+const SCHEMA: u32 = 2;
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -30,7 +32,7 @@ struct PlaceFile {
     item: String,
     number: u32,
     up: String,
-    quarter_turns: u8,
+    turn_deg: u16,
     tier: usize,
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     in_lid: bool,
@@ -52,7 +54,7 @@ struct SpaceFile {
 /// A number JSON cannot hold.
 pub fn write_places(arrangement: &Arrangement) -> Result<String, String> {
     let file = PlacesFile {
-        schema: 1,
+        schema: SCHEMA,
         boundary_m: arrangement.boundary,
         places: arrangement
             .spots
@@ -61,7 +63,7 @@ pub fn write_places(arrangement: &Arrangement) -> Result<String, String> {
                 item: piece.item.to_string(),
                 number: piece.number,
                 up: spot.up.as_str().to_owned(),
-                quarter_turns: spot.quarter_turns,
+                turn_deg: spot.turn.as_degrees(),
                 tier: spot.tier,
                 in_lid: spot.in_lid,
                 at_m: [spot.at.x, spot.at.y],
@@ -100,7 +102,7 @@ pub fn read_places(bytes: &[u8]) -> Result<Arrangement, FileError> {
         )
     };
     let file: PlacesFile = serde_json::from_slice(bytes).map_err(|error| refuse(error.to_string()))?;
-    if file.schema != 1 {
+    if file.schema != SCHEMA {
         return Err(refuse(format!(
             "schema {} is not known to this version",
             file.schema
@@ -114,7 +116,7 @@ pub fn read_places(bytes: &[u8]) -> Result<Arrangement, FileError> {
             let up = Up::parse(&place.up).ok_or_else(|| refuse(format!("`{}` is no way up", place.up)))?;
             let spot = Spot {
                 up,
-                quarter_turns: place.quarter_turns % 4,
+                turn: Turn::degrees(place.turn_deg),
                 at: at(place.at_m),
                 tier: place.tier,
                 in_lid: place.in_lid,
@@ -148,13 +150,13 @@ mod tests {
     use caddis_basis::{InstanceId, ItemId};
     use caddis_design::{Arrangement, SpaceSpot, Spot};
     use caddis_geometry::Vec2;
-    use caddis_survey::Up;
+    use caddis_survey::{Turn, Up};
 
     #[test]
     fn an_arrangement_survives_to_the_last_bit() {
         let spot = Spot {
             up: Up::MinusX,
-            quarter_turns: 3,
+            turn: Turn::degrees(285),
             at: Vec2::new(0.1 + 0.2, -1.0 / 3.0),
             tier: 1,
             in_lid: false,

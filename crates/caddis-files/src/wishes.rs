@@ -4,9 +4,9 @@ use crate::error::{Fault, join};
 use crate::item::way;
 use crate::suggest::closest;
 use crate::written::{Bench, Written};
-use caddis_basis::{InstanceId, ItemId, Length};
+use caddis_basis::{Angle, InstanceId, ItemId, Length};
 use caddis_design::{Carried, GapWish, PinWish, ScoreWeights, SpaceWish, Wishes};
-use caddis_survey::Item;
+use caddis_survey::{Item, Turn};
 use serde::{Deserialize, Serialize};
 
 /// `[wishes]`; what is left out is not wished.
@@ -77,9 +77,9 @@ pub struct PinFile {
     /// Its way up; the first of its `ways_up` when left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub up: Option<String>,
-    /// Quarter turns about the vertical, counter-clockwise from above.
-    #[serde(default)]
-    pub quarter_turns: u8,
+    /// Turn about the vertical in whole degrees, counter-clockwise from above; none when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn: Option<Written>,
     /// `base`, `tray` or `lid`; the base when left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tier: Option<String>,
@@ -269,13 +269,10 @@ fn pinned(bench: &Bench, pin: &PinFile, path: &str, items: &[Item]) -> Result<Pi
         )
         .hint("name one of its `ways_up`, or allow this one there"));
     }
-    if pin.quarter_turns > 3 {
-        return Err(Fault::new(
-            join(path, "quarter_turns"),
-            format!("{} quarter turns are more than a full one", pin.quarter_turns),
-        )
-        .hint("0 to 3, counter-clockwise from above"));
-    }
+    let turn = match &pin.turn {
+        Some(written) => turned(bench, written, &join(path, "turn"), item)?,
+        None => Turn::NONE,
+    };
     let (in_tray, in_lid) = match pin.tier.as_deref() {
         None | Some("base") => (false, false),
         Some("tray") => (true, false),
@@ -297,10 +294,26 @@ fn pinned(bench: &Bench, pin: &PinFile, path: &str, items: &[Item]) -> Result<Pi
         piece: named,
         at: bench.point(&pin.at, &join(path, "at"))?,
         up,
-        quarter_turns: pin.quarter_turns,
+        turn,
         in_tray,
         in_lid,
     })
+}
+
+/// A turn about the vertical that an item may make.
+fn turned(bench: &Bench, written: &Written, path: &str, item: &Item) -> Result<Turn, Fault> {
+    let angle: Angle = bench.signed(written, path)?;
+    let turn = Turn::whole(angle.as_degrees()).ok_or_else(|| {
+        Fault::new(path, format!("`{written}` is no whole number of degrees"))
+            .hint("pieces are turned by whole degrees, counter-clockwise from above")
+    })?;
+    if turn != Turn::NONE && !item.may_turn {
+        return Err(
+            Fault::new(path, format!("{} may not be turned about the vertical", item.name))
+                .hint("state `may_turn = true` of the item, or leave `turn` out"),
+        );
+    }
+    Ok(turn)
 }
 
 /// The piece that `item` or `item/number` names.

@@ -72,7 +72,7 @@ fn ordered(a: Length, b: Length) -> (Length, Length) {
 fn outline(brief: &Brief, pin: &PinWish) -> Option<Region> {
     let item = brief.items.iter().find(|item| item.id == pin.piece.item)?;
     let up = pin.up.or_else(|| item.ways_up.first().copied())?;
-    let posed = item.posed(up, pin.quarter_turns, brief.clearances.cavity_step.si());
+    let posed = item.posed(up, pin.turn, brief.clearances.cavity_step.si());
     let shadow = posed.stack.shadow(f64::NEG_INFINITY, f64::INFINITY);
     Some(shadow.placed(&Placement2 {
         angle: 0.0,

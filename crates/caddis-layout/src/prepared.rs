@@ -1,6 +1,7 @@
 //! Feasibility of one placement, fast enough to ask on every mouse move.
 
 use crate::engine::{ROUNDING, Room};
+use crate::search::ways_alone;
 use crate::{Placement, Problem};
 use caddis_basis::{Said, said};
 use caddis_geometry::Vec2;
@@ -61,6 +62,14 @@ impl Prepared {
             self.room.forms[form].body.height,
             self.room.demands(form).above_in(tier),
         ))
+    }
+
+    /// The orientations in which a piece finds a place in the empty room, in any tier it may hang in: indices, rising.
+    ///
+    /// # Accuracy
+    /// What is told is true. A place may be missed: it is looked for from a grid of starts.
+    pub fn lies_alone(&self, piece: usize) -> Vec<usize> {
+        ways_alone(&self.room, piece)
     }
 
     /// The tightest contact of `piece` placed so, against the room and against the `others` (piece index, placement).

@@ -4,10 +4,11 @@ use crate::app::{App, OpenJob};
 use crate::clock::now;
 use crate::error::Problem;
 use crate::solve::content;
-use caddis_basis::Finding;
+use caddis_basis::{Finding, InstanceId};
 use caddis_design::{Arrangement, Interior, Live, lay_out};
 use caddis_files::{PLACES, read_places, write_places};
 use caddis_store::{Draft, StoreError, Subject};
+use caddis_survey::{Turn, Up};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -97,6 +98,26 @@ impl App {
             Some(known) => Ok(known),
             None => self.prepare(name, number),
         }
+    }
+
+    /// The same, prepared for a piece to lie a certain way as well: an oblique one is prepared when it is first asked for.
+    pub(crate) fn live_turned(
+        &self,
+        name: &str,
+        number: u64,
+        (piece, up, turn): &(InstanceId, Up, Turn),
+    ) -> Result<Arc<Live>, Problem> {
+        let live = self.live(name, number)?;
+        if turn.is_square() || live.knows(piece, *up, *turn) || live.spot(piece).is_none() {
+            return Ok(live);
+        }
+        let open = self.job(name, Some(number))?;
+        let job = open.job.as_ref().map_err(|error| Problem::from(error.clone()))?;
+        let live = Live::with_way(&job.brief, &places(&open)?, (piece, *up, *turn))
+            .map_err(|reasons| refused(&reasons))?;
+        let live = Arc::new(live);
+        keep(&self.laid_out.lives, (name.to_owned(), number), live.clone());
+        Ok(live)
     }
 
     fn prepare(&self, name: &str, number: u64) -> Result<Arc<Live>, Problem> {

@@ -62,7 +62,7 @@ fn set_pins(
             "piece": written,
             "at": [format!("{} mm", spot.at.x * 1e3), format!("{} mm", spot.at.y * 1e3)],
             "up": spot.up.as_str(),
-            "quarter_turns": spot.quarter_turns,
+            "turn": format!("{} deg", spot.turn.as_degrees()),
             "tier": match (spot.in_lid, spot.tier) {
                 (true, _) => "lid",
                 (false, 0) => "base",

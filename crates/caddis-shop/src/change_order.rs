@@ -8,7 +8,7 @@ use crate::{BoardPart, LayerPart, MakeError, Shop, ShopSet, bill, nest, program}
 use caddis_basis::{InstanceId, LayerId, Length, Money, Progress, Said, Volume, said};
 use caddis_design::{BlockKind, Brief, Interior};
 use caddis_geometry::{Region, Vec3};
-use caddis_survey::Up;
+use caddis_survey::{Turn, Up};
 
 /// Nearer than this a piece or a depth is where it was, metres: a tenth of what foam is cut to.
 const SAME: f64 = 1e-4;
@@ -24,8 +24,8 @@ pub struct PieceBefore {
     pub at: Vec3,
     /// Which way up.
     pub up: Up,
-    /// Quarter turns about the vertical.
-    pub quarter_turns: u8,
+    /// Turn about the vertical.
+    pub turn: Turn,
 }
 
 /// A part as it was cut.
@@ -196,7 +196,7 @@ fn piece_changes(
             None => PieceChange::Added,
             Some(was) => {
                 let by = place.at.at_height(place.bottom) - was.at;
-                let turned = was.up != place.up || was.quarter_turns != place.quarter_turns;
+                let turned = was.up != place.up || was.turn != place.turn;
                 if by.length() < SAME && !turned {
                     continue;
                 }
@@ -342,7 +342,7 @@ mod tests {
             item: 0,
             number: 1,
             up: Up::PlusZ,
-            quarter_turns: 0,
+            turn: Turn::NONE,
             at: Vec2::new(0.1, 0.02),
             bottom: 0.05,
             pose: Pose::IDENTITY,
@@ -367,7 +367,7 @@ mod tests {
                     name: String::new(),
                     at: place.at.at_height(place.bottom),
                     up: place.up,
-                    quarter_turns: place.quarter_turns,
+                    turn: place.turn,
                 })
                 .collect(),
             parts: set
@@ -443,7 +443,7 @@ mod tests {
         let set = make(&was, &brief(), &shop(), 1, &Quiet).unwrap();
         let mut before = delivered(&set, &was);
         before.pieces[0].at += Vec2::new(0.01, 0.0).at_height(0.0);
-        before.pieces[1].quarter_turns += 1;
+        before.pieces[1].turn = Turn::degrees(15);
         let gone = before.pieces[2].instance.clone();
         before.pieces[2].instance = InstanceId::new(ItemId::new("former"), 1);
         let order = ordered(before, &was);

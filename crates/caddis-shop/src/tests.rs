@@ -11,7 +11,7 @@ use crate::{
 use caddis_basis::{Acceleration, Currency, Duration, InstanceId, ItemId, Length, Quiet, Severity, Speed};
 use caddis_design::Place;
 use caddis_geometry::{Pose, Region, SectionStack, Vec2, Vec3};
-use caddis_survey::Up;
+use caddis_survey::{Turn, Up};
 use proptest::prelude::*;
 
 #[test]
@@ -485,7 +485,7 @@ fn corners_matter_when_equipment_lies_in_them() {
         item: 0,
         number: 1,
         up: Up::PlusZ,
-        quarter_turns: 0,
+        turn: Turn::NONE,
         at: at(135.0, 0.0),
         bottom: 0.073,
         pose: Pose::IDENTITY,

@@ -11,7 +11,7 @@ mod shell;
 
 pub use item::{
     ClearRoom, Declared, FoamWish, Fragility, FragilityClass, Item, ItemError, ItemShape, Part, PosedItem,
-    Primitive, Requirement, RestingPose, Softness, Up, resting_poses,
+    Primitive, Requirement, RestingPose, Softness, Turn, Up, resting_poses,
 };
 pub use outline::{Profile, ProfileStep, outline_format, read_outline};
 pub use read::{

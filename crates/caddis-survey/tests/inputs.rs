@@ -2,7 +2,7 @@
 //! `REFERENCE.json`. Where the variable is unset the test says what it leaves out.
 
 use caddis_basis::{BenchUnit, Certainty, ItemId, Length, Mass, Measured, Name, Source};
-use caddis_survey::{Declared, Fragility, Item, ItemShape, MeshFormat, MeshReport, ReadError, Up, read_mesh};
+use caddis_survey::{Declared, Fragility, Item, ItemShape, MeshFormat, MeshReport, ReadError, Turn, Up, read_mesh};
 use std::path::{Path, PathBuf};
 
 fn folder() -> Option<PathBuf> {
@@ -197,7 +197,7 @@ fn posed_stacks_hold_every_corner() {
             source: Source::new("test input", Certainty::Measured),
         };
         let start = std::time::Instant::now();
-        let posed = item.posed(up, turns, 0.005);
+        let posed = item.posed(up, Turn::SQUARE[turns], 0.005);
         let took = start.elapsed();
         let mut worst = f64::NEG_INFINITY;
         for &p in mesh.positions.iter().step_by(1 + mesh.positions.len() / 2000) {

@@ -1,6 +1,6 @@
 //! From a layout to the interior: places with their numbers, cavities, notches, blocks.
 
-use super::attempt::{Attempt, Found, placed};
+use super::attempt::{Attempt, Found, flat, placed};
 use super::question::Question;
 use crate::cavity::{CavityRules, cavity};
 use crate::cushion::is_soft;
@@ -11,7 +11,7 @@ use crate::relief::{Surroundings, relief, relieved};
 use crate::stack::blocks;
 use crate::through::through;
 use crate::{Block, Cavity, Interior, Opening, Place};
-use caddis_geometry::{Bounds3, Pose, Region, Vec2};
+use caddis_geometry::{Pose, Region, Vec2};
 
 /// Centres within this of the first piece of a row read as one row of the plan, metres.
 const ROW: f64 = 0.05;
@@ -45,7 +45,7 @@ pub(super) fn interior(
                 item: piece.item,
                 number,
                 up: way.up,
-                quarter_turns: way.quarter_turns,
+                turn: way.turn,
                 at: placement.at,
                 bottom: placement.bottom,
                 pose: way.posed.pose.then(&shift),
@@ -54,10 +54,7 @@ pub(super) fn interior(
                     .posed
                     .clear
                     .iter()
-                    .map(|room| Bounds3 {
-                        min: shift.apply(room.min),
-                        max: shift.apply(room.max),
-                    })
+                    .map(|room| room.placed(&flat(placement), placement.bottom))
                     .collect(),
                 centre_of_mass: shift.apply(way.posed.centre_of_mass),
                 tier: placement.tier,

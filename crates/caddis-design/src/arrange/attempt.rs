@@ -49,6 +49,8 @@ pub(super) struct Attempt {
     pub room_for_notches: bool,
     /// What is to be reached first lies in the tray or nowhere.
     pub first_on_top: bool,
+    /// The longest items may lie across the case as well.
+    pub across: bool,
 }
 
 /// What an attempt found.
@@ -399,7 +401,7 @@ pub(super) fn load_path(question: &Question<'_>, attempt: &Attempt, layout: &Lay
     let mut bodies: Vec<Body> = Vec::new();
     for (index, (piece, placement)) in question.pieces.iter().zip(&layout.placements).enumerate() {
         let way = &question.ways[piece.item][placement.orientation];
-        if let Some(body) = question.body(index, &placed(&way.posed.stack, placement)) {
+        if let Some(body) = question.body(index, &placed(&way.posed.stack, placement), way.turn) {
             indices.push(index);
             bodies.push(body);
         }
@@ -424,11 +426,15 @@ fn board_of(question: &Question<'_>, attempt: &Attempt) -> Option<Body> {
 
 /// A stack where a placement puts it.
 pub(super) fn placed(stack: &SectionStack, placement: &Placement) -> SectionStack {
-    let shift = Placement2 {
+    stack.placed(&flat(placement), placement.bottom)
+}
+
+/// Where a placement puts what is turned already, in plan.
+pub(super) fn flat(placement: &Placement) -> Placement2 {
+    Placement2 {
         angle: 0.0,
         shift: placement.at,
-    };
-    stack.placed(&shift, placement.bottom)
+    }
 }
 
 /// A spot as a placement in this attempt's tiers; `None` when its way is not among the item's.
@@ -677,18 +683,16 @@ fn orientation(
     if attempt.room_for_notches && !is_soft(&brief.items[item]) {
         let room = clearances.notch_radius.si() + clearances.least_notch_web.si();
         let size = way.posed.bounds.size();
-        let sides: [(&mut f64, &mut f64); 2] = if across_y(&brief.items[item], way, size) {
-            [
-                (&mut wall.front, &mut webs.front),
-                (&mut wall.back, &mut webs.back),
-            ]
-        } else {
-            [
-                (&mut wall.left, &mut webs.left),
-                (&mut wall.right, &mut webs.right),
-            ]
-        };
-        for (wall, web) in sides {
+        let across = across_y(&brief.items[item], way, size);
+        // Beside what lies across the case fingers come in obliquely.
+        let is_oblique = !way.turn.is_square();
+        let sides = [
+            (&mut wall.front, &mut webs.front, across || is_oblique),
+            (&mut wall.back, &mut webs.back, across || is_oblique),
+            (&mut wall.left, &mut webs.left, !across || is_oblique),
+            (&mut wall.right, &mut webs.right, !across || is_oblique),
+        ];
+        for (wall, web, _) in sides.into_iter().filter(|(_, _, asks)| *asks) {
             *wall = wall.max(room);
             *web = web.max(room);
         }
@@ -710,7 +714,7 @@ fn orientation(
         above[0] = BARRED;
     }
     Orientation {
-        tag: (way.up as u32) * 4 + u32::from(way.quarter_turns),
+        tag: (way.up as u32) * 360 + u32::from(way.turn.as_degrees()),
         body: way.body.clone(),
         wall,
         web: webs,

@@ -97,7 +97,7 @@ fn both_tiers_keep_their_cushions_towards_the_board() {
     let mut tiers = [0, 0];
     for (place, packed) in interior.places.iter().zip(&packed) {
         tiers[place.tier] += 1;
-        let way = ways::way(&brief, &brief.items[0], place.up, place.quarter_turns, 0);
+        let way = ways::way(&brief, &brief.items[0], place.up, place.turn, 0);
         let (side, need, foam) = if place.tier == 1 {
             let need = needs(&brief, 0, &way.faces, &[Load::NONE; 6], &Level::FULL)[0];
             (0, need, place.bottom - board.high)

@@ -3,7 +3,7 @@
 
 use crate::{ArrangeOptions, Brief, Checks, Interior, Place, Support, arrange, pack, testing, verify};
 use caddis_basis::{Outcome, Quiet};
-use caddis_geometry::{Region, Vec3};
+use caddis_geometry::{Prism, Region, Side, Vec3};
 use caddis_survey::{ClearRoom, Up};
 
 /// Index of the recorder: a box of 120 x 90 x 170 mm that stands.
@@ -54,14 +54,14 @@ fn foam_and_pieces_stay_out_of_clear_room() {
     let brief = with_cable();
     let interior = arranged(&brief);
     let (index, place) = recorder(&interior);
-    let room = place.clear[0];
-    assert!((room.max.z - room.min.z - 0.030).abs() < 1e-9);
-    let plan = Region::rectangle(room.min.plan(), room.max.plan());
+    let room = &place.clear[0];
+    assert!((room.high - room.low - 0.030).abs() < 1e-9);
+    let plan = &room.region;
     for step in &interior.cavities[index].steps {
-        if step.low < room.max.z - 1e-9 && step.high > room.min.z + 1e-9 {
+        if step.low < room.high - 1e-9 && step.high > room.low + 1e-9 {
             let foam = plan.difference(&step.region).area();
             assert!(
-                foam < 2e-7 || step.low < room.min.z - 1e-9,
+                foam < 2e-7 || step.low < room.low - 1e-9,
                 "{foam} m² of foam in the room"
             );
         }
@@ -73,7 +73,7 @@ fn foam_and_pieces_stay_out_of_clear_room() {
     );
     for (other, cavity) in interior.cavities.iter().enumerate() {
         for step in cavity.steps.iter().filter(|_| other != index) {
-            assert!(step.region.intersection(&plan).area() < 1e-9 || step.low >= room.max.z);
+            assert!(step.region.intersection(plan).area() < 1e-9 || step.low >= room.high);
         }
     }
 }
@@ -89,7 +89,12 @@ fn nothing_bears_behind_clear_room() {
         .iter()
         .position(|way| way.vector().dot(turned) > 0.9)
         .unwrap();
-    let room = place.clear[0].grown(1e-4);
+    let room = &place.clear[0];
+    let room = Prism {
+        region: room.region.offset(1e-4, Side::Outer),
+        low: room.low - 1e-4,
+        high: room.high + 1e-4,
+    };
     let mut before = 0;
     for patch in &packed[index].sides[side] {
         let is_before = room.holds(patch.patch.point + turned * 1e-3);
@@ -116,7 +121,7 @@ fn room_below_an_item_raises_it() {
     let interior = arranged(&brief);
     let (index, place) = recorder(&interior);
     assert!((place.body.low().unwrap() - place.bottom - 0.020).abs() < 1e-9);
-    assert!((place.clear[0].min.z - place.bottom).abs() < 1e-9);
+    assert!((place.clear[0].low - place.bottom).abs() < 1e-9);
     assert!((interior.cavities[index].steps[0].low - place.bottom).abs() < 1e-6);
     let whole = 0.120 * 0.090;
     let bearing: f64 = pack(&interior, &brief, 0.003)[index].sides[0]

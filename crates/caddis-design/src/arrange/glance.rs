@@ -4,6 +4,7 @@
 //! room kept for notches), stops at the first layout, follows the load path a few times, and leaves verification out.
 
 use super::attempt::{Attempt, Demand, SETTLED, load_path, problem};
+use super::oblique::oblique;
 use super::question::Question;
 use super::tiers::stackings;
 use super::ways::{Way, ways};
@@ -16,6 +17,7 @@ use caddis_geometry::SectionStack;
 use caddis_layout::{Layout, Placement, SearchOptions, referee, search_first};
 use caddis_survey::HalfSide;
 use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Rounds of laying out and following the load path.
 const ROUNDS: u64 = 3;
@@ -26,6 +28,8 @@ const DRAFT_GRAIN: f64 = 0.005;
 /// a wall that leans less leaves less foam above, so the needs are no smaller.
 pub(crate) struct KnownWays {
     by_draft: BTreeMap<i64, Vec<Vec<Way>>>,
+    /// Oblique ones, by draft and item, made when a shell first asks for them.
+    oblique: Mutex<BTreeMap<(i64, usize), Arc<Vec<Way>>>>,
     /// Volume of the cavity of each way, cubic metres.
     voids: Vec<Vec<f64>>,
 }
@@ -62,13 +66,30 @@ impl KnownWays {
             .iter()
             .map(|ways| ways.iter().map(|way| void(&way.posed.stack)).collect())
             .collect();
-        Self { by_draft, voids }
+        Self {
+            by_draft,
+            oblique: Mutex::default(),
+            voids,
+        }
     }
 
-    /// Volume of the cavity of an item lying one way.
-    fn void(&self, brief: &Brief, item: usize, way: usize) -> f64 {
-        let known = self.voids.get(item).and_then(|ways| ways.get(way)).copied();
-        known.unwrap_or_else(|| brief.items.get(item).map_or(0.0, |item| item.volume().si()))
+    /// The oblique ways of an item in a shell of this brief.
+    fn oblique(&self, brief: &Brief, item: usize, square: &[Way], known: usize) -> Arc<Vec<Way>> {
+        let draft = grain(steepest(&brief.shell, HalfSide::Base));
+        let of = |map: &BTreeMap<_, Arc<Vec<Way>>>| map.get(&(draft, known)).cloned();
+        let kept = of(&self.oblique.lock().unwrap_or_else(PoisonError::into_inner));
+        kept.unwrap_or_else(|| {
+            // Made outside the lock: two who make the same make it alike.
+            let made = Arc::new(oblique(brief, &brief.items[item], square));
+            let mut map = self.oblique.lock().unwrap_or_else(PoisonError::into_inner);
+            map.entry((draft, known)).or_insert(made).clone()
+        })
+    }
+
+    /// Volume of the cavity of an item lying one way: of the known ways by number.
+    fn void(&self, item: usize, number: usize, way: &Way) -> f64 {
+        let known = self.voids.get(item).and_then(|ways| ways.get(number)).copied();
+        known.unwrap_or_else(|| void(&way.posed.stack))
     }
 
     /// The ways of an item in a shell of this brief.
@@ -113,7 +134,7 @@ pub(crate) fn glance(
     items: &[usize],
     options: &SearchOptions,
 ) -> Result<Glance, Vec<Finding>> {
-    let question = Question::with_ways(brief, |index| known.of(brief, items[index]))?;
+    let mut question = Question::with_ways(brief, |index| known.of(brief, items[index]))?;
     let stackings = stackings(&question);
     let mut reasons = vec![Finding::new(
         "no-stack",
@@ -137,18 +158,34 @@ pub(crate) fn glance(
             },
             room_for_notches: false,
             first_on_top: false,
+            across: false,
         };
         let search = SearchOptions {
             steps: budget,
             ..*options
         };
-        match laid_out(&question, &attempt, &search) {
+        let mut tried = laid_out(&question, &attempt, &search);
+        if tried.is_err() {
+            // What finds no place along the sides may find one across: asked only where it matters, for it takes a while.
+            let square = question.ways.clone();
+            let oblique = |item: usize| {
+                let known = known.oblique(brief, item, &square[item], items[item]);
+                known.as_ref().clone()
+            };
+            if question.turn_the_homeless(&attempt, oblique) {
+                tried = laid_out(&question, &attempt, &search);
+            }
+        }
+        match tried {
             Ok((layout, is_settled)) => {
                 let voids = question
                     .pieces
                     .iter()
                     .zip(&layout.placements)
-                    .map(|(piece, placement)| known.void(brief, items[piece.item], placement.orientation))
+                    .map(|(piece, placement)| {
+                        let way = placement.orientation;
+                        known.void(items[piece.item], way, &question.ways[piece.item][way])
+                    })
                     .sum();
                 let found = Glance {
                     spare: layout.spare,

@@ -11,6 +11,7 @@ use crate::cushion::{Level, Load};
 use crate::{BlockKind, Brief, Change, Interior};
 use caddis_basis::{Finding, InstanceId, Said, said};
 use caddis_geometry::Vec2;
+use caddis_survey::Turn;
 use caddis_layout::{Layout, Placement, Prepared};
 
 /// Boundaries closer than this are the same, metres.
@@ -86,7 +87,7 @@ impl Arrangement {
                 .map(|place| {
                     let spot = Spot {
                         up: place.up,
-                        quarter_turns: place.quarter_turns,
+                        turn: place.turn,
                         at: place.at,
                         tier: place.tier,
                         in_lid: place.in_lid,
@@ -153,7 +154,7 @@ impl Arrangement {
             };
             match change {
                 Change::Move(_, at) => spot.at = *at,
-                Change::Turn(_, up, quarter_turns) => {
+                Change::Turn(_, up, turn) => {
                     if !item.ways_up.contains(up) {
                         refused.push(refusal(
                             "way-up-not-allowed",
@@ -165,7 +166,7 @@ impl Arrangement {
                             ),
                         ));
                     }
-                    if !item.may_turn && !quarter_turns.is_multiple_of(4) {
+                    if !item.may_turn && *turn != Turn::NONE {
                         refused.push(refusal(
                             "turn-not-allowed",
                             piece,
@@ -173,7 +174,7 @@ impl Arrangement {
                         ));
                     }
                     spot.up = *up;
-                    spot.quarter_turns = quarter_turns % 4;
+                    spot.turn = *turn;
                 }
                 Change::SetTier(_, tier) => {
                     if *tier >= tiers {
@@ -282,6 +283,7 @@ impl<'a> Laid<'a> {
             level: Level::FULL,
             room_for_notches: true,
             first_on_top: false,
+            across: false,
         };
         let mut placements: Vec<Placement> = (0..question.pieces.len())
             .filter_map(|index| {

@@ -6,7 +6,7 @@ use crate::cushion::{Level, Load, lid_side, needs};
 use crate::{Block, BlockKind, Checks, PinWish, Place, Support, pack, testing, verify};
 use caddis_basis::{InstanceId, Length, Quiet};
 use caddis_geometry::Vec2;
-use caddis_survey::Item;
+use caddis_survey::{Item, Turn};
 use std::sync::OnceLock;
 
 const STEPS: u64 = 120_000;
@@ -31,7 +31,7 @@ fn pinned(mut brief: Brief, at: Vec2) -> Brief {
         piece: InstanceId::new(brief.items[2].id.clone(), 1),
         at,
         up: None,
-        quarter_turns: 0,
+        turn: Turn::NONE,
         in_tray: false,
         in_lid: true,
     }];
@@ -132,7 +132,7 @@ fn it_keeps_its_cushions_towards_roof_walls_and_base() {
     let packed = pack(interior, &brief, 0.004);
     let index = interior.places.iter().position(|place| place.in_lid).unwrap();
     let place = &interior.places[index];
-    let way = ways::way(&brief, &brief.items[2], place.up, place.quarter_turns, 0);
+    let way = ways::way(&brief, &brief.items[2], place.up, place.turn, 0);
     let asked = needs(&brief, 2, &way.faces, &[Load::NONE; 6], &Level::FULL);
     let thinnest = |side: usize| {
         let patches = packed[index].sides[side].iter();
@@ -155,7 +155,7 @@ fn it_keeps_its_cushions_towards_roof_walls_and_base() {
     // What is under it and needs more over it than the cover lies elsewhere.
     let plan = place.body.shadow(f64::NEG_INFINITY, f64::INFINITY);
     for other in interior.places.iter().filter(|other| !other.in_lid) {
-        let way = ways::way(&brief, &brief.items[other.item], other.up, other.quarter_turns, 0);
+        let way = ways::way(&brief, &brief.items[other.item], other.up, other.turn, 0);
         let meets = other
             .body
             .shadow(f64::NEG_INFINITY, f64::INFINITY)

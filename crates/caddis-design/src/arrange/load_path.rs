@@ -1,12 +1,14 @@
 //! The load path of a layout: who leans on whom in each direction of fall, before any foam is cut.
 //!
-//! Bodies count as the boxes of their bands, sampled on a grid; verification measures the same on the real shapes. A tray's board is a
+//! Bodies count as the boxes of their bands (those that lie across the case as boxes of strips of them), sampled on a grid; verification
+//! measures the same on the real shapes. A tray's board is a
 //! body as well: stiff as it is, what leans on it presses all that lies beyond it, most where the foam is thinnest.
 
 use crate::board::LEAST_COLUMN;
 use crate::cushion::Load;
+use crate::scanline::{Axis, Flat, cells};
 use crate::{BackBoard, Brief, Direction};
-use caddis_geometry::{Bounds3, Prism, Region, SectionStack, Vec3};
+use caddis_geometry::{Bounds2, Bounds3, Prism, Region, SectionStack, Vec2, Vec3};
 
 /// Grid of the sampling, metres.
 const SPACING: f64 = 0.006;
@@ -26,18 +28,21 @@ pub(crate) struct Body {
 }
 
 impl Body {
-    /// From its placed stack; `None` for a stack of nothing.
-    pub(crate) fn new(stack: &SectionStack, mass: f64, limit: f64) -> Option<Self> {
+    /// From its placed stack; `None` for a stack of nothing. What lies across the case fills little of its box.
+    pub(crate) fn new(stack: &SectionStack, mass: f64, limit: f64, lies_across: bool) -> Option<Self> {
         let boxes: Vec<Bounds3> = stack
             .slabs
             .iter()
             .flat_map(|slab| {
-                slab.region.shapes.iter().filter_map(|shape| {
-                    let plan = shape.outer.bounds()?;
-                    Some(Bounds3 {
-                        min: plan.min.at_height(slab.low),
-                        max: plan.max.at_height(slab.high),
-                    })
+                let plans = if lies_across {
+                    strips(&slab.region)
+                } else {
+                    let shapes = slab.region.shapes.iter();
+                    shapes.filter_map(|shape| shape.outer.bounds()).collect()
+                };
+                plans.into_iter().map(|plan| Bounds3 {
+                    min: plan.min.at_height(slab.low),
+                    max: plan.max.at_height(slab.high),
                 })
             })
             .collect();
@@ -69,7 +74,7 @@ impl Body {
                 high,
             }],
         };
-        let body = Self::new(&stack, mass, f64::INFINITY)?;
+        let body = Self::new(&stack, mass, f64::INFINITY, false)?;
         Some(Self {
             spans: Some((0.0, brief.crown().si())),
             ..body
@@ -86,6 +91,25 @@ impl Body {
         };
         1.0 / (room - height).max(LEAST_COLUMN)
     }
+}
+
+/// A plan as strips along x, each as long as the plan is in its middle.
+fn strips(region: &Region) -> Vec<Bounds2> {
+    let flat = Flat::new(region);
+    let Some(bounds) = flat.bounds() else {
+        return Vec::new();
+    };
+    let (count, width) = cells(bounds.min.y, bounds.max.y, SPACING);
+    (0..count)
+        .flat_map(|row| {
+            let low = bounds.min.y + row as f64 * width;
+            let runs = flat.intervals(Axis::X, low + width / 2.0);
+            runs.into_iter().map(move |(from, to)| Bounds2 {
+                min: Vec2::new(from, low),
+                max: Vec2::new(to, low + width),
+            })
+        })
+        .collect()
 }
 
 /// Axis along the fall, the two across it, and whether it falls towards larger coordinates.
@@ -214,7 +238,7 @@ fn shares(bodies: &[Body], piece: usize, direction: Direction) -> Vec<(usize, f6
 #[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
-    use caddis_geometry::Vec2;
+    use caddis_geometry::Placement2;
 
     fn cube(x: f64, y: f64, z: f64, mass: f64, limit: f64) -> Body {
         let half = Vec2::new(0.05, 0.05);
@@ -226,7 +250,7 @@ mod tests {
                 high: z + 0.1,
             }],
         };
-        Body::new(&stack, mass, limit).unwrap()
+        Body::new(&stack, mass, limit, false).unwrap()
     }
 
     #[test]
@@ -265,5 +289,32 @@ mod tests {
             "{}",
             found[1][1].leaning
         );
+    }
+
+    #[test]
+    fn what_lies_across_leans_on_what_lies_beside_it() {
+        // A bar of 400 x 40 mm at 45 degrees in the middle, and a cube in the empty corner of its box beyond it.
+        let bar = Region::rectangle(Vec2::new(-0.2, -0.02), Vec2::new(0.2, 0.02)).placed(&Placement2 {
+            angle: std::f64::consts::FRAC_PI_4,
+            shift: Vec2::ZERO,
+        });
+        let stack = SectionStack {
+            slabs: vec![Prism {
+                region: bar,
+                low: 0.0,
+                high: 0.1,
+            }],
+        };
+        let pair = [
+            Body::new(&stack, 1.0, 600.0, true).unwrap(),
+            cube(0.12, -0.02, 0.0, 2.0, 500.0),
+        ];
+        let found = loads(&pair);
+        // Falling to the right the bar leans on the cube over the part of its height in plan that the cube takes.
+        let share = 0.1 / (0.44 * std::f64::consts::FRAC_1_SQRT_2);
+        assert!((found[1][3].leaning - share).abs() < 0.03, "{}", found[1][3].leaning);
+        assert_eq!(found[1][2], Load::NONE);
+        // Falling to the left the cube, all of it, leans on the bar.
+        assert!((found[0][2].leaning - 2.0).abs() < 1e-9, "{}", found[0][2].leaning);
     }
 }

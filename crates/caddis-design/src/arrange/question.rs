@@ -8,8 +8,8 @@ use super::ways::{Way, way, ways};
 use crate::cushion::{Level, Load, is_soft, limit_of};
 use crate::{BlockKind, Brief, Change, Interior, PinWish};
 use caddis_basis::{Acceleration, Domain, Finding, InstanceId, Said, Severity, Source, said};
-use caddis_geometry::Vec2;
-use caddis_survey::{Fragility, Up};
+use caddis_geometry::{SectionStack, Vec2};
+use caddis_survey::{Fragility, Turn, Up};
 use std::collections::BTreeMap;
 
 /// More pieces than this are a slip of the pen, not a packing list.
@@ -22,8 +22,8 @@ pub(super) const UNKNOWN_SHARES: [f64; 3] = [1.0, 0.5, 0.0];
 pub struct Spot {
     /// Its way up.
     pub up: Up,
-    /// Quarter turns about the vertical, counter-clockwise from above.
-    pub quarter_turns: u8,
+    /// Turn about the vertical.
+    pub turn: Turn,
     /// Plan centre of its box.
     pub at: Vec2,
     /// Tier it hangs in, 0 at the bottom; of no account in the lid.
@@ -181,7 +181,7 @@ impl<'a> Question<'a> {
         }
         let spot = Spot {
             up,
-            quarter_turns: wish.quarter_turns % 4,
+            turn: wish.turn,
             at: wish.at,
             tier: usize::from(wish.in_tray),
             in_lid: wish.in_lid,
@@ -219,7 +219,7 @@ impl<'a> Question<'a> {
                 place.instance.clone(),
                 Spot {
                     up: place.up,
-                    quarter_turns: place.quarter_turns,
+                    turn: place.turn,
                     at: place.at,
                     tier: place.tier,
                     in_lid: place.in_lid,
@@ -238,7 +238,7 @@ impl<'a> Question<'a> {
             .iter()
             .filter_map(|place| {
                 let index = *index_of.get(&place.instance)?;
-                Some((index, self.body(index, &place.body)?))
+                Some((index, self.body(index, &place.body, place.turn)?))
             })
             .collect();
         let (indices, mut bodies): (Vec<usize>, Vec<Body>) = before.into_iter().unzip();
@@ -261,11 +261,11 @@ impl<'a> Question<'a> {
                     instance,
                     spots.get(instance).map(|spot| Spot { at: *at, ..*spot }),
                 ),
-                Change::Turn(instance, up, quarter_turns) => (
+                Change::Turn(instance, up, turn) => (
                     instance,
                     spots.get(instance).map(|spot| Spot {
                         up: *up,
-                        quarter_turns: quarter_turns % 4,
+                        turn: *turn,
                         ..*spot
                     }),
                 ),
@@ -342,7 +342,7 @@ impl<'a> Question<'a> {
                 self.brief,
                 &self.brief.items[item],
                 spot.up,
-                spot.quarter_turns,
+                spot.turn,
                 0,
             );
             self.ways[item].push(way);
@@ -353,14 +353,14 @@ impl<'a> Question<'a> {
     pub(super) fn way_of(&self, item: usize, spot: &Spot) -> Option<usize> {
         self.ways[item]
             .iter()
-            .position(|way| way.up == spot.up && way.quarter_turns == spot.quarter_turns)
+            .position(|way| way.up == spot.up && way.turn == spot.turn)
     }
 
     /// A piece as the load path sees it.
-    pub(super) fn body(&self, piece: usize, stack: &caddis_geometry::SectionStack) -> Option<Body> {
+    pub(super) fn body(&self, piece: usize, stack: &SectionStack, turn: Turn) -> Option<Body> {
         let item = &self.brief.items[self.pieces[piece].item];
         let limit = limit_of(item).map_or(f64::INFINITY, Acceleration::si);
-        Body::new(stack, item.mass.most().si(), limit)
+        Body::new(stack, item.mass.most().si(), limit, !turn.is_square())
     }
 
     /// The attempts in the order they are made.
@@ -449,9 +449,24 @@ impl<'a> Question<'a> {
                         level,
                         room_for_notches,
                         first_on_top,
+                        across: false,
                     }));
                 }
             }
+        }
+        if self.boundary.is_none() {
+            // Where nothing else is found.
+            let unknown_share = if has_unknown { 0.0 } else { 1.0 };
+            attempts.extend(stackings.iter().map(|stacking| Attempt {
+                stacking: stacking.clone(),
+                level: Level {
+                    unknown_share,
+                    thinner: None,
+                },
+                room_for_notches: false,
+                first_on_top: false,
+                across: true,
+            }));
         }
         if self.boundary.is_some() {
             // What was arranged before goes on as it was: the attempt whose demands it breaks least comes first.

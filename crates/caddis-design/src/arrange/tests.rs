@@ -6,7 +6,7 @@ use crate::testing;
 use crate::{BlockKind, Place};
 use caddis_basis::{Acceleration, Flow, InstanceId, ItemId, Length, Measured, Quiet};
 use caddis_geometry::{Region, Vec2};
-use caddis_survey::{Fragility, Up};
+use caddis_survey::{Fragility, Turn, Up};
 use std::sync::OnceLock;
 
 const OPTIONS: ArrangeOptions = ArrangeOptions {
@@ -385,8 +385,8 @@ fn rearranging_keeps_what_it_can() {
         .unwrap();
     for (a, b) in before.places.iter().zip(&same.places) {
         assert_eq!(
-            (a.at, a.up, a.quarter_turns, a.tier),
-            (b.at, b.up, b.quarter_turns, b.tier),
+            (a.at, a.up, a.turn, a.tier),
+            (b.at, b.up, b.turn, b.tier),
             "{}",
             a.instance
         );
@@ -435,7 +435,7 @@ fn changes_that_cannot_be_are_refused() {
     let lens = place(before, "lens", 1).instance.clone();
     for (change, code) in [
         (Change::Move(nobody, Vec2::ZERO), "change-names-no-piece"),
-        (Change::Turn(lens, Up::MinusX, 0), "way-up-not-allowed"),
+        (Change::Turn(lens, Up::MinusX, Turn::NONE), "way-up-not-allowed"),
     ] {
         let Outcome::Impossible { reasons } = rearrange(before, &brief, &[change], &OPTIONS, &Quiet) else {
             panic!("{code} was let through")

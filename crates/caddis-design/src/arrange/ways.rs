@@ -1,10 +1,10 @@
-//! Ways a piece may lie: every allowed way up and turn, its body and its faces.
+//! Ways a piece may lie: every allowed way up along the sides of the case, and across it; body and faces.
 
 use crate::Brief;
 use crate::faces::{Faces, faces};
 use crate::outline::steepest;
 use caddis_geometry::{SectionStack, Side, Slab};
-use caddis_survey::{HalfSide, Item, PosedItem, Up};
+use caddis_survey::{HalfSide, Item, PosedItem, Turn, Up};
 
 /// Two stacks that differ by less than this share of their area at every height are one way to lie.
 const SAME_AREA: f64 = 1e-3;
@@ -18,8 +18,8 @@ pub(crate) const RELIEF_BULGE: f64 = 0.293;
 pub(crate) struct Way {
     /// Which way up.
     pub up: Up,
-    /// Quarter turns about the vertical.
-    pub quarter_turns: u8,
+    /// Turn about the vertical.
+    pub turn: Turn,
     /// Nominal, standing on z = 0.
     pub posed: PosedItem,
     /// Worst-case body, standing on z = 0: grown in plan and upward.
@@ -58,11 +58,15 @@ pub(crate) fn ways(brief: &Brief, item: &Item) -> Vec<Way> {
         .filter(|up| !item.no_load.contains(&opposite(*up)))
         .collect();
     let ups = if spared.is_empty() { ups } else { spared };
-    let turns: &[u8] = if item.may_turn { &[0, 1, 2, 3] } else { &[0] };
+    let turns: &[Turn] = if item.may_turn {
+        &Turn::SQUARE
+    } else {
+        &[Turn::NONE]
+    };
     let mut ways: Vec<Way> = Vec::new();
     for (rank, &up) in ups.iter().enumerate() {
-        for &quarter_turns in turns {
-            let way = way(brief, item, up, quarter_turns, rank);
+        for &turn in turns {
+            let way = way(brief, item, up, turn, rank);
             if !ways.iter().any(|other| is_same(other, &way)) {
                 ways.push(way);
             }
@@ -72,17 +76,17 @@ pub(crate) fn ways(brief: &Brief, item: &Item) -> Vec<Way> {
 }
 
 /// One way, whether the item's list has it or not.
-pub(crate) fn way(brief: &Brief, item: &Item, up: Up, quarter_turns: u8, rank: usize) -> Way {
-    let posed = item.posed(up, quarter_turns, brief.clearances.cavity_step.si());
+pub(crate) fn way(brief: &Brief, item: &Item, up: Up, turn: Turn, rank: usize) -> Way {
+    let posed = item.posed(up, turn, brief.clearances.cavity_step.si());
     let tolerance = item.size_tolerance.si().max(0.0);
     let clearance = brief.foams[brief.base_foam].cavity_clearance.si().max(0.0);
-    let mut body = coarse(&posed.stack.with_boxes(&posed.clear)).offset(tolerance + clearance);
+    let mut body = coarse(&posed.stack.with_prisms(&posed.clear)).offset(tolerance + clearance);
     if let Some(top) = body.slabs.last_mut() {
         top.high += tolerance;
     }
     Way {
         up,
-        quarter_turns,
+        turn,
         faces: faces(&posed.stack, &posed.clear, steepest(&brief.shell, HalfSide::Base)),
         posed,
         body,
@@ -129,7 +133,7 @@ fn opposite(up: Up) -> Up {
 }
 
 /// Whether two ways take the same room. Turning a box by half a turn, or a round piece at all, changes nothing.
-fn is_same(a: &Way, b: &Way) -> bool {
+pub(super) fn is_same(a: &Way, b: &Way) -> bool {
     if !a.posed.clear.is_empty() {
         return false;
     }

@@ -1,9 +1,10 @@
 //! Outer bounds: what refuses a shell in microseconds, because no layout whatever could help.
 
 use crate::Brief;
-use crate::arrange::KnownWays;
+use crate::arrange::{KnownWays, Way, oblique_turns};
 use caddis_basis::{Domain, Finding, Margin, Mass, Said, Severity, Source, said};
-use caddis_survey::Shell;
+use caddis_geometry::{Placement2, SectionStack, Vec2};
+use caddis_survey::{Shell, Turn};
 
 /// One way of an item at worst case, metres.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -21,7 +22,43 @@ struct Wanted {
     name: String,
     place: String,
     quantity: u32,
+    /// Along the sides of the case.
     ways: Vec<Size>,
+    /// Across it.
+    across: Vec<Size>,
+}
+
+impl Size {
+    fn of(body: &SectionStack, web: f64, floor: f64) -> Option<Self> {
+        let size = body.bounds()?.size();
+        Some(Self {
+            length: size.x,
+            width: size.y,
+            height: size.z,
+            room: room(body, web, floor),
+        })
+    }
+
+    /// By how much it is longer, wider and taller than a box.
+    fn beyond(&self, inside: &[f64; 3]) -> [f64; 3] {
+        let sizes = [self.length, self.width, self.height];
+        [0, 1, 2].map(|i: usize| (sizes[i] - inside[i]).max(0.0))
+    }
+}
+
+/// The ways of an item turned obliquely: half a turn more has the same box.
+fn across(ways: &[Way], web: f64, floor: f64) -> Vec<Size> {
+    let flat = ways.iter().filter(|way| way.turn == Turn::NONE);
+    flat.flat_map(|way| {
+        oblique_turns(2).filter_map(move |turn| {
+            let about = Placement2 {
+                angle: turn.radians(),
+                shift: Vec2::ZERO,
+            };
+            Size::of(&way.body.placed(&about, 0.0), web, floor)
+        })
+    })
+    .collect()
 }
 
 /// What every shell is held against.
@@ -77,16 +114,13 @@ impl Bounds {
                 ways: known
                     .any(index)
                     .iter()
-                    .filter_map(|way| {
-                        let size = way.body.bounds()?.size();
-                        Some(Size {
-                            length: size.x,
-                            width: size.y,
-                            height: way.height(),
-                            room: room(&way.body, web, floor),
-                        })
-                    })
+                    .filter_map(|way| Size::of(&way.body, web, floor))
                     .collect(),
+                across: if item.may_turn {
+                    across(known.any(index), web, floor)
+                } else {
+                    Vec::new()
+                },
             })
             .collect();
         Self {
@@ -137,13 +171,17 @@ impl Bounds {
         ];
         let mut worst: Option<(f64, Finding)> = None;
         for wanted in &self.wanted {
+            let fits = |way: &Size| way.beyond(&inside).iter().sum::<f64>() <= 1e-9;
+            if wanted.across.iter().any(fits) {
+                continue;
+            }
             // The way that comes nearest to fitting.
             let nearest = wanted
                 .ways
                 .iter()
                 .map(|way| {
+                    let missing = way.beyond(&inside);
                     let sizes = [way.length, way.width, way.height];
-                    let missing = [0, 1, 2].map(|i: usize| (sizes[i] - inside[i]).max(0.0));
                     (missing.iter().sum::<f64>(), missing, sizes)
                 })
                 .min_by(|a, b| a.0.total_cmp(&b.0));
@@ -192,6 +230,7 @@ impl Bounds {
                 let least = wanted
                     .ways
                     .iter()
+                    .chain(&wanted.across)
                     .map(|way| way.room)
                     .fold(f64::INFINITY, f64::min);
                 if least.is_finite() {
@@ -224,7 +263,7 @@ impl Bounds {
 /// # Source
 /// A connected plan of area A and box e x f, grown by a box of side w, has at least A + w (e + f) + w² (Minkowski sum with
 /// two segments).
-fn room(body: &caddis_geometry::SectionStack, web: f64, floor: f64) -> f64 {
+fn room(body: &SectionStack, web: f64, floor: f64) -> f64 {
     let mut total = 0.0;
     for (index, slab) in body.slabs.iter().enumerate() {
         let Some(bounds) = slab.region.bounds() else {

@@ -46,7 +46,7 @@ fn wished() -> &'static (Brief, Interior) {
                 piece: InstanceId::new(ItemId::new("recorder"), 1),
                 at: Vec2::new(0.015, 0.02),
                 up: None,
-                quarter_turns: 1,
+                turn: Turn::SQUARE[1],
                 in_tray: false,
                 in_lid: false,
             }],
@@ -94,8 +94,8 @@ fn a_pinned_piece_lies_exactly_where_it_is_pinned() {
     let pin = &brief.wishes.pinned[0];
     let place = interior.places.iter().find(|p| p.instance == pin.piece).unwrap();
     assert_eq!(
-        (place.at, place.quarter_turns, place.tier),
-        (pin.at, pin.quarter_turns, 0)
+        (place.at, place.turn, place.tier),
+        (pin.at, pin.turn, 0)
     );
 }
 
@@ -204,7 +204,7 @@ fn a_piece_pinned_where_it_cannot_lie_is_refused_with_the_reason() {
         piece: InstanceId::new(ItemId::new("recorder"), 1),
         at: Vec2::new(-0.26, 0.14),
         up: None,
-        quarter_turns: 0,
+        turn: Turn::NONE,
         in_tray: false,
         in_lid: false,
     }];

@@ -91,8 +91,8 @@ pub struct PlaceResult {
     pub name: String,
     /// Which of its own directions is up.
     pub up: String,
-    /// Quarter turns about the vertical, counter-clockwise from above.
-    pub quarter_turns: u8,
+    /// Turn about the vertical in whole degrees, counter-clockwise from above.
+    pub turn_deg: u16,
     /// Tier, 0 at the bottom.
     pub tier: usize,
     /// Lies in a pocket of the lid pad; then its tier is the one after those of the base.
@@ -259,7 +259,7 @@ impl InteriorSection {
                             .get(place.item)
                             .map_or_else(String::new, |item| item.name.clone()),
                         up: place.up.as_str().to_owned(),
-                        quarter_turns: place.quarter_turns,
+                        turn_deg: place.turn.as_degrees(),
                         tier: place.tier,
                         in_lid: place.in_lid,
                         box_min_m: xyz(bounds.map_or(centre, |b| b.min)),

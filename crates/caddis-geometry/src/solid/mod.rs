@@ -5,7 +5,7 @@ mod boundary;
 pub use boundary::{Boundary, BoundaryEdge, BoundaryError, BoundaryFace, BoundaryPiece, Surface};
 
 use crate::mesh::{Spans, shadow_among};
-use crate::{Bounds3, Mesh, Placement2, Region, Side};
+use crate::{Bounds3, Mesh, Placement2, Region, Side, Vec3};
 
 /// A straight prism: a region between two heights.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,6 +22,25 @@ impl Prism {
     /// Volume, m³.
     pub fn volume(&self) -> f64 {
         self.region.area() * (self.high - self.low)
+    }
+
+    /// Whether a point lies in it or on its boundary.
+    pub fn holds(&self, p: Vec3) -> bool {
+        self.low <= p.z && p.z <= self.high && self.region.contains(p.plan())
+    }
+
+    /// The prism moved in plan and raised by `raise`.
+    #[must_use]
+    pub fn placed(&self, placement: &Placement2, raise: f64) -> Self {
+        self.mapped(raise, |region| region.placed(placement))
+    }
+
+    fn mapped(&self, raise: f64, map: impl Fn(&Region) -> Region) -> Self {
+        Self {
+            region: map(&self.region),
+            low: self.low + raise,
+            high: self.high + raise,
+        }
     }
 }
 
@@ -98,16 +117,16 @@ impl SectionStack {
         Self { slabs }
     }
 
-    /// The stack together with boxes along the axes (Outer); a box apart from it leaves an empty band between. Boxes without
-    /// height are passed over.
+    /// The stack together with prisms (Outer); one apart from it leaves an empty band between. Prisms without height are
+    /// passed over.
     #[must_use]
-    pub fn with_boxes(&self, boxes: &[Bounds3]) -> Self {
-        let boxes: Vec<&Bounds3> = boxes.iter().filter(|b| b.max.z > b.min.z).collect();
-        if boxes.is_empty() {
+    pub fn with_prisms(&self, prisms: &[Prism]) -> Self {
+        let prisms: Vec<&Prism> = prisms.iter().filter(|prism| prism.high > prism.low).collect();
+        if prisms.is_empty() {
             return self.clone();
         }
         let mut heights: Vec<f64> = self.slabs.iter().flat_map(|slab| [slab.low, slab.high]).collect();
-        heights.extend(boxes.iter().flat_map(|b| [b.min.z, b.max.z]));
+        heights.extend(prisms.iter().flat_map(|prism| [prism.low, prism.high]));
         heights.sort_by(f64::total_cmp);
         heights.dedup_by(|b, a| *b - *a < 1e-9);
         let slabs = heights
@@ -116,12 +135,11 @@ impl SectionStack {
                 let (low, high) = (pair[0], pair[1]);
                 let meets = |bottom: f64, top: f64| bottom < high - 1e-9 && top > low + 1e-9;
                 let own = self.slabs.iter().filter(|slab| meets(slab.low, slab.high));
-                let rooms: Vec<Region> = boxes
-                    .iter()
-                    .filter(|b| meets(b.min.z, b.max.z))
-                    .map(|b| Region::rectangle(b.min.plan(), b.max.plan()))
+                let others = prisms.iter().filter(|prism| meets(prism.low, prism.high));
+                let regions: Vec<&Region> = own
+                    .map(|slab| &slab.region)
+                    .chain(others.map(|prism| &prism.region))
                     .collect();
-                let regions: Vec<&Region> = own.map(|slab| &slab.region).chain(&rooms).collect();
                 Slab {
                     region: match regions.as_slice() {
                         [] => Region::empty(),
@@ -155,15 +173,7 @@ impl SectionStack {
     }
 
     fn mapped(&self, raise: f64, map: impl Fn(&Region) -> Region) -> Self {
-        let slabs = self
-            .slabs
-            .iter()
-            .map(|slab| Slab {
-                region: map(&slab.region),
-                low: slab.low + raise,
-                high: slab.high + raise,
-            })
-            .collect();
+        let slabs = self.slabs.iter().map(|slab| slab.mapped(raise, &map)).collect();
         Self { slabs }
     }
 
@@ -193,7 +203,7 @@ impl SectionStack {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Vec2, Vec3};
+    use crate::Vec2;
 
     fn mushroom() -> SectionStack {
         let profile = [
@@ -226,29 +236,24 @@ mod tests {
     }
 
     #[test]
-    fn boxes_add_what_they_hold_beyond_the_stack() {
+    fn prisms_add_what_they_hold_beyond_the_stack() {
         let stack = mushroom();
-        let at = |x: f64, z: f64| Vec3::new(x, 0.0, z);
-        let beside = Bounds3 {
-            min: Vec3::new(0.025, -0.005, 0.002),
-            max: Vec3::new(0.060, 0.005, 0.012),
+        let prism = |min: Vec3, max: Vec3| Prism {
+            region: Region::rectangle(min.plan(), max.plan()),
+            low: min.z,
+            high: max.z,
         };
-        let joined = stack.with_boxes(&[beside]);
+        let beside = prism(Vec3::new(0.025, -0.005, 0.002), Vec3::new(0.060, 0.005, 0.012));
+        let joined = stack.with_prisms(&[beside]);
         assert!((joined.volume() - stack.volume() - 0.035 * 0.010 * 0.010).abs() < 1e-9);
         // Inside it nothing is added; above it with room between an empty band stays.
-        let inside = Bounds3 {
-            min: at(0.0, 0.01) + Vec3::new(-0.002, -0.002, 0.0),
-            max: at(0.0, 0.02) + Vec3::new(0.002, 0.002, 0.0),
-        };
-        assert!((stack.with_boxes(&[inside]).volume() - stack.volume()).abs() < 1e-9);
-        let above = Bounds3 {
-            min: Vec3::new(-0.01, -0.01, 0.07),
-            max: Vec3::new(0.01, 0.01, 0.08),
-        };
-        let apart = stack.with_boxes(&[above]);
+        let inside = prism(Vec3::new(-0.002, -0.002, 0.01), Vec3::new(0.002, 0.002, 0.02));
+        assert!((stack.with_prisms(&[inside]).volume() - stack.volume()).abs() < 1e-9);
+        let above = prism(Vec3::new(-0.01, -0.01, 0.07), Vec3::new(0.01, 0.01, 0.08));
+        let apart = stack.with_prisms(&[above]);
         assert_eq!(apart.high(), Some(0.08));
         assert!((apart.volume() - stack.volume() - 4e-6).abs() < 1e-9);
-        assert_eq!(stack.with_boxes(&[]), stack);
+        assert_eq!(stack.with_prisms(&[]), stack);
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! Whether a piece finds a place in the empty room, and if not, what is in its way and how far up it would pass.
+//! Whether a piece finds a place in the empty room, in which ways, and if not, what is in its way and how far up it would pass.
 
 use super::reasons::{failing, mm};
 use crate::engine::{ROUNDING, Room, Slot, Zone};
@@ -6,10 +6,21 @@ use crate::prepared::the_wall;
 use caddis_basis::{Finding, Margin, Said, said};
 use caddis_geometry::Vec2;
 
-/// Lines of the grid of starts, each way.
-const GRID: u32 = 24;
-/// Corrections from each start.
-const ROUNDS: usize = 60;
+/// A grid of starts: lines each way, and corrections from each start.
+#[derive(Debug, Clone, Copy)]
+struct Grid {
+    lines: u32,
+    rounds: usize,
+}
+/// Where the answer is told to a person, and where many ways are asked.
+const FINE: Grid = Grid {
+    lines: 24,
+    rounds: 60,
+};
+const COARSE: Grid = Grid {
+    lines: 8,
+    rounds: 24,
+};
 /// What is at most this far counts as touched, metres.
 const TOUCH: f64 = 1e-3;
 /// Two things stand opposite when their normals point against each other at least so much.
@@ -19,6 +30,20 @@ const HIGHEST: f64 = 0.3;
 const FINENESS: f64 = 5e-4;
 /// What hangs no more than this above its foam on the floor is at floor level, metres.
 const AT_FLOOR: f64 = 0.01;
+
+/// The ways a piece may lie in which it finds a place in the empty room, by index, rising.
+pub(crate) fn ways_alone(room: &Room, piece: usize) -> Vec<usize> {
+    let slots = room.slots.get(piece).map_or(&[][..], Vec::as_slice);
+    let mut ways: Vec<usize> = slots
+        .iter()
+        .filter(|slot| slot.too_deep == 0.0 && !slot.zone.corners.is_empty())
+        .filter(|slot| nearest(&slot.zone, COARSE).0 <= ROUNDING)
+        .map(|slot| slot.orientation)
+        .collect();
+    ways.sort_unstable();
+    ways.dedup();
+    ways
+}
 
 /// What was found, with what raising the piece would do.
 pub(crate) fn higher(room: &Room, slot: &Slot, found: Said) -> Said {
@@ -116,7 +141,7 @@ fn blocked(room: &Room, piece: usize) -> Option<Blocked> {
         if slot.too_deep > 0.0 {
             continue;
         }
-        let (missing, at) = nearest(&slot.zone);
+        let (missing, at) = nearest(&slot.zone, FINE);
         if missing <= ROUNDING {
             return None;
         }
@@ -143,7 +168,7 @@ fn blocked(room: &Room, piece: usize) -> Option<Blocked> {
 
 /// The least rise at which the piece would find a place; it stands proud of its tier by as much.
 fn raise(room: &Room, slot: &Slot) -> Option<f64> {
-    let passes = |by: f64| nearest(&room.zone(slot.form, slot.tier, slot.bottom + by)).0 <= ROUNDING;
+    let passes = |by: f64| nearest(&room.zone(slot.form, slot.tier, slot.bottom + by), FINE).0 <= ROUNDING;
     if !passes(HIGHEST) {
         return None;
     }
@@ -160,7 +185,7 @@ fn raise(room: &Room, slot: &Slot) -> Option<f64> {
 }
 
 /// The position that lacks least towards the room, and how much it lacks.
-fn nearest(zone: &Zone) -> (f64, Vec2) {
+fn nearest(zone: &Zone, grid: Grid) -> (f64, Vec2) {
     let (low, high) = if zone.corners.is_empty() {
         // The walls alone leave nothing: start from the middle of what they ask.
         let middle = middle(zone);
@@ -170,14 +195,14 @@ fn nearest(zone: &Zone) -> (f64, Vec2) {
     };
     let mut best = (f64::INFINITY, low);
     let mut corrections = Vec::new();
-    for i in 0..=GRID {
-        for j in 0..=GRID {
-            let share = Vec2::new(f64::from(i), f64::from(j)) / f64::from(GRID);
+    for i in 0..=grid.lines {
+        for j in 0..=grid.lines {
+            let share = Vec2::new(f64::from(i), f64::from(j)) / f64::from(grid.lines);
             let mut at = Vec2::new(
                 low.x + (high.x - low.x) * share.x,
                 low.y + (high.y - low.y) * share.y,
             );
-            for _ in 0..ROUNDS {
+            for _ in 0..grid.rounds {
                 let missing = zone.overlap(at, 0.0);
                 if missing < best.0 {
                     best = (missing, at);

@@ -19,6 +19,7 @@ use crate::random::Random;
 use crate::{Layout, Placement, Problem, SearchOptions, referee};
 use caddis_basis::{Flow, Outcome, Progress};
 use caddis_geometry::Vec2;
+pub(crate) use alone::ways_alone;
 use construct::Filling;
 use separate::Lane;
 use state::{Pose, State};

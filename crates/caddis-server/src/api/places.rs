@@ -15,7 +15,7 @@ use caddis_design::{Arrangement, Breach, Brief, Change, Interior, Lie, Live, Spo
 use caddis_files::{FindingResult, Job, PLACES, write_places};
 use caddis_geometry::Vec2;
 use caddis_store::{Draft, StoreError, Subject};
-use caddis_survey::Up;
+use caddis_survey::{Turn, Up};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 use utoipa::ToSchema;
@@ -34,8 +34,8 @@ pub(crate) struct LieRequest {
     piece: String,
     /// Its way up.
     up: String,
-    /// Counter-clockwise from above.
-    quarter_turns: u8,
+    /// Whole degrees, counter-clockwise from above.
+    turn_deg: u16,
     /// 0 at the bottom; the lid, where it has pockets, after those of the base.
     tier: usize,
     /// Plan centre of its box.
@@ -86,7 +86,8 @@ pub(crate) struct LieView {
 #[derive(Debug, Serialize, ToSchema)]
 pub(crate) struct SpotView {
     up: String,
-    quarter_turns: u8,
+    /// Whole degrees, counter-clockwise from above.
+    turn_deg: u16,
     tier: usize,
     at_m: [f64; 2],
 }
@@ -108,8 +109,8 @@ pub(crate) enum HandChange {
         piece: String,
         /// Which of its own faces is up.
         up: String,
-        /// Counter-clockwise from above.
-        quarter_turns: u8,
+        /// Whole degrees, counter-clockwise from above.
+        turn_deg: u16,
     },
     /// Hang it in another tier, or lay it in the lid.
     Tier {
@@ -168,17 +169,30 @@ pub(crate) async fn lie(
     // Prepared already, it is answered at once: microseconds, on the thread that heard the question.
     if let Some(live) = app.prepared_live(&name, request.revision)
         && !asks_for_pockets(&live, &request)
+        && is_prepared(&live, &request)?
     {
         return answered(&live, &request).map(Json);
     }
     blocking(app, move |app| {
-        let live = app.live(&name, request.revision)?;
+        let live = app.live_turned(&name, request.revision, &way_asked(&request)?)?;
         if asks_for_pockets(&live, &request) {
             return answered(&with_pockets(app, &name, &request)?, &request).map(Json);
         }
         answered(&live, &request).map(Json)
     })
     .await
+}
+
+/// The piece and the way it would lie.
+fn way_asked(request: &LieRequest) -> Result<(InstanceId, Up, Turn), Problem> {
+    let turn = Turn::degrees(request.turn_deg);
+    Ok((piece(&request.piece)?, up(&request.up)?, turn))
+}
+
+/// Whether the way a piece would lie is among those prepared.
+fn is_prepared(live: &Live, request: &LieRequest) -> Result<bool, Problem> {
+    let (piece, up, turn) = way_asked(request)?;
+    Ok(turn.is_square() || live.knows(&piece, up, turn))
 }
 
 /// Whether a piece would be the first in the lid.
@@ -215,10 +229,10 @@ pub(crate) async fn change(
 }
 
 fn answered(live: &Live, request: &LieRequest) -> Result<LieView, Problem> {
-    let piece = piece(&request.piece)?;
+    let (piece, up, turn) = way_asked(request)?;
     let spot = Spot {
-        up: up(&request.up)?,
-        quarter_turns: request.quarter_turns % 4,
+        up,
+        turn,
         at: point(request.at_m)?,
         tier: request.tier,
         in_lid: live.has_pockets() && request.tier == live.tiers(),
@@ -263,7 +277,11 @@ fn changed(app: &Arc<App>, name: &str, request: &HandChanges) -> Result<HandAnsw
     if !request.make_way {
         let live = match moved.as_slice() {
             // Pockets in the lid come and go with what lies there, and the layers with them.
-            [] | [_] if after.has_pockets() == before.has_pockets() => app.live(name, current)?,
+            [] if after.has_pockets() == before.has_pockets() => app.live(name, current)?,
+            [piece] if after.has_pockets() == before.has_pockets() => match after.spot(piece) {
+                Some(spot) => app.live_turned(name, current, &(piece.clone(), spot.up, spot.turn))?,
+                None => app.live(name, current)?,
+            },
             _ => Arc::new(Live::new(&job.brief, &after).map_err(|reasons| refused(&reasons))?),
         };
         for piece in &moved {
@@ -392,7 +410,7 @@ fn note(job: &Job, after: &Arrangement, changes: &[Change]) -> String {
                 "{} laid with {} up, turned {}°",
                 name(piece),
                 up.as_str(),
-                u32::from(*turns) * 90
+                turns.as_degrees()
             )),
             Change::SetTier(piece, 0) => Some(format!("{} into the base", name(piece))),
             Change::SetTier(piece, _) => Some(format!("{} into the tray", name(piece))),
@@ -416,8 +434,8 @@ fn design_change(change: &HandChange, before: &Arrangement, brief: &Brief) -> Re
         HandChange::Turn {
             piece: name,
             up: word,
-            quarter_turns,
-        } => Change::Turn(piece(name)?, up(word)?, quarter_turns % 4),
+            turn_deg,
+        } => Change::Turn(piece(name)?, up(word)?, Turn::degrees(*turn_deg)),
         HandChange::Tier { piece: name, tier } => {
             let piece = piece(name)?;
             if *tier == before.tiers() && may_lie_in_lid(&piece) {
@@ -499,7 +517,7 @@ fn lie_view(lie: &Lie) -> LieView {
 fn spot_view(spot: &Spot) -> SpotView {
     SpotView {
         up: spot.up.as_str().to_owned(),
-        quarter_turns: spot.quarter_turns,
+        turn_deg: spot.turn.as_degrees(),
         tier: spot.tier,
         at_m: [spot.at.x, spot.at.y],
     }

@@ -1,6 +1,6 @@
 //! Room beside an item that foam keeps out of.
 
-use caddis_geometry::{Bounds3, Pose, Vec3};
+use caddis_geometry::{Pose, Prism, Region, Vec3};
 
 /// Room for a cable, a connector, a handle, or before a lens or paint that must not be touched: a box in the item's own
 /// frame. No foam stands in it, and none behind it bears the item.
@@ -15,12 +15,14 @@ pub struct ClearRoom {
 }
 
 impl ClearRoom {
-    /// The box where a pose along the axes puts it.
-    pub fn posed(&self, pose: &Pose) -> Bounds3 {
+    /// The box where a pose of quarter turns puts it.
+    pub fn posed(&self, pose: &Pose) -> Prism {
         let (a, b) = (pose.apply(self.from), pose.apply(self.to));
-        Bounds3 {
-            min: Vec3::new(a.x.min(b.x), a.y.min(b.y), a.z.min(b.z)),
-            max: Vec3::new(a.x.max(b.x), a.y.max(b.y), a.z.max(b.z)),
+        let (min, max) = (a.min(b), a.max(b));
+        Prism {
+            region: Region::rectangle(min.plan(), max.plan()),
+            low: min.z,
+            high: max.z,
         }
     }
 }

@@ -10,6 +10,7 @@ mod pose;
 mod resting;
 mod soft;
 mod solid;
+mod turn;
 mod wish;
 
 pub use class::{FragilityClass, Requirement};
@@ -17,10 +18,11 @@ pub use clear::ClearRoom;
 pub use declared::Declared;
 pub use error::ItemError;
 pub use resting::{RestingPose, resting_poses};
+pub use turn::Turn;
 pub use wish::FoamWish;
 
 use caddis_basis::{Acceleration, ItemId, Length, Mass, Measured, Said, Source, Volume};
-use caddis_geometry::{Bounds3, Mesh, Pose, SectionStack, Vec3};
+use caddis_geometry::{Bounds3, Mesh, Pose, Prism, SectionStack, Vec3};
 
 /// Which way of the item's own frame points up when packed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -198,7 +200,7 @@ pub struct PosedItem {
     /// Outer section stack, bands no thicker than asked, at nominal size.
     pub stack: SectionStack,
     /// Room it keeps clear of foam. Where it reaches below the item, the room and not the item stands on z = 0.
-    pub clear: Vec<Bounds3>,
+    pub clear: Vec<Prism>,
     /// Centre of mass.
     pub centre_of_mass: Vec3,
     /// Outer box.

@@ -1,9 +1,8 @@
 //! How an item lies, and the stack of sections it then has.
 
 use super::solid::{PosedSolid, bounds_of, posed_solids};
-use super::{Item, ItemShape, PosedItem, Up};
-use caddis_geometry::{Bounds3, Mesh, Placement2, Pose, Region, SectionStack, Slab, Vec3};
-use std::f64::consts::FRAC_PI_2;
+use super::{Item, ItemShape, PosedItem, Turn, Up};
+use caddis_geometry::{Bounds3, Mesh, Placement2, Pose, Region, SectionStack, Slab, Vec2, Vec3};
 
 /// Bands are not made thinner than this, metres, whatever is asked.
 const THINNEST: f64 = 1e-4;
@@ -43,22 +42,26 @@ impl Up {
 }
 
 impl Item {
-    /// The item with `up` on top, turned by `quarter_turns` about the vertical: plan centred on its bounding box, standing
+    /// The item with `up` on top, turned about the vertical: plan centred on its bounding box, standing
     /// on z = 0; where room it keeps clear reaches below it, that room stands there. Bands end wherever its own shape steps and are no thicker than `band` (metres) where its section
     /// changes with height; a straight part stays one band, for one band is exact there.
-    pub fn posed(&self, up: Up, quarter_turns: u8, band: f64) -> PosedItem {
-        let turned = up
-            .pose()
-            .then(&Pose::about_z(FRAC_PI_2 * f64::from(quarter_turns % 4)));
+    pub fn posed(&self, up: Up, turn: Turn, band: f64) -> PosedItem {
+        // Primitives lie along the axes: the rest of an oblique turn is made in plan.
+        let (square, rest) = turn.parted();
+        self.posed_square(&up.pose().then(&square.pose()), band).turned(rest)
+    }
+
+    /// The item after a rotation of quarter turns.
+    fn posed_square(&self, turned: &Pose, band: f64) -> PosedItem {
         let band = if band.is_finite() {
             band.max(THINNEST)
         } else {
             f64::INFINITY
         };
         let (pose, bounds, stack) = if let ItemShape::Mesh { mesh, .. } = &self.shape {
-            posed_mesh(mesh, &turned, band)
+            posed_mesh(mesh, turned, band)
         } else {
-            let placed = bounds_of(&posed_solids(self, &turned).unwrap_or_default());
+            let placed = bounds_of(&posed_solids(self, turned).unwrap_or_default());
             let pose = turned.then(&Pose::translation(to_origin(placed)));
             let solids = posed_solids(self, &pose).unwrap_or_default();
             (pose, bounds_of(&solids), stack_of(&solids, band))
@@ -69,7 +72,7 @@ impl Item {
             max: Vec3::ZERO,
         });
         let lowest = |pose: &Pose| {
-            let rooms = self.keep_clear.iter().map(|room| room.posed(pose).min.z);
+            let rooms = self.keep_clear.iter().map(|room| room.posed(pose).low);
             rooms.fold(0.0, f64::min)
         };
         let raise = -lowest(&pose);
@@ -92,6 +95,34 @@ impl Item {
             pose,
             stack,
             bounds,
+        }
+    }
+}
+
+impl PosedItem {
+    /// The same turned further about the vertical, centred anew on the box around its stack.
+    fn turned(self, turn: Turn) -> Self {
+        if turn == Turn::NONE {
+            return self;
+        }
+        let about = Placement2 {
+            angle: turn.radians(),
+            shift: Vec2::ZERO,
+        };
+        let bounds = self.stack.placed(&about, 0.0).bounds();
+        let centre = bounds.map_or(Vec2::ZERO, |b| b.centre().plan());
+        let onward = Placement2 {
+            shift: -centre,
+            ..about
+        };
+        let motion = turn.pose().then(&Pose::translation((-centre).at_height(0.0)));
+        let stack = self.stack.placed(&onward, 0.0);
+        Self {
+            centre_of_mass: motion.apply(self.centre_of_mass),
+            clear: self.clear.iter().map(|room| room.placed(&onward, 0.0)).collect(),
+            pose: self.pose.then(&motion),
+            bounds: stack.bounds().unwrap_or(self.bounds),
+            stack,
         }
     }
 }

@@ -92,14 +92,14 @@ fn up_brings_its_direction_up_by_a_proper_rotation() {
 #[test]
 fn a_turned_box_stays_an_exact_box() {
     let item = item(ItemShape::Primitive(cuboid(300.0, 200.0, 100.0)));
-    for (up, turns, size) in [
+    for (up, turn, size) in [
         (Up::PlusZ, 0, [0.3, 0.2, 0.1]),
         (Up::PlusZ, 1, [0.2, 0.3, 0.1]),
         (Up::PlusX, 0, [0.1, 0.2, 0.3]),
         (Up::MinusY, 0, [0.3, 0.1, 0.2]),
         (Up::MinusY, 3, [0.1, 0.3, 0.2]),
     ] {
-        let posed = item.posed(up, turns, 0.005);
+        let posed = item.posed(up, Turn::SQUARE[turn], 0.005);
         assert_eq!(posed.stack.slabs.len(), 1, "a straight part is one band");
         assert_eq!(posed.bounds.min, Vec3::new(-size[0] / 2.0, -size[1] / 2.0, 0.0));
         assert_eq!(posed.bounds.max, Vec3::new(size[0] / 2.0, size[1] / 2.0, size[2]));
@@ -111,10 +111,10 @@ fn a_turned_box_stays_an_exact_box() {
 #[test]
 fn a_standing_cylinder_is_one_circle_and_a_lying_one_is_bands() {
     let item = item(ItemShape::Primitive(cylinder(80.0, 150.0)));
-    let standing = item.posed(Up::PlusZ, 0, 0.004);
+    let standing = item.posed(Up::PlusZ, Turn::NONE, 0.004);
     assert_eq!(standing.stack.slabs.len(), 1);
     assert!((standing.stack.slabs[0].region.area() - PI * 0.04 * 0.04).abs() < 1e-12);
-    let lying = item.posed(Up::PlusX, 0, 0.004);
+    let lying = item.posed(Up::PlusX, Turn::NONE, 0.004);
     assert_eq!(lying.stack.slabs.len(), 20);
     for slab in &lying.stack.slabs {
         assert!(slab.high - slab.low <= 0.004 + 1e-12);
@@ -135,7 +135,7 @@ fn a_standing_cylinder_is_one_circle_and_a_lying_one_is_bands() {
         volume > PI * 0.04 * 0.04 * 0.15 && volume < PI * 0.04 * 0.04 * 0.15 * 1.12,
         "{volume}"
     );
-    let along_y = item.posed(Up::PlusX, 1, 0.004);
+    let along_y = item.posed(Up::PlusX, Turn::SQUARE[1], 0.004);
     assert!((along_y.bounds.size().y - 0.15).abs() < 1e-12);
 }
 
@@ -151,7 +151,7 @@ fn a_compound_steps_where_its_parts_do() {
     // The handle's own +x points up, so its axis runs along -x from (-50, 0, 70).
     assert!((bounds.min.x + 0.15).abs() < 1e-12, "{bounds:?}");
     assert!((bounds.max.z - 0.15).abs() < 1e-12);
-    let posed = item.posed(Up::PlusZ, 0, 0.01);
+    let posed = item.posed(Up::PlusZ, Turn::NONE, 0.01);
     let heights: Vec<f64> = posed.stack.slabs.iter().map(|s| s.low).collect();
     assert!(heights.iter().any(|z| (z - 0.06).abs() < 1e-12), "{heights:?}");
     assert_eq!(posed.stack.slabs[0].region.shapes.len(), 1);
@@ -211,7 +211,7 @@ fn a_mesh_is_placed_and_its_centre_moves_with_it() {
     assert!((item.volume().si() - 0.2 * 0.12 * 0.08 / 6.0).abs() < 1e-15);
     let centroid = wedge().positions.iter().fold(Vec3::ZERO, |s, &p| s + p) / 4.0;
     assert!(item.centre_of_volume().distance(centroid) < 1e-12);
-    let posed = item.posed(Up::PlusY, 2, 0.005);
+    let posed = item.posed(Up::PlusY, Turn::SQUARE[2], 0.005);
     assert!(posed.centre_of_mass.distance(posed.pose.apply(centroid)) < 1e-12);
     assert!(posed.bounds.min.z.abs() < 1e-12);
     assert!(posed.bounds.centre().plan().length() < 1e-12);
@@ -231,7 +231,7 @@ fn a_stepped_mesh_has_a_band_at_its_step() {
         file: "step.stl".to_owned(),
         doubts: Vec::new(),
     });
-    let posed = item.posed(Up::PlusZ, 0, 0.02);
+    let posed = item.posed(Up::PlusZ, Turn::NONE, 0.02);
     let at_step = posed.stack.slabs.iter().find(|s| (s.high - 0.033).abs() < 1e-9);
     assert!(
         at_step.is_some(),
@@ -350,7 +350,7 @@ fn the_mesh_of_a_compound_has_its_volume() {
 fn odd_bands_do_not_panic() {
     let item = item(ItemShape::Primitive(cylinder(80.0, 150.0)));
     for band in [0.0, -1.0, f64::NAN, f64::INFINITY] {
-        assert!(!item.posed(Up::PlusX, 7, band).stack.slabs.is_empty());
+        assert!(!item.posed(Up::PlusX, Turn::SQUARE[3], band).stack.slabs.is_empty());
     }
 }
 
@@ -360,12 +360,12 @@ proptest! {
     /// Any point of the mesh, posed, lies in the band of its height.
     #[test]
     fn a_posed_stack_holds_the_mesh(
-        up in 0..6_usize, turns in 0..4_u8, band in 0.002..0.03_f64,
+        up in 0..6_usize, degrees in 0..360_u16, band in 0.002..0.03_f64,
         weights in prop::collection::vec((0.0..1.0_f64, 0.0..1.0_f64, 0.0..1.0_f64, 0.0..1.0_f64), 20),
     ) {
         let mesh = wedge();
         let item = item(ItemShape::Mesh { mesh: mesh.clone(), file: "wedge.stl".to_owned(), doubts: Vec::new() });
-        let posed = item.posed(Up::ALL[up], turns, band);
+        let posed = item.posed(Up::ALL[up], Turn::degrees(degrees), band);
         for (a, b, c, d) in weights {
             let sum = a + b + c + d + 1e-9;
             let p = (mesh.positions[0] * a + mesh.positions[1] * b + mesh.positions[2] * c + mesh.positions[3] * (d + 1e-9)) / sum;
@@ -379,9 +379,9 @@ proptest! {
 
     /// The same for primitives, in every way up.
     #[test]
-    fn a_posed_cylinder_holds_its_points(up in 0..6_usize, turns in 0..4_u8, angle in 0.0..6.3_f64, r in 0.0..1.0_f64, z in 0.0..1.0_f64) {
+    fn a_posed_cylinder_holds_its_points(up in 0..6_usize, degrees in 0..360_u16, angle in 0.0..6.3_f64, r in 0.0..1.0_f64, z in 0.0..1.0_f64) {
         let item = item(ItemShape::Primitive(cylinder(80.0, 150.0)));
-        let posed = item.posed(Up::ALL[up], turns, 0.003);
+        let posed = item.posed(Up::ALL[up], Turn::degrees(degrees), 0.003);
         let plan = Vec2::new(0.04 * r, 0.0).rotated(angle);
         let p = posed.pose.apply(plan.at_height(0.15 * z));
         let holds = posed.stack.slabs.iter().filter(|s| s.low - 1e-12 <= p.z && p.z <= s.high + 1e-12)

@@ -234,7 +234,7 @@ fn arrange_only(job: &Job, interior: &Interior, options: &JobOptions, times: &Ti
                     "tier": place.tier,
                     "in_lid": place.in_lid,
                     "up": place.up.as_str(),
-                    "quarter_turns": place.quarter_turns,
+                    "turn_deg": place.turn.as_degrees(),
                     "x_m": place.at.x,
                     "y_m": place.at.y,
                     "bottom_m": place.bottom,
@@ -297,7 +297,7 @@ fn places_text(job: &Job, interior: &Interior) -> String {
             } else {
                 (place.tier + 1).to_string()
             },
-            u32::from(place.quarter_turns) * 90,
+            place.turn.as_degrees(),
             place.at.x * 1e3,
             place.at.y * 1e3,
             place.bottom * 1e3,

@@ -10,10 +10,10 @@ mod words;
 use super::laid::{Arrangement, Laid};
 use super::question::Spot;
 use crate::Brief;
-use caddis_basis::{Finding, InstanceId};
+use caddis_basis::{Finding, InstanceId, ItemId};
 use caddis_geometry::{SectionStack, Vec2};
 use caddis_layout::{Facet, Placement, Prepared, Problem, Sides};
-use caddis_survey::Up;
+use caddis_survey::{Turn, Up};
 use plan::Plan;
 pub use sides::SideRoom;
 use std::sync::Arc;
@@ -106,7 +106,7 @@ struct Known {
     /// Index into `bodies`.
     body: usize,
     /// The ways of its orientations.
-    ways: Vec<(Up, u8)>,
+    ways: Vec<(Up, Turn)>,
     /// Foam that the lid pad owes it, by orientation.
     above: Vec<f64>,
     /// The same where a tray's board closes over it.
@@ -121,23 +121,55 @@ impl Live {
     /// # Errors
     /// As [`super::lay_out`].
     pub fn new(brief: &Brief, arrangement: &Arrangement) -> Result<Self, Vec<Finding>> {
+        Self::prepared(brief, arrangement, None)
+    }
+
+    /// Prepares it with one oblique way more: those in which pieces lie now are prepared in any case.
+    ///
+    /// # Errors
+    /// As [`super::lay_out`].
+    pub fn with_way(
+        brief: &Brief,
+        arrangement: &Arrangement,
+        (piece, up, turn): (&InstanceId, Up, Turn),
+    ) -> Result<Self, Vec<Finding>> {
+        Self::prepared(brief, arrangement, Some((&piece.item, up, turn)))
+    }
+
+    /// Whether a piece is prepared to lie that way.
+    pub fn knows(&self, piece: &InstanceId, up: Up, turn: Turn) -> bool {
+        self.index(piece)
+            .is_some_and(|index| self.fixed.pieces[index].ways.contains(&(up, turn)))
+    }
+
+    fn prepared(
+        brief: &Brief,
+        arrangement: &Arrangement,
+        oblique: Option<(&ItemId, Up, Turn)>,
+    ) -> Result<Self, Vec<Finding>> {
         let mut laid = Laid::new(brief, arrangement)?;
         for (index, item) in brief.items.iter().enumerate() {
-            for &up in &item.ways_up {
-                for quarter_turns in 0..if item.may_turn { 4 } else { 1 } {
-                    let at = Vec2::ZERO;
-                    let tier = 0;
-                    laid.question.allow(
-                        index,
-                        &Spot {
-                            up,
-                            quarter_turns,
-                            at,
-                            tier,
-                            in_lid: false,
-                        },
-                    );
-                }
+            let turns: &[Turn] = if item.may_turn {
+                &Turn::SQUARE
+            } else {
+                &[Turn::NONE]
+            };
+            let square = item
+                .ways_up
+                .iter()
+                .flat_map(|&up| turns.iter().map(move |&turn| (up, turn)));
+            let asked = oblique.filter(|(id, ..)| **id == item.id);
+            for (up, turn) in square.chain(asked.map(|(_, up, turn)| (up, turn))) {
+                laid.question.allow(
+                    index,
+                    &Spot {
+                        up,
+                        turn,
+                        at: Vec2::ZERO,
+                        tier: 0,
+                        in_lid: false,
+                    },
+                );
             }
         }
         let mut problem = laid.problem();
@@ -244,17 +276,17 @@ impl Live {
     pub fn spot(&self, piece: &InstanceId) -> Option<Spot> {
         let index = self.index(piece)?;
         let placement = self.placements[index];
-        let (up, quarter_turns) = self.fixed.pieces[index].ways[placement.orientation];
+        let (up, turn) = self.fixed.pieces[index].ways[placement.orientation];
         Some(Spot {
             up,
-            quarter_turns,
+            turn,
             at: placement.at,
             tier: placement.tier,
             in_lid: self.is_in_lid(&placement),
         })
     }
 
-    /// How a piece would lie; `None` for a piece, or a way, that the brief does not know.
+    /// How a piece would lie; `None` for a piece that the brief does not know, or a way that is not prepared (see [`Live::with_way`]).
     pub fn lie(&self, piece: &InstanceId, spot: &Spot) -> Option<Lie> {
         let index = self.index(piece)?;
         let placement = self.placement(index, spot)?;
@@ -263,7 +295,7 @@ impl Live {
         if !known.ups.contains(&spot.up) {
             broken.push(words::way(&known.name, &format!("with {} up", spot.up.as_str())));
         }
-        if !known.may_turn && !spot.quarter_turns.is_multiple_of(4) {
+        if !known.may_turn && spot.turn != Turn::NONE {
             broken.push(words::way(&known.name, "turned about the vertical"));
         }
         broken.sort_by(|a, b| {
@@ -336,7 +368,7 @@ impl Live {
 
     /// Flush with its tier's top; in the lid on its cover.
     fn placement(&self, index: usize, spot: &Spot) -> Option<Placement> {
-        let way = (spot.up, spot.quarter_turns % 4);
+        let way = (spot.up, spot.turn);
         let orientation = self.fixed.pieces[index]
             .ways
             .iter()
@@ -493,7 +525,7 @@ fn known(laid: &Laid<'_>) -> Vec<Known> {
                     item.name.clone()
                 },
                 body: piece.item,
-                ways: ways.iter().map(|way| (way.up, way.quarter_turns)).collect(),
+                ways: ways.iter().map(|way| (way.up, way.turn)).collect(),
                 above: ways
                     .iter()
                     .map(|way| {
