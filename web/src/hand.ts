@@ -10,7 +10,8 @@ type HandChange = Schemas["HandChange"];
 /** Where a piece lies: plan centre of its box in metres. */
 export interface Spot {
   up: string;
-  turns: number;
+  /** Degrees about the vertical, counter-clockwise from above: 0 to 359. */
+  turn: number;
   tier: number;
   at: readonly [number, number];
 }
@@ -44,13 +45,13 @@ export const refusal = signal<Refusal | null>(null);
 /** The spot of a place. */
 export function spotOf(place: Place): Spot {
   const middle = (axis: number) => ((place.box_min_m[axis] ?? 0) + (place.box_max_m[axis] ?? 0)) / 2;
-  return { up: place.up, turns: place.quarter_turns, tier: place.tier, at: [middle(0), middle(1)] };
+  return { up: place.up, turn: place.turn_deg, tier: place.tier, at: [middle(0), middle(1)] };
 }
 
 /** Whether two spots are one. */
 export function same(a: Spot, b: Spot): boolean {
   return (
-    a.up === b.up && a.turns === b.turns && a.tier === b.tier && a.at[0] === b.at[0] && a.at[1] === b.at[1]
+    a.up === b.up && a.turn === b.turn && a.tier === b.tier && a.at[0] === b.at[0] && a.at[1] === b.at[1]
   );
 }
 
@@ -58,8 +59,8 @@ export function same(a: Spot, b: Spot): boolean {
 export function changesOf(piece: string, from: Spot, to: Spot): HandChange[] {
   const changes: HandChange[] = [];
   if (from.tier !== to.tier) changes.push({ what: "tier", piece, tier: to.tier });
-  if (from.up !== to.up || from.turns !== to.turns) {
-    changes.push({ what: "turn", piece, up: to.up, quarter_turns: to.turns });
+  if (from.up !== to.up || from.turn !== to.turn) {
+    changes.push({ what: "turn", piece, up: to.up, turn_deg: to.turn });
   }
   if (from.at[0] !== to.at[0] || from.at[1] !== to.at[1]) {
     changes.push({ what: "move", piece, at_m: [to.at[0], to.at[1]] });
@@ -119,10 +120,15 @@ export function shift(along: number, across: number): void {
   hold({ ...now.spot, at: [step(now.spot.at[0], along), step(now.spot.at[1], across)] });
 }
 
-/** Turns the piece in hand by quarter turns, counter-clockwise from above. */
+/** A turn in whole degrees, full turns left out. */
+export function whole(degrees: number): number {
+  return ((Math.round(degrees) % 360) + 360) % 360;
+}
+
+/** Turns the piece in hand by degrees, counter-clockwise from above. */
 export function turn(by: number): void {
   const now = held.value;
-  if (now) hold({ ...now.spot, turns: (((now.spot.turns + by) % 4) + 4) % 4 });
+  if (now) hold({ ...now.spot, turn: whole(now.spot.turn + by) });
 }
 
 let asked = 0;
@@ -158,7 +164,7 @@ async function question(): Promise<void> {
           revision: open.revision,
           piece,
           up: spot.up,
-          quarter_turns: spot.turns,
+          turn_deg: spot.turn,
           tier: spot.tier,
           at_m: [spot.at[0], spot.at[1]],
         },
@@ -246,7 +252,7 @@ async function make(
         ? {
             spot: {
               up: near.up,
-              turns: near.quarter_turns,
+              turn: near.turn_deg,
               tier: near.tier,
               at: [near.at_m[0] ?? 0, near.at_m[1] ?? 0],
             },

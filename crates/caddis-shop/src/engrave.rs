@@ -3,7 +3,8 @@
 use crate::LayerPart;
 use crate::stroke_font::{text_strokes, width};
 use caddis_design::{BlockKind, Brief, Interior};
-use caddis_geometry::{Bounds2, Placement2, Region, Side, Vec2};
+use caddis_geometry::{Placement2, Region, Side, Vec2};
+use caddis_survey::Turn;
 use std::f64::consts::FRAC_PI_2;
 
 /// Letter heights tried, metres, largest first.
@@ -49,11 +50,13 @@ pub(crate) fn engravings(part: &LayerPart, interior: &Interior, brief: &Brief) -
         let mouth = cavity
             .and_then(|cavity| cavity.steps.last())
             .filter(|step| (step.high - top).abs() < 1e-6)
-            .and_then(|step| step.region.bounds());
+            .map(|step| &step.region);
         let (Some(mouth), Some(item)) = (mouth, brief.items.get(place.item)) else {
             continue;
         };
-        if let Some(engraving) = beside(&face, &mouth, &item.name) {
+        // Beside what lies across the case its name runs along its sides.
+        let (_, across) = place.turn.parted();
+        if let Some(engraving) = beside(&face, mouth, across, &item.name) {
             face = face.difference(&engraving.ground.offset(CLEAR, Side::Outer));
             found.push(engraving);
         }
@@ -61,9 +64,15 @@ pub(crate) fn engravings(part: &LayerPart, interior: &Interior, brief: &Brief) -
     found
 }
 
-/// The largest letters that fit beside a mouth: in front of it and behind it first, then upright at its ends.
-fn beside(face: &Region, mouth: &Bounds2, name: &str) -> Option<Engraving> {
-    let (centre, half) = (mouth.centre(), mouth.size() / 2.0);
+/// The largest letters that fit beside a mouth whose sides are turned so far from those of the case: in front of it and behind it first,
+/// then upright at its ends.
+fn beside(face: &Region, mouth: &Region, across: Turn, name: &str) -> Option<Engraving> {
+    let turned = |angle: f64| Placement2 {
+        angle,
+        shift: Vec2::ZERO,
+    };
+    let square = mouth.placed(&turned(-across.radians())).bounds()?;
+    let (centre, half) = (square.centre(), square.size() / 2.0);
     for height in HEIGHTS {
         let length = width(name, height);
         let away = height / 2.0 + CLEAR + 1e-4;
@@ -86,10 +95,12 @@ fn beside(face: &Region, mouth: &Bounds2, name: &str) -> Option<Engraving> {
                 } else {
                     Vec2::new(length, height) / 2.0
                 };
-                let ground = Region::rectangle(at - reach, at + reach);
+                let ground =
+                    Region::rectangle(at - reach, at + reach).placed(&turned(across.radians()));
+                let at = at.rotated(across.radians());
                 if face.contains(at) && ground.difference(face).area() < 1e-9 {
                     let place = Placement2 {
-                        angle: if upright { FRAC_PI_2 } else { 0.0 },
+                        angle: across.radians() + if upright { FRAC_PI_2 } else { 0.0 },
                         shift: at,
                     };
                     let strokes = text_strokes(name, Vec2::new(-length / 2.0, -height / 2.0), height)
@@ -113,6 +124,7 @@ fn beside(face: &Region, mouth: &Bounds2, name: &str) -> Option<Engraving> {
 #[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
+    use caddis_geometry::Bounds2;
 
     fn block(half: Vec2) -> Region {
         Region::rectangle(-half, half)
@@ -124,7 +136,7 @@ mod tests {
         let face = block(Vec2::new(0.15, 0.1))
             .difference(&mouth)
             .offset(-CLEAR, Side::Inner);
-        let name = beside(&face, &mouth.bounds().unwrap(), "Battery pack").unwrap();
+        let name = beside(&face, &mouth, Turn::NONE, "Battery pack").unwrap();
         assert!((name.height - 0.010).abs() < 1e-12);
         assert!(name.ground.distance(&mouth) >= CLEAR - 1e-9);
         let inside = |p: &Vec2| {
@@ -137,8 +149,34 @@ mod tests {
         assert!(name.strokes.iter().flatten().all(inside));
         // The next one keeps off it.
         let left = face.difference(&name.ground.offset(CLEAR, Side::Outer));
-        let next = beside(&left, &mouth.bounds().unwrap(), "Battery pack").unwrap();
+        let next = beside(&left, &mouth, Turn::NONE, "Battery pack").unwrap();
         assert!(next.ground.distance(&name.ground) >= CLEAR - 1e-9);
+    }
+
+    #[test]
+    fn a_name_runs_along_a_cavity_that_lies_across() {
+        let turn = Turn::degrees(30);
+        let about = Placement2 {
+            angle: turn.radians(),
+            shift: Vec2::ZERO,
+        };
+        let mouth = block(Vec2::new(0.12, 0.02)).placed(&about);
+        let face = block(Vec2::new(0.2, 0.15))
+            .difference(&mouth)
+            .offset(-CLEAR, Side::Inner);
+        let name = beside(&face, &mouth, turn, "Tripod").unwrap();
+        assert!((name.height - 0.010).abs() < 1e-12);
+        assert!((name.ground.distance(&mouth) - CLEAR).abs() < 2e-4);
+        let along = Vec2::new(1.0, 0.0).rotated(turn.radians());
+        let reach = |way: Vec2| {
+            let points = name.strokes.iter().flatten().map(|p| way.dot(*p));
+            let (low, high) = points.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| {
+                (low.min(p), high.max(p))
+            });
+            high - low
+        };
+        assert!(reach(along) > 2.0 * reach(along.perpendicular()));
+        assert!(reach(along.perpendicular()) < 0.0125);
     }
 
     #[test]
@@ -148,7 +186,8 @@ mod tests {
             let face = block(Vec2::new(0.02 + side, 0.06 + end)).difference(&mouth);
             beside(
                 &face.offset(-CLEAR, Side::Inner),
-                &mouth.bounds().unwrap(),
+                &mouth,
+                Turn::NONE,
                 "Tripod",
             )
         };

@@ -1052,9 +1052,9 @@ export interface components {
             piece: string;
             /**
              * Format: int32
-             * @description Counter-clockwise from above.
+             * @description Whole degrees, counter-clockwise from above.
              */
-            quarter_turns: number;
+            turn_deg: number;
             /** @description Which of its own faces is up. */
             up: string;
             /** @enum {string} */
@@ -1454,17 +1454,17 @@ export interface components {
             /** @description `item/number`. */
             piece: string;
             /**
-             * Format: int32
-             * @description Counter-clockwise from above.
-             */
-            quarter_turns: number;
-            /**
              * Format: int64
              * @description The revision whose arrangement it is.
              */
             revision: number;
             /** @description 0 at the bottom; the lid, where it has pockets, after those of the base. */
             tier: number;
+            /**
+             * Format: int32
+             * @description Whole degrees, counter-clockwise from above.
+             */
+            turn_deg: number;
             /** @description Its way up. */
             up: string;
         };
@@ -1479,6 +1479,8 @@ export interface components {
             broken: components["schemas"]["BrokenView"][];
             /** @description Nothing is broken by more than foam is cut to. */
             is_allowed: boolean;
+            /** @description Its plan there, at its largest. */
+            outline: components["schemas"]["RegionResult"];
             /** @description Foam left, right, front, back, below, above. */
             sides: components["schemas"]["SideView"][];
         };
@@ -1713,13 +1715,13 @@ export interface components {
              * @description Number on the packing plan.
              */
             number: number;
-            /**
-             * Format: int32
-             * @description Quarter turns about the vertical, counter-clockwise from above.
-             */
-            quarter_turns: number;
             /** @description Tier, 0 at the bottom. */
             tier: number;
+            /**
+             * Format: int32
+             * @description Turn about the vertical in whole degrees, counter-clockwise from above.
+             */
+            turn_deg: number;
             /** @description Which of its own directions is up. */
             up: string;
         };
@@ -2242,9 +2244,12 @@ export interface components {
         /** @description Where a piece lies, or could. */
         SpotView: {
             at_m: number[];
-            /** Format: int32 */
-            quarter_turns: number;
             tier: number;
+            /**
+             * Format: int32
+             * @description Whole degrees, counter-clockwise from above.
+             */
+            turn_deg: number;
             up: string;
         };
         /** @description How far peaks scatter under stated assumptions. */

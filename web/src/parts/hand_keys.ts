@@ -7,6 +7,9 @@ type Place = Schemas["PlaceResult"];
 /** Steps of the arrow keys, metres: fine, with Alt; usual; large, with Shift. */
 const STEPS = { fine: 1e-4, usual: 1e-3, large: 1e-2 };
 
+/** Degrees of a turn with Alt. */
+const OBLIQUE = 5;
+
 /** What an arrow key does, given its step in metres. */
 export type Arrows = Partial<
   Record<"ArrowLeft" | "ArrowRight" | "ArrowUp" | "ArrowDown", (step: number) => void>
@@ -28,7 +31,7 @@ export function handKeys(place: Place, isPinned: boolean, arrows: Arrows) {
     event.preventDefault();
     take(place);
     if (arrow) arrow(event.shiftKey ? STEPS.large : event.altKey ? STEPS.fine : STEPS.usual);
-    else if (letter === "r") turn(event.shiftKey ? -1 : 1);
+    else if (letter === "r") turn((event.altKey ? OBLIQUE : 90) * (event.shiftKey ? -1 : 1));
     else if (letter === "p") void pin(!isPinned);
     else takeBack();
   };

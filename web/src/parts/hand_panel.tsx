@@ -13,6 +13,7 @@ import {
   same,
   takeBack,
   turn,
+  whole,
 } from "../hand";
 import { written } from "../job";
 import { mm } from "../words";
@@ -65,10 +66,10 @@ export function HandPanel({ place, names, isPinned }: PanelProps) {
         <button type="button" disabled={!moved} onClick={takeBack}>
           Back to where it lay
         </button>
-        <button type="button" onClick={() => turn(1)}>
+        <button type="button" onClick={() => turn(90)}>
           Turn left
         </button>
-        <button type="button" onClick={() => turn(-1)}>
+        <button type="button" onClick={() => turn(-90)}>
           Turn right
         </button>
         <button type="button" aria-pressed={isPinned} onClick={() => pin(!isPinned)}>
@@ -115,6 +116,18 @@ function Where({ now }: { now: Held }) {
     <div class="fields">
       {field(0, "Along (mm)")}
       {field(1, "Across (mm)")}
+      <label>
+        <span>Turn (°)</span>
+        <input
+          key={now.spot.turn}
+          inputMode="numeric"
+          defaultValue={String(now.spot.turn)}
+          onChange={(event) => {
+            const value = Number.parseFloat(event.currentTarget.value);
+            if (!Number.isNaN(value)) hold({ ...now.spot, turn: whole(value) });
+          }}
+        />
+      </label>
     </div>
   );
 }
@@ -210,7 +223,7 @@ function Sides({ now }: { now: Held }) {
 function Keys() {
   return (
     <p class="small faint" id="hand-keys">
-      Keys: arrows 1 mm, with Shift 10 mm, with Alt 0.1 mm; R and Shift+R turn; P pins; Enter puts down;
+      Keys: arrows 1 mm, with Shift 10 mm, with Alt 0.1 mm; R and Shift+R turn by 90°, with Alt by 5°; P pins; Enter puts down;
       Escape takes back. In a section, up and down lead to another tier.
     </p>
   );

@@ -6,7 +6,7 @@ import { useRef } from "preact/hooks";
 import type { Schemas } from "../api/client";
 import { colourOfLayers, type FoamColours, foamFill } from "../foam_colours";
 import { type Held, held, hold, shift, take } from "../hand";
-import { box, cuts } from "../outline";
+import { box, cuts, flat } from "../outline";
 import { tierBlocks, tierFloor } from "../tiers";
 import { type Drag, tenths, useDrag } from "./drag";
 import { handKeys } from "./hand_keys";
@@ -145,7 +145,7 @@ function Mine({ interior, now, place, axis, at, rise, lid, tiers, isPinned, drag
   const refused = now.lie && !now.lie.is_allowed;
   const look = refused ? "item held refused" : "item held";
   const steps = interior.cavities.find((cavity) => cavity.instance === now.piece)?.steps ?? [];
-  const turned = now.spot.turns !== now.from.turns;
+  const turned = now.spot.turn !== now.from.turn;
   const middle = (now.spot.at[axis] ?? 0) * 1000;
   const [below, above] = ["below", "above"].map((side) =>
     now.lie?.sides.find((known) => known.side === side),
@@ -154,9 +154,8 @@ function Mine({ interior, now, place, axis, at, rise, lid, tiers, isPinned, drag
     ((place.box_min_m[2] ?? 0) + rise) * 1000,
     ((place.box_max_m[2] ?? 0) + rise) * 1000,
   ];
-  const other = axis === 0 ? 1 : 0;
-  const half =
-    ((place.box_max_m[turned ? other : axis] ?? 0) - (place.box_min_m[turned ? other : axis] ?? 0)) * 500;
+  const ends = box(now.lie?.outline.contours.map(flat) ?? []);
+  const half = ((ends[axis + 2] ?? 0) - (ends[axis] ?? 0)) * 500;
   const foam = (side: Schemas["SideView"] | undefined) => {
     if (!side || side.foam_m === undefined || side.foam_m === null) return "";
     const is = (side.foam_m * 1000).toFixed(0);
@@ -182,7 +181,7 @@ function Mine({ interior, now, place, axis, at, rise, lid, tiers, isPinned, drag
         onPointerUp={drag.up}
         onPointerCancel={drag.up}
       >
-        {turned ? (
+        {turned && now.lie ? (
           <rect class={look} x={middle - half} y={-top} width={2 * half} height={top - bottom} />
         ) : (
           <Steps

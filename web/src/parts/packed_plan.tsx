@@ -3,7 +3,7 @@ import { useRef } from "preact/hooks";
 import type { Schemas } from "../api/client";
 import { colourOfLayers, type FoamColours, foamFill } from "../foam_colours";
 import { type Held, held, same, shift, take } from "../hand";
-import { box, path } from "../outline";
+import { box, flat, path } from "../outline";
 import { heldIn, isLidPad, tierBlocks, tierNames } from "../tiers";
 import { type Drag, tenths, useDrag } from "./drag";
 import { handKeys } from "./hand_keys";
@@ -142,7 +142,7 @@ export function PackedPlan({ interior, colours, tier, pinned }: PlanProps) {
           />
         ))}
       <Openings openings={cut.filter((opening) => opening.kind === PUSH_OUT)} />
-      {now && now.spot.tier === tier && <Foam now={now} places={interior.places} />}
+      {now && now.spot.tier === tier && <Foam now={now} />}
     </svg>
   );
 }
@@ -184,9 +184,9 @@ function Piece({ place, interior, mine, isPinned, drag }: PieceProps) {
   const [x1 = 0, y1 = 0] = place.box_max_m;
   const [x, y] = [(x0 + x1) * 500, -(y0 + y1) * 500];
   const moved = mine !== null && !same(mine.from, mine.spot);
-  const quarter = mine ? mine.spot.turns - mine.from.turns : 0;
+  const turned = mine !== null && mine.spot.turn !== mine.from.turn;
   const transform = moved
-    ? `translate(${mine.spot.at[0] * 1000 - x} ${-mine.spot.at[1] * 1000 - y}) rotate(${-90 * quarter} ${x} ${y})`
+    ? `translate(${mine.spot.at[0] * 1000 - x} ${-mine.spot.at[1] * 1000 - y})`
     : undefined;
   const look = !mine ? "item" : mine.lie && !mine.lie.is_allowed && moved ? "item held refused" : "item held";
   const keys = handKeys(place, isPinned, {
@@ -210,23 +210,20 @@ function Piece({ place, interior, mine, isPinned, drag }: PieceProps) {
       onPointerCancel={drag.up}
       {...(transform ? { transform } : {})}
     >
-      {interior.cavities
-        .filter((cavity) => cavity.instance === place.instance)
-        .flatMap((cavity) =>
-          [...cavity.steps]
-            .reverse()
-            .map((step) => (
-              <path key={`${cavity.id}/${step.low_m}`} class={look} d={path(step.outline.contours)} />
-            )),
-        )}
-      <text
-        x={x}
-        y={y + 6}
-        font-size="18"
-        font-weight="600"
-        text-anchor="middle"
-        transform={`rotate(${90 * quarter} ${x} ${y})`}
-      >
+      {turned ? (
+        <Turned now={mine} look={look} at={[x, y]} />
+      ) : (
+        interior.cavities
+          .filter((cavity) => cavity.instance === place.instance)
+          .flatMap((cavity) =>
+            [...cavity.steps]
+              .reverse()
+              .map((step) => (
+                <path key={`${cavity.id}/${step.low_m}`} class={look} d={path(step.outline.contours)} />
+              )),
+          )
+      )}
+      <text x={x} y={y + 6} font-size="18" font-weight="600" text-anchor="middle">
         {place.number}
       </text>
       {isPinned && (
@@ -239,13 +236,24 @@ function Piece({ place, interior, mine, isPinned, drag }: PieceProps) {
   );
 }
 
+/** A piece that is turned in the hand, about where its middle is drawn: as it would lie, once the answer tells. */
+function Turned({ now, look, at }: { now: Held; look: string; at: readonly [number, number] }) {
+  if (!now.lie) return null;
+  const [x0, y0, x1, y1] = box(now.lie.outline.contours.map(flat));
+  return (
+    <path
+      class={look}
+      d={path(now.lie.outline.contours)}
+      transform={`translate(${at[0] - (x0 + x1) * 500} ${at[1] + (y0 + y1) * 500})`}
+    />
+  );
+}
+
 /** Lines from the piece in hand to what it lies towards, with the foam in millimetres. */
-function Foam({ now, places }: { now: Held; places: readonly Place[] }) {
-  const place = places.find((known) => known.instance === now.piece);
-  if (!place || !now.lie) return null;
-  const half = [0, 1].map((axis) => ((place.box_max_m[axis] ?? 0) - (place.box_min_m[axis] ?? 0)) * 500);
-  const turned = (now.spot.turns - now.from.turns) % 2 !== 0;
-  const [hx = 0, hy = 0] = turned ? [half[1], half[0]] : half;
+function Foam({ now }: { now: Held }) {
+  if (!now.lie) return null;
+  const [x0, y0, x1, y1] = box(now.lie.outline.contours.map(flat));
+  const [hx, hy] = [(x1 - x0) * 500, (y1 - y0) * 500];
   const [x, y] = [now.spot.at[0] * 1000, -now.spot.at[1] * 1000];
   const ways: Record<string, [number, number]> = {
     left: [-1, 0],

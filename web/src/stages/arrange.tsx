@@ -230,7 +230,7 @@ function Places({ interior, pinned }: { interior: Interior; pinned: ReadonlySet<
                     </button>
                   </td>
                   <td>{place.up}</td>
-                  <td class="number">{place.quarter_turns * 90}°</td>
+                  <td class="number">{place.turn_deg}°</td>
                   <td class="number">{mm(spot.at[0])}</td>
                   <td class="number">{mm(spot.at[1])}</td>
                   <td class="number">{mm(place.box_min_m[2] ?? 0)}</td>

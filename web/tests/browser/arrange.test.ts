@@ -39,7 +39,7 @@ async function lie(place: Place, by: readonly [number, number]): Promise<Lie> {
       revision: (await job()).revision,
       piece: place.instance,
       up: spot.up,
-      quarter_turns: spot.turns,
+      turn_deg: spot.turn,
       tier: spot.tier,
       at_m: [spot.at[0] + by[0], spot.at[1] + by[1]],
     }),

@@ -39,7 +39,7 @@ async function post(path: string, body: object): Promise<Response> {
 /** How the tablet would lie there, said by number of tier. */
 async function lie(tier: number): Promise<Response> {
   const revision = (await job()).revision;
-  return await post("lie", { revision, piece: "field-tablet/1", up: "+z", quarter_turns: 0, tier, at_m: [0, 0] });
+  return await post("lie", { revision, piece: "field-tablet/1", up: "+z", turn_deg: 0, tier, at_m: [0, 0] });
 }
 
 describe("a piece in the lid", () => {

@@ -158,7 +158,7 @@ it("answers many", async () => {
       revision,
       piece: place.instance,
       up: spot.up,
-      quarter_turns: spot.turns,
+      turn_deg: spot.turn,
       tier: spot.tier,
       at_m: [spot.at[0] + (step % 40) / 1000, spot.at[1]],
     }),

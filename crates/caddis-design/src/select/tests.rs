@@ -86,6 +86,24 @@ fn the_smallest_that_holds_everything_comes_first() {
 }
 
 #[test]
+fn a_long_piece_across_the_case_saves_the_next_larger() {
+    let mut brief = testing::brief();
+    brief.items = vec![
+        testing::flat("bar", [640.0, 40.0, 40.0], 1.2, 120.0),
+        brief.items[0].clone(),
+    ];
+    brief.handling.drop_height.value = Length::mm(350.0);
+    let fitting = |brief: &Brief| {
+        let found = select(brief, &shells(), &Unpriced, &OPTIONS, &Quiet);
+        let fitting = found.candidates.into_iter().filter(|c| c.standing.fits());
+        fitting.map(|candidate| candidate.shell).collect::<Vec<_>>()
+    };
+    assert_eq!(fitting(&brief), [1, 2, 3]);
+    brief.items[0].may_turn = false;
+    assert_eq!(fitting(&brief), [3], "along the sides it is too long for the others");
+}
+
+#[test]
 fn the_same_whatever_the_workers() {
     let brief = testing::brief();
     let with = |workers: usize| {

@@ -12,7 +12,7 @@ use crate::solve::options;
 use axum::extract::{Path, State};
 use caddis_basis::{Finding, InstanceId, ItemId, Outcome, Quiet};
 use caddis_design::{Arrangement, Breach, Brief, Change, Interior, Lie, Live, Spot, lay_out, rearrange};
-use caddis_files::{FindingResult, Job, PLACES, write_places};
+use caddis_files::{FindingResult, Job, PLACES, RegionResult, write_places};
 use caddis_geometry::Vec2;
 use caddis_store::{Draft, StoreError, Subject};
 use caddis_survey::{Turn, Up};
@@ -80,6 +80,8 @@ pub(crate) struct LieView {
     sides: Vec<SideView>,
     /// Height of its lowest point.
     bottom_m: f64,
+    /// Its plan there, at its largest.
+    outline: RegionResult,
 }
 
 /// Where a piece lies, or could.
@@ -511,6 +513,7 @@ fn lie_view(lie: &Lie) -> LieView {
             })
             .collect(),
         bottom_m: lie.bottom,
+        outline: (&lie.outline).into(),
     }
 }
 

@@ -11,7 +11,7 @@ use super::laid::{Arrangement, Laid};
 use super::question::Spot;
 use crate::Brief;
 use caddis_basis::{Finding, InstanceId, ItemId};
-use caddis_geometry::{SectionStack, Vec2};
+use caddis_geometry::{Placement2, Region, SectionStack, Vec2};
 use caddis_layout::{Facet, Placement, Prepared, Problem, Sides};
 use caddis_survey::{Turn, Up};
 use plan::Plan;
@@ -64,6 +64,8 @@ pub struct Lie {
     pub sides: [SideRoom; 6],
     /// Height of its lowest point.
     pub bottom: f64,
+    /// Its plan where it would lie, at its largest.
+    pub outline: Region,
 }
 
 /// Something in the way, by a name.
@@ -91,8 +93,9 @@ struct Fixed {
     bare: Prepared,
     hindrances: Vec<Way>,
     pieces: Vec<Known>,
-    /// Outlines of bodies by item and orientation.
+    /// Outlines of bodies by item and orientation, in bands and as a whole.
     bodies: Vec<Vec<Vec<(f64, f64, Plan)>>>,
+    shadows: Vec<Vec<Region>>,
     lid: f64,
     /// Foam over the base block's pieces under the board of the tray; `None` where there is no board.
     cover: Option<f64>,
@@ -177,12 +180,14 @@ impl Live {
             piece.pinned = None;
         }
         let pieces = known(&laid);
-        let mut bodies: Vec<Vec<_>> = vec![Vec::new(); brief.items.len()];
+        let mut bodies: Vec<Vec<_>> = vec![Vec::new(); brief.items.len() + brief.wishes.spaces.len()];
+        let mut shadows: Vec<Vec<Region>> = vec![Vec::new(); bodies.len()];
         for (known, piece) in pieces.iter().zip(&problem.pieces) {
-            if known.body < brief.items.len() && bodies[known.body].is_empty() {
-                bodies[known.body] = piece.orientations.iter().map(|o| bands(&o.body)).collect();
-            } else if known.body >= brief.items.len() {
-                bodies.push(piece.orientations.iter().map(|o| bands(&o.body)).collect());
+            if bodies[known.body].is_empty() {
+                let stacks = || piece.orientations.iter().map(|o| &o.body);
+                bodies[known.body] = stacks().map(bands).collect();
+                let whole = |body: &SectionStack| body.shadow(f64::NEG_INFINITY, f64::INFINITY);
+                shadows[known.body] = stacks().map(whole).collect();
             }
         }
         let mut names: Vec<String> = Vec::new();
@@ -217,6 +222,7 @@ impl Live {
                 hindrances,
                 pieces,
                 bodies,
+                shadows,
                 lid: brief.crown().si(),
                 cover: laid.attempt.stacking.cover(),
             }),
@@ -308,6 +314,10 @@ impl Live {
             broken,
             sides: self.sides(index, &placement),
             bottom: placement.bottom,
+            outline: self.fixed.shadows[known.body][placement.orientation].placed(&Placement2 {
+                angle: 0.0,
+                shift: placement.at,
+            }),
         })
     }
 
