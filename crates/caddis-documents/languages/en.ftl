@@ -1971,6 +1971,7 @@ says-later-eb93 = later
 says-later-impacts-make-no-law-fc9e = { $count } later impacts make no law: { $error }
 says-laws-as-at-the-design-drop-height-6f09 = laws as at the design drop height, items at their greatest mass, the shell stopping dead
 says-lay-a-filler-of-foam-on-it-b4a7 = lay a filler of { $gap } foam on it, of its outline, or raise it
+says-lay-across-the-case-turned-by-any-8e68 = lay { $item } across the case, turned by any step of { $step }°
 says-lay-it-another-way-hang-it-higher-4fdc = lay it another way, hang it higher, use thinner foam at its sides, or take another shell
 says-lay-it-another-way-hang-it-higher-64a8 = lay it another way, hang it higher, use thinner foam towards the walls, or take a larger shell
 says-lay-it-another-way-let-it-pass-966f = lay it another way, let it pass into the tier below, use thinner foam below, or take a deeper shell

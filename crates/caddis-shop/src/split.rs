@@ -3,7 +3,7 @@
 use crate::{LayerPart, MakeError, Pocket};
 use caddis_basis::{LayerId, Length, Tolerance};
 use caddis_design::{Block, BlockKind, Brief, Interior, LayerPlan};
-use caddis_geometry::Region;
+use caddis_geometry::{Contour, Region, Shape};
 
 /// The hinge lies towards +y in case axes, the back; turning a lid layer over about the y axis leaves it there.
 const HINGE_TOWARDS_BACK: i8 = 1;
@@ -172,7 +172,8 @@ fn inside(region: Region, outer: &Region) -> Region {
     }
 }
 
-/// The shapes wider than two chord errors: what is narrower is where two flattened arcs disagree, not foam.
+/// The shapes wider than two chord errors, without spikes that are no wider: what is narrower is where two flattened arcs, or two oblique
+/// edges that were one, disagree, not foam.
 pub(crate) fn without_slivers(region: &Region) -> Region {
     let chord = Tolerance::DEFAULT.chord().si();
     let shapes = region
@@ -182,7 +183,65 @@ pub(crate) fn without_slivers(region: &Region) -> Region {
             let shape = Region::from((*shape).clone());
             shape.area() > chord * shape.boundary_length()
         })
-        .cloned()
+        .map(|shape| Shape {
+            outer: without_spikes(&shape.outer, chord),
+            holes: shape.holes.clone(),
+        })
         .collect();
     Region { shapes }
+}
+
+/// The contour without corners to which it runs straight and from which it runs back, both ways closer together than `width`.
+fn without_spikes(contour: &Contour, width: f64) -> Contour {
+    let mut left = contour.vertices.clone();
+    while left.len() > 2 {
+        let count = left.len();
+        let spike = (0..count).find(|&i| {
+            let (before, tip, after) = (left[(i + count - 1) % count], left[i], left[(i + 1) % count]);
+            let (there, back) = (tip.at - before.at, after.at - tip.at);
+            let longer = there.length().max(back.length());
+            before.bulge == 0.0
+                && tip.bulge == 0.0
+                && there.dot(back) < 0.0
+                && there.cross(back).abs() <= width * longer
+        });
+        let Some(tip) = spike else { break };
+        left.remove(tip);
+    }
+    Contour { vertices: left }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use caddis_geometry::{Placement2, Vec2, Vertex};
+
+    #[test]
+    fn spikes_go_and_what_they_stand_on_stays() {
+        let at = |x: f64, y: f64, bulge: f64| Vertex {
+            at: Vec2::new(x, y),
+            bulge,
+        };
+        // Half a circle on an edge that runs on to a far corner and back.
+        let spiked = Contour {
+            vertices: vec![at(0.014, 0.0, 1.0), at(-0.014, 0.0, 0.0), at(-0.3, 1e-8, 0.0)],
+        };
+        let plain = without_spikes(&spiked, 1e-5);
+        assert_eq!(plain.vertices, [at(0.014, 0.0, 1.0), at(-0.014, 0.0, 0.0)]);
+        let square = Region::rectangle(Vec2::ZERO, Vec2::new(0.1, 0.1)).shapes[0].outer.clone();
+        assert_eq!(without_spikes(&square, 1e-5), square);
+    }
+
+    #[test]
+    fn a_notch_beside_an_oblique_edge_is_half_a_circle() {
+        let about = Placement2 {
+            angle: 0.4355,
+            shift: Vec2::new(0.0123, 0.0456),
+        };
+        let bar = Region::rectangle(Vec2::new(-0.33, -0.031), Vec2::new(0.33, 0.031)).placed(&about);
+        let notch = Region::circle(about.apply(Vec2::new(0.0137, 0.031)), 0.014);
+        let left = without_slivers(&bar.union(&notch).difference(&bar));
+        assert_eq!(left.shapes.len(), 1);
+        assert!(left.bounds().is_some_and(|b| b.size().x < 0.03 && b.size().y < 0.03), "{left:?}");
+    }
 }

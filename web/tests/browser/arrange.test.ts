@@ -150,6 +150,57 @@ describe("arranging by hand", () => {
     await tab.close();
   });
 
+  it("turns a piece by degrees: drawn as it would lie, answered, put down or refused", async () => {
+    const tab = await page.context.newPage();
+    await tab.goto("/job/tindra-ridge/arrange");
+    // The longest: a few degrees show.
+    const size = (place: Place, axis: number) => (place.box_max_m[axis] ?? 0) - (place.box_min_m[axis] ?? 0);
+    const long = (place: Place) => Math.max(size(place, 0), size(place, 1));
+    const place = [...places].sort((a, b) => long(b) - long(a))[0];
+    if (!place) throw new Error("something lies there");
+    const piece = await shown(tab, place);
+    const before = (await job()).revision;
+    await piece.focus();
+    await tab.getByText(/^Lies (well|short)/).waitFor();
+    const turn = tab.getByLabel("Turn (°)");
+    const from = Number(await turn.inputValue());
+    const square = await piece.boundingBox();
+    for (let step = 0; step < 3; step += 1) await tab.keyboard.press("Alt+r");
+    await expect.poll(() => turn.inputValue(), PATIENT).toBe(String((from + 15) % 360));
+    await tab.getByText(/^May (not )?lie here/).waitFor();
+    const across = async () => {
+      const box = await piece.boundingBox();
+      return box && square ? box.width * box.height - square.width * square.height : 0;
+    };
+    // Its box is larger as it lies across.
+    await expect.poll(across, PATIENT).toBeGreaterThan(0);
+    await turn.fill("400.2");
+    await turn.press("Enter");
+    await expect.poll(() => turn.inputValue(), PATIENT).toBe("40");
+    await turn.fill(String(from));
+    await turn.press("Enter");
+    await tab.getByText(/^Lies (well|short)/).waitFor();
+    await expect.poll(across, PATIENT).toBeLessThan(1);
+    await piece.focus();
+    for (let step = 0; step < 3; step += 1) await tab.keyboard.press("Alt+Shift+R");
+    const allowed = await tab
+      .getByText(/^May (not )?lie here/)
+      .textContent()
+      .then((text) => text?.startsWith("May lie here"));
+    await tab.keyboard.press("Enter");
+    if (allowed) {
+      await expect.poll(() => along(tab, place), PATIENT).toContain(`${(from + 345) % 360}°`);
+      await tab.getByRole("button", { name: "Undo" }).click();
+      await expect.poll(() => along(tab, place), PATIENT).toContain(`${from}°`);
+    } else {
+      const alert = tab.getByRole("alert").filter({ hasText: "went back to where it lay" });
+      await alert.waitFor();
+      expect((await job()).revision).toBe(before);
+      await expect.poll(() => turn.inputValue(), PATIENT).toBe(String(from));
+    }
+    await tab.close();
+  });
+
   it("drags a piece in the section: along the cut by as much as the mouse moves, and refuses as the plan does", async () => {
     const tab = await page.context.newPage();
     await tab.goto("/job/tindra-ridge/arrange");

@@ -3,7 +3,7 @@
 
 use crate::{ArrangeOptions, Brief, Checks, Interior, Place, Support, arrange, pack, testing, verify};
 use caddis_basis::{Outcome, Quiet};
-use caddis_geometry::{Prism, Region, Side, Vec3};
+use caddis_geometry::{Prism, Side, Vec3};
 use caddis_survey::{ClearRoom, Up};
 
 /// Index of the recorder: a box of 120 x 90 x 170 mm that stands.

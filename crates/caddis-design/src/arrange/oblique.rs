@@ -13,7 +13,7 @@ use caddis_layout::Prepared;
 use caddis_survey::{Item, Turn, Up};
 
 /// Degrees between two oblique ways.
-const STEP: u16 = 5;
+pub(super) const STEP: u16 = 5;
 /// The same, where an item that could lie square is turned to make room for others.
 const COARSE: u16 = 15;
 /// What lying across the case costs, metres of equivalent length.

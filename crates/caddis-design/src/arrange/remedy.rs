@@ -1,6 +1,7 @@
 //! What would help a brief that cannot be arranged: each remedy is really tried, on a budget of its own.
 
 use super::attempt::{Attempt, Effort, Tried, Watch, run};
+use super::oblique::STEP;
 use super::question::Question;
 use crate::ArrangeOptions;
 use crate::cushion::{Level, Load, limit_of, needs};
@@ -44,6 +45,17 @@ pub(super) fn with_remedies(
     }
     let mut tried: Vec<(Said, bool)> = Vec::new();
     for item in suspects(question, &reasons) {
+        let entry = &question.brief.items[item];
+        let lies_nowhere = reasons.iter().any(|reason| PROOFS.contains(&reason.code));
+        if lies_nowhere && entry.may_turn && question.ways[item].iter().all(|way| way.turn.is_square()) {
+            // That was tried before the first attempt.
+            let words = said!(
+                "lay {item} across the case, turned by any step of {step}°",
+                item = entry.name,
+                step = u32::from(STEP)
+            );
+            tried.push((words, false));
+        }
         for remedies in [
             &[Remedy::Drop][..],
             &THINNER.map(|(share, words)| Remedy::Thinner(share, words))[..],
