@@ -19,6 +19,7 @@ mod laid;
 mod live;
 mod load_path;
 mod oblique;
+mod problem;
 mod question;
 mod remedy;
 mod repair;

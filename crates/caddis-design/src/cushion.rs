@@ -264,7 +264,13 @@ mod tests {
 
     fn faces_of(brief: &Brief, index: usize) -> Faces {
         let up = brief.items[index].ways_up[0];
-        faces(&brief.items[index].posed(up, caddis_survey::Turn::NONE, 0.005).stack, &[], 0.0)
+        faces(
+            &brief.items[index]
+                .posed(up, caddis_survey::Turn::NONE, 0.005)
+                .stack,
+            &[],
+            0.0,
+        )
     }
 
     #[test]

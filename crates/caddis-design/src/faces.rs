@@ -144,7 +144,11 @@ mod tests {
     use caddis_survey::{Turn, Up};
 
     fn of(item: usize, up: Up, draft: f64) -> Faces {
-        faces(&testing::items()[item].posed(up, Turn::NONE, 0.005).stack, &[], draft)
+        faces(
+            &testing::items()[item].posed(up, Turn::NONE, 0.005).stack,
+            &[],
+            draft,
+        )
     }
 
     #[test]

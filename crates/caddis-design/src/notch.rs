@@ -112,7 +112,11 @@ fn beside(
             Vec2::new(at.x - middle.x, 0.0)
         }
         .rotated(rest.radians());
-        if !grips.is_empty() && !grips.iter().any(|grip| grip.dot(outward) > SAME_WAY * outward.length()) {
+        if !grips.is_empty()
+            && !grips
+                .iter()
+                .any(|grip| grip.dot(outward) > SAME_WAY * outward.length())
+        {
             return None;
         }
         let prism = Prism {

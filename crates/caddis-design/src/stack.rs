@@ -4,27 +4,18 @@
 //! Layer heights in the lid pad are therefore its free heights scaled into the room above the trays. A tray with a board is two stacks
 //! with the board between: layers end at it.
 
-use crate::outline::{layer, squeeze_range, steepest};
-use crate::{Block, BlockKind, Brief};
-use caddis_basis::{LayerId, Length};
-use caddis_geometry::{Prism, Region, Side};
-use caddis_survey::{HalfSide, Shell};
-use std::collections::BTreeMap;
+mod blocks;
+mod pile;
 
-/// Heights are told apart to this, metres.
-const GRAIN: f64 = 1e-5;
-/// Foam that an intrusion's cut-out wastes above it and that weighs as much as one layer more, cubic metres.
-const LAYER_WORTH: f64 = 4e-4;
-/// What a millimetre of wall taper beyond the squeeze range weighs, in layers.
-const TAPER_WORTH: f64 = 0.3;
+pub(crate) use blocks::{blocks, board_outline};
+pub(crate) use pile::{Pile, base_piles, suited_base};
+
+use crate::Brief;
+use caddis_survey::HalfSide;
+use pile::{GRAIN, HalfCost, piles, suited};
+
 /// What a millimetre that the base stack stays below the rim weighs, in layers.
 const RIM_WORTH: f64 = 0.05;
-/// What a millimetre weighs by which a piece sinks to the joint under it, in layers.
-const SINK_WORTH: f64 = 0.2;
-/// Boundaries closer together than this are one choice where joints must suit pieces, metres.
-const NEAR: f64 = 4e-3;
-/// What a piece weighs whose cavity has its floor in the uppermost layer where floors are to show another colour, in layers.
-const HIDDEN_WORTH: f64 = 0.6;
 /// What a millimetre of squeeze outside its range weighs, in layers.
 const SQUEEZE_WORTH: f64 = 10.0;
 /// How much thicker than it must be the foam under a tray's board may be, metres, what a millimetre of that weighs, in layers, and
@@ -32,23 +23,8 @@ const SQUEEZE_WORTH: f64 = 10.0;
 const COVER_SLACK: f64 = 0.030;
 const COVER_WORTH: f64 = 0.1;
 const COVERS: usize = 3;
-/// How far a tray's board stands off the walls, metres: its edge must pass where foam is only squeezed (common practice, no source).
-const BOARD_INSET: f64 = 0.004;
-/// Sections of the way out that a board must pass.
-const BOARD_SECTIONS: u32 = 8;
 /// How far below the rim a base stack may end, metres.
 const RIM_SLACK: f64 = 0.012;
-
-/// One way to stack a block: stock thicknesses from bottom to top and what it costs.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Pile {
-    /// Stock thicknesses, metres, bottom to top.
-    pub stock: Vec<f64>,
-    /// Stacked height: thicknesses less the joints.
-    pub height: f64,
-    /// In layers.
-    pub cost: f64,
-}
 
 /// What a tray with a board has below the foam that bears its pieces.
 #[derive(Debug, Clone, PartialEq)]
@@ -136,186 +112,6 @@ impl Stacking {
             .filter(|bottom| *bottom <= height + GRAIN)
             .fold(0.0, f64::max)
     }
-}
-
-fn grain(height: f64) -> i64 {
-    (height / GRAIN).round() as i64
-}
-
-/// The cheapest pile for every height up to `greatest` that thicknesses and joints can make, standing at `low`. Where floors are
-/// wanted at heights that only joints can give, each costs what its piece sinks; where floors are to show, each piece of the heights
-/// `shown` that the uppermost layer is thicker than costs something too.
-fn piles(
-    brief: &Brief,
-    half: &HalfCost,
-    low: f64,
-    greatest: f64,
-    (floors, shown): (&[f64], &[f64]),
-) -> BTreeMap<i64, Pile> {
-    let joint = brief.clearances.joint_loss.si().max(0.0);
-    let thicknesses: Vec<f64> = brief
-        .clearances
-        .layer_thicknesses
-        .iter()
-        .map(|t| t.si())
-        .filter(|t| t.is_finite() && *t > joint + 1e-3)
-        .collect();
-    let mut found: BTreeMap<i64, Pile> = BTreeMap::new();
-    let mut queue: BTreeMap<i64, Pile> = BTreeMap::from([(
-        0,
-        Pile {
-            stock: Vec::new(),
-            height: 0.0,
-            cost: 0.0,
-        },
-    )]);
-    while let Some((_, pile)) = queue.pop_first() {
-        for &thickness in &thicknesses {
-            let rise = if pile.stock.is_empty() {
-                thickness
-            } else {
-                thickness - joint
-            };
-            let height = pile.height + rise;
-            if height > greatest + GRAIN {
-                continue;
-            }
-            let (bottom, top) = (low + pile.height, low + height);
-            let sunk: f64 = floors
-                .iter()
-                .filter(|floor| (bottom - GRAIN..top - GRAIN).contains(*floor))
-                .map(|floor| floor - bottom)
-                .sum();
-            let cost = pile.cost + half.layer(bottom, top) + sunk * 1e3 * SINK_WORTH;
-            let hidden = shown
-                .iter()
-                .filter(|shallow| **shallow < thickness - GRAIN)
-                .count();
-            let next = grain(height);
-            for (piles, cost) in [
-                (&mut queue, cost),
-                (&mut found, cost + hidden as f64 * HIDDEN_WORTH),
-            ] {
-                if piles.get(&next).is_none_or(|before| cost < before.cost - 1e-9) {
-                    let mut stock = pile.stock.clone();
-                    stock.push(thickness);
-                    piles.insert(next, Pile { stock, height, cost });
-                }
-            }
-        }
-    }
-    found
-}
-
-/// What makes a layer of one half dear, found once for all layers that are tried.
-struct HalfCost {
-    /// Area and heights of the intrusions.
-    intrusions: Vec<(f64, f64, f64)>,
-    /// Steepest taper of the walls, length over height.
-    taper: f64,
-    /// What the squeeze follows, metres.
-    follows: f64,
-}
-
-impl HalfCost {
-    fn of(brief: &Brief, side: HalfSide) -> Self {
-        let (tight, loose) = squeeze_range(brief, side);
-        Self {
-            intrusions: intrusion_boxes(&brief.shell, side),
-            taper: steepest(&brief.shell, side),
-            // A bevelled edge follows any wall.
-            follows: if brief.furnishing.bevelled_edges {
-                f64::INFINITY
-            } else {
-                loose - tight
-            },
-        }
-    }
-
-    /// One layer, plus the foam that intrusions waste in it, plus taper that the squeeze cannot follow.
-    fn layer(&self, low: f64, high: f64) -> f64 {
-        let waste: f64 = self
-            .intrusions
-            .iter()
-            .map(|&(area, from, to)| {
-                let overlap = high.min(to) - low.max(from);
-                if overlap > 1e-4 {
-                    area * (high - low - overlap)
-                } else {
-                    0.0
-                }
-            })
-            .sum();
-        let taper = self.taper * (high - low);
-        1.0 + waste / LAYER_WORTH + (taper - self.follows).max(0.0) * 1e3 * TAPER_WORTH
-    }
-}
-
-/// Area at the root and heights in the case of every intrusion that is still there.
-fn intrusion_boxes(shell: &Shell, side: HalfSide) -> Vec<(f64, f64, f64)> {
-    let half = match side {
-        HalfSide::Base => &shell.base,
-        HalfSide::Lid => &shell.lid,
-    };
-    let crown = shell.crown_height().si();
-    half.intrusions
-        .iter()
-        .filter(|intrusion| !intrusion.removed)
-        .map(|intrusion| {
-            let area = intrusion
-                .root_region(half)
-                .intersection(&half.rim_region())
-                .area();
-            let (from, to) = (intrusion.from.value.si(), intrusion.to.value.si());
-            match side {
-                HalfSide::Base => (area, from, to),
-                HalfSide::Lid => (area, crown - to, crown - from),
-            }
-        })
-        .collect()
-}
-
-/// Piles of the base block with their heights, for choosing a boundary: rising heights.
-pub(crate) fn base_piles(brief: &Brief) -> Vec<Pile> {
-    let rim = brief.shell.rim_height().si();
-    let base = HalfCost::of(brief, HalfSide::Base);
-    piles(brief, &base, 0.0, rim, (&[], &[])).into_values().collect()
-}
-
-/// The pile of the same height whose joints suit pieces of these heights, their tops flush with its own. Without through cuts and colours
-/// a floor may lie anywhere, and the pile stays as it is.
-fn suited(brief: &Brief, half: &HalfCost, low: f64, pile: Pile, heights: &[f64]) -> Pile {
-    let through = brief.clearances.through_cuts;
-    let is_coloured = brief.furnishing.colours.is_some();
-    if !through && !is_coloured {
-        return pile;
-    }
-    let inside: Vec<f64> = heights
-        .iter()
-        .copied()
-        .filter(|height| *height < pile.height)
-        .collect();
-    let floors: Vec<f64> = inside.iter().map(|height| low + pile.height - height).collect();
-    let floors = if through { floors.as_slice() } else { &[] };
-    let shown = if is_coloured { inside.as_slice() } else { &[] };
-    piles(brief, half, low, pile.height, (floors, shown))
-        .remove(&grain(pile.height))
-        .unwrap_or(pile)
-}
-
-/// Of the base piles about as high as `pile` the one whose joints suit pieces of these heights best. How many layers make a height
-/// exactly is nearly fixed by it, since every joint loses the same.
-pub(crate) fn suited_base(brief: &Brief, pile: Pile, heights: &[f64]) -> Pile {
-    if !brief.clearances.through_cuts {
-        return pile;
-    }
-    let half = &HalfCost::of(brief, HalfSide::Base);
-    piles(brief, half, 0.0, pile.height + NEAR, (&[], &[]))
-        .into_values()
-        .filter(|other| (other.height - pile.height).abs() <= NEAR)
-        .map(|other| suited(brief, half, 0.0, other, heights))
-        .min_by(|a, b| a.cost.total_cmp(&b.cost))
-        .unwrap_or(pile)
 }
 
 /// Stacks the whole case in one block and a lid pad, for pieces of these heights; `None` when no pile of stock comes near the
@@ -463,142 +259,14 @@ pub(crate) fn with_pockets(brief: &Brief, stacking: &Stacking, least_cover: f64)
         .min_by(|a, b| a.cost.total_cmp(&b.cost))
 }
 
-/// The blocks of a stacking with every layer's outline.
-pub(crate) fn blocks(brief: &Brief, stacking: &Stacking) -> Vec<Block> {
-    let mut blocks = vec![block(
-        brief,
-        BlockKind::Base,
-        &stacking.base,
-        0.0,
-        stacking.boundary(),
-    )];
-    if let Some(tray) = &stacking.tray {
-        let floor = stacking.tray_floor();
-        let mut over = block(brief, BlockKind::Tray(1), tray, floor, stacking.top());
-        if let Some(under) = &stacking.under {
-            let low = stacking.boundary();
-            let cover = block(brief, BlockKind::Tray(1), &under.cover, low, floor - under.board);
-            over = backed(brief, cover, over);
-        }
-        blocks.push(over);
-    }
-    let crown = brief.crown().si();
-    let pad = |low: f64| block(brief, BlockKind::LidPad, &stacking.lid, low, crown);
-    blocks.push(match (&stacking.lid_cover, stacking.lid_floor(brief)) {
-        (Some(cover), Some(floor)) => {
-            let cover = block(brief, BlockKind::LidPad, cover, stacking.top(), floor);
-            covered(cover, pad(floor))
-        }
-        _ => pad(stacking.top()),
-    });
-    blocks
-}
-
-/// One lid pad of the cover under its pockets and the foam they are cut in.
-fn covered(cover: Block, pad: Block) -> Block {
-    let mut layers = cover.layers;
-    layers.extend(pad.layers);
-    for (number, layer) in (1..).zip(&mut layers) {
-        layer.id = LayerId::new(format!("L{number}"));
-    }
-    Block {
-        low: cover.low,
-        layers,
-        free_height: cover.free_height + pad.free_height,
-        cover: Some(cover.high),
-        ..pad
-    }
-}
-
-/// One tray of the foam under its board and the foam over it.
-fn backed(brief: &Brief, cover: Block, over: Block) -> Block {
-    let (low, high) = (cover.high, over.low);
-    let mut layers = cover.layers;
-    layers.extend(over.layers);
-    for (number, layer) in (1..).zip(&mut layers) {
-        layer.id = LayerId::new(format!("T1-{number}"));
-    }
-    Block {
-        low: cover.low,
-        layers,
-        free_height: cover.free_height + (high - low) + over.free_height,
-        board: Some(Prism {
-            region: board_outline(brief, low, high),
-            low,
-            high,
-        }),
-        ..over
-    }
-}
-
-/// The outline of a tray's board: it gives by nothing, so it keeps [`BOARD_INSET`] off the wall and off whatever stands in, from its
-/// own height up to where it comes out.
-pub(crate) fn board_outline(brief: &Brief, low: f64, high: f64) -> Region {
-    let shell = &brief.shell;
-    let rim = shell.rim_height().si();
-    let steps = f64::from(BOARD_SECTIONS);
-    let walls = (0..=BOARD_SECTIONS)
-        .map(|step| shell.wall_section(low + (rim - 1e-6 - low) * f64::from(step) / steps))
-        .chain([shell.wall_section(high)])
-        .filter(|section| !section.is_empty())
-        .reduce(|a, b| a.intersection(&b))
-        .unwrap_or_else(Region::empty);
-    let standing: Vec<Region> = shell
-        .obstacles(HalfSide::Base)
-        .into_iter()
-        .filter(|obstacle| obstacle.high > low + 1e-6)
-        .map(|obstacle| obstacle.outline.offset(BOARD_INSET, Side::Outer))
-        .collect();
-    walls
-        .offset(-BOARD_INSET, Side::Inner)
-        .difference(&Region::union_all(&standing))
-}
-
-fn block(brief: &Brief, kind: BlockKind, pile: &Pile, low: f64, high: f64) -> Block {
-    let joint = brief.clearances.joint_loss.si().max(0.0);
-    let scale = (high - low) / pile.height;
-    let mut free = 0.0;
-    let mut layers = Vec::with_capacity(pile.stock.len());
-    for (index, &thickness) in pile.stock.iter().enumerate() {
-        let bottom = low + free * scale;
-        free += if index == 0 { thickness } else { thickness - joint };
-        let is_last = index + 1 == pile.stock.len();
-        let top = if is_last { high } else { low + free * scale };
-        let number = index + 1;
-        let (side, id) = match kind {
-            BlockKind::Base => (HalfSide::Base, format!("B{number}")),
-            BlockKind::Tray(tray) => (HalfSide::Base, format!("T{tray}-{number}")),
-            BlockKind::LidPad => (HalfSide::Lid, format!("L{number}")),
-        };
-        layers.push(layer(
-            brief,
-            side,
-            LayerId::new(id),
-            (bottom, top),
-            Length::from_si(thickness),
-        ));
-    }
-    Block {
-        kind,
-        foam: if kind == BlockKind::LidPad {
-            brief.lid_foam
-        } else {
-            brief.base_foam
-        },
-        low,
-        high,
-        layers,
-        free_height: pile.height,
-        board: None,
-        cover: None,
-    }
-}
-
 #[cfg(test)]
 #[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
-    use crate::{CutTo, testing};
+    use crate::outline::squeeze_range;
+    use crate::{BlockKind, CutTo, testing};
+    use caddis_basis::Length;
+    use caddis_geometry::Region;
 
     #[test]
     fn one_block_reaches_the_rim_and_the_lid_squeezes() {

@@ -308,10 +308,11 @@ fn turned(bench: &Bench, written: &Written, path: &str, item: &Item) -> Result<T
             .hint("pieces are turned by whole degrees, counter-clockwise from above")
     })?;
     if turn != Turn::NONE && !item.may_turn {
-        return Err(
-            Fault::new(path, format!("{} may not be turned about the vertical", item.name))
-                .hint("state `may_turn = true` of the item, or leave `turn` out"),
-        );
+        return Err(Fault::new(
+            path,
+            format!("{} may not be turned about the vertical", item.name),
+        )
+        .hint("state `may_turn = true` of the item, or leave `turn` out"));
     }
     Ok(turn)
 }

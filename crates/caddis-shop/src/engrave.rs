@@ -95,8 +95,7 @@ fn beside(face: &Region, mouth: &Region, across: Turn, name: &str) -> Option<Eng
                 } else {
                     Vec2::new(length, height) / 2.0
                 };
-                let ground =
-                    Region::rectangle(at - reach, at + reach).placed(&turned(across.radians()));
+                let ground = Region::rectangle(at - reach, at + reach).placed(&turned(across.radians()));
                 let at = at.rotated(across.radians());
                 if face.contains(at) && ground.difference(face).area() < 1e-9 {
                     let place = Placement2 {
@@ -184,12 +183,7 @@ mod tests {
         let mouth = block(Vec2::new(0.02, 0.06));
         let narrow = |side: f64, end: f64| {
             let face = block(Vec2::new(0.02 + side, 0.06 + end)).difference(&mouth);
-            beside(
-                &face.offset(-CLEAR, Side::Inner),
-                &mouth,
-                Turn::NONE,
-                "Tripod",
-            )
+            beside(&face.offset(-CLEAR, Side::Inner), &mouth, Turn::NONE, "Tripod")
         };
         assert!((narrow(0.013, 0.004).unwrap().height - 0.006).abs() < 1e-12);
         let upright = narrow(0.018, 0.004).unwrap().ground.bounds().unwrap().size();

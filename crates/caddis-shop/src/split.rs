@@ -228,7 +228,9 @@ mod tests {
         };
         let plain = without_spikes(&spiked, 1e-5);
         assert_eq!(plain.vertices, [at(0.014, 0.0, 1.0), at(-0.014, 0.0, 0.0)]);
-        let square = Region::rectangle(Vec2::ZERO, Vec2::new(0.1, 0.1)).shapes[0].outer.clone();
+        let square = Region::rectangle(Vec2::ZERO, Vec2::new(0.1, 0.1)).shapes[0]
+            .outer
+            .clone();
         assert_eq!(without_spikes(&square, 1e-5), square);
     }
 
@@ -242,6 +244,10 @@ mod tests {
         let notch = Region::circle(about.apply(Vec2::new(0.0137, 0.031)), 0.014);
         let left = without_slivers(&bar.union(&notch).difference(&bar));
         assert_eq!(left.shapes.len(), 1);
-        assert!(left.bounds().is_some_and(|b| b.size().x < 0.03 && b.size().y < 0.03), "{left:?}");
+        assert!(
+            left.bounds()
+                .is_some_and(|b| b.size().x < 0.03 && b.size().y < 0.03),
+            "{left:?}"
+        );
     }
 }

@@ -2,7 +2,9 @@
 //! `REFERENCE.json`. Where the variable is unset the test says what it leaves out.
 
 use caddis_basis::{BenchUnit, Certainty, ItemId, Length, Mass, Measured, Name, Source};
-use caddis_survey::{Declared, Fragility, Item, ItemShape, MeshFormat, MeshReport, ReadError, Turn, Up, read_mesh};
+use caddis_survey::{
+    Declared, Fragility, Item, ItemShape, MeshFormat, MeshReport, ReadError, Turn, Up, read_mesh,
+};
 use std::path::{Path, PathBuf};
 
 fn folder() -> Option<PathBuf> {

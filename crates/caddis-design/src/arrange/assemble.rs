@@ -1,6 +1,7 @@
 //! From a layout to the interior: places with their numbers, cavities, notches, blocks.
 
-use super::attempt::{Attempt, Found, flat, placed};
+use super::attempt::{Attempt, Found};
+use super::problem::{flat, placed};
 use super::question::Question;
 use crate::cavity::{CavityRules, cavity};
 use crate::cushion::is_soft;

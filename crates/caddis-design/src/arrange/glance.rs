@@ -3,8 +3,9 @@
 //! It asks what the most modest attempt of an arrangement would accept (least cushions where nobody states a fragility, no
 //! room kept for notches), stops at the first layout, follows the load path a few times, and leaves verification out.
 
-use super::attempt::{Attempt, Demand, SETTLED, load_path, problem};
+use super::attempt::{Attempt, SETTLED, load_path};
 use super::oblique::oblique;
+use super::problem::{Demand, problem};
 use super::question::Question;
 use super::tiers::stackings;
 use super::ways::{Way, ways};

@@ -4,15 +4,16 @@
 //! judged here: [`super::Live`] says what such an arrangement breaks, verification what it holds.
 
 use super::assemble;
-use super::attempt::{Attempt, Demand, Found, load_path, missing, placement, problem};
+use super::attempt::{Attempt, Found, load_path, missing};
+use super::problem::{Demand, placement, problem};
 use super::question::{Question, Spot, UNKNOWN_SHARES, refusal};
 use super::tiers::stackings;
 use crate::cushion::{Level, Load};
 use crate::{BlockKind, Brief, Change, Interior};
 use caddis_basis::{Finding, InstanceId, Said, said};
 use caddis_geometry::Vec2;
-use caddis_survey::Turn;
 use caddis_layout::{Layout, Placement, Prepared};
+use caddis_survey::Turn;
 
 /// Boundaries closer than this are the same, metres.
 const SAME: f64 = 1e-4;
@@ -291,7 +292,7 @@ impl<'a> Laid<'a> {
                 placement(&question, &attempt, index, &spot)
             })
             .collect();
-        let tops = super::attempt::tiers(brief, &attempt);
+        let tops = super::problem::tiers(brief, &attempt);
         for space in &brief.wishes.spaces {
             let Some(spot) = arrangement.spaces.iter().find(|spot| spot.name == space.name) else {
                 refused.push(

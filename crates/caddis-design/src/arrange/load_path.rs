@@ -312,9 +312,17 @@ mod tests {
         let found = loads(&pair);
         // Falling to the right the bar leans on the cube over the part of its height in plan that the cube takes.
         let share = 0.1 / (0.44 * std::f64::consts::FRAC_1_SQRT_2);
-        assert!((found[1][3].leaning - share).abs() < 0.03, "{}", found[1][3].leaning);
+        assert!(
+            (found[1][3].leaning - share).abs() < 0.03,
+            "{}",
+            found[1][3].leaning
+        );
         assert_eq!(found[1][2], Load::NONE);
         // Falling to the left the cube, all of it, leans on the bar.
-        assert!((found[0][2].leaning - 2.0).abs() < 1e-9, "{}", found[0][2].leaning);
+        assert!(
+            (found[0][2].leaning - 2.0).abs() < 1e-9,
+            "{}",
+            found[0][2].leaning
+        );
     }
 }

@@ -4,7 +4,8 @@
 //! empty case in any of them gets the oblique ways in which they do, from the first attempt on. Where nothing is found all the
 //! same, the longest items get theirs too, in coarser steps.
 
-use super::attempt::{Attempt, Demand, problem};
+use super::attempt::Attempt;
+use super::problem::{Demand, problem};
 use super::question::Question;
 use super::ways::{Way, is_same, way};
 use crate::Brief;
@@ -134,7 +135,10 @@ impl<'a> Question<'a> {
         asked.ways[item].clone_from(&ways);
         let lies = asked.alone(attempt).lies_alone(0);
         let any = !lies.is_empty();
-        let mut found = ways.into_iter().enumerate().filter(|(index, _)| lies.contains(index));
+        let mut found = ways
+            .into_iter()
+            .enumerate()
+            .filter(|(index, _)| lies.contains(index));
         self.ways[item].extend(found.by_ref().map(|(_, way)| way));
         any
     }

@@ -75,7 +75,11 @@ fn what_is_too_long_for_the_sides_lies_across() {
     assert!(bar.body.bounds().unwrap().centre().plan().distance(bar.at) < 1e-9);
     assert!(bar.centre_of_mass.plan().distance(bar.at) < 1e-9);
     // What fits along the sides lies along them.
-    for place in usual().places.iter().filter(|place| place.instance != bar.instance) {
+    for place in usual()
+        .places
+        .iter()
+        .filter(|place| place.instance != bar.instance)
+    {
         assert!(place.turn.is_square(), "{} {}", place.instance, place.turn);
     }
 }
@@ -117,7 +121,11 @@ fn what_may_not_be_turned_is_said_to_be_too_long_and_turning_is_tried() {
         panic!("it fits without a turn")
     };
     assert_eq!(reasons[0].code, "piece-too-large");
-    assert!(reasons[0].sentence.contains("too long"), "{}", reasons[0].sentence);
+    assert!(
+        reasons[0].sentence.contains("too long"),
+        "{}",
+        reasons[0].sentence
+    );
     let helps = |reason: &caddis_basis::Finding| {
         reason.code == "remedy-tried" && reason.sentence.contains("then everything fits")
     };
@@ -163,11 +171,7 @@ fn room_kept_clear_turns_with_its_item() {
     assert!(room.holds(middle));
     let mouth = &interior.cavities[index].steps.last().unwrap().region;
     assert!(room.region.difference(mouth).area() < 2e-7);
-    assert!(
-        mouth.area() < 1.6 * (0.640 * 0.040 + 0.003),
-        "{}",
-        mouth.area()
-    );
+    assert!(mouth.area() < 1.6 * (0.640 * 0.040 + 0.003), "{}", mouth.area());
 }
 
 #[test]
@@ -203,7 +207,11 @@ fn where_all_else_fails_the_longest_lie_across() {
     assert!((5..=2 + 10).contains(&ways.len()), "{} ways", ways.len());
     let oblique = ways.iter().filter(|way| !way.turn.is_square());
     assert_eq!(oblique.clone().count() + 2, ways.len());
-    assert!(oblique.clone().all(|way| way.turn.as_degrees().is_multiple_of(15)));
+    assert!(
+        oblique
+            .clone()
+            .all(|way| way.turn.as_degrees().is_multiple_of(15))
+    );
     assert!(oblique.clone().all(|way| way.cost > 0.0));
     // A round one looks the same however it is turned.
     brief.items[0] = testing::items()[4].clone();

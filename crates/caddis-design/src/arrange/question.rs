@@ -338,13 +338,7 @@ impl<'a> Question<'a> {
     /// Makes sure that the way of a spot is among the ways of its item.
     pub(super) fn allow(&mut self, item: usize, spot: &Spot) {
         if self.way_of(item, spot).is_none() {
-            let way = way(
-                self.brief,
-                &self.brief.items[item],
-                spot.up,
-                spot.turn,
-                0,
-            );
+            let way = way(self.brief, &self.brief.items[item], spot.up, spot.turn, 0);
             self.ways[item].push(way);
         }
     }

@@ -1,6 +1,6 @@
 //! Room kept for later, as the layout sees it: pieces without mass that no cavity is cut for.
 
-use super::attempt::placed;
+use super::problem::placed;
 use crate::{Brief, KeptSpace, SpaceWish};
 use caddis_geometry::{Prism, Region, SectionStack, Vec2};
 use caddis_layout::{Orientation, Piece, Placement, Sides};

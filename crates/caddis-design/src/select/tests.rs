@@ -100,7 +100,11 @@ fn a_long_piece_across_the_case_saves_the_next_larger() {
     };
     assert_eq!(fitting(&brief), [1, 2, 3]);
     brief.items[0].may_turn = false;
-    assert_eq!(fitting(&brief), [3], "along the sides it is too long for the others");
+    assert_eq!(
+        fitting(&brief),
+        [3],
+        "along the sides it is too long for the others"
+    );
 }
 
 #[test]

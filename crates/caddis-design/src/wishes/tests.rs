@@ -93,10 +93,7 @@ fn a_pinned_piece_lies_exactly_where_it_is_pinned() {
     let (brief, interior) = wished();
     let pin = &brief.wishes.pinned[0];
     let place = interior.places.iter().find(|p| p.instance == pin.piece).unwrap();
-    assert_eq!(
-        (place.at, place.turn, place.tier),
-        (pin.at, pin.turn, 0)
-    );
+    assert_eq!((place.at, place.turn, place.tier), (pin.at, pin.turn, 0));
 }
 
 #[test]

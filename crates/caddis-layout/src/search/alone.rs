@@ -17,10 +17,7 @@ const FINE: Grid = Grid {
     lines: 24,
     rounds: 60,
 };
-const COARSE: Grid = Grid {
-    lines: 8,
-    rounds: 24,
-};
+const COARSE: Grid = Grid { lines: 8, rounds: 24 };
 /// What is at most this far counts as touched, metres.
 const TOUCH: f64 = 1e-3;
 /// Two things stand opposite when their normals point against each other at least so much.

@@ -48,7 +48,8 @@ impl Item {
     pub fn posed(&self, up: Up, turn: Turn, band: f64) -> PosedItem {
         // Primitives lie along the axes: the rest of an oblique turn is made in plan.
         let (square, rest) = turn.parted();
-        self.posed_square(&up.pose().then(&square.pose()), band).turned(rest)
+        self.posed_square(&up.pose().then(&square.pose()), band)
+            .turned(rest)
     }
 
     /// The item after a rotation of quarter turns.

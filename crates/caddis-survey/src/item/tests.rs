@@ -350,7 +350,13 @@ fn the_mesh_of_a_compound_has_its_volume() {
 fn odd_bands_do_not_panic() {
     let item = item(ItemShape::Primitive(cylinder(80.0, 150.0)));
     for band in [0.0, -1.0, f64::NAN, f64::INFINITY] {
-        assert!(!item.posed(Up::PlusX, Turn::SQUARE[3], band).stack.slabs.is_empty());
+        assert!(
+            !item
+                .posed(Up::PlusX, Turn::SQUARE[3], band)
+                .stack
+                .slabs
+                .is_empty()
+        );
     }
 }
 
