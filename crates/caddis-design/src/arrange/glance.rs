@@ -25,12 +25,15 @@ const ROUNDS: u64 = 3;
 /// Drafts of shells are told apart to this, metres per metre of height.
 const DRAFT_GRAIN: f64 = 0.005;
 
+/// Ways by draft and item.
+type Shared = BTreeMap<(i64, usize), Arc<Vec<Way>>>;
+
 /// The ways items may lie, posed once for all shells. What depends on the shell's draft is kept by draft, rounded down:
 /// a wall that leans less leaves less foam above, so the needs are no smaller.
 pub(crate) struct KnownWays {
     by_draft: BTreeMap<i64, Vec<Vec<Way>>>,
     /// Oblique ones, by draft and item, made when a shell first asks for them.
-    oblique: Mutex<BTreeMap<(i64, usize), Arc<Vec<Way>>>>,
+    oblique: Mutex<Shared>,
     /// Volume of the cavity of each way, cubic metres.
     voids: Vec<Vec<f64>>,
 }
@@ -77,7 +80,7 @@ impl KnownWays {
     /// The oblique ways of an item in a shell of this brief.
     fn oblique(&self, brief: &Brief, item: usize, square: &[Way], known: usize) -> Arc<Vec<Way>> {
         let draft = grain(steepest(&brief.shell, HalfSide::Base));
-        let of = |map: &BTreeMap<_, Arc<Vec<Way>>>| map.get(&(draft, known)).cloned();
+        let of = |map: &Shared| map.get(&(draft, known)).cloned();
         let kept = of(&self.oblique.lock().unwrap_or_else(PoisonError::into_inner));
         kept.unwrap_or_else(|| {
             // Made outside the lock: two who make the same make it alike.
