@@ -4,11 +4,11 @@
 mod support;
 
 use caddis_basis::{Outcome, Quiet};
-use caddis_geometry::Vec2;
+use caddis_geometry::{Placement2, Vec2};
 use caddis_layout::{
     Facet, Hindrance, Piece, Placement, Prepared, Problem, Tier, referee, search, search_from,
 };
-use support::{block, mixed, options, problem, rectangle, room, stepped};
+use support::{block, mixed, options, prism, problem, rectangle, room, stepped, way};
 
 #[test]
 fn four_boxes_fill_the_room_exactly() {
@@ -81,6 +81,61 @@ fn too_long_is_told_with_its_millimetres() {
     );
     let margin = reasons[0].margin.as_ref().unwrap();
     assert!((margin.found - 614.0).abs() < 1e-6 && (margin.limit - 600.0).abs() < 1e-6);
+}
+
+/// # Source
+/// A rectangle l x w turned by t has a box of l |cos t| + w |sin t| by l |sin t| + w |cos t|: trigonometry.
+#[test]
+fn a_rod_lies_across_at_the_angles_that_its_box_allows() {
+    let (length, width, foam) = (0.64, 0.40, 0.02);
+    let inside = (length - 2.0 * foam, width - 2.0 * foam);
+    let mut counts = Vec::new();
+    for (l, w) in [
+        (0.5, 0.05),
+        (0.614, 0.06),
+        (0.65, 0.03),
+        (0.68, 0.02),
+        (0.75, 0.02),
+    ] {
+        let mut rod = block("rod", 1, (l, w, 0.05), (foam, foam, foam));
+        rod.orientations = (0..36)
+            .map(|k| {
+                let turn = Placement2 {
+                    angle: f64::from(k) * 5.0_f64.to_radians(),
+                    shift: Vec2::ZERO,
+                };
+                way(
+                    k as u32,
+                    prism(rectangle(l, w).placed(&turn), 0.05),
+                    foam,
+                    foam,
+                    foam,
+                )
+            })
+            .collect();
+        let fits = |k: &usize| {
+            let (sin, cos) = (*k as f64 * 5.0_f64.to_radians()).sin_cos();
+            let size = (l * cos.abs() + w * sin.abs(), l * sin.abs() + w * cos.abs());
+            size.0 <= inside.0 && size.1 <= inside.1
+        };
+        let expected: Vec<usize> = (0..36).filter(fits).collect();
+        let question = problem(room(length, width, 0.15, 0.0), vec![rod]);
+        let found = Prepared::new(question.clone()).lies_alone(0);
+        assert_eq!(found, expected, "{l} x {w}");
+        counts.push(found.len());
+        if let Some(layout) = search(&question, &options(1, 200_000), &Quiet).into_result() {
+            assert!(found.contains(&layout.placements[0].orientation));
+            assert!(referee(&question, &layout.placements, 1e-6).is_empty());
+        } else {
+            assert!(found.is_empty(), "{l} x {w}");
+        }
+    }
+    // Along the sides, across only, and nowhere.
+    assert!(
+        counts[0] > counts[1] && counts[1] > 0 && counts[2] > 0,
+        "{counts:?}"
+    );
+    assert_eq!(counts[4], 0);
 }
 
 #[test]
