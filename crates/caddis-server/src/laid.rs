@@ -23,6 +23,8 @@ pub(crate) struct LaidOut {
     interiors: Mutex<BTreeMap<(String, String), Arc<Interior>>>,
     /// By job and revision: asked on every frame, so no content is looked up.
     lives: Mutex<BTreeMap<(String, u64), Arc<Live>>>,
+    /// For one piece that would lie obliquely, the last of a revision.
+    across: Mutex<BTreeMap<(String, u64), Arc<Live>>>,
 }
 
 fn keep<K: Ord + Clone, V>(map: &Mutex<BTreeMap<K, V>>, key: K, value: V) {
@@ -108,16 +110,38 @@ impl App {
         (piece, up, turn): &(InstanceId, Up, Turn),
     ) -> Result<Arc<Live>, Problem> {
         let live = self.live(name, number)?;
-        if turn.is_square() || live.knows(piece, *up, *turn) || live.spot(piece).is_none() {
+        if turn.is_square() || live.knows(piece, *up, *turn) {
             return Ok(live);
+        }
+        if let Some(known) = self.prepared_across(name, number, piece, *up, *turn) {
+            return Ok(known);
         }
         let open = self.job(name, Some(number))?;
         let job = open.job.as_ref().map_err(|error| Problem::from(error.clone()))?;
-        let live = Live::with_way(&job.brief, &places(&open)?, (piece, *up, *turn))
-            .map_err(|reasons| refused(&reasons))?;
-        let live = Arc::new(live);
-        keep(&self.laid_out.lives, (name.to_owned(), number), live.clone());
-        Ok(live)
+        let Some(across) = live.across(&job.brief, piece, *up, *turn) else {
+            return Ok(live);
+        };
+        let across = Arc::new(across);
+        keep(&self.laid_out.across, (name.to_owned(), number), across.clone());
+        Ok(across)
+    }
+
+    /// The same where it was the last that was asked for obliquely.
+    pub(crate) fn prepared_across(
+        &self,
+        name: &str,
+        number: u64,
+        piece: &InstanceId,
+        up: Up,
+        turn: Turn,
+    ) -> Option<Arc<Live>> {
+        let kept = self
+            .laid_out
+            .across
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner);
+        let known = kept.get(&(name.to_owned(), number))?;
+        known.knows(piece, up, turn).then(|| known.clone())
     }
 
     fn prepare(&self, name: &str, number: u64) -> Result<Arc<Live>, Problem> {

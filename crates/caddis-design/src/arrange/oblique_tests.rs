@@ -189,9 +189,33 @@ fn a_hand_is_told_of_ways_across() {
         ..live.spot(&recorder.instance).unwrap()
     };
     assert!(live.lie(&recorder.instance, &spot).is_none(), "not prepared");
-    let way = (&recorder.instance, Up::PlusZ, Turn::degrees(45));
-    let live = Live::with_way(&brief, &arrangement, way).unwrap();
-    assert!(live.lie(&recorder.instance, &spot).is_some());
+    let across = live
+        .across(&brief, &recorder.instance, Up::PlusZ, Turn::degrees(45))
+        .unwrap();
+    let lie = across.lie(&recorder.instance, &spot).unwrap();
+    let corners = lie.outline.bounds().unwrap().size();
+    assert!(corners.x > 0.140 && corners.y > 0.140, "{corners:?}");
+    // The others lie as they do, and it finds them in its way all the same.
+    for place in &usual().places {
+        assert_eq!(across.spot(&place.instance), live.spot(&place.instance));
+        let (one, other) = (live.spot(&place.instance), across.spot(&place.instance));
+        assert_eq!(
+            live.lie(&place.instance, &one.unwrap()),
+            across.lie(&place.instance, &other.unwrap())
+        );
+    }
+    let onto = Spot { at: bar.at, ..spot };
+    let meets = across.lie(&recorder.instance, &onto).unwrap();
+    assert!(
+        meets
+            .broken
+            .iter()
+            .any(|broken| broken.breach == Breach::Collision)
+    );
+    assert!(
+        live.across(&brief, &recorder.instance, Up::MinusX, Turn::degrees(45))
+            .is_none()
+    );
 }
 
 #[test]

@@ -171,9 +171,16 @@ pub(crate) async fn lie(
     // Prepared already, it is answered at once: microseconds, on the thread that heard the question.
     if let Some(live) = app.prepared_live(&name, request.revision)
         && !asks_for_pockets(&live, &request)
-        && is_prepared(&live, &request)?
     {
-        return answered(&live, &request).map(Json);
+        let (piece, up, turn) = way_asked(&request)?;
+        let live = if turn.is_square() || live.knows(&piece, up, turn) {
+            Some(live)
+        } else {
+            app.prepared_across(&name, request.revision, &piece, up, turn)
+        };
+        if let Some(live) = live {
+            return answered(&live, &request).map(Json);
+        }
     }
     blocking(app, move |app| {
         let live = app.live_turned(&name, request.revision, &way_asked(&request)?)?;
@@ -189,12 +196,6 @@ pub(crate) async fn lie(
 fn way_asked(request: &LieRequest) -> Result<(InstanceId, Up, Turn), Problem> {
     let turn = Turn::degrees(request.turn_deg);
     Ok((piece(&request.piece)?, up(&request.up)?, turn))
-}
-
-/// Whether the way a piece would lie is among those prepared.
-fn is_prepared(live: &Live, request: &LieRequest) -> Result<bool, Problem> {
-    let (piece, up, turn) = way_asked(request)?;
-    Ok(turn.is_square() || live.knows(&piece, up, turn))
 }
 
 /// Whether a piece would be the first in the lid.

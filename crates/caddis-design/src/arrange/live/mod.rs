@@ -7,10 +7,13 @@ mod plan;
 mod sides;
 mod words;
 
+use super::attempt::Attempt;
 use super::laid::{Arrangement, Laid};
-use super::question::Spot;
+use super::question::{Question, Spot};
+use super::ways;
 use crate::Brief;
-use caddis_basis::{Finding, InstanceId, ItemId};
+use crate::cushion::Load;
+use caddis_basis::{Finding, InstanceId};
 use caddis_geometry::{Placement2, Region, SectionStack, Vec2};
 use caddis_layout::{Facet, Placement, Prepared, Problem, Sides};
 use caddis_survey::{Turn, Up};
@@ -99,6 +102,10 @@ struct Fixed {
     lid: f64,
     /// Foam over the base block's pieces under the board of the tray; `None` where there is no board.
     cover: Option<f64>,
+    /// What it was prepared from: ways by item, the attempt whose demands hold, and what leans on each piece.
+    ways: Vec<Vec<ways::Way>>,
+    attempt: Attempt,
+    loads: Vec<[Load; 6]>,
 }
 
 /// A piece, or a space kept for later.
@@ -124,19 +131,59 @@ impl Live {
     /// # Errors
     /// As [`super::lay_out`].
     pub fn new(brief: &Brief, arrangement: &Arrangement) -> Result<Self, Vec<Finding>> {
-        Self::prepared(brief, arrangement, None)
+        let mut laid = Laid::new(brief, arrangement)?;
+        for (index, item) in brief.items.iter().enumerate() {
+            let turns: &[Turn] = if item.may_turn {
+                &Turn::SQUARE
+            } else {
+                &[Turn::NONE]
+            };
+            for &up in &item.ways_up {
+                for &turn in turns {
+                    laid.question.allow(index, &spot_so(up, turn));
+                }
+            }
+        }
+        Ok(Self::of(laid))
     }
 
-    /// Prepares it with one oblique way more: those in which pieces lie now are prepared in any case.
-    ///
-    /// # Errors
-    /// As [`super::lay_out`].
-    pub fn with_way(
-        brief: &Brief,
-        arrangement: &Arrangement,
-        (piece, up, turn): (&InstanceId, Up, Turn),
-    ) -> Result<Self, Vec<Finding>> {
-        Self::prepared(brief, arrangement, Some((&piece.item, up, turn)))
+    /// The same for one piece that would lie obliquely: every other as it lies now, and no way more. Prepared when it is asked for, in a
+    /// fraction of the time that all ways of all pieces take. `None` for a piece, or a way up, that the brief does not know.
+    pub fn across(&self, brief: &Brief, piece: &InstanceId, up: Up, turn: Turn) -> Option<Self> {
+        let index = self.index(piece)?;
+        let asked = self.fixed.pieces[index].body;
+        if !brief.items.get(asked)?.ways_up.contains(&up) {
+            return None;
+        }
+        let lies = |item: usize, way: &ways::Way| {
+            let mut pieces = self.fixed.pieces.iter().zip(&self.placements);
+            pieces.any(|(known, placement)| {
+                known.body == item && known.ways.get(placement.orientation) == Some(&(way.up, way.turn))
+            })
+        };
+        let mut question = Question::with_ways(brief, |item| {
+            let known = &self.fixed.ways[item];
+            let lying: Vec<ways::Way> = known.iter().filter(|way| lies(item, way)).cloned().collect();
+            // Of an item with no piece any way will do.
+            if lying.is_empty() {
+                known.first().cloned().into_iter().collect()
+            } else {
+                lying
+            }
+        })
+        .ok()?;
+        question.allow(asked, &spot_so(up, turn));
+        let mut placements = self.placements.clone();
+        for (index, piece) in question.pieces.iter().enumerate() {
+            let spot = self.spot(&piece.instance)?;
+            placements[index].orientation = question.way_of(piece.item, &spot)?;
+        }
+        Some(Self::of(Laid {
+            question,
+            attempt: self.fixed.attempt.clone(),
+            placements,
+            loads: self.fixed.loads.clone(),
+        }))
     }
 
     /// Whether a piece is prepared to lie that way.
@@ -145,36 +192,8 @@ impl Live {
             .is_some_and(|index| self.fixed.pieces[index].ways.contains(&(up, turn)))
     }
 
-    fn prepared(
-        brief: &Brief,
-        arrangement: &Arrangement,
-        oblique: Option<(&ItemId, Up, Turn)>,
-    ) -> Result<Self, Vec<Finding>> {
-        let mut laid = Laid::new(brief, arrangement)?;
-        for (index, item) in brief.items.iter().enumerate() {
-            let turns: &[Turn] = if item.may_turn {
-                &Turn::SQUARE
-            } else {
-                &[Turn::NONE]
-            };
-            let square = item
-                .ways_up
-                .iter()
-                .flat_map(|&up| turns.iter().map(move |&turn| (up, turn)));
-            let asked = oblique.filter(|(id, ..)| **id == item.id);
-            for (up, turn) in square.chain(asked.map(|(_, up, turn)| (up, turn))) {
-                laid.question.allow(
-                    index,
-                    &Spot {
-                        up,
-                        turn,
-                        at: Vec2::ZERO,
-                        tier: 0,
-                        in_lid: false,
-                    },
-                );
-            }
-        }
+    fn of(laid: Laid<'_>) -> Self {
+        let brief = laid.question.brief;
         let mut problem = laid.problem();
         for piece in &mut problem.pieces {
             piece.pinned = None;
@@ -214,7 +233,7 @@ impl Live {
                 }
             })
             .collect();
-        Ok(Self {
+        Self {
             fixed: Arc::new(Fixed {
                 bare: Prepared::new(undemanding(&open)),
                 open: Prepared::new(open),
@@ -225,9 +244,12 @@ impl Live {
                 shadows,
                 lid: brief.crown().si(),
                 cover: laid.attempt.stacking.cover(),
+                ways: laid.question.ways,
+                attempt: laid.attempt,
+                loads: laid.loads,
             }),
             placements: laid.placements,
-        })
+        }
     }
 
     /// The same after pieces moved: at once, with the needs of the load path as it was. `None` where a piece lies in a way or a
@@ -292,7 +314,7 @@ impl Live {
         })
     }
 
-    /// How a piece would lie; `None` for a piece that the brief does not know, or a way that is not prepared (see [`Live::with_way`]).
+    /// How a piece would lie; `None` for a piece that the brief does not know, or a way that is not prepared (see [`Live::across`]).
     pub fn lie(&self, piece: &InstanceId, spot: &Spot) -> Option<Lie> {
         let index = self.index(piece)?;
         let placement = self.placement(index, spot)?;
@@ -513,6 +535,17 @@ impl Live {
     fn body_meets(&self, index: usize, placement: &Placement, (low, high): (f64, f64), plan: &Plan) -> bool {
         self.bands_of(index, placement)
             .any(|(its_low, its_high, its)| its_low < high - 1e-6 && low < its_high - 1e-6 && its.meets(plan))
+    }
+}
+
+/// A way, wherever the piece lies.
+fn spot_so(up: Up, turn: Turn) -> Spot {
+    Spot {
+        up,
+        turn,
+        at: Vec2::ZERO,
+        tier: 0,
+        in_lid: false,
     }
 }
 
