@@ -18,22 +18,18 @@ use caddis_geometry::SectionStack;
 use caddis_layout::{Layout, Placement, SearchOptions, referee, search_first};
 use caddis_survey::HalfSide;
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, PoisonError};
 
 /// Rounds of laying out and following the load path.
 const ROUNDS: u64 = 3;
+/// The layout's proof that walls leave a piece no room in any way it has.
+const TOO_LONG: &str = "piece-too-large";
 /// Drafts of shells are told apart to this, metres per metre of height.
 const DRAFT_GRAIN: f64 = 0.005;
-
-/// Ways by draft and item.
-type Shared = BTreeMap<(i64, usize), Arc<Vec<Way>>>;
 
 /// The ways items may lie, posed once for all shells. What depends on the shell's draft is kept by draft, rounded down:
 /// a wall that leans less leaves less foam above, so the needs are no smaller.
 pub(crate) struct KnownWays {
     by_draft: BTreeMap<i64, Vec<Vec<Way>>>,
-    /// Oblique ones, by draft and item, made when a shell first asks for them.
-    oblique: Mutex<Shared>,
     /// Volume of the cavity of each way, cubic metres.
     voids: Vec<Vec<f64>>,
 }
@@ -70,24 +66,7 @@ impl KnownWays {
             .iter()
             .map(|ways| ways.iter().map(|way| void(&way.posed.stack)).collect())
             .collect();
-        Self {
-            by_draft,
-            oblique: Mutex::default(),
-            voids,
-        }
-    }
-
-    /// The oblique ways of an item in a shell of this brief.
-    fn oblique(&self, brief: &Brief, item: usize, square: &[Way], known: usize) -> Arc<Vec<Way>> {
-        let draft = grain(steepest(&brief.shell, HalfSide::Base));
-        let of = |map: &Shared| map.get(&(draft, known)).cloned();
-        let kept = of(&self.oblique.lock().unwrap_or_else(PoisonError::into_inner));
-        kept.unwrap_or_else(|| {
-            // Made outside the lock: two who make the same make it alike.
-            let made = Arc::new(oblique(brief, &brief.items[item], square));
-            let mut map = self.oblique.lock().unwrap_or_else(PoisonError::into_inner);
-            map.entry((draft, known)).or_insert(made).clone()
-        })
+        Self { by_draft, voids }
     }
 
     /// Volume of the cavity of an item lying one way: of the known ways by number.
@@ -169,13 +148,11 @@ pub(crate) fn glance(
             ..*options
         };
         let mut tried = laid_out(&question, &attempt, &search);
-        if tried.is_err() {
-            // What finds no place along the sides may find one across: asked only where it matters, for it takes a while.
+        // What is too long for the walls along the sides may find a place across: asked only where that is known, for it takes a while.
+        let is_too_long = |reasons: &Vec<Finding>| reasons.iter().any(|reason| reason.code == TOO_LONG);
+        if tried.as_ref().is_err_and(is_too_long) {
             let square = question.ways.clone();
-            let oblique = |item: usize| {
-                let known = known.oblique(brief, item, &square[item], items[item]);
-                known.as_ref().clone()
-            };
+            let oblique = |item: usize| oblique(brief, &brief.items[item], &square[item]);
             if question.turn_the_homeless(&attempt, oblique) {
                 tried = laid_out(&question, &attempt, &search);
             }

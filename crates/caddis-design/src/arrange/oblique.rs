@@ -7,11 +7,14 @@
 use super::attempt::Attempt;
 use super::problem::{Demand, problem};
 use super::question::Question;
-use super::ways::{Way, is_same, way};
+use super::ways::{Way, is_same};
 use crate::Brief;
 use crate::cushion::Load;
+use crate::faces::faces;
+use crate::outline::steepest;
+use caddis_geometry::{Placement2, Vec2};
 use caddis_layout::Prepared;
-use caddis_survey::{Item, Turn, Up};
+use caddis_survey::{HalfSide, Item, Turn, Up};
 
 /// Degrees between two oblique ways.
 pub(super) const STEP: u16 = 5;
@@ -51,16 +54,53 @@ pub(crate) fn oblique(brief: &Brief, item: &Item, square: &[Way]) -> Vec<Way> {
             .filter(|way| way.up == up && way.turn.is_square())
             .collect();
         let Some(first) = known.first() else { continue };
-        let half = way(brief, item, up, Turn::degrees(45), 0);
-        if known.len() == 1 && is_same(first, &half) {
+        if known.len() == 1 && is_same(first, &turned(brief, first, Turn::degrees(45))) {
             continue;
         }
-        found.extend(turns(known.len()).map(|turn| Way {
-            cost: first.cost + COST,
-            ..way(brief, item, up, turn, 0)
-        }));
+        for way in known {
+            for step in 1..90 / STEP {
+                let rest = Turn::degrees(step * STEP);
+                if fits(brief, way, rest) {
+                    found.push(turned(brief, way, rest));
+                }
+            }
+        }
     }
     found
+}
+
+/// Whether the box of a way turned further is no larger than the shell's.
+fn fits(brief: &Brief, way: &Way, rest: Turn) -> bool {
+    let base = &brief.shell.base;
+    let length = base.rim.length.most().si().max(base.floor.length.most().si());
+    let width = base.rim.width.most().si().max(base.floor.width.most().si());
+    let bounds = way.body.placed(&about(rest), 0.0).bounds();
+    bounds.is_some_and(|b| b.size().x <= length && b.size().y <= width)
+}
+
+fn about(turn: Turn) -> Placement2 {
+    Placement2 {
+        angle: turn.radians(),
+        shift: Vec2::ZERO,
+    }
+}
+
+/// A square way turned further: nothing of it is cut into sections anew.
+fn turned(brief: &Brief, way: &Way, rest: Turn) -> Way {
+    let posed = way.posed.clone().turned(rest);
+    let bounds = way.posed.stack.placed(&about(rest), 0.0).bounds();
+    let onward = Placement2 {
+        shift: bounds.map_or(Vec2::ZERO, |b| -b.centre().plan()),
+        ..about(rest)
+    };
+    Way {
+        turn: way.turn.then(rest),
+        body: way.body.placed(&onward, 0.0),
+        faces: faces(&posed.stack, &posed.clear, steepest(&brief.shell, HalfSide::Base)),
+        cost: way.cost + COST,
+        posed,
+        ..way.clone()
+    }
 }
 
 impl<'a> Question<'a> {

@@ -102,7 +102,8 @@ impl Item {
 
 impl PosedItem {
     /// The same turned further about the vertical, centred anew on the box around its stack.
-    fn turned(self, turn: Turn) -> Self {
+    #[must_use]
+    pub fn turned(self, turn: Turn) -> Self {
         if turn == Turn::NONE {
             return self;
         }
