@@ -7,7 +7,7 @@
 #![expect(clippy::unwrap_used, reason = "a benchmark that cannot run must stop")]
 
 use caddis_geometry::{Contour, Region as Plan, SectionStack, Slab, Vec2};
-use caddis_layout::{Facet, Orientation, Piece, Placement, Prepared, Problem, Region, Sides, Tier, Weights};
+use caddis_layout::{Body, Facet, Orientation, Piece, Placement, Prepared, Problem, Region, Sides, Tier, Weights};
 use caddis_tests::{Folder, reference};
 use serde_json::json;
 
@@ -86,13 +86,13 @@ fn piece(index: usize, corners: &[Vec2], wall: f64, web: f64) -> Piece {
         mass: 1.0,
         orientations: vec![Orientation {
             tag: 0,
-            body: SectionStack {
+            body: Body::from(SectionStack {
                 slabs: vec![Slab {
                     region: Plan::from_contours(&[Contour::polygon(corners.iter().copied())]),
                     low: 0.0,
                     high: 0.05,
                 }],
-            },
+            }),
             wall: all_round(wall),
             web: all_round(web),
             below: 0.02,

@@ -35,7 +35,6 @@ use caddis_basis::{Outcome, Progress, Said, said};
 pub(crate) use glance::{Glance, KnownWays, glance};
 pub use laid::{Arrangement, SpaceSpot, lay_out};
 pub use live::{Breach, Broken, Lie, Live, SideRoom};
-use oblique::oblique;
 pub(crate) use oblique::turns as oblique_turns;
 use question::Question;
 pub use question::Spot;
@@ -169,9 +168,7 @@ fn solve(question: &Question<'_>, options: &ArrangeOptions, progress: &dyn Progr
                 }
             }
         } else if before.is_none_or(|before| before.stacking != attempt.stacking) {
-            let brief = question.brief;
-            let square: Vec<Vec<Way>> = question.ways.clone();
-            question.turn_the_homeless(attempt, |item| oblique(brief, &brief.items[item], &square[item]));
+            question.turn_the_homeless(attempt);
         }
         before = Some(attempt);
         // What finds no layout leaves as much to those that follow; what does is worth most of what is left.

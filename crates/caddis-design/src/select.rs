@@ -16,6 +16,7 @@ use bounds::Bounds;
 use caddis_basis::{Domain, Finding, Flow, Mass, Money, Outcome, Progress, Said, Severity, Source, said};
 use caddis_layout::SearchOptions;
 use caddis_survey::Shell;
+use figures::Contents;
 pub use figures::{Figures, Measure};
 pub use split::{Split, SplitCase};
 use std::sync::Mutex;
@@ -150,11 +151,13 @@ pub fn select(
 ) -> Selection {
     let known = KnownWays::new(brief, shells.iter());
     let items: Vec<usize> = (0..brief.items.len()).collect();
+    let contents = Contents::of(brief);
     let bounds = Bounds::new(brief, &known, &items);
     let mut tried = Tried {
         brief,
         shells,
         known: &known,
+        contents: &contents,
         pricing,
         options,
         progress,
@@ -163,7 +166,7 @@ pub fn select(
     let mut candidates: Vec<Candidate> = Vec::with_capacity(shells.len());
     let mut open: Vec<(Figures, usize)> = Vec::new();
     for (index, shell) in shells.iter().enumerate() {
-        let figures = Figures::at_best(brief, shell);
+        let figures = Figures::at_best(&contents, shell);
         match bounds.refusal(brief, shell, options.most_mass) {
             Some(finding) => candidates.push(Candidate {
                 shell: index,
@@ -199,6 +202,7 @@ struct Tried<'a> {
     brief: &'a Brief,
     shells: &'a [Shell],
     known: &'a KnownWays,
+    contents: &'a Contents,
     pricing: &'a dyn Pricing,
     options: &'a SelectOptions,
     progress: &'a dyn Progress,
@@ -284,7 +288,7 @@ impl Tried<'_> {
         };
         match self.fits(&brief, &items) {
             Ok(found) => {
-                let figures = Figures::at_a_glance(&brief, &found);
+                let figures = Figures::at_a_glance(&brief, self.contents, &found);
                 let standing = match self.too_heavy(&figures) {
                     Some(finding) => Standing::Refused(Box::new(finding)),
                     None => Standing::LaidOut {

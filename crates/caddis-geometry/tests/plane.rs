@@ -346,6 +346,39 @@ proptest! {
     }
 
     #[test]
+    fn growth_by_sides_holds_what_the_box_reaches(r in radii(), sides in proptest::array::uniform4(0.0..0.05f64), rounds in any::<bool>(), samples in proptest::collection::vec((-0.3..0.3f64, -0.3..0.3f64), 200)) {
+        let mut region = star(&r);
+        if rounds {
+            region = region.union(&Region::circle(at(0.05, 0.02), 0.07)).difference(&Region::circle(at(0.04, 0.03), 0.03)).difference(&Region::rectangle(at(-0.02, 0.0), at(0.0, 0.01)));
+        }
+        let [left, right, front, back] = sides;
+        let grown = region.grown_by_sides(left, right, front, back);
+        for (x, y) in samples {
+            let reached = Region::rectangle(at(x - right - 1e-6, y - back - 1e-6), at(x + left + 1e-6, y + front + 1e-6));
+            let (meets, off) = (region.intersection(&reached).area() > 1e-9, region.distance(&reached));
+            if meets { prop_assert!(grown.contains(at(x, y)) || off > 0.0 || grown.signed_distance(at(x, y)) < 3e-6, "misses {x},{y}"); }
+            if off > 3e-5 { prop_assert!(!grown.contains(at(x, y)), "holds {x},{y} at {off}"); }
+        }
+        // Along the boundary, where it is sharp: the box at every point of it only just touches.
+        for contour in grown.contours() {
+            for p in contour.flattened(1e-5, Side::Inner) {
+                let inner = Region::rectangle(at(p.x - right + 3e-5, p.y - back + 3e-5), at(p.x + left - 3e-5, p.y + front - 3e-5));
+                if right + left > 1e-4 && front + back > 1e-4 { prop_assert!(region.intersection(&inner).area() < 1e-8, "short at {p:?}"); }
+                let outer = Region::rectangle(at(p.x - right - 3e-5, p.y - back - 3e-5), at(p.x + left + 3e-5, p.y + front + 3e-5));
+                prop_assert!(region.distance(&outer) < 3e-5, "far at {p:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_region_reaches_as_far_as_its_box_when_turned(r in radii(), angle in -7.0..7.0f64) {
+        let region = star(&r).union(&Region::circle(at(0.05, 0.02), 0.07)).difference(&Region::circle(at(-0.1, 0.1), 0.05));
+        let turned = region.placed(&Placement2 { angle: -angle, shift: at(0.0, 0.0) });
+        let reach = region.reach(at(1.0, 0.0).rotated(angle)).unwrap();
+        prop_assert!((reach - turned.bounds().unwrap().max.x).abs() < 1e-12);
+    }
+
+    #[test]
     fn simplifying_keeps_its_side(r in proptest::collection::vec(0.15..0.16f64, 8..60), tolerance in 0.0005..0.01f64, round in any::<bool>()) {
         let mut region = star(&r);
         if round { region = region.offset(0.004, Side::Outer); }

@@ -3,6 +3,7 @@
 //! Guarantees: nothing is returned as feasible that the referee refuses; same problem, seed and steps give the same
 //! layout whatever the thread count. Knows nothing about foam or journeys. Metres, case coordinates.
 
+mod body;
 mod engine;
 mod grid;
 mod nest;
@@ -13,6 +14,7 @@ mod random;
 mod referee;
 mod search;
 
+pub use body::Body;
 pub use nest::{
     Defect, Keepable, NestedPart, NestedSheet, Nesting, PreparedNesting, Sheet, SheetPart, Unplaced,
     UnplacedReason, left_of, nest, nest_to,

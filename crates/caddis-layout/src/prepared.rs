@@ -59,7 +59,7 @@ impl Prepared {
         let form = self.room.form(piece, orientation)?;
         let range = self.room.problem.tiers.get(tier)?;
         Some(range.bottom(
-            self.room.forms[form].body.height,
+            self.room.forms[form].body.sweep().height,
             self.room.demands(form).above_in(tier),
         ))
     }
@@ -95,7 +95,7 @@ impl Prepared {
         let too_deep = room.too_deep(piece, form, placement.tier, placement.bottom);
         if too_deep > 0.0 {
             let top =
-                placement.bottom + room.forms[form].body.height + room.demands(form).above_in(placement.tier);
+                placement.bottom + room.forms[form].body.sweep().height + room.demands(form).above_in(placement.tier);
             let over = top > room.problem.tiers[placement.tier].high + ROUNDING;
             tightest = Contact {
                 with: if over { "tier top" } else { "floor" }.to_owned(),

@@ -1,6 +1,7 @@
 //! What is to be placed where.
 
-use caddis_geometry::{Region as Plan, SectionStack, Vec2};
+use crate::Body;
+use caddis_geometry::{Region as Plan, Vec2};
 
 /// A drafted wall or a chord of a corner: inside is `normal . p <= offset + slope * z`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -113,7 +114,7 @@ pub struct Orientation {
     /// The caller's tag.
     pub tag: u32,
     /// Body as an Outer section stack including its size tolerance, plan centred on its box, standing on z = 0.
-    pub body: SectionStack,
+    pub body: Body,
     /// Foam needed towards walls and hindrances, per side.
     pub wall: Sides,
     /// Foam needed towards other pieces' bodies, per side (at least the web minimum).

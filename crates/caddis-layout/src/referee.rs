@@ -2,11 +2,15 @@
 //!
 //! It shares nothing with the search's engine: it asks the geometry crate for shadows, grown regions, distances and
 //! intersections at the middle of every interval between band boundaries, where the engine argues with sweeps at
-//! tops, convex parts and separating normals.
+//! tops, convex parts and separating normals. Only where a straight line parts what lies here from what lies there is
+//! no intersection asked for: most pieces are boxes that lie side by side.
+
+mod shadow;
 
 use crate::{Orientation, Placement, Problem, Sides};
 use caddis_basis::{Said, said};
-use caddis_geometry::{Bounds2, Placement2, Region as Plan, Slab, Vec2};
+use caddis_geometry::{Bounds2, Placement2, Region as Plan, Slab};
+use shadow::Shadow;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A demand that a layout breaks.
@@ -89,14 +93,14 @@ pub fn referee(problem: &Problem, placements: &[Placement], slack: f64) -> Vec<V
                 .then(|| end + orientation.above_in(placement.tier)),
             top: if tier.opens_down { end } else { tier.high },
             shadows: BTreeMap::new(),
-            webbed: BTreeMap::new(),
-            walled: BTreeMap::new(),
         });
     }
+    let hindrances = problem.region.hindrances.iter();
+    let mut outlines: Vec<Shadow> = hindrances.map(|h| Shadow::new(h.outline.clone())).collect();
     for (piece, it) in lifted.iter_mut().enumerate() {
         heights(problem, piece, it, slack, &mut found);
         walls(problem, piece, it, slack, &mut found);
-        hindrances(problem, piece, it, slack, &mut found);
+        hindered(problem, &mut outlines, piece, it, slack, &mut found);
     }
     let clear = |piece: usize| problem.pieces[piece].keeps_clear_above;
     for second in 1..lifted.len() {
@@ -108,7 +112,7 @@ pub fn referee(problem: &Problem, placements: &[Placement], slack: f64) -> Vec<V
             };
             if across(a, &after[0], first) || across(&after[0], a, second) {
                 let (one, other) = (a.shadow(f64::INFINITY), after[0].shadow(f64::INFINITY));
-                missing = missing.max(intrusion(one, other, slack));
+                missing = missing.max(one.entered(&Sides::default(), other, slack));
             }
             if missing > slack {
                 found.push(Violation {
@@ -133,10 +137,8 @@ struct Lifted<'a> {
     over: Option<f64>,
     /// Where its sweep ends.
     top: f64,
-    /// Shadows of the first so many bands, plain and grown by the web sides and by the wall sides.
-    shadows: BTreeMap<usize, Plan>,
-    webbed: BTreeMap<usize, Plan>,
-    walled: BTreeMap<usize, Plan>,
+    /// Shadows of the first so many bands.
+    shadows: BTreeMap<usize, Shadow>,
 }
 
 impl Lifted<'_> {
@@ -146,34 +148,12 @@ impl Lifted<'_> {
     }
 
     /// Everything of the body below a height.
-    fn shadow(&mut self, height: f64) -> &Plan {
+    fn shadow(&mut self, height: f64) -> &mut Shadow {
         let bands = self.bands(height);
         let slabs = &self.slabs;
-        self.shadows
-            .entry(bands)
-            .or_insert_with(|| Plan::union_all(slabs[..bands].iter().map(|slab| &slab.region)))
-    }
-
-    /// The shadow below a height, grown by the web sides.
-    fn webbed(&mut self, height: f64) -> &Plan {
-        let bands = self.bands(height);
-        if !self.webbed.contains_key(&bands) {
-            let web = self.orientation.web;
-            let plan = grown(self.shadow(height), &web);
-            self.webbed.insert(bands, plan);
-        }
-        &self.webbed[&bands]
-    }
-
-    /// The shadow below a height, grown by the wall sides.
-    fn walled(&mut self, height: f64) -> &Plan {
-        let bands = self.bands(height);
-        if !self.walled.contains_key(&bands) {
-            let wall = self.orientation.wall;
-            let plan = grown(self.shadow(height), &wall);
-            self.walled.insert(bands, plan);
-        }
-        &self.walled[&bands]
+        self.shadows.entry(bands).or_insert_with(|| {
+            Shadow::new(Plan::union_all(slabs[..bands].iter().map(|slab| &slab.region)))
+        })
     }
 
     /// Top of the body itself.
@@ -234,19 +214,14 @@ fn walls(problem: &Problem, piece: usize, it: &Lifted, slack: f64, found: &mut V
             continue;
         }
         let n = facet.normal;
-        let turned = Placement2 {
-            angle: -n.y.atan2(n.x),
-            shift: Vec2::ZERO,
-        };
         let sides = &it.orientation.wall;
         let along = if n.x > 0.0 { sides.right } else { sides.left };
         let across = if n.y > 0.0 { sides.back } else { sides.front };
         let keep_out = ((along * n.x).powi(2) + (across * n.y).powi(2)).sqrt();
         for slab in &it.slabs {
-            let Some(bounds) = slab.region.placed(&turned).bounds() else {
+            let Some(reach) = slab.region.reach(n) else {
                 continue;
             };
-            let reach = bounds.max.x;
             let inside = |z: f64| facet.offset + facet.slope * z;
             // The band itself, its way up, and the foam below it.
             for (z, foam) in [
@@ -271,17 +246,24 @@ fn walls(problem: &Problem, piece: usize, it: &Lifted, slack: f64, found: &mut V
     }
 }
 
-fn hindrances(problem: &Problem, piece: usize, it: &mut Lifted, slack: f64, found: &mut Vec<Violation>) {
+fn hindered(
+    problem: &Problem,
+    outlines: &mut [Shadow],
+    piece: usize,
+    it: &mut Lifted,
+    slack: f64,
+    found: &mut Vec<Violation>,
+) {
     let below = it.below;
-    let wall = it.orientation.wall;
+    let (wall, none) = (it.orientation.wall, Sides::default());
     let most = wall.left.max(wall.right).max(wall.front).max(wall.back);
-    for hindrance in &problem.region.hindrances {
+    for (hindrance, outline) in problem.region.hindrances.iter().zip(outlines) {
         let low = hindrance.low.max(it.placement.bottom - below);
         let high = hindrance.high.min(it.top);
         let mut worst: f64 = 0.0;
-        let whole = it.shadow(f64::INFINITY).bounds();
+        let whole = it.shadow(f64::INFINITY).bounds;
         let meets = whole
-            .zip(hindrance.outline.bounds())
+            .zip(outline.bounds)
             .is_some_and(|(mine, its)| boxes_meet(&mine, &its, most));
         let mut cuts = Vec::new();
         if meets {
@@ -292,7 +274,7 @@ fn hindrances(problem: &Problem, piece: usize, it: &mut Lifted, slack: f64, foun
             && hindrance.low < over
             && hindrance.high > it.placement.bottom
         {
-            worst = worst.max(intrusion(it.shadow(f64::INFINITY), &hindrance.outline, slack));
+            worst = worst.max(it.shadow(f64::INFINITY).entered(&none, outline, slack));
         }
         // The sweep only grows with height, so the highest interval is the tightest; what was asked before is the same.
         for z in middles(cuts, low, high) {
@@ -300,9 +282,9 @@ fn hindrances(problem: &Problem, piece: usize, it: &mut Lifted, slack: f64, foun
                 continue;
             }
             if z > it.placement.bottom {
-                worst = worst.max(intrusion(it.walled(z), &hindrance.outline, slack));
+                worst = worst.max(it.shadow(z).entered(&wall, outline, slack));
             }
-            worst = worst.max(intrusion(it.shadow(z + below), &hindrance.outline, slack));
+            worst = worst.max(it.shadow(z + below).entered(&none, outline, slack));
         }
         if worst > slack {
             found.push(Violation {
@@ -321,7 +303,7 @@ fn pair(a: &mut Lifted, b: &mut Lifted, slack: f64) -> f64 {
     let mut cuts = Vec::new();
     a.boundaries(&mut cuts);
     b.boundaries(&mut cuts);
-    let (web_a, web_b) = (a.orientation.web, b.orientation.web);
+    let (web_a, web_b, none) = (a.orientation.web, b.orientation.web, Sides::default());
     let mut worst: f64 = 0.0;
     let mut asked = BTreeSet::new();
     for z in middles(cuts, low, high) {
@@ -332,17 +314,14 @@ fn pair(a: &mut Lifted, b: &mut Lifted, slack: f64) -> f64 {
             continue;
         }
         if in_a && in_b {
-            if apart(a.shadow(z), b.shadow(z), &web_a, &web_b) {
-                continue;
-            }
-            worst = worst.max(intrusion(a.webbed(z), b.shadow(z), slack));
-            worst = worst.max(intrusion(b.webbed(z), a.shadow(z), slack));
+            worst = worst.max(a.shadow(z).entered(&web_a, b.shadow(z), slack));
+            worst = worst.max(b.shadow(z).entered(&web_b, a.shadow(z), slack));
         }
         if in_b {
-            worst = worst.max(intrusion(a.shadow(z + below_a), b.shadow(z), slack));
+            worst = worst.max(a.shadow(z + below_a).entered(&none, b.shadow(z), slack));
         }
         if in_a {
-            worst = worst.max(intrusion(b.shadow(z + below_b), a.shadow(z), slack));
+            worst = worst.max(b.shadow(z + below_b).entered(&none, a.shadow(z), slack));
         }
     }
     worst
@@ -354,51 +333,4 @@ fn boxes_meet(a: &Bounds2, b: &Bounds2, distance: f64) -> bool {
         && a.min.x - b.max.x <= distance
         && b.min.y - a.max.y <= distance
         && a.min.y - b.max.y <= distance
-}
-
-/// Whether boxes alone show that no keep-out can meet the other body.
-fn apart(a: &Plan, b: &Plan, web_a: &Sides, web_b: &Sides) -> bool {
-    let (Some(a), Some(b)) = (a.bounds(), b.bounds()) else {
-        return true;
-    };
-    b.min.x - a.max.x > web_a.right.max(web_b.left)
-        || a.min.x - b.max.x > web_a.left.max(web_b.right)
-        || b.min.y - a.max.y > web_a.back.max(web_b.front)
-        || a.min.y - b.max.y > web_a.front.max(web_b.back)
-}
-
-fn grown(plan: &Plan, sides: &Sides) -> Plan {
-    plan.grown_by_sides(sides.left, sides.right, sides.front, sides.back)
-}
-
-/// How deep two regions reach into each other: 0 when they are apart or touch, else the width of what both hold.
-///
-/// # Source
-/// A sliver of width w and length l has area w l and boundary 2 (w + l), so 4 A / L is between 2 w (long) and w
-/// (square); a box's shorter side bounds it from above.
-fn intrusion(a: &Plan, b: &Plan, slack: f64) -> f64 {
-    let (Some(box_a), Some(box_b)) = (a.bounds(), b.bounds()) else {
-        return 0.0;
-    };
-    let across = (box_a.max.x.min(box_b.max.x) - box_a.min.x.max(box_b.min.x))
-        .min(box_a.max.y.min(box_b.max.y) - box_a.min.y.max(box_b.min.y));
-    if across <= slack {
-        return 0.0;
-    }
-    a.intersection(b)
-        .shapes
-        .into_iter()
-        .map(|shape| {
-            let shared = Plan { shapes: vec![shape] };
-            let length = shared.boundary_length();
-            let side = shared
-                .bounds()
-                .map_or(0.0, |bounds| bounds.size().x.min(bounds.size().y));
-            if length > 0.0 {
-                side.min(4.0 * shared.area() / length)
-            } else {
-                0.0
-            }
-        })
-        .fold(0.0, f64::max)
 }

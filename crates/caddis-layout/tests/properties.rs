@@ -4,7 +4,7 @@
 mod support;
 
 use caddis_basis::{Outcome, Quiet};
-use caddis_geometry::{Placement2, Vec2};
+use caddis_geometry::{Placement2, SectionStack, Vec2};
 use caddis_layout::{
     Facet, Hindrance, Layout, Placement, Prepared, Problem, Sides, Tier, referee, search, search_from,
 };
@@ -54,9 +54,11 @@ fn turned(question: &Problem) -> Problem {
         hindrance.outline = hindrance.outline.placed(&quarter);
     }
     for orientation in moved.pieces.iter_mut().flat_map(|piece| &mut piece.orientations) {
-        for slab in &mut orientation.body.slabs {
+        let mut body = SectionStack::clone(&orientation.body);
+        for slab in &mut body.slabs {
             slab.region = slab.region.placed(&quarter);
         }
+        orientation.body = body.into();
         orientation.wall = turned_sides(&orientation.wall);
         orientation.web = turned_sides(&orientation.web);
     }
@@ -75,9 +77,11 @@ fn mirrored(question: &Problem) -> Problem {
         hindrance.outline = hindrance.outline.mirrored_x();
     }
     for orientation in seen.pieces.iter_mut().flat_map(|piece| &mut piece.orientations) {
-        for slab in &mut orientation.body.slabs {
+        let mut body = SectionStack::clone(&orientation.body);
+        for slab in &mut body.slabs {
             slab.region = slab.region.mirrored_x();
         }
+        orientation.body = body.into();
         for sides in [&mut orientation.wall, &mut orientation.web] {
             std::mem::swap(&mut sides.left, &mut sides.right);
         }

@@ -422,7 +422,7 @@ fn a_body_drops_on_the_patches_that_face_the_fall() {
         .flat_drop_towards(Vec3::new(0.0, 0.0, 1.0), &settings)
         .unwrap();
     assert!(
-        up.peak > down.peak && up.out_of_range.iter().any(|w| w.sentence.contains("25.4 mm")),
+        up.peak > down.peak && up.out_of_range.iter().any(|w| w.sentence().contains("25.4 mm")),
         "{up:?}"
     );
     assert_eq!(

@@ -4,7 +4,7 @@
 //! room kept for notches), stops at the first layout, follows the load path a few times, and leaves verification out.
 
 use super::attempt::{Attempt, SETTLED, load_path};
-use super::oblique::oblique;
+use super::oblique::STEP;
 use super::problem::{Demand, problem};
 use super::question::Question;
 use super::tiers::stackings;
@@ -18,6 +18,7 @@ use caddis_geometry::SectionStack;
 use caddis_layout::{Layout, Placement, SearchOptions, referee, search_first};
 use caddis_survey::HalfSide;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Rounds of laying out and following the load path.
 const ROUNDS: u64 = 3;
@@ -57,7 +58,8 @@ impl KnownWays {
             by_draft.entry(key).or_insert_with(|| {
                 let mut known = posed.clone();
                 for way in known.iter_mut().flatten() {
-                    way.faces = faces(&way.posed.stack, &way.posed.clear, key as f64 * DRAFT_GRAIN);
+                    let draft = key as f64 * DRAFT_GRAIN;
+                    way.faces = Arc::new(faces(&way.posed.stack, &way.posed.clear, draft));
                 }
                 known
             });
@@ -132,6 +134,7 @@ pub(crate) fn glance(
     // A round after the first starts from a layout and needs little: each stacking's share is that of one search.
     let budget = options.steps / stackings.len().max(1) as u64;
     let mut loose: Option<Glance> = None;
+    let mut turned = vec![false; brief.items.len()];
     for (index, stacking) in stackings.into_iter().enumerate() {
         let attempt = Attempt {
             stacking,
@@ -149,11 +152,17 @@ pub(crate) fn glance(
         };
         let mut tried = laid_out(&question, &attempt, &search);
         // What is too long for the walls along the sides may find a place across: asked only where that is known, for it takes a while.
-        let is_too_long = |reasons: &Vec<Finding>| reasons.iter().any(|reason| reason.code == TOO_LONG);
-        if tried.as_ref().is_err_and(is_too_long) {
-            let square = question.ways.clone();
-            let oblique = |item: usize| oblique(brief, &brief.items[item], &square[item]);
-            if question.turn_the_homeless(&attempt, oblique) {
+        if let Err(found) = &tried {
+            let mut any = false;
+            for reason in found.iter().filter(|reason| reason.code == TOO_LONG) {
+                match question.item_of(&reason.place) {
+                    Some(item) if !std::mem::replace(&mut turned[item], true) => {
+                        any |= question.turn(&attempt, item, STEP);
+                    }
+                    _ => {}
+                }
+            }
+            if any {
                 tried = laid_out(&question, &attempt, &search);
             }
         }

@@ -12,14 +12,17 @@ use crate::Brief;
 use crate::cushion::Load;
 use crate::faces::faces;
 use crate::outline::steepest;
-use caddis_geometry::{Placement2, Vec2};
+use caddis_geometry::{Bounds2, Placement2, SectionStack, Vec2};
 use caddis_layout::Prepared;
-use caddis_survey::{HalfSide, Item, Turn, Up};
+use caddis_survey::{HalfSide, Item, PosedItem, Turn, Up};
+use std::sync::Arc;
 
 /// Degrees between two oblique ways.
 pub(super) const STEP: u16 = 5;
 /// The same, where an item that could lie square is turned to make room for others.
 const COARSE: u16 = 15;
+/// Oblique ways of one item, at most: evenly out of those in which it finds a place, for every way is prepared against all others.
+const MOST: usize = 8;
 /// What lying across the case costs, metres of equivalent length.
 const COST: f64 = 0.004;
 /// Items turned to make room for others, at most; each at least so much longer than wide, and so long in shares of the case.
@@ -36,8 +39,8 @@ pub(crate) fn turns(square: usize) -> impl Iterator<Item = Turn> {
         .filter(|turn| !turn.is_square())
 }
 
-/// The oblique ways of an item whose square ones are known; none where it may not be turned, or is round.
-pub(crate) fn oblique(brief: &Brief, item: &Item, square: &[Way]) -> Vec<Way> {
+/// The oblique ways of an item whose square ones are known, `step` degrees apart; none where it may not be turned, or is round.
+pub(crate) fn oblique(brief: &Brief, item: &Item, square: &[Way], step: u16) -> Vec<Way> {
     if !item.may_turn {
         return Vec::new();
     }
@@ -58,12 +61,9 @@ pub(crate) fn oblique(brief: &Brief, item: &Item, square: &[Way]) -> Vec<Way> {
             continue;
         }
         for way in known {
-            for step in 1..90 / STEP {
-                let rest = Turn::degrees(step * STEP);
-                if fits(brief, way, rest) {
-                    found.push(turned(brief, way, rest));
-                }
-            }
+            let rests = (1..90 / step).map(|k| Turn::degrees(k * step));
+            let fitting = rests.filter(|rest| fits(brief, way, *rest));
+            found.extend(fitting.map(|rest| turned(brief, way, rest)));
         }
     }
     found
@@ -74,46 +74,48 @@ fn fits(brief: &Brief, way: &Way, rest: Turn) -> bool {
     let base = &brief.shell.base;
     let length = base.rim.length.most().si().max(base.floor.length.most().si());
     let width = base.rim.width.most().si().max(base.floor.width.most().si());
-    let bounds = way.body.placed(&about(rest), 0.0).bounds();
-    bounds.is_some_and(|b| b.size().x <= length && b.size().y <= width)
+    let size = plan_box(&way.body, rest).size();
+    size.x <= length && size.y <= width
 }
 
-fn about(turn: Turn) -> Placement2 {
-    Placement2 {
-        angle: turn.radians(),
-        shift: Vec2::ZERO,
+/// The plan box of a stack turned about the origin.
+fn plan_box(stack: &SectionStack, turn: Turn) -> Bounds2 {
+    let reach = |axis: Vec2| {
+        let n = axis.rotated(-turn.radians());
+        let reaches = stack.slabs.iter().filter_map(|slab| slab.region.reach(n));
+        reaches.reduce(f64::max).unwrap_or(0.0)
+    };
+    let (x, y) = (Vec2::new(1.0, 0.0), Vec2::new(0.0, 1.0));
+    Bounds2 {
+        min: -Vec2::new(reach(-x), reach(-y)),
+        max: Vec2::new(reach(x), reach(y)),
     }
 }
 
 /// A square way turned further: nothing of it is cut into sections anew.
 fn turned(brief: &Brief, way: &Way, rest: Turn) -> Way {
-    let posed = way.posed.clone().turned(rest);
-    let bounds = way.posed.stack.placed(&about(rest), 0.0).bounds();
+    let posed = PosedItem::clone(&way.posed).turned(rest);
     let onward = Placement2 {
-        shift: bounds.map_or(Vec2::ZERO, |b| -b.centre().plan()),
-        ..about(rest)
+        angle: rest.radians(),
+        shift: -plan_box(&way.posed.stack, rest).centre(),
     };
+    let faces = faces(&posed.stack, &posed.clear, steepest(&brief.shell, HalfSide::Base));
     Way {
         turn: way.turn.then(rest),
-        body: way.body.placed(&onward, 0.0),
-        faces: faces(&posed.stack, &posed.clear, steepest(&brief.shell, HalfSide::Base)),
+        body: way.body.placed(&onward, 0.0).into(),
+        faces: Arc::new(faces),
         cost: way.cost + COST,
-        posed,
-        ..way.clone()
+        posed: Arc::new(posed),
+        ..*way
     }
 }
 
 impl<'a> Question<'a> {
-    /// Lets what finds no place in the empty case along its sides lie across it. `oblique` gives the oblique ways of an item. Whether any
-    /// way was found.
+    /// Lets what finds no place in the empty case along its sides lie across it.
     ///
     /// # Accuracy
     /// No proof: places in the empty case are looked for from a grid of starts, with the foam that the item alone needs.
-    pub(super) fn turn_the_homeless(
-        &mut self,
-        attempt: &Attempt,
-        oblique: impl Fn(usize) -> Vec<Way>,
-    ) -> bool {
+    pub(super) fn turn_the_homeless(&mut self, attempt: &Attempt) {
         let prepared = self.alone(attempt);
         let homeless: Vec<usize> = (0..self.brief.items.len())
             .filter(|&item| self.brief.items[item].may_turn)
@@ -123,11 +125,9 @@ impl<'a> Question<'a> {
                 free.is_some_and(|(piece, _)| prepared.lies_alone(piece).is_empty())
             })
             .collect();
-        let mut any = false;
         for item in homeless {
-            any |= self.turn(attempt, item, oblique(item));
+            self.turn(attempt, item, STEP);
         }
-        any
     }
 
     /// The same question with its longest items free to lie across the case as well; `None` where that gives none of them a way more.
@@ -150,15 +150,15 @@ impl<'a> Question<'a> {
         let mut turned = self.clone();
         let mut any = false;
         for (_, item) in long.into_iter().take(LONGEST) {
-            let mut ways = oblique(self.brief, &self.brief.items[item], &self.ways[item]);
-            ways.retain(|way| way.turn.as_degrees().is_multiple_of(COARSE));
-            any |= turned.turn(attempt, item, ways);
+            any |= turned.turn(attempt, item, COARSE);
         }
         any.then_some(turned)
     }
 
-    /// Adds those of the given ways in which a piece of the item finds a place in the empty case; whether there are any.
-    fn turn(&mut self, attempt: &Attempt, item: usize, mut ways: Vec<Way>) -> bool {
+    /// Adds the oblique ways, `step` degrees apart, in which a piece of the item finds a place in the empty case, [`MOST`] of
+    /// them at most; whether there are any.
+    pub(super) fn turn(&mut self, attempt: &Attempt, item: usize, step: u16) -> bool {
+        let mut ways = oblique(self.brief, &self.brief.items[item], &self.ways[item], step);
         ways.retain(|way| {
             let mut known = self.ways[item].iter();
             !known.any(|known| known.up == way.up && known.turn == way.turn)
@@ -173,14 +173,13 @@ impl<'a> Question<'a> {
         asked.pieces = vec![piece.clone()];
         asked.pieces[0].pin = None;
         asked.ways[item].clone_from(&ways);
-        let lies = asked.alone(attempt).lies_alone(0);
-        let any = !lies.is_empty();
-        let mut found = ways
-            .into_iter()
-            .enumerate()
-            .filter(|(index, _)| lies.contains(index));
-        self.ways[item].extend(found.by_ref().map(|(_, way)| way));
-        any
+        let mut lies = asked.alone(attempt).lies_alone(0);
+        let count = lies.len();
+        if count > MOST {
+            lies = (0..MOST).map(|k| lies[k * count / MOST]).collect();
+        }
+        self.ways[item].extend(lies.into_iter().filter_map(|index| ways.get(index).cloned()));
+        count > 0
     }
 
     /// The layout problem with the least that each piece asks when it is alone.

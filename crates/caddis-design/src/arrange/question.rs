@@ -350,6 +350,12 @@ impl<'a> Question<'a> {
             .position(|way| way.up == spot.up && way.turn == spot.turn)
     }
 
+    /// The item of the piece of this name.
+    pub(super) fn item_of(&self, name: &str) -> Option<usize> {
+        let mut pieces = self.pieces.iter();
+        pieces.find(|piece| piece.instance.to_string() == name).map(|piece| piece.item)
+    }
+
     /// A piece as the load path sees it.
     pub(super) fn body(&self, piece: usize, stack: &SectionStack, turn: Turn) -> Option<Body> {
         let item = &self.brief.items[self.pieces[piece].item];

@@ -46,7 +46,7 @@ pub(super) fn pieces(brief: &Brief, tiers: usize) -> Vec<Piece> {
             orientations: [false, true]
                 .map(|is_turned| Orientation {
                     tag: u32::from(is_turned),
-                    body: body(space, is_turned),
+                    body: body(space, is_turned).into(),
                     wall: sides,
                     web: sides,
                     below: brief.clearances.least_floor.si(),

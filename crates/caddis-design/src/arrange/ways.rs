@@ -4,7 +4,9 @@ use crate::Brief;
 use crate::faces::{Faces, faces};
 use crate::outline::steepest;
 use caddis_geometry::{SectionStack, Side, Slab};
+use caddis_layout::Body;
 use caddis_survey::{HalfSide, Item, PosedItem, Turn, Up};
+use std::sync::Arc;
 
 /// Two stacks that differ by less than this share of their area at every height are one way to lie.
 const SAME_AREA: f64 = 1e-3;
@@ -13,7 +15,7 @@ const LATER_WAY: f64 = 0.002;
 /// Half of a corner relief's bulge over both sides of its corner, as a share of the cutter radius: 1 - cos 45°.
 pub(crate) const RELIEF_BULGE: f64 = 0.293;
 
-/// One way an item may lie.
+/// One way an item may lie; cheap to clone, for many shells share it.
 #[derive(Debug, Clone)]
 pub(crate) struct Way {
     /// Which way up.
@@ -21,11 +23,11 @@ pub(crate) struct Way {
     /// Turn about the vertical.
     pub turn: Turn,
     /// Nominal, standing on z = 0.
-    pub posed: PosedItem,
+    pub posed: Arc<PosedItem>,
     /// Worst-case body, standing on z = 0: grown in plan and upward.
-    pub body: SectionStack,
+    pub body: Body,
     /// Faces as the foam sees them.
-    pub faces: Faces,
+    pub faces: Arc<Faces>,
     /// Extra cost.
     pub cost: f64,
 }
@@ -87,9 +89,9 @@ pub(crate) fn way(brief: &Brief, item: &Item, up: Up, turn: Turn, rank: usize) -
     Way {
         up,
         turn,
-        faces: faces(&posed.stack, &posed.clear, steepest(&brief.shell, HalfSide::Base)),
-        posed,
-        body,
+        faces: Arc::new(faces(&posed.stack, &posed.clear, steepest(&brief.shell, HalfSide::Base))),
+        posed: Arc::new(posed),
+        body: body.into(),
         cost: LATER_WAY * rank as f64,
     }
 }

@@ -69,27 +69,35 @@ pub struct Figures {
     pub trays: Option<usize>,
 }
 
+/// What all shells have to hold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Contents {
+    /// Items and sundries.
+    pub mass: Mass,
+    volume: Volume,
+}
+
+impl Contents {
+    pub(super) fn of(brief: &Brief) -> Self {
+        let items = || brief.items.iter().map(|item| (item, f64::from(item.quantity)));
+        Self {
+            mass: items().map(|(item, count)| item.mass.value * count).sum::<Mass>() + brief.sundries.value,
+            volume: items().map(|(item, count)| item.volume() * count).sum(),
+        }
+    }
+}
+
 impl Figures {
     /// What a shell reaches at best, before anything is laid out.
-    pub(super) fn at_best(brief: &Brief, shell: &Shell) -> Self {
-        let contents: Mass = brief
-            .items
-            .iter()
-            .map(|item| item.mass.value * f64::from(item.quantity))
-            .sum();
-        let gross = shell.empty_mass.value + contents + brief.sundries.value;
-        let items: Volume = brief
-            .items
-            .iter()
-            .map(|item| item.volume() * f64::from(item.quantity))
-            .sum();
+    pub(super) fn at_best(contents: &Contents, shell: &Shell) -> Self {
+        let gross = shell.empty_mass.value + contents.mass;
         let inside = shell.usable_volume(HalfSide::Base).si();
         Self {
             gross_mass: Some(gross),
             linear_size: linear_size(largest(shell)),
             chargeable_weight: Some(billed(shell, gross)),
             price: None,
-            spare_room: Volume::from_si((inside - items.si()).max(0.0)),
+            spare_room: Volume::from_si((inside - contents.volume.si()).max(0.0)),
             spare: None,
             trays: None,
         }
@@ -97,12 +105,12 @@ impl Figures {
 
     /// What a first layout would measure: the foam is what the inside holds beyond the cavities, so gaps at walls, squeeze
     /// and finger notches are not in it (a few tens of grams).
-    pub(super) fn at_a_glance(brief: &Brief, found: &Glance) -> Self {
+    pub(super) fn at_a_glance(brief: &Brief, contents: &Contents, found: &Glance) -> Self {
         let shell = &brief.shell;
         let base = (shell.usable_volume(HalfSide::Base).si() - found.voids).max(0.0);
         let foam = brief.foams[brief.base_foam].density * Volume::from_si(base)
             + brief.foams[brief.lid_foam].density * shell.usable_volume(HalfSide::Lid);
-        let at_best = Self::at_best(brief, shell);
+        let at_best = Self::at_best(contents, shell);
         let gross = at_best.gross_mass.map(|mass| mass + foam);
         Self {
             gross_mass: gross,

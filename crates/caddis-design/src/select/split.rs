@@ -2,7 +2,7 @@
 
 use super::Tried;
 use super::bounds::Bounds;
-use super::figures::{Figures, Measure};
+use super::figures::{Contents, Figures, Measure};
 use crate::Brief;
 use caddis_basis::Mass;
 use std::cmp::Ordering;
@@ -136,11 +136,12 @@ fn groups(tried: &Tried<'_>, shell: usize, order: &[usize]) -> Option<Vec<Vec<us
 /// The best case for a group; at least the one it was grouped in.
 fn finished(tried: &Tried<'_>, group: &[usize], shell: usize) -> Option<SplitCase> {
     let (brief, _) = part(tried.brief, group);
+    let contents = Contents::of(&brief);
     let mut order: Vec<(Figures, usize)> = tried
         .shells
         .iter()
         .enumerate()
-        .map(|(index, shell)| (Figures::at_best(&brief, shell), index))
+        .map(|(index, shell)| (Figures::at_best(&contents, shell), index))
         .collect();
     order.sort_by(|a, b| {
         let by = match tried.options.by {
@@ -180,7 +181,7 @@ fn case(tried: &Tried<'_>, group: &[usize], shell: usize) -> Option<SplitCase> {
     }
     let (mut brief, items) = part(tried.brief, group);
     brief.shell = tried.shells[shell].clone();
-    let figures = Figures::at_a_glance(&brief, &tried.fits(&brief, &items).ok()?);
+    let figures = Figures::at_a_glance(&brief, &Contents::of(&brief), &tried.fits(&brief, &items).ok()?);
     if tried.too_heavy(&figures).is_some() {
         return None;
     }

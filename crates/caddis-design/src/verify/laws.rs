@@ -23,11 +23,11 @@ pub(super) fn out_of_range(brief: &Brief, left: &[(OutOfRange, Said)]) -> Option
     let mut groups: BTreeMap<Said, Vec<Said>> = BTreeMap::new();
     for (left, place) in left {
         // What was found goes to the place.
-        let place = match &left.found {
+        let place = match left.found() {
             Some(value) => said!("{place} ({value})", place, value),
             None => place.clone(),
         };
-        groups.entry(left.bound.clone()).or_default().push(place);
+        groups.entry(left.bound()).or_default().push(place);
     }
     if groups.is_empty() {
         return None;

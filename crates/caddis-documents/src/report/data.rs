@@ -15,6 +15,7 @@ use crate::paper::tier_words;
 use crate::words::say;
 use caddis_basis::{Domain, Length, Said};
 use caddis_design::{AfterCreep, DirectionVerdict, LandingCase, Place};
+use caddis_protection::OutOfRange;
 use caddis_survey::{Fragility, Item, ItemShape};
 use serde_json::{Value, json};
 
@@ -345,7 +346,7 @@ fn protection(input: &PaperInput, figures: &Figures) -> Value {
                         what = condensed(
                             words,
                             &words.told(&Said::row(
-                                d.out_of_range.iter().map(|left| left.sentence.clone()),
+                                d.out_of_range.iter().map(OutOfRange::sentence),
                                 "; "
                             ))
                         ),

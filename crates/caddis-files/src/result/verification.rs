@@ -319,7 +319,7 @@ fn direction(direction: &DirectionVerdict) -> DirectionResult {
         out_of_range: direction
             .out_of_range
             .iter()
-            .map(|left| left.sentence.to_string())
+            .map(|left| left.sentence().to_string())
             .collect(),
     }
 }

@@ -5,11 +5,13 @@ mod contour;
 mod distance;
 mod edge;
 mod flatten;
+mod growth;
 mod hull;
 mod offset;
 pub(crate) mod overlay;
 mod region;
 mod simplify;
+mod support;
 
 pub use bounds::{Bounds2, Placement2};
 pub use contour::{Contour, Vertex};

@@ -1,8 +1,7 @@
-//! Offsets and per-side growth.
+//! Offsets.
 
 use super::edge::Edge;
 use super::flatten::{Circle, arc_points, default_chord};
-use super::hull::convex_hull;
 use super::overlay::{Fill, Overlay, Rule};
 use super::region::Region;
 use crate::{Side, Vec2};
@@ -45,46 +44,6 @@ impl Region {
             if shrinks { Rule::Difference } else { Rule::Union },
             Fill::Positive,
         )
-    }
-
-    /// Minkowski sum with the box `[-left, right] x [-front, back]` (all >= 0): the per-side keep-out. Outer.
-    #[must_use]
-    pub fn grown_by_sides(&self, left: f64, right: f64, front: f64, back: f64) -> Self {
-        let [left, right, front, back] = [left, right, front, back].map(|v| v.max(0.0));
-        if left + right + front + back < 1e-9 {
-            return self.clone();
-        }
-        let corners = [
-            Vec2::new(-left, -front),
-            Vec2::new(right, -front),
-            Vec2::new(right, back),
-            Vec2::new(-left, back),
-        ];
-        let mut overlay = Overlay::new();
-        overlay.add_region(self, Side::Outer, false);
-        for contour in self.contours() {
-            let ring = contour.flattened_marked(default_chord(), Side::Outer);
-            for (i, &(p, circle)) in ring.iter().enumerate() {
-                let q = ring[(i + 1) % ring.len()].0;
-                let hull = convex_hull(corners.iter().flat_map(|&c| [p + c, q + c]).collect());
-                // Sides of the hull that are the edge itself, shifted, stand for the shifted circle.
-                let mark = |a: Vec2, b: Vec2| {
-                    let circle = circle?;
-                    let corner = corners
-                        .iter()
-                        .find(|&&c| (p + c == a && q + c == b) || (q + c == a && p + c == b))?;
-                    Some(Circle {
-                        centre: circle.centre + *corner,
-                        radius: circle.radius,
-                    })
-                };
-                let marked: Ring = (0..hull.len())
-                    .map(|k| (hull[k], mark(hull[k], hull[(k + 1) % hull.len()])))
-                    .collect();
-                overlay.add_ring(&marked, false);
-            }
-        }
-        overlay.region(Rule::Union, Fill::Positive)
     }
 }
 

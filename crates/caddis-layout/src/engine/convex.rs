@@ -3,15 +3,38 @@
 use crate::Sides;
 use caddis_geometry::Vec2;
 
-/// A convex polygon, counter-clockwise.
+/// A convex polygon, counter-clockwise, with what every pair it is part of asks of it.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Convex {
     pub(crate) points: Vec<Vec2>,
+    /// Its reach along the axes.
+    along: [f64; 4],
+    /// Its other edge normals, each once, with its reach.
+    oblique: Vec<(Vec2, f64)>,
+}
+
+/// Unit vectors closer than this are one: less than half a microradian.
+fn is_one(a: Vec2, b: Vec2) -> bool {
+    a.dot(b) >= 1.0 - 1e-13
 }
 
 impl Convex {
     pub(crate) fn new(points: Vec<Vec2>) -> Self {
-        Self { points }
+        let mut it = Self {
+            points,
+            along: [0.0; 4],
+            oblique: Vec::new(),
+        };
+        it.along = AXES.map(|axis| it.support(axis));
+        let mut known: Vec<(Vec2, f64)> = Vec::new();
+        for n in it.normals() {
+            let is_new = !AXES.iter().chain(known.iter().map(|(n, _)| n)).any(|k| is_one(*k, n));
+            if n.length() > 0.5 && is_new {
+                known.push((n, it.support(n)));
+            }
+        }
+        it.oblique = known;
+        it
     }
 
     /// How far it reaches along `n`.
@@ -133,24 +156,22 @@ impl NoGo {
     }
 
     fn add(&mut self, a: &Convex, b: &Convex, demand: &Demand) {
-        let mut normals: Vec<Vec2> = AXES.to_vec();
-        for n in a.normals().chain(b.normals().map(|n| -n)) {
-            if n.length() > 0.5 && normals.iter().all(|known| known.dot(n) < 1.0 - 1e-13) {
-                normals.push(n);
+        let face = |n: Vec2, bodies: f64| {
+            let bodies = bodies + demand.round;
+            Face {
+                normal: n,
+                first: bodies + box_reach(&demand.first, n),
+                second: bodies + box_reach(&demand.second, -n),
+                growth: if demand.grows { n.x.abs() + n.y.abs() } else { 0.0 },
             }
-        }
-        let faces: Vec<Face> = normals
-            .into_iter()
-            .map(|n| {
-                let bodies = a.support(n) + b.support(-n) + demand.round;
-                Face {
-                    normal: n,
-                    first: bodies + box_reach(&demand.first, n),
-                    second: bodies + box_reach(&demand.second, -n),
-                    growth: if demand.grows { n.x.abs() + n.y.abs() } else { 0.0 },
-                }
-            })
-            .collect();
+        };
+        let mut faces = Vec::with_capacity(4 + a.oblique.len() + b.oblique.len());
+        // The axes stand in opposite pairs.
+        faces.extend((0..4).map(|i| face(AXES[i], a.along[i] + b.along[i ^ 1])));
+        faces.extend(a.oblique.iter().map(|&(n, reach)| face(n, reach + b.support(-n))));
+        let others = b.oblique.iter().map(|&(n, reach)| (-n, reach));
+        let others = others.filter(|(n, _)| !a.oblique.iter().any(|(known, _)| is_one(*known, *n)));
+        faces.extend(others.map(|(n, reach)| face(n, a.support(n) + reach)));
         let reach = |i: usize| faces[i].first.max(faces[i].second);
         self.max = self.max.max(Vec2::new(reach(0), reach(2)));
         self.min = self.min.min(Vec2::new(-reach(1), -reach(3)));

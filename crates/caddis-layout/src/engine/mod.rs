@@ -2,15 +2,16 @@
 //!
 //! Everything is f64. Plans are convex parts that hold the true plan (Outer), so an answer "clear" is true.
 
-mod body;
 mod convex;
 mod polygon;
 mod room;
+mod sweep;
 mod zone;
 
 pub(crate) use convex::{Convex, Demand, NoGo, Separation, clipped};
 pub(crate) use polygon::{close_convex_parts, convex_parts, signed_area};
 pub(crate) use room::{Room, Slot};
+pub(crate) use sweep::Sweep;
 pub(crate) use zone::Zone;
 
 /// Rounding that is no violation, metres.

@@ -1,11 +1,10 @@
 //! The whole problem, prepared: forms, slots, zones and the pair table.
 
 use super::ROUNDING;
-use super::body::Body;
 use super::convex::{Convex, Demand, NoGo, Separation};
 use super::polygon::convex_parts;
 use super::zone::Zone;
-use crate::{Orientation, Placement, Problem, Sides};
+use crate::{Body, Orientation, Placement, Problem, Sides};
 use caddis_geometry::Vec2;
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -115,7 +114,7 @@ impl Room {
                 });
                 forms.push(known.unwrap_or_else(|| {
                     self.forms.push(Form {
-                        body: Body::new(&orientation.body),
+                        body: orientation.body.clone(),
                         first: (index, turn),
                     });
                     self.forms.len() - 1
@@ -140,7 +139,7 @@ impl Room {
                         let Some(range) = self.problem.tiers.get(tier) else {
                             continue;
                         };
-                        let height = self.forms[self.form_of[piece][turn]].body.height;
+                        let height = self.forms[self.form_of[piece][turn]].body.sweep().height;
                         let bottom = range.bottom(height, orientation.above_in(tier));
                         ways.push((turn, tier, bottom, orientation.cost + TIER_STEP * rank as f64));
                     }
@@ -155,6 +154,7 @@ impl Room {
                     .clone();
                 let whole = self.forms[form]
                     .body
+                    .sweep()
                     .whole()
                     .map(|level| self.shape(form, level, false));
                 // What opens downward lies over foam of its own.
@@ -175,7 +175,7 @@ impl Room {
                     })
                     .collect();
                 let bare = if self.faces_across(piece, tier) {
-                    let whole = self.forms[form].body.whole();
+                    let whole = self.forms[form].body.sweep().whole();
                     whole.map(|level| self.shape(form, level, true))
                 } else {
                     None
@@ -216,7 +216,7 @@ impl Room {
     /// Levels of a form at the top of a lower tier: its sweep, and the foam below it.
     fn levels_in(&self, form: usize, bottom: f64, lower: usize) -> (Option<usize>, Option<usize>) {
         let top = self.problem.tiers[lower].high - bottom;
-        let body = &self.forms[form].body;
+        let body = self.forms[form].body.sweep();
         let below = self.demands(form).below;
         (body.level_below(top), body.level_below(top + below))
     }
@@ -237,7 +237,7 @@ impl Room {
         Zone::new(
             &self.problem.region,
             &self.hindrances,
-            &self.forms[form].body,
+            self.forms[form].body.sweep(),
             self.demands(form),
             (tier, &self.problem.tiers[tier]),
             bottom,
@@ -257,7 +257,7 @@ impl Room {
         let floor = tiers[if passes { tier - 1 } else { tier }]
             .low
             .max(self.problem.region.low);
-        let top = bottom + self.forms[form].body.height;
+        let top = bottom + self.forms[form].body.sweep().height;
         let missing = (floor - (bottom - below))
             .max(top + orientation.above_in(tier) - tiers[tier].high)
             .max(top - self.problem.region.high);
@@ -284,8 +284,8 @@ impl Room {
 
     fn build(&self, a: Shape, b: Shape) -> NoGo {
         NoGo::new(
-            self.forms[a.form].body.level(a.level),
-            self.forms[b.form].body.level(b.level),
+            self.forms[a.form].body.sweep().level(a.level),
+            self.forms[b.form].body.sweep().level(b.level),
             &self.demand(a, b),
         )
     }
@@ -391,7 +391,7 @@ impl Room {
             let bare = |form: usize| {
                 Some(Shape {
                     form,
-                    level: self.forms[form].body.whole()?,
+                    level: self.forms[form].body.sweep().whole()?,
                     bare: true,
                 })
             };
@@ -403,7 +403,7 @@ impl Room {
         let top = tiers.0.high.min(tiers.1.high);
         let shift = its.at - placement.at;
         let levels = |form: usize, bottom: f64| {
-            let body = &self.forms[form].body;
+            let body = self.forms[form].body.sweep();
             let below = self.demands(form).below;
             (
                 body.level_below(top - bottom),

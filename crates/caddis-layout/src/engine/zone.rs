@@ -1,8 +1,8 @@
 //! Where one orientation may lie at one height, as far as the room alone decides.
 
 use super::SPARE_CAP;
-use super::body::Body;
 use super::convex::{Convex, Demand, NoGo, Separation, clipped};
+use super::sweep::Sweep;
 use crate::{Orientation, Region, Sides, Tier};
 use caddis_geometry::Vec2;
 
@@ -35,7 +35,7 @@ impl Zone {
     pub(crate) fn new(
         region: &Region,
         shapes: &[Vec<Convex>],
-        body: &Body,
+        body: &Sweep,
         orientation: &Orientation,
         (number, tier): (usize, &Tier),
         bottom: f64,

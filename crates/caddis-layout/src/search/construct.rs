@@ -44,7 +44,7 @@ impl State<'_> {
             .map(|&slot| {
                 let form = self.room.slots[piece][slot].form;
                 let web = self.room.demands(form).web;
-                let size = self.room.forms[form].body.size();
+                let size = self.room.forms[form].body.sweep().size();
                 (size.x + f64::midpoint(web.left, web.right)) * (size.y + f64::midpoint(web.front, web.back))
             })
             .fold(f64::INFINITY, f64::min)
@@ -58,7 +58,7 @@ impl State<'_> {
         for &slot in &usable[piece] {
             self.positions(piece, slot, placed, random, &mut positions);
             let way = &self.room.slots[piece][slot];
-            let half = self.room.forms[way.form].body.size() / 2.0;
+            let half = self.room.forms[way.form].body.sweep().size() / 2.0;
             for &at in &positions {
                 let pose = Pose { slot, at };
                 // Distance of the far edges from the corner being filled: small pieces nestle, long ones lie along.

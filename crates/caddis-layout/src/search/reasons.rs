@@ -208,7 +208,7 @@ fn unplaceable(room: &Room, piece: usize) -> Finding {
         let (missing, limit) = least.map_or((f64::NAN, f64::NAN), |slot| {
             let orientation = room.demands(slot.form);
             let need =
-                room.forms[slot.form].body.height + orientation.below + orientation.above_in(slot.tier);
+                room.forms[slot.form].body.sweep().height + orientation.below + orientation.above_in(slot.tier);
             (slot.too_deep, need - slot.too_deep)
         });
         return failing(
@@ -236,7 +236,7 @@ fn unplaceable(room: &Room, piece: usize) -> Finding {
             said!("room at depth"),
         );
     };
-    let size = room.forms[slot.form].body.size();
+    let size = room.forms[slot.form].body.sweep().size();
     let (along, across) = (
         slot.zone.room_along(Vec2::new(1.0, 0.0)),
         slot.zone.room_along(Vec2::new(0.0, 1.0)),
@@ -391,7 +391,7 @@ fn area(room: &Room, usable: &[Vec<usize>]) -> Option<Finding> {
         slots
             .into_iter()
             .map(|slot| {
-                let body = &room.forms[room.slots[piece][slot].form].body;
+                let body = room.forms[room.slots[piece][slot].form].body.sweep();
                 let size = body.size();
                 body.area
                     + if body.area > 0.0 && body.is_connected {

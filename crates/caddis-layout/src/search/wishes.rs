@@ -94,7 +94,7 @@ impl State<'_> {
     fn way_between(&self, a: usize, b: usize) -> Vec2 {
         let half = |piece: usize| {
             let slot = self.slot_of(piece, &self.poses[piece]);
-            self.room.forms[slot.form].body.size() / 2.0
+            self.room.forms[slot.form].body.sweep().size() / 2.0
         };
         let off = self.poses[b].at - self.poses[a].at;
         let reach = half(a) + half(b);
@@ -110,8 +110,8 @@ impl State<'_> {
     /// Distance of two pieces' boxes, and whether they lie in one tier.
     fn gap(&self, a: usize, b: usize) -> (f64, bool) {
         let (slot_a, slot_b) = (self.slot_of(a, &self.poses[a]), self.slot_of(b, &self.poses[b]));
-        let half = |slot: &Slot| self.room.forms[slot.form].body.size() / 2.0;
-        let height = |slot: &Slot| self.room.forms[slot.form].body.height;
+        let half = |slot: &Slot| self.room.forms[slot.form].body.sweep().size() / 2.0;
+        let height = |slot: &Slot| self.room.forms[slot.form].body.sweep().height;
         let off = self.poses[b].at - self.poses[a].at;
         let reach = half(slot_a) + half(slot_b);
         let x = (off.x.abs() - reach.x).max(0.0);

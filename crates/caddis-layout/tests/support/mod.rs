@@ -68,7 +68,7 @@ pub(crate) fn prism(plan: Plan, height: f64) -> SectionStack {
 pub(crate) fn way(tag: u32, body: SectionStack, wall: f64, web: f64, below: f64) -> Orientation {
     Orientation {
         tag,
-        body,
+        body: body.into(),
         wall: all_round(wall),
         web: all_round(web),
         below,

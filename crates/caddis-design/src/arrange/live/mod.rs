@@ -203,7 +203,7 @@ impl Live {
         let mut shadows: Vec<Vec<Region>> = vec![Vec::new(); bodies.len()];
         for (known, piece) in pieces.iter().zip(&problem.pieces) {
             if bodies[known.body].is_empty() {
-                let stacks = || piece.orientations.iter().map(|o| &o.body);
+                let stacks = || piece.orientations.iter().map(|o| &*o.body);
                 bodies[known.body] = stacks().map(bands).collect();
                 let whole = |body: &SectionStack| body.shadow(f64::NEG_INFINITY, f64::INFINITY);
                 shadows[known.body] = stacks().map(whole).collect();

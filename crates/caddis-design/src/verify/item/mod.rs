@@ -250,11 +250,7 @@ fn direction_verdict(
         // Not measured there: no verdict is made up.
         Err(LawError::Outside(words)) => {
             verdict.verdict = Verdict::NotKnown;
-            verdict.out_of_range = vec![OutOfRange {
-                sentence: words.clone(),
-                bound: words,
-                found: None,
-            }];
+            verdict.out_of_range = vec![OutOfRange::Unmeasured(words)];
             return verdict;
         }
         Err(_) => return verdict,

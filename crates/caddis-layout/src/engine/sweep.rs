@@ -16,7 +16,7 @@ struct Band {
 
 /// A body and its upward sweep. The sweep at a height is everything of the body at or below it.
 #[derive(Debug, Clone)]
-pub(crate) struct Body {
+pub(crate) struct Sweep {
     bands: Vec<Band>,
     levels: Vec<Vec<Convex>>,
     pub(crate) height: f64,
@@ -28,7 +28,7 @@ pub(crate) struct Body {
     pub(crate) is_connected: bool,
 }
 
-impl Body {
+impl Sweep {
     pub(crate) fn new(stack: &SectionStack) -> Self {
         let base = stack.low().unwrap_or(0.0);
         let mut body = Self {
