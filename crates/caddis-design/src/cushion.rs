@@ -6,6 +6,8 @@ use caddis_basis::{Acceleration, Area, Length, Mass, Pressure};
 use caddis_geometry::Vec3;
 use caddis_protection::{DropSettings, Foam, Patch, SizeRequest, flat_drop, size, size_with_full_area};
 use caddis_survey::{Fragility, Item};
+use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
 
 /// Best-effort cushions are looked for up to this thickness: thicker ones cost the room of the rest and hold little
 /// more.
@@ -85,15 +87,20 @@ pub(crate) fn needs(
     loads: &[Load; 6],
     level: &Level,
 ) -> [f64; 6] {
-    let lid = &brief.foams[brief.lid_foam];
-    needs_in(
-        brief,
-        index,
-        faces,
-        loads,
-        level,
-        (&brief.foams[brief.base_foam], lid),
-    )
+    let foams = (brief.base_foam, brief.lid_foam);
+    needs_in(brief, index, (faces, None), loads, level, foams)
+}
+
+/// The same, with what was sized before for these faces in this brief, whatever its shell.
+pub(crate) fn needs_again(
+    brief: &Brief,
+    index: usize,
+    (faces, sized): (&Faces, &Sized),
+    loads: &[Load; 6],
+    level: &Level,
+) -> [f64; 6] {
+    let foams = (brief.base_foam, brief.lid_foam);
+    needs_in(brief, index, (faces, Some(sized)), loads, level, foams)
 }
 
 /// The same of a piece that lies in the lid: foam of the lid all round.
@@ -104,27 +111,53 @@ pub(crate) fn needs_in_lid(
     loads: &[Load; 6],
     level: &Level,
 ) -> [f64; 6] {
-    let lid = &brief.foams[brief.lid_foam];
-    needs_in(brief, index, faces, loads, level, (lid, lid))
+    let foams = (brief.lid_foam, brief.lid_foam);
+    needs_in(brief, index, (faces, None), loads, level, foams)
+}
+
+/// Thicknesses of whole cushions sized before for the faces of one way in one brief, by side, foam and what is carried: mass and
+/// limit as bits.
+#[derive(Debug, Default)]
+pub(crate) struct Sized(Mutex<BTreeMap<(usize, usize, u64, u64), f64>>);
+
+impl Sized {
+    fn or_else(&self, (side, foam): (usize, usize), request: &SizeRequest, size: impl FnOnce() -> f64) -> f64 {
+        let limit = request.limit.map_or(f64::INFINITY, Acceleration::si);
+        let key = (side, foam, request.mass.si().to_bits(), limit.to_bits());
+        let known = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let found = known().get(&key).copied();
+        found.unwrap_or_else(|| {
+            let found = size();
+            known().insert(key, found);
+            found
+        })
+    }
 }
 
 fn needs_in(
     brief: &Brief,
     index: usize,
-    faces: &Faces,
+    (faces, sized): (&Faces, Option<&Sized>),
     loads: &[Load; 6],
     level: &Level,
-    (base, lid): (&Foam, &Foam),
+    (base, lid): (usize, usize),
 ) -> [f64; 6] {
     let item = &brief.items[index];
-    let least_side = base.least_web;
+    let least_side = brief.foams[base].least_web;
     let least_floor = brief.clearances.least_floor;
     let mut needs = [0.0; 6];
     for (side, need) in needs.iter_mut().enumerate() {
         let foam = if side == 1 { lid } else { base };
         let least = if side < 2 { least_floor } else { least_side };
         let face = (&faces[side], BEARING_SHARE);
-        *need = one(brief, (index, item), foam, (face, &loads[side], least), level);
+        let size = |request: &SizeRequest| {
+            let anew = || thickness(&brief.foams[foam], request, &faces[side]);
+            match sized {
+                Some(sized) => sized.or_else((side, foam), request, anew),
+                None => anew(),
+            }
+        };
+        *need = one(brief, (index, item), (face, &loads[side], least), level, size);
     }
     needs
 }
@@ -142,18 +175,19 @@ pub(crate) fn lid_side(brief: &Brief, index: usize, face: &Face) -> f64 {
 fn covered(brief: &Brief, index: usize, face: &Face, foam: &Foam, level: &Level) -> f64 {
     let need = |share: f64| {
         let side = ((face, share), &Load::NONE, brief.clearances.least_floor);
-        one(brief, (index, &brief.items[index]), foam, side, level)
+        let size = |request: &SizeRequest| thickness(foam, request, face);
+        one(brief, (index, &brief.items[index]), side, level, size)
     };
     COVERED.into_iter().map(need).fold(0.0, f64::max)
 }
 
-/// The foam of one side.
+/// The foam of one side; `size` tells the thickness of a whole cushion.
 fn one(
     brief: &Brief,
     (index, item): (usize, &Item),
-    foam: &Foam,
     ((face, share_of_area), load, least): ((&Face, f64), &Load, Length),
     level: &Level,
+    size: impl Fn(&SizeRequest) -> f64,
 ) -> f64 {
     if is_soft(item) && load.leaning == 0.0 {
         return least.si();
@@ -167,7 +201,7 @@ fn one(
         limit: strictest.is_finite().then(|| Acceleration::from_si(strictest)),
         least,
     };
-    let full = thickness(foam, &request, face);
+    let full = size(&request);
     let share = match level.thinner {
         Some((thinned, share)) if thinned == index => share,
         _ if request.limit.is_none() => level.unknown_share,

@@ -4,7 +4,7 @@
 //! room kept for notches), stops at the first layout, follows the load path a few times, and leaves verification out.
 
 use super::attempt::{Attempt, SETTLED, load_path};
-use super::oblique::STEP;
+use super::oblique::{STEP, fits, oblique};
 use super::problem::{Demand, problem};
 use super::question::Question;
 use super::tiers::stackings;
@@ -16,9 +16,9 @@ use crate::outline::steepest;
 use caddis_basis::{Domain, Finding, Outcome, Quiet, Severity, Source, said};
 use caddis_geometry::SectionStack;
 use caddis_layout::{Layout, Placement, SearchOptions, referee, search_first};
-use caddis_survey::HalfSide;
+use caddis_survey::{HalfSide, Shell, Turn};
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Rounds of laying out and following the load path.
 const ROUNDS: u64 = 3;
@@ -30,9 +30,16 @@ const DRAFT_GRAIN: f64 = 0.005;
 /// The ways items may lie, posed once for all shells. What depends on the shell's draft is kept by draft, rounded down:
 /// a wall that leans less leaves less foam above, so the needs are no smaller.
 pub(crate) struct KnownWays {
-    by_draft: BTreeMap<i64, Vec<Vec<Way>>>,
+    by_draft: BTreeMap<i64, Vec<Known>>,
     /// Volume of the cavity of each way, cubic metres.
     voids: Vec<Vec<f64>>,
+}
+
+/// The ways of one item at one draft.
+struct Known {
+    square: Vec<Way>,
+    /// Those across the case, once asked for.
+    oblique: OnceLock<Vec<Way>>,
 }
 
 /// Volume of a stack and its way out up to its own top.
@@ -44,24 +51,33 @@ fn void(stack: &SectionStack) -> f64 {
         .sum()
 }
 
-fn grain(draft: f64) -> i64 {
-    (draft.max(0.0) / DRAFT_GRAIN).floor() as i64
+/// The draft of a shell, in grains.
+fn grain_of(shell: &Shell) -> i64 {
+    (steepest(shell, HalfSide::Base).max(0.0) / DRAFT_GRAIN).floor() as i64
+}
+
+fn draft(grain: i64) -> f64 {
+    grain as f64 * DRAFT_GRAIN
 }
 
 impl KnownWays {
     /// Poses every item of the briefs, which differ in their shells only.
-    pub(crate) fn new<'a>(brief: &Brief, shells: impl Iterator<Item = &'a caddis_survey::Shell>) -> Self {
+    pub(crate) fn new<'a>(brief: &Brief, shells: impl Iterator<Item = &'a Shell>) -> Self {
         let posed: Vec<Vec<Way>> = brief.items.iter().map(|item| ways(brief, item)).collect();
-        let mut by_draft: BTreeMap<i64, Vec<Vec<Way>>> = BTreeMap::new();
+        let mut by_draft: BTreeMap<i64, Vec<Known>> = BTreeMap::new();
         for shell in shells {
-            let key = grain(steepest(shell, HalfSide::Base));
+            let key = grain_of(shell);
             by_draft.entry(key).or_insert_with(|| {
-                let mut known = posed.clone();
-                for way in known.iter_mut().flatten() {
-                    let draft = key as f64 * DRAFT_GRAIN;
-                    way.faces = Arc::new(faces(&way.posed.stack, &way.posed.clear, draft));
-                }
-                known
+                let leaning = |way: &Way| Way {
+                    faces: Arc::new(faces(&way.posed.stack, &way.posed.clear, draft(key))),
+                    sized: Some(Arc::default()),
+                    ..way.clone()
+                };
+                let known = posed.iter().map(|ways| Known {
+                    square: ways.iter().map(leaning).collect(),
+                    oblique: OnceLock::new(),
+                });
+                known.collect()
             });
         }
         let voids = posed
@@ -79,11 +95,24 @@ impl KnownWays {
 
     /// The ways of an item in a shell of this brief.
     pub(crate) fn of(&self, brief: &Brief, item: usize) -> Vec<Way> {
-        let key = grain(steepest(&brief.shell, HalfSide::Base));
-        match self.by_draft.get(&key).and_then(|known| known.get(item)) {
-            Some(known) => known.clone(),
+        match self.by_draft.get(&grain_of(&brief.shell)).and_then(|known| known.get(item)) {
+            Some(known) => known.square.clone(),
             None => ways(brief, &brief.items[item]),
         }
+    }
+
+    /// The ways of an item across a shell of this brief, as far as their boxes are no larger than the shell's; `number` says which of
+    /// the known items it is.
+    fn across(&self, brief: &Brief, item: usize, number: usize) -> Vec<Way> {
+        let key = grain_of(&brief.shell);
+        let Some(known) = self.by_draft.get(&key).and_then(|known| known.get(number)) else {
+            return Vec::new();
+        };
+        let all = known
+            .oblique
+            .get_or_init(|| oblique(&brief.items[item], &known.square, (STEP, draft(key)), |_, _| true));
+        let fitting = all.iter().filter(|way| fits(brief, way, Turn::NONE));
+        fitting.cloned().collect()
     }
 
     /// Size of every way of an item and the volume it takes, worst case: (length, width, height, slabs as box and area).
@@ -92,7 +121,7 @@ impl KnownWays {
             .values()
             .next()
             .and_then(|known| known.get(item))
-            .map_or(&[], Vec::as_slice)
+            .map_or(&[], |known| known.square.as_slice())
     }
 }
 
@@ -157,7 +186,7 @@ pub(crate) fn glance(
             for reason in found.iter().filter(|reason| reason.code == TOO_LONG) {
                 match question.item_of(&reason.place) {
                     Some(item) if !std::mem::replace(&mut turned[item], true) => {
-                        any |= question.turn(&attempt, item, STEP);
+                        any |= question.turn(&attempt, item, known.across(brief, item, items[item]));
                     }
                     _ => {}
                 }

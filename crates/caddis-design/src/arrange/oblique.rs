@@ -39,8 +39,14 @@ pub(crate) fn turns(square: usize) -> impl Iterator<Item = Turn> {
         .filter(|turn| !turn.is_square())
 }
 
-/// The oblique ways of an item whose square ones are known, `step` degrees apart; none where it may not be turned, or is round.
-pub(crate) fn oblique(brief: &Brief, item: &Item, square: &[Way], step: u16) -> Vec<Way> {
+/// The oblique ways of an item whose square ones are known, `step` degrees apart, that are `asked` for; none where it may not be
+/// turned, or is round.
+pub(super) fn oblique(
+    item: &Item,
+    square: &[Way],
+    (step, draft): (u16, f64),
+    asked: impl Fn(&Way, Turn) -> bool,
+) -> Vec<Way> {
     if !item.may_turn {
         return Vec::new();
     }
@@ -57,20 +63,20 @@ pub(crate) fn oblique(brief: &Brief, item: &Item, square: &[Way], step: u16) -> 
             .filter(|way| way.up == up && way.turn.is_square())
             .collect();
         let Some(first) = known.first() else { continue };
-        if known.len() == 1 && is_same(first, &turned(brief, first, Turn::degrees(45))) {
+        if known.len() == 1 && is_same(first, &turned(draft, first, Turn::degrees(45))) {
             continue;
         }
         for way in known {
             let rests = (1..90 / step).map(|k| Turn::degrees(k * step));
-            let fitting = rests.filter(|rest| fits(brief, way, *rest));
-            found.extend(fitting.map(|rest| turned(brief, way, rest)));
+            let asked = rests.filter(|rest| asked(way, *rest));
+            found.extend(asked.map(|rest| turned(draft, way, rest)));
         }
     }
     found
 }
 
 /// Whether the box of a way turned further is no larger than the shell's.
-fn fits(brief: &Brief, way: &Way, rest: Turn) -> bool {
+pub(super) fn fits(brief: &Brief, way: &Way, rest: Turn) -> bool {
     let base = &brief.shell.base;
     let length = base.rim.length.most().si().max(base.floor.length.most().si());
     let width = base.rim.width.most().si().max(base.floor.width.most().si());
@@ -93,20 +99,21 @@ fn plan_box(stack: &SectionStack, turn: Turn) -> Bounds2 {
 }
 
 /// A square way turned further: nothing of it is cut into sections anew.
-fn turned(brief: &Brief, way: &Way, rest: Turn) -> Way {
+fn turned(draft: f64, way: &Way, rest: Turn) -> Way {
     let posed = PosedItem::clone(&way.posed).turned(rest);
     let onward = Placement2 {
         angle: rest.radians(),
         shift: -plan_box(&way.posed.stack, rest).centre(),
     };
-    let faces = faces(&posed.stack, &posed.clear, steepest(&brief.shell, HalfSide::Base));
+    let faces = faces(&posed.stack, &posed.clear, draft);
     Way {
         turn: way.turn.then(rest),
         body: way.body.placed(&onward, 0.0).into(),
         faces: Arc::new(faces),
         cost: way.cost + COST,
         posed: Arc::new(posed),
-        ..*way
+        sized: way.sized.as_ref().map(|_| Arc::default()),
+        up: way.up,
     }
 }
 
@@ -126,7 +133,7 @@ impl<'a> Question<'a> {
             })
             .collect();
         for item in homeless {
-            self.turn(attempt, item, STEP);
+            self.turn(attempt, item, self.oblique(item, STEP));
         }
     }
 
@@ -150,15 +157,21 @@ impl<'a> Question<'a> {
         let mut turned = self.clone();
         let mut any = false;
         for (_, item) in long.into_iter().take(LONGEST) {
-            any |= turned.turn(attempt, item, COARSE);
+            any |= turned.turn(attempt, item, self.oblique(item, COARSE));
         }
         any.then_some(turned)
     }
 
-    /// Adds the oblique ways, `step` degrees apart, in which a piece of the item finds a place in the empty case, [`MOST`] of
-    /// them at most; whether there are any.
-    pub(super) fn turn(&mut self, attempt: &Attempt, item: usize, step: u16) -> bool {
-        let mut ways = oblique(self.brief, &self.brief.items[item], &self.ways[item], step);
+    /// The oblique ways of an item, `step` degrees apart, whose boxes are no larger than the shell's.
+    fn oblique(&self, item: usize, step: u16) -> Vec<Way> {
+        let draft = steepest(&self.brief.shell, HalfSide::Base);
+        let fits = |way: &Way, rest| fits(self.brief, way, rest);
+        oblique(&self.brief.items[item], &self.ways[item], (step, draft), fits)
+    }
+
+    /// Adds those of some ways in which a piece of the item finds a place in the empty case, [`MOST`] of them at most; whether there
+    /// are any.
+    pub(super) fn turn(&mut self, attempt: &Attempt, item: usize, mut ways: Vec<Way>) -> bool {
         ways.retain(|way| {
             let mut known = self.ways[item].iter();
             !known.any(|known| known.up == way.up && known.turn == way.turn)

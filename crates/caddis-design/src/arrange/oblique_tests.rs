@@ -241,5 +241,5 @@ fn where_all_else_fails_the_longest_lie_across() {
     brief.items[0] = testing::items()[4].clone();
     brief.items[0].fragility = Fragility::Unknown;
     let question = Question::new(&brief).unwrap();
-    assert!(oblique::oblique(&brief, &brief.items[0], &question.ways[0], 5).is_empty());
+    assert!(oblique::oblique(&brief.items[0], &question.ways[0], (5, 0.05), |_, _| true).is_empty());
 }

@@ -4,7 +4,7 @@ use super::attempt::Attempt;
 use super::question::{Question, Spot};
 use super::repair::Shortfall;
 use super::ways::{RELIEF_BULGE, Way};
-use crate::cushion::{Load, cover, is_soft, lid_side, needs, needs_in_lid};
+use crate::cushion::{Load, cover, is_soft, lid_side, needs_in_lid};
 use crate::{Brief, Carried};
 use caddis_geometry::{Placement2, SectionStack, Vec3};
 use caddis_layout::{Facet, Hindrance, Orientation, Piece, Placement, Problem, Region, Sides, Tier};
@@ -276,7 +276,7 @@ fn orientation(
     let brief = question.brief;
     let clearances = &brief.clearances;
     let may_lie_in_lid = brief.items[item].may_lie_in_lid;
-    let mut needs = needs(brief, item, &way.faces, loads, &attempt.level);
+    let mut needs = way.needs(brief, item, loads, &attempt.level);
     if may_lie_in_lid && attempt.stacking.lid_cover.is_some() {
         // Beside it is foam of the base or of the lid: enough of either.
         let in_lid = needs_in_lid(brief, item, &way.faces, loads, &attempt.level);

@@ -2,7 +2,7 @@
 
 use super::question::Question;
 use super::ways::Way;
-use crate::cushion::{Level, Load, cover, lid_side, needs};
+use crate::cushion::{Level, Load, cover, lid_side};
 use crate::stack::{Pile, Stacking, base_piles, stack_one, stack_two, suited_base, with_pockets};
 
 /// Boundaries tried besides no boundary at all.
@@ -108,7 +108,7 @@ fn demands(question: &Question<'_>) -> Vec<Asked> {
     let asked = |item: usize| {
         let ways = &question.ways[item];
         let depth =
-            |way: &Way| way.height() + needs(brief, item, &way.faces, &[Load::NONE; 6], &Level::FULL)[0];
+            |way: &Way| way.height() + way.needs(brief, item, &[Load::NONE; 6], &Level::FULL)[0];
         let over = |way: &Way| cover(brief, item, &way.faces, &Level::FULL);
         Asked {
             depth: least(&depth, ways),

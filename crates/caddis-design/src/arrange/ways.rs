@@ -1,6 +1,7 @@
 //! Ways a piece may lie: every allowed way up along the sides of the case, and across it; body and faces.
 
 use crate::Brief;
+use crate::cushion::{Level, Load, Sized, needs, needs_again};
 use crate::faces::{Faces, faces};
 use crate::outline::steepest;
 use caddis_geometry::{SectionStack, Side, Slab};
@@ -28,6 +29,8 @@ pub(crate) struct Way {
     pub body: Body,
     /// Faces as the foam sees them.
     pub faces: Arc<Faces>,
+    /// Cushions sized before, where many shells ask for them.
+    pub sized: Option<Arc<Sized>>,
     /// Extra cost.
     pub cost: f64,
 }
@@ -36,6 +39,14 @@ impl Way {
     /// Height of the worst-case body.
     pub(crate) fn height(&self) -> f64 {
         self.body.high().unwrap_or(0.0)
+    }
+
+    /// Foam needed on its six sides; as [`needs`].
+    pub(crate) fn needs(&self, brief: &Brief, item: usize, loads: &[Load; 6], level: &Level) -> [f64; 6] {
+        match &self.sized {
+            Some(sized) => needs_again(brief, item, (&self.faces, sized), loads, level),
+            None => needs(brief, item, &self.faces, loads, level),
+        }
     }
 
     /// Area of the plan box, grown by a margin on every side.
@@ -92,6 +103,7 @@ pub(crate) fn way(brief: &Brief, item: &Item, up: Up, turn: Turn, rank: usize) -
         faces: Arc::new(faces(&posed.stack, &posed.clear, steepest(&brief.shell, HalfSide::Base))),
         posed: Arc::new(posed),
         body: body.into(),
+        sized: None,
         cost: LATER_WAY * rank as f64,
     }
 }
