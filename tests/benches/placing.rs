@@ -7,7 +7,9 @@
 #![expect(clippy::unwrap_used, reason = "a benchmark that cannot run must stop")]
 
 use caddis_geometry::{Contour, Region as Plan, SectionStack, Slab, Vec2};
-use caddis_layout::{Body, Facet, Orientation, Piece, Placement, Prepared, Problem, Region, Sides, Tier, Weights};
+use caddis_layout::{
+    Body, Facet, Orientation, Piece, Placement, Prepared, Problem, Region, Sides, Tier, Weights,
+};
 use caddis_tests::{Folder, reference};
 use serde_json::json;
 

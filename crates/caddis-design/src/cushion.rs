@@ -121,7 +121,12 @@ pub(crate) fn needs_in_lid(
 pub(crate) struct Sized(Mutex<BTreeMap<(usize, usize, u64, u64), f64>>);
 
 impl Sized {
-    fn or_else(&self, (side, foam): (usize, usize), request: &SizeRequest, size: impl FnOnce() -> f64) -> f64 {
+    fn or_else(
+        &self,
+        (side, foam): (usize, usize),
+        request: &SizeRequest,
+        size: impl FnOnce() -> f64,
+    ) -> f64 {
         let limit = request.limit.map_or(f64::INFINITY, Acceleration::si);
         let key = (side, foam, request.mass.si().to_bits(), limit.to_bits());
         let known = || self.0.lock().unwrap_or_else(PoisonError::into_inner);

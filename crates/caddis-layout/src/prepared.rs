@@ -94,8 +94,9 @@ impl Prepared {
         }
         let too_deep = room.too_deep(piece, form, placement.tier, placement.bottom);
         if too_deep > 0.0 {
-            let top =
-                placement.bottom + room.forms[form].body.sweep().height + room.demands(form).above_in(placement.tier);
+            let top = placement.bottom
+                + room.forms[form].body.sweep().height
+                + room.demands(form).above_in(placement.tier);
             let over = top > room.problem.tiers[placement.tier].high + ROUNDING;
             tightest = Contact {
                 with: if over { "tier top" } else { "floor" }.to_owned(),

@@ -151,9 +151,9 @@ impl Lifted<'_> {
     fn shadow(&mut self, height: f64) -> &mut Shadow {
         let bands = self.bands(height);
         let slabs = &self.slabs;
-        self.shadows.entry(bands).or_insert_with(|| {
-            Shadow::new(Plan::union_all(slabs[..bands].iter().map(|slab| &slab.region)))
-        })
+        self.shadows
+            .entry(bands)
+            .or_insert_with(|| Shadow::new(Plan::union_all(slabs[..bands].iter().map(|slab| &slab.region))))
     }
 
     /// Top of the body itself.

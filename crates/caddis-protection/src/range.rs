@@ -108,7 +108,9 @@ impl OutOfRange {
                 low = range.0,
                 high = range.1
             ),
-            Self::ThinFoam(_) => said!("thickness is under 25.4 mm, where curves of thicker foam do not hold"),
+            Self::ThinFoam(_) => {
+                said!("thickness is under 25.4 mm, where curves of thicker foam do not hold")
+            }
             Self::DropHeight { range, .. } => said!(
                 "drop height is outside the law's {low} to {high}",
                 low = range.0,

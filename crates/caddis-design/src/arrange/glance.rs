@@ -95,7 +95,11 @@ impl KnownWays {
 
     /// The ways of an item in a shell of this brief.
     pub(crate) fn of(&self, brief: &Brief, item: usize) -> Vec<Way> {
-        match self.by_draft.get(&grain_of(&brief.shell)).and_then(|known| known.get(item)) {
+        match self
+            .by_draft
+            .get(&grain_of(&brief.shell))
+            .and_then(|known| known.get(item))
+        {
             Some(known) => known.square.clone(),
             None => ways(brief, &brief.items[item]),
         }

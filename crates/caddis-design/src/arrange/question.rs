@@ -353,7 +353,9 @@ impl<'a> Question<'a> {
     /// The item of the piece of this name.
     pub(super) fn item_of(&self, name: &str) -> Option<usize> {
         let mut pieces = self.pieces.iter();
-        pieces.find(|piece| piece.instance.to_string() == name).map(|piece| piece.item)
+        pieces
+            .find(|piece| piece.instance.to_string() == name)
+            .map(|piece| piece.item)
     }
 
     /// A piece as the load path sees it.

@@ -107,8 +107,7 @@ fn demands(question: &Question<'_>) -> Vec<Asked> {
     let least = |of: &dyn Fn(&Way) -> f64, ways: &[Way]| ways.iter().map(of).fold(f64::INFINITY, f64::min);
     let asked = |item: usize| {
         let ways = &question.ways[item];
-        let depth =
-            |way: &Way| way.height() + way.needs(brief, item, &[Load::NONE; 6], &Level::FULL)[0];
+        let depth = |way: &Way| way.height() + way.needs(brief, item, &[Load::NONE; 6], &Level::FULL)[0];
         let over = |way: &Way| cover(brief, item, &way.faces, &Level::FULL);
         Asked {
             depth: least(&depth, ways),

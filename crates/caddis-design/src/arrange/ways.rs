@@ -100,7 +100,11 @@ pub(crate) fn way(brief: &Brief, item: &Item, up: Up, turn: Turn, rank: usize) -
     Way {
         up,
         turn,
-        faces: Arc::new(faces(&posed.stack, &posed.clear, steepest(&brief.shell, HalfSide::Base))),
+        faces: Arc::new(faces(
+            &posed.stack,
+            &posed.clear,
+            steepest(&brief.shell, HalfSide::Base),
+        )),
         posed: Arc::new(posed),
         body: body.into(),
         sized: None,

@@ -345,10 +345,7 @@ fn protection(input: &PaperInput, figures: &Figures) -> Value {
                         direction = side(),
                         what = condensed(
                             words,
-                            &words.told(&Said::row(
-                                d.out_of_range.iter().map(OutOfRange::sentence),
-                                "; "
-                            ))
+                            &words.told(&Said::row(d.out_of_range.iter().map(OutOfRange::sentence), "; "))
                         ),
                     ));
                 }

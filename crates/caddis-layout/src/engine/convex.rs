@@ -28,7 +28,10 @@ impl Convex {
         it.along = AXES.map(|axis| it.support(axis));
         let mut known: Vec<(Vec2, f64)> = Vec::new();
         for n in it.normals() {
-            let is_new = !AXES.iter().chain(known.iter().map(|(n, _)| n)).any(|k| is_one(*k, n));
+            let is_new = !AXES
+                .iter()
+                .chain(known.iter().map(|(n, _)| n))
+                .any(|k| is_one(*k, n));
             if n.length() > 0.5 && is_new {
                 known.push((n, it.support(n)));
             }

@@ -80,7 +80,9 @@ impl Shadow {
 /// Outward normals of a convex polygon's edges.
 fn normals(hull: &[Vec2]) -> impl Iterator<Item = Vec2> + '_ {
     let following = hull.iter().cycle().skip(1);
-    hull.iter().zip(following).map(|(a, b)| -(*b - *a).unit().perpendicular())
+    hull.iter()
+        .zip(following)
+        .map(|(a, b)| -(*b - *a).unit().perpendicular())
 }
 
 /// How far a box of sides reaches along a direction.

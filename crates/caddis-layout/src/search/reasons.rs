@@ -207,8 +207,9 @@ fn unplaceable(room: &Room, piece: usize) -> Finding {
             .min_by(|a, b| deepest(a).total_cmp(&deepest(b)));
         let (missing, limit) = least.map_or((f64::NAN, f64::NAN), |slot| {
             let orientation = room.demands(slot.form);
-            let need =
-                room.forms[slot.form].body.sweep().height + orientation.below + orientation.above_in(slot.tier);
+            let need = room.forms[slot.form].body.sweep().height
+                + orientation.below
+                + orientation.above_in(slot.tier);
             (slot.too_deep, need - slot.too_deep)
         });
         return failing(
