@@ -150,14 +150,14 @@ pub fn select(
     progress: &dyn Progress,
 ) -> Selection {
     let known = KnownWays::new(brief, shells.iter());
-    let items: Vec<usize> = (0..brief.items.len()).collect();
     let contents = Contents::of(brief);
-    let bounds = Bounds::new(brief, &known, &items);
+    let bounds = Bounds::new(brief, &known);
     let mut tried = Tried {
         brief,
         shells,
         known: &known,
         contents: &contents,
+        bounds: &bounds,
         pricing,
         options,
         progress,
@@ -167,7 +167,7 @@ pub fn select(
     let mut open: Vec<(Figures, usize)> = Vec::new();
     for (index, shell) in shells.iter().enumerate() {
         let figures = Figures::at_best(&contents, shell);
-        match bounds.refusal(brief, shell, options.most_mass) {
+        match bounds.refusal(shell, options.most_mass) {
             Some(finding) => candidates.push(Candidate {
                 shell: index,
                 standing: Standing::Refused(Box::new(finding)),
@@ -203,6 +203,7 @@ struct Tried<'a> {
     shells: &'a [Shell],
     known: &'a KnownWays,
     contents: &'a Contents,
+    bounds: &'a Bounds,
     pricing: &'a dyn Pricing,
     options: &'a SelectOptions,
     progress: &'a dyn Progress,

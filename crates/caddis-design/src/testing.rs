@@ -1,11 +1,12 @@
 //! A small brief for the tests of this crate: an invented shell, an invented foam, eight kinds of equipment.
 
 use crate::{
-    Block, BlockKind, Brief, Cavity, Clearances, CutTo, Handling, Interior, LayerPlan, Place, VibrationBrief,
+    ArrangeOptions, Block, BlockKind, Brief, Cavity, Clearances, CutTo, Handling, Interior, LayerPlan, Place,
+    VibrationBrief, arrange,
 };
 use caddis_basis::{
     Acceleration, Angle, CavityId, Certainty, Density, InstanceId, ItemId, LayerId, Length, Mass, Measured,
-    Pressure, Source, Volume,
+    Outcome, Pressure, Quiet, Source, Volume,
 };
 use caddis_geometry::{Mesh, Pose, Prism, Region, Vec2, Vec3};
 use caddis_journey::{Journey, Leg, LegKind, Valve};
@@ -337,6 +338,28 @@ pub(crate) fn brief() -> Brief {
         wishes: crate::Wishes::default(),
         furnishing: crate::Furnishing::default(),
         concessions: Vec::new(),
+    }
+}
+
+/// What arranging the brief comes to within so many steps.
+pub(crate) fn outcome(brief: &Brief, steps: u64) -> Outcome<Interior> {
+    let options = ArrangeOptions {
+        seed: 7,
+        steps,
+        workers: 2,
+    };
+    arrange(brief, &options, &Quiet)
+}
+
+/// The brief arranged within so many steps.
+pub(crate) fn arranged(brief: &Brief, steps: u64) -> Interior {
+    match outcome(brief, steps) {
+        Outcome::Complete(interior) => interior,
+        Outcome::Stopped { .. } => panic!("stopped"),
+        Outcome::Impossible { reasons } => panic!(
+            "{:#?}",
+            reasons.iter().map(|reason| &reason.sentence).collect::<Vec<_>>()
+        ),
     }
 }
 

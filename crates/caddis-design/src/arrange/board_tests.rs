@@ -27,23 +27,10 @@ fn brief(has_board: bool) -> Brief {
     brief
 }
 
-fn arranged(brief: &Brief, steps: u64) -> Interior {
-    let options = ArrangeOptions {
-        seed: 7,
-        steps,
-        workers: 2,
-    };
-    match arrange(brief, &options, &Quiet) {
-        Outcome::Complete(interior) => interior,
-        Outcome::Stopped { .. } => panic!("stopped"),
-        Outcome::Impossible { reasons } => panic!("{reasons:#?}"),
-    }
-}
-
 /// With a board, arranged once for all tests.
 fn boarded() -> &'static Interior {
     static BOARDED: OnceLock<Interior> = OnceLock::new();
-    BOARDED.get_or_init(|| arranged(&brief(true), STEPS))
+    BOARDED.get_or_init(|| testing::arranged(&brief(true), STEPS))
 }
 
 fn tray(interior: &Interior) -> &Block {
@@ -61,7 +48,7 @@ fn heights_add_up_with_and_without_a_board() {
         let interior = if has_board {
             boarded()
         } else {
-            plain = arranged(&brief, STEPS);
+            plain = testing::arranged(&brief, STEPS);
             &plain
         };
         let tray = tray(interior);
@@ -181,7 +168,7 @@ fn what_leans_on_the_board_presses_what_lies_below() {
 #[test]
 fn the_verified_interior_weighs_and_moves_its_board() {
     let brief = brief(true);
-    let interior = &arranged(&brief, 400_000);
+    let interior = &testing::arranged(&brief, 400_000);
     let checks = crate::Checks {
         spread: None,
         ..crate::Checks::default()

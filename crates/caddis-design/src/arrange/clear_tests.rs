@@ -1,26 +1,14 @@
 //! Tests of what an item asks of the room beside it: room kept clear, grips, faces that carry no load.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use crate::{ArrangeOptions, Brief, Checks, Interior, Place, Support, arrange, pack, testing, verify};
-use caddis_basis::{Outcome, Quiet};
+use crate::{Brief, Checks, Interior, Place, Support, pack, testing, verify};
+use caddis_basis::Quiet;
 use caddis_geometry::{Prism, Side, Vec3};
 use caddis_survey::{ClearRoom, Up};
 
+const STEPS: u64 = 200_000;
 /// Index of the recorder: a box of 120 x 90 x 170 mm that stands.
 const RECORDER: usize = 1;
-
-fn arranged(brief: &Brief) -> Interior {
-    let options = ArrangeOptions {
-        seed: 7,
-        steps: 200_000,
-        workers: 2,
-    };
-    match arrange(brief, &options, &Quiet) {
-        Outcome::Complete(interior) => interior,
-        Outcome::Stopped { .. } => panic!("stopped"),
-        Outcome::Impossible { reasons } => panic!("{reasons:#?}"),
-    }
-}
 
 fn brief_with(change: impl Fn(&mut caddis_survey::Item)) -> Brief {
     let mut brief = testing::brief();
@@ -52,7 +40,7 @@ fn with_cable() -> Brief {
 #[test]
 fn foam_and_pieces_stay_out_of_clear_room() {
     let brief = with_cable();
-    let interior = arranged(&brief);
+    let interior = testing::arranged(&brief, STEPS);
     let (index, place) = recorder(&interior);
     let room = &place.clear[0];
     assert!((room.high - room.low - 0.030).abs() < 1e-9);
@@ -81,7 +69,7 @@ fn foam_and_pieces_stay_out_of_clear_room() {
 #[test]
 fn nothing_bears_behind_clear_room() {
     let brief = with_cable();
-    let interior = arranged(&brief);
+    let interior = testing::arranged(&brief, STEPS);
     let (index, place) = recorder(&interior);
     let packed = pack(&interior, &brief, 0.003);
     let turned = place.pose.turn(Vec3::new(1.0, 0.0, 0.0));
@@ -118,7 +106,7 @@ fn room_below_an_item_raises_it() {
             to: Vec3::new(0.01, 0.01, 0.0),
         }];
     });
-    let interior = arranged(&brief);
+    let interior = testing::arranged(&brief, STEPS);
     let (index, place) = recorder(&interior);
     assert!((place.body.low().unwrap() - place.bottom - 0.020).abs() < 1e-9);
     assert!((place.clear[0].low - place.bottom).abs() < 1e-9);
@@ -144,7 +132,7 @@ fn a_face_that_carries_no_load_under_squeezed_foam_is_a_finding() {
         found.into_iter().find(|f| f.code == "no-load-face-pressed")
     };
     let mut brief = brief_with(|item| item.no_load = vec![Up::PlusZ]);
-    let interior = arranged(&brief);
+    let interior = testing::arranged(&brief, STEPS);
     let (_, place) = recorder(&interior);
     let finding = pressed(&brief, &interior).unwrap();
     assert_eq!(finding.place, place.instance.to_string());
@@ -163,7 +151,7 @@ fn fingers_go_where_it_may_be_gripped() {
         (vec![Up::PlusY, Up::MinusY], false),
     ] {
         let brief = brief_with(|item| item.grips.clone_from(&grips));
-        let interior = arranged(&brief);
+        let interior = testing::arranged(&brief, STEPS);
         let (index, place) = recorder(&interior);
         let notches: Vec<_> = interior
             .notches
@@ -184,7 +172,7 @@ fn fingers_go_where_it_may_be_gripped() {
         }
     }
     let brief = brief_with(|item| item.grips = vec![Up::PlusZ]);
-    let interior = arranged(&brief);
+    let interior = testing::arranged(&brief, STEPS);
     let (index, _) = recorder(&interior);
     let id = &interior.cavities[index].id;
     assert!(interior.notches.iter().all(|notch| notch.cavity != *id));

@@ -38,26 +38,6 @@ fn pinned(mut brief: Brief, at: Vec2) -> Brief {
     brief
 }
 
-fn outcome(brief: &Brief) -> Outcome<Interior> {
-    let options = ArrangeOptions {
-        seed: 7,
-        steps: STEPS,
-        workers: 2,
-    };
-    arrange(brief, &options, &Quiet)
-}
-
-fn arranged(brief: &Brief) -> Interior {
-    match outcome(brief) {
-        Outcome::Complete(interior) => interior,
-        Outcome::Stopped { .. } => panic!("stopped"),
-        Outcome::Impossible { reasons } => panic!(
-            "{:#?}",
-            reasons.iter().map(|reason| &reason.sentence).collect::<Vec<_>>()
-        ),
-    }
-}
-
 const AT: Vec2 = Vec2 { x: 0.05, y: -0.02 };
 
 fn checks() -> Checks {
@@ -70,7 +50,7 @@ fn checks() -> Checks {
 /// Arranged once for all tests.
 fn lying() -> &'static Interior {
     static LYING: OnceLock<Interior> = OnceLock::new();
-    LYING.get_or_init(|| arranged(&pinned(brief(), AT)))
+    LYING.get_or_init(|| testing::arranged(&pinned(brief(), AT), STEPS))
 }
 
 fn in_lid(interior: &Interior) -> Vec<&Place> {
@@ -234,11 +214,11 @@ fn the_lid_takes_what_the_base_has_no_room_for() {
     brief.items = vec![chest, tablet()];
     brief.items[1].may_lie_in_lid = false;
     assert!(
-        matches!(outcome(&brief), Outcome::Impossible { .. }),
+        matches!(testing::outcome(&brief, STEPS), Outcome::Impossible { .. }),
         "the tablet finds room below"
     );
     brief.items[1].may_lie_in_lid = true;
-    let interior = arranged(&brief);
+    let interior = testing::arranged(&brief, STEPS);
     assert_eq!(in_lid(&interior).len(), 1);
 }
 
@@ -246,17 +226,23 @@ fn the_lid_takes_what_the_base_has_no_room_for() {
 fn only_what_may_lie_in_the_lid_is_laid_there() {
     let mut forbidden = pinned(brief(), AT);
     forbidden.items[2].may_lie_in_lid = false;
-    let Outcome::Impossible { reasons } = outcome(&forbidden) else {
+    let Outcome::Impossible { reasons } = testing::outcome(&forbidden, STEPS) else {
         panic!("it lies there");
     };
     assert_eq!(reasons[0].code, "lid-not-deep-enough");
     let mut through = pinned(brief(), AT);
     through.clearances.through_cuts = true;
-    assert!(matches!(outcome(&through), Outcome::Impossible { .. }));
+    assert!(matches!(
+        testing::outcome(&through, STEPS),
+        Outcome::Impossible { .. }
+    ));
     let mut thick = pinned(brief(), AT);
     thick.items[2] = testing::flat("tablet", [180.0, 110.0, 70.0], 0.5, 100.0);
     thick.items[2].may_lie_in_lid = true;
-    assert!(matches!(outcome(&thick), Outcome::Impossible { .. }));
+    assert!(matches!(
+        testing::outcome(&thick, STEPS),
+        Outcome::Impossible { .. }
+    ));
     // Where the base has room nothing needs the lid.
-    assert!(in_lid(&arranged(&brief())).is_empty());
+    assert!(in_lid(&testing::arranged(&brief(), STEPS)).is_empty());
 }

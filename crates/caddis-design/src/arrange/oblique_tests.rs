@@ -3,7 +3,7 @@
 
 use super::*;
 use crate::{PinWish, Place, testing};
-use caddis_basis::{InstanceId, Length, Quiet};
+use caddis_basis::{InstanceId, Length};
 use caddis_geometry::{Vec2, Vec3};
 use caddis_survey::{ClearRoom, Fragility, Item, Turn, Up};
 use std::sync::OnceLock;
@@ -23,30 +23,10 @@ fn brief() -> Brief {
     brief
 }
 
-fn outcome(brief: &Brief) -> Outcome<Interior> {
-    let options = ArrangeOptions {
-        seed: 7,
-        steps: STEPS,
-        workers: 2,
-    };
-    arrange(brief, &options, &Quiet)
-}
-
-fn arranged(brief: &Brief) -> Interior {
-    match outcome(brief) {
-        Outcome::Complete(interior) => interior,
-        Outcome::Stopped { .. } => panic!("stopped"),
-        Outcome::Impossible { reasons } => panic!(
-            "{:#?}",
-            reasons.iter().map(|reason| &reason.sentence).collect::<Vec<_>>()
-        ),
-    }
-}
-
 /// The brief's interior, arranged once for all tests.
 fn usual() -> &'static Interior {
     static USUAL: OnceLock<Interior> = OnceLock::new();
-    USUAL.get_or_init(|| arranged(&brief()))
+    USUAL.get_or_init(|| testing::arranged(&brief(), STEPS))
 }
 
 fn place_of<'a>(interior: &'a Interior, item: &str) -> (usize, &'a Place) {
@@ -108,7 +88,7 @@ fn its_pocket_holds_it_and_is_no_larger_than_it_must() {
 fn nothing_is_turned_across_that_need_not_be() {
     let mut brief = brief();
     brief.items[0] = testing::flat("bar", [440.0, 40.0, 40.0], 1.2, 120.0);
-    for place in &arranged(&brief).places {
+    for place in &testing::arranged(&brief, STEPS).places {
         assert!(place.turn.is_square(), "{}", place.instance);
     }
 }
@@ -117,7 +97,7 @@ fn nothing_is_turned_across_that_need_not_be() {
 fn what_may_not_be_turned_is_said_to_be_too_long_and_turning_is_tried() {
     let mut brief = brief();
     brief.items[0].may_turn = false;
-    let Outcome::Impossible { reasons } = outcome(&brief) else {
+    let Outcome::Impossible { reasons } = testing::outcome(&brief, STEPS) else {
         panic!("it fits without a turn")
     };
     assert_eq!(reasons[0].code, "piece-too-large");
@@ -145,7 +125,7 @@ fn a_pin_may_lie_across_by_any_degree() {
         in_tray: false,
         in_lid: false,
     }];
-    let interior = arranged(&brief);
+    let interior = testing::arranged(&brief, STEPS);
     let (_, bar) = place_of(&interior, "bar");
     assert_eq!((bar.turn, bar.at), (Turn::degrees(27), at));
     let kept = Arrangement::of(&interior, &brief);
@@ -162,7 +142,7 @@ fn room_kept_clear_turns_with_its_item() {
         from: Vec3::new(-0.05, 0.020, 0.010),
         to: Vec3::new(0.05, 0.050, 0.030),
     }];
-    let interior = arranged(&brief);
+    let interior = testing::arranged(&brief, STEPS);
     let (index, bar) = place_of(&interior, "bar");
     assert!(!bar.turn.is_square());
     let room = &bar.clear[0];

@@ -18,15 +18,7 @@ const OPTIONS: ArrangeOptions = ArrangeOptions {
 /// The test brief's interior, arranged once for all tests.
 fn usual() -> &'static Interior {
     static USUAL: OnceLock<Interior> = OnceLock::new();
-    USUAL.get_or_init(|| arranged(&testing::brief()))
-}
-
-fn arranged(brief: &Brief) -> Interior {
-    match arrange(brief, &OPTIONS, &Quiet) {
-        Outcome::Complete(interior) => interior,
-        Outcome::Stopped { .. } => panic!("stopped"),
-        Outcome::Impossible { reasons } => panic!("{reasons:#?}"),
-    }
+    USUAL.get_or_init(|| testing::arranged(&testing::brief(), OPTIONS.steps))
 }
 
 /// A process that cuts through has every void over the whole height of the layers it opens.
@@ -34,7 +26,7 @@ fn arranged(brief: &Brief) -> Interior {
 fn through_cuts_end_at_joints() {
     let mut brief = testing::brief();
     brief.clearances.through_cuts = true;
-    let interior = arranged(&brief);
+    let interior = testing::arranged(&brief, OPTIONS.steps);
     let mut voids = 0;
     for void in interior.voids() {
         for layer in interior.blocks.iter().flat_map(|block| &block.layers) {
@@ -186,7 +178,7 @@ fn too_stiff_a_foam_is_relieved() {
     brief.foams = vec![testing::foam("firm plank", 40_000.0, 2.4e-5)];
     brief.items.retain(|item| item.id.as_str() == "display");
     let limit = Acceleration::g(70.0);
-    let interior = arranged(&brief);
+    let interior = testing::arranged(&brief, OPTIONS.steps);
     assert_sound(&brief, &interior);
     let (display, cavity) = (&interior.places[0], &interior.cavities[0]);
     let floor = brief.items[0].mass.value.weight() / caddis_basis::Area::from_si(0.2 * 0.12);
@@ -210,7 +202,7 @@ fn too_stiff_a_lid_pad_is_relieved_and_the_peak_falls_to_the_limit() {
     brief.lid_foam = 1;
     brief.items.retain(|item| item.id.as_str() == "display");
     let limit = Acceleration::g(70.0);
-    let interior = arranged(&brief);
+    let interior = testing::arranged(&brief, OPTIONS.steps);
     let over = interior.cavities[0].over.clone().unwrap();
     let pad = interior
         .blocks
@@ -249,7 +241,7 @@ fn more_than_one_layer_of_things_takes_a_tray() {
     for item in &mut brief.items[4..] {
         item.quantity += 1;
     }
-    let interior = arranged(&brief);
+    let interior = testing::arranged(&brief, OPTIONS.steps);
     assert_sound(&brief, &interior);
     assert_eq!(tier_blocks(&interior).len(), 2);
     assert!(
@@ -362,7 +354,7 @@ fn a_stop_is_obeyed() {
 fn nothing_to_place_is_an_interior_of_foam() {
     let mut brief = testing::brief();
     brief.items.clear();
-    let interior = arranged(&brief);
+    let interior = testing::arranged(&brief, OPTIONS.steps);
     assert!(interior.places.is_empty() && interior.blocks.len() == 2);
 }
 

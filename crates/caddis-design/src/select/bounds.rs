@@ -1,10 +1,12 @@
 //! Outer bounds: what refuses a shell in microseconds, because no layout whatever could help.
 
+use super::figures::Contents;
 use crate::Brief;
 use crate::arrange::{KnownWays, Way, oblique_turns};
 use caddis_basis::{Domain, Finding, Margin, Mass, Said, Severity, Source, said};
 use caddis_geometry::{Placement2, SectionStack, Vec2};
 use caddis_survey::{Shell, Turn};
+use std::sync::Arc;
 
 /// One way of an item at worst case, metres.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,11 +19,10 @@ struct Size {
 }
 
 /// An item with its ways.
-#[derive(Debug, Clone, PartialEq)]
-struct Wanted {
+#[derive(Debug, PartialEq)]
+struct Sizes {
     name: String,
     place: String,
-    quantity: u32,
     /// Along the sides of the case.
     ways: Vec<Size>,
     /// Across it.
@@ -64,7 +65,8 @@ fn across(ways: &[Way], web: f64, floor: f64) -> Vec<Size> {
 /// What every shell is held against.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Bounds {
-    wanted: Vec<Wanted>,
+    /// Items, and how many of each.
+    wanted: Vec<(Arc<Sizes>, u32)>,
     contents: Mass,
     web: f64,
     floor: f64,
@@ -98,41 +100,47 @@ pub(super) fn heavier(
 }
 
 impl Bounds {
-    /// `items` says which of the known items each of the brief's is.
-    pub(super) fn new(brief: &Brief, known: &KnownWays, items: &[usize]) -> Self {
+    /// Of a brief whose items are all known.
+    pub(super) fn new(brief: &Brief, known: &KnownWays) -> Self {
         let web = brief.foams[brief.base_foam].least_web.si();
         let floor = brief.clearances.least_floor.si();
         let wanted = brief
             .items
             .iter()
-            .zip(items)
-            .filter(|(item, _)| item.quantity > 0)
-            .map(|(item, &index)| Wanted {
-                name: item.name.clone(),
-                place: item.id.as_str().to_owned(),
-                quantity: item.quantity,
-                ways: known
-                    .any(index)
-                    .iter()
-                    .filter_map(|way| Size::of(&way.body, web, floor))
-                    .collect(),
-                across: if item.may_turn {
-                    across(known.any(index), web, floor)
-                } else {
-                    Vec::new()
-                },
+            .enumerate()
+            .map(|(index, item)| {
+                let ways = known.any(index);
+                let sizes = ways.iter().filter_map(|way| Size::of(&way.body, web, floor));
+                let sizes = Sizes {
+                    name: item.name.clone(),
+                    place: item.id.as_str().to_owned(),
+                    ways: sizes.collect(),
+                    across: if item.may_turn {
+                        across(ways, web, floor)
+                    } else {
+                        Vec::new()
+                    },
+                };
+                (Arc::new(sizes), item.quantity)
             })
             .collect();
         Self {
             wanted,
-            contents: brief
-                .items
-                .iter()
-                .map(|item| item.mass.value * f64::from(item.quantity))
-                .sum::<Mass>()
-                + brief.sundries.value,
+            contents: Contents::mass_of(brief),
             web,
             floor,
+        }
+    }
+
+    /// Of a part of the brief; `items` says which of the whole brief's items each of the part's is.
+    pub(super) fn of_part(&self, part: &Brief, items: &[usize]) -> Self {
+        let counted = part.items.iter().zip(items);
+        Self {
+            wanted: counted
+                .filter_map(|(item, &index)| Some((self.wanted.get(index)?.0.clone(), item.quantity)))
+                .collect(),
+            contents: Contents::mass_of(part),
+            ..*self
         }
     }
 
@@ -141,12 +149,7 @@ impl Bounds {
     /// # Source
     /// Every body stays the least web from the wall, stands on the least foam and ends below the rim; bodies grown by half a
     /// web are disjoint. The room is taken as the box over the larger of opening and floor, every ± at its largest.
-    pub(super) fn refusal(
-        &self,
-        brief: &Brief,
-        shell: &Shell,
-        most_mass: Option<(Mass, fn() -> Said)>,
-    ) -> Option<Finding> {
+    pub(super) fn refusal(&self, shell: &Shell, most_mass: Option<(Mass, fn() -> Said)>) -> Option<Finding> {
         if let Some((limit, words)) = most_mass {
             let least = shell.empty_mass.value + self.contents;
             if least > limit {
@@ -170,7 +173,7 @@ impl Bounds {
             depth - self.floor,
         ];
         let mut worst: Option<(f64, Finding)> = None;
-        for wanted in &self.wanted {
+        for (wanted, _) in self.wanted.iter().filter(|(_, quantity)| *quantity > 0) {
             let fits = |way: &Size| way.beyond(&inside).iter().sum::<f64>() <= 1e-9;
             if wanted.across.iter().any(fits) {
                 continue;
@@ -226,7 +229,7 @@ impl Bounds {
         let need: f64 = self
             .wanted
             .iter()
-            .map(|wanted| {
+            .map(|(wanted, quantity)| {
                 let least = wanted
                     .ways
                     .iter()
@@ -234,14 +237,13 @@ impl Bounds {
                     .map(|way| way.room)
                     .fold(f64::INFINITY, f64::min);
                 if least.is_finite() {
-                    least * f64::from(wanted.quantity)
+                    least * f64::from(*quantity)
                 } else {
                     0.0
                 }
             })
             .sum();
         let has = (length - self.web).max(0.0) * (width - self.web).max(0.0) * depth;
-        let has = has.min(brief.shell.rim_height().si().max(depth) * length * width);
         (need > has).then(|| {
             refused(
                 "too-much-for-the-room",

@@ -79,11 +79,20 @@ pub(super) struct Contents {
 
 impl Contents {
     pub(super) fn of(brief: &Brief) -> Self {
-        let items = || brief.items.iter().map(|item| (item, f64::from(item.quantity)));
+        let items = brief.items.iter();
         Self {
-            mass: items().map(|(item, count)| item.mass.value * count).sum::<Mass>() + brief.sundries.value,
-            volume: items().map(|(item, count)| item.volume() * count).sum(),
+            mass: Self::mass_of(brief),
+            volume: items.map(|item| item.volume() * f64::from(item.quantity)).sum(),
         }
+    }
+
+    /// The mass alone; a volume may have to be integrated.
+    pub(super) fn mass_of(brief: &Brief) -> Mass {
+        let items = brief.items.iter();
+        items
+            .map(|item| item.mass.value * f64::from(item.quantity))
+            .sum::<Mass>()
+            + brief.sundries.value
     }
 }
 

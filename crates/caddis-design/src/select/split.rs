@@ -119,7 +119,7 @@ fn groups(tried: &Tried<'_>, shell: usize, order: &[usize]) -> Option<Vec<Vec<us
     'pieces: for &item in order {
         for group in &mut groups {
             group.push(item);
-            if case(tried, group, shell).is_some() {
+            if Part::of(tried, group).case(tried, shell).is_some() {
                 continue 'pieces;
             }
             group.pop();
@@ -127,7 +127,7 @@ fn groups(tried: &Tried<'_>, shell: usize, order: &[usize]) -> Option<Vec<Vec<us
         if groups.len() == tried.options.most_cases {
             return None;
         }
-        case(tried, &[item], shell)?;
+        Part::of(tried, &[item]).case(tried, shell)?;
         groups.push(vec![item]);
     }
     Some(groups)
@@ -135,8 +135,8 @@ fn groups(tried: &Tried<'_>, shell: usize, order: &[usize]) -> Option<Vec<Vec<us
 
 /// The best case for a group; at least the one it was grouped in.
 fn finished(tried: &Tried<'_>, group: &[usize], shell: usize) -> Option<SplitCase> {
-    let (brief, _) = part(tried.brief, group);
-    let contents = Contents::of(&brief);
+    let part = Part::of(tried, group);
+    let contents = Contents::of(&part.brief);
     let mut order: Vec<(Figures, usize)> = tried
         .shells
         .iter()
@@ -151,50 +151,58 @@ fn finished(tried: &Tried<'_>, group: &[usize], shell: usize) -> Option<SplitCas
         };
         a.0.cmp_by(&b.0, by).then(a.1.cmp(&b.1))
     });
-    let mut looked = 0;
-    for (_, index) in order {
-        if index == shell || looked == FINAL {
-            break;
-        }
-        if bounds(tried, group, index) {
-            looked += 1;
-            if let Some(found) = case(tried, group, index) {
-                return Some(found);
-            }
-        }
-    }
-    case(tried, group, shell)
+    let before = order.into_iter().map(|(_, index)| index);
+    let before = before.take_while(|&index| index != shell);
+    let within = before.filter(|&index| part.is_within(tried, index));
+    let best = within.take(FINAL).find_map(|index| part.case(tried, index));
+    best.or_else(|| part.case(tried, shell))
 }
 
-/// Whether the outer bounds let a group pass in a shell.
-fn bounds(tried: &Tried<'_>, group: &[usize], shell: usize) -> bool {
-    let (brief, items) = part(tried.brief, group);
-    Bounds::new(&brief, tried.known, &items)
-        .refusal(&brief, &tried.shells[shell], tried.options.most_mass)
-        .is_none()
+/// Some of the pieces.
+struct Part {
+    brief: Brief,
+    /// Which of the whole brief's items its items are.
+    items: Vec<usize>,
+    bounds: Bounds,
 }
 
-/// A group in a shell, if it fits and is not too heavy.
-fn case(tried: &Tried<'_>, group: &[usize], shell: usize) -> Option<SplitCase> {
-    if !bounds(tried, group, shell) {
-        return None;
+impl Part {
+    fn of(tried: &Tried<'_>, group: &[usize]) -> Self {
+        let (brief, items) = part(tried.brief, group);
+        Self {
+            bounds: tried.bounds.of_part(&brief, &items),
+            brief,
+            items,
+        }
     }
-    let (mut brief, items) = part(tried.brief, group);
-    brief.shell = tried.shells[shell].clone();
-    let figures = Figures::at_a_glance(&brief, &Contents::of(&brief), &tried.fits(&brief, &items).ok()?);
-    if tried.too_heavy(&figures).is_some() {
-        return None;
+
+    /// Whether the outer bounds let it pass in a shell.
+    fn is_within(&self, tried: &Tried<'_>, shell: usize) -> bool {
+        let (shell, limit) = (&tried.shells[shell], tried.options.most_mass);
+        self.bounds.refusal(shell, limit).is_none()
     }
-    let counts = items
-        .iter()
-        .zip(&brief.items)
-        .map(|(&index, item)| (index, item.quantity))
-        .collect();
-    Some(SplitCase {
-        shell,
-        items: counts,
-        figures,
-    })
+
+    /// The part in a shell, if it fits and is not too heavy.
+    fn case(&self, tried: &Tried<'_>, shell: usize) -> Option<SplitCase> {
+        if !self.is_within(tried, shell) {
+            return None;
+        }
+        let brief = Brief {
+            shell: tried.shells[shell].clone(),
+            ..self.brief.clone()
+        };
+        let found = tried.fits(&brief, &self.items).ok()?;
+        let figures = Figures::at_a_glance(&brief, &Contents::of(&brief), &found);
+        if tried.too_heavy(&figures).is_some() {
+            return None;
+        }
+        let counted = self.items.iter().zip(&brief.items);
+        Some(SplitCase {
+            shell,
+            items: counted.map(|(&index, item)| (index, item.quantity)).collect(),
+            figures,
+        })
+    }
 }
 
 /// The brief of some of the pieces, and which items of the whole brief its items are. Batteries go with the equipment that
