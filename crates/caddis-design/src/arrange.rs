@@ -14,6 +14,7 @@
 
 mod assemble;
 mod attempt;
+mod attempts;
 mod glance;
 mod laid;
 mod live;
@@ -32,7 +33,7 @@ use crate::wishes::beyond_balance;
 use crate::{Brief, Change, Interior, ScoreTerm, score};
 use attempt::{Attempt, Effort, Tried, Watch};
 use caddis_basis::{Outcome, Progress, Said, said};
-pub(crate) use glance::{Glance, KnownWays, glance};
+pub(crate) use glance::{Glance, KnownWays, UNPROVED, glance};
 pub use laid::{Arrangement, SpaceSpot, lay_out};
 pub use live::{Breach, Broken, Lie, Live, SideRoom};
 pub(crate) use oblique::turns as oblique_turns;

@@ -9,7 +9,7 @@ mod bounds;
 mod figures;
 mod split;
 
-use crate::arrange::{Glance, KnownWays, glance};
+use crate::arrange::{Glance, KnownWays, UNPROVED, glance};
 use crate::{ArrangeOptions, Brief, Checks, Interior, Verification, arrange, release, verify};
 pub use alternatives::alternatives;
 use bounds::Bounds;
@@ -25,8 +25,6 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 /// Steps of a quick layout, at most.
 const GLANCE_STEPS: u64 = 60_000;
 
-/// The search's reason that is no proof.
-const UNPROVED: &str = "no-arrangement-found";
 /// Shells laid out between two looks at what is already found.
 const BATCH: usize = 32;
 

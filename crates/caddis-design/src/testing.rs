@@ -41,7 +41,7 @@ fn opening(length: f64, width: f64, radius: f64) -> Opening {
     }
 }
 
-fn block(name: &str, kind: IntrusionKind, at: (f64, f64), size: (f64, f64, f64)) -> Intrusion {
+pub(crate) fn block(name: &str, kind: IntrusionKind, at: (f64, f64), size: (f64, f64, f64)) -> Intrusion {
     Intrusion {
         name: name.to_owned(),
         kind,

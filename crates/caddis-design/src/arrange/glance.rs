@@ -24,6 +24,8 @@ use std::sync::{Arc, OnceLock};
 const ROUNDS: u64 = 3;
 /// The layout's proof that walls leave a piece no room in any way it has.
 const TOO_LONG: &str = "piece-too-large";
+/// The search's reason that is no proof.
+pub(crate) const UNPROVED: &str = "no-arrangement-found";
 /// Drafts of shells are told apart to this, metres per metre of height.
 const DRAFT_GRAIN: f64 = 0.005;
 
@@ -184,7 +186,7 @@ pub(crate) fn glance(
             ..*options
         };
         let mut tried = laid_out(&question, &attempt, &search);
-        // What is too long for the walls along the sides may find a place across: asked only where that is known, for it takes a while.
+        // What finds no place along the sides may find one across: asked only where that is likely, for it takes a while.
         if let Err(found) = &tried {
             let mut any = false;
             for reason in found.iter().filter(|reason| reason.code == TOO_LONG) {
@@ -194,6 +196,10 @@ pub(crate) fn glance(
                     }
                     _ => {}
                 }
+            }
+            // Or a housing is in its way, which no walls prove: then the search found nothing.
+            if !any && found.first().is_some_and(|reason| reason.code == UNPROVED) {
+                any = question.turn_the_homeless(&attempt);
             }
             if any {
                 tried = laid_out(&question, &attempt, &search);

@@ -5,8 +5,9 @@
 
 use super::assemble;
 use super::attempt::{Attempt, Found, load_path, missing};
+use super::attempts::UNKNOWN_SHARES;
 use super::problem::{Demand, placement, problem};
-use super::question::{Question, Spot, UNKNOWN_SHARES, refusal};
+use super::question::{Question, Spot, refusal};
 use super::tiers::stackings;
 use crate::cushion::{Level, Load};
 use crate::{BlockKind, Brief, Change, Interior};

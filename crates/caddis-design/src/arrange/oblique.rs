@@ -118,11 +118,11 @@ fn turned(draft: f64, way: &Way, rest: Turn) -> Way {
 }
 
 impl<'a> Question<'a> {
-    /// Lets what finds no place in the empty case along its sides lie across it.
+    /// Lets what finds no place in the empty case along its sides lie across it; whether that gives any item a way more.
     ///
     /// # Accuracy
     /// No proof: places in the empty case are looked for from a grid of starts, with the foam that the item alone needs.
-    pub(super) fn turn_the_homeless(&mut self, attempt: &Attempt) {
+    pub(super) fn turn_the_homeless(&mut self, attempt: &Attempt) -> bool {
         let prepared = self.alone(attempt);
         let homeless: Vec<usize> = (0..self.brief.items.len())
             .filter(|&item| self.brief.items[item].may_turn)
@@ -132,9 +132,11 @@ impl<'a> Question<'a> {
                 free.is_some_and(|(piece, _)| prepared.lies_alone(piece).is_empty())
             })
             .collect();
+        let mut any = false;
         for item in homeless {
-            self.turn(attempt, item, self.oblique(item, STEP));
+            any |= self.turn(attempt, item, self.oblique(item, STEP));
         }
+        any
     }
 
     /// The same question with its longest items free to lie across the case as well; `None` where that gives none of them a way more.

@@ -4,6 +4,7 @@
 use super::*;
 use crate::testing;
 use caddis_basis::{Length, Quiet};
+use caddis_survey::IntrusionKind;
 
 const OPTIONS: SelectOptions = SelectOptions {
     by: Measure::LinearSize,
@@ -105,6 +106,26 @@ fn a_long_piece_across_the_case_saves_the_next_larger() {
         [3],
         "along the sides it is too long for the smaller one"
     );
+}
+
+#[test]
+fn what_a_housing_keeps_from_lying_along_the_sides_lies_across() {
+    let mut brief = testing::brief();
+    brief.items = vec![testing::flat("bar", [570.0, 40.0, 40.0], 1.2, 120.0)];
+    brief.handling.drop_height.value = Length::mm(350.0);
+    // Beside either of them the bar is too long; between them it lies from corner to corner.
+    let mut shell = testing::shell();
+    let tall =
+        |at: (f64, f64)| testing::block("housing", IntrusionKind::WheelHousing, at, (90.0, 190.0, 225.0));
+    shell.base.intrusions = vec![tall((-270.0, -95.0)), tall((270.0, 95.0))];
+    let fits = |brief: &Brief| {
+        let found = select(brief, std::slice::from_ref(&shell), &Unpriced, &OPTIONS, &Quiet);
+        assert_eq!(found.within_bounds, 1);
+        found.candidates[0].standing.fits()
+    };
+    assert!(fits(&brief));
+    brief.items[0].may_turn = false;
+    assert!(!fits(&brief));
 }
 
 #[test]

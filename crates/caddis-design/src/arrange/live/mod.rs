@@ -3,19 +3,19 @@
 //! The other pieces lie where they lie and their needs are those of the load path as it is; what a move changes of the load path
 //! itself is sized again once the piece is put down. Bodies are at their largest, as in the search.
 
+mod breach;
 mod plan;
+mod prepare;
 mod sides;
 mod words;
 
 use super::attempt::Attempt;
-use super::laid::{Arrangement, Laid};
-use super::question::{Question, Spot};
+use super::question::Spot;
 use super::ways;
-use crate::Brief;
 use crate::cushion::Load;
-use caddis_basis::{Finding, InstanceId};
-use caddis_geometry::{Placement2, Region, SectionStack, Vec2};
-use caddis_layout::{Facet, Placement, Prepared, Problem, Sides};
+use caddis_basis::InstanceId;
+use caddis_geometry::{Placement2, Region, Vec2};
+use caddis_layout::{Placement, Prepared, Problem};
 use caddis_survey::{Turn, Up};
 use plan::Plan;
 pub use sides::SideRoom;
@@ -126,149 +126,10 @@ struct Known {
 }
 
 impl Live {
-    /// Prepares a brief's arrangement.
-    ///
-    /// # Errors
-    /// As [`super::lay_out`].
-    pub fn new(brief: &Brief, arrangement: &Arrangement) -> Result<Self, Vec<Finding>> {
-        let mut laid = Laid::new(brief, arrangement)?;
-        for (index, item) in brief.items.iter().enumerate() {
-            let turns: &[Turn] = if item.may_turn {
-                &Turn::SQUARE
-            } else {
-                &[Turn::NONE]
-            };
-            for &up in &item.ways_up {
-                for &turn in turns {
-                    laid.question.allow(index, &spot_so(up, turn));
-                }
-            }
-        }
-        Ok(Self::of(laid))
-    }
-
-    /// The same for one piece that would lie obliquely: every other as it lies now, and no way more. Prepared when it is asked for, in a
-    /// fraction of the time that all ways of all pieces take. `None` for a piece, or a way up, that the brief does not know.
-    pub fn across(&self, brief: &Brief, piece: &InstanceId, up: Up, turn: Turn) -> Option<Self> {
-        let index = self.index(piece)?;
-        let asked = self.fixed.pieces[index].body;
-        if !brief.items.get(asked)?.ways_up.contains(&up) {
-            return None;
-        }
-        let lies = |item: usize, way: &ways::Way| {
-            let mut pieces = self.fixed.pieces.iter().zip(&self.placements);
-            pieces.any(|(known, placement)| {
-                known.body == item && known.ways.get(placement.orientation) == Some(&(way.up, way.turn))
-            })
-        };
-        let mut question = Question::with_ways(brief, |item| {
-            let known = &self.fixed.ways[item];
-            let lying: Vec<ways::Way> = known.iter().filter(|way| lies(item, way)).cloned().collect();
-            // Of an item with no piece any way will do.
-            if lying.is_empty() {
-                known.first().cloned().into_iter().collect()
-            } else {
-                lying
-            }
-        })
-        .ok()?;
-        question.allow(asked, &spot_so(up, turn));
-        let mut placements = self.placements.clone();
-        for (index, piece) in question.pieces.iter().enumerate() {
-            let spot = self.spot(&piece.instance)?;
-            placements[index].orientation = question.way_of(piece.item, &spot)?;
-        }
-        Some(Self::of(Laid {
-            question,
-            attempt: self.fixed.attempt.clone(),
-            placements,
-            loads: self.fixed.loads.clone(),
-        }))
-    }
-
     /// Whether a piece is prepared to lie that way.
     pub fn knows(&self, piece: &InstanceId, up: Up, turn: Turn) -> bool {
         self.index(piece)
             .is_some_and(|index| self.fixed.pieces[index].ways.contains(&(up, turn)))
-    }
-
-    fn of(laid: Laid<'_>) -> Self {
-        let brief = laid.question.brief;
-        let mut problem = laid.problem();
-        for piece in &mut problem.pieces {
-            piece.pinned = None;
-        }
-        let pieces = known(&laid);
-        let mut bodies: Vec<Vec<_>> = vec![Vec::new(); brief.items.len() + brief.wishes.spaces.len()];
-        let mut shadows: Vec<Vec<Region>> = vec![Vec::new(); bodies.len()];
-        for (known, piece) in pieces.iter().zip(&problem.pieces) {
-            if bodies[known.body].is_empty() {
-                let stacks = || piece.orientations.iter().map(|o| &*o.body);
-                bodies[known.body] = stacks().map(bands).collect();
-                let whole = |body: &SectionStack| body.shadow(f64::NEG_INFINITY, f64::INFINITY);
-                shadows[known.body] = stacks().map(whole).collect();
-            }
-        }
-        let mut names: Vec<String> = Vec::new();
-        for hindrance in &problem.region.hindrances {
-            if !names.contains(&hindrance.name) {
-                names.push(hindrance.name.clone());
-            }
-        }
-        let open = without(&problem, |_| false);
-        let hindrances = names
-            .into_iter()
-            .map(|name| {
-                let alone = without(&problem, |other| other == name);
-                Way {
-                    bands: alone
-                        .region
-                        .hindrances
-                        .iter()
-                        .map(|h| (h.low, h.high, Plan::of(&h.outline)))
-                        .collect(),
-                    bare: Prepared::new(undemanding(&alone)),
-                    asked: Prepared::new(alone),
-                    name,
-                }
-            })
-            .collect();
-        Self {
-            fixed: Arc::new(Fixed {
-                bare: Prepared::new(undemanding(&open)),
-                open: Prepared::new(open),
-                whole: Prepared::new(problem),
-                hindrances,
-                pieces,
-                bodies,
-                shadows,
-                lid: brief.crown().si(),
-                cover: laid.attempt.stacking.cover(),
-                ways: laid.question.ways,
-                attempt: laid.attempt,
-                loads: laid.loads,
-            }),
-            placements: laid.placements,
-        }
-    }
-
-    /// The same after pieces moved: at once, with the needs of the load path as it was. `None` where a piece lies in a way or a
-    /// tier that is not prepared.
-    #[must_use]
-    pub fn after(&self, arrangement: &Arrangement) -> Option<Self> {
-        if arrangement.tiers() != self.tiers() || arrangement.has_pockets() != self.has_pockets() {
-            return None;
-        }
-        let mut placements = self.placements.clone();
-        for (index, known) in self.fixed.pieces.iter().enumerate() {
-            if let Some(piece) = &known.instance {
-                placements[index] = self.placement(index, &arrangement.spot(piece)?)?;
-            }
-        }
-        Some(Self {
-            fixed: self.fixed.clone(),
-            placements,
-        })
     }
 
     /// How many tiers there are, the lid not counted.
@@ -418,111 +279,6 @@ impl Live {
         })
     }
 
-    fn broken(&self, index: usize, placement: &Placement) -> Vec<Broken> {
-        let mut broken = Vec::new();
-        let asked = &self.problem().pieces[index].orientations[placement.orientation];
-        let tier = &self.problem().tiers[placement.tier];
-        let passes = self.problem().pieces[index].may_pass && placement.tier > 0;
-        let floor = if passes {
-            self.problem().tiers[placement.tier - 1].low
-        } else {
-            tier.low
-        };
-        let under = placement.bottom - floor.max(self.problem().region.low);
-        if tier.opens_down {
-            let top = self.bands_of(index, placement).map(|(_, high, _)| high);
-            let over = tier.high - top.fold(f64::NEG_INFINITY, f64::max);
-            if over < asked.above_in(placement.tier) - 1e-9 {
-                broken.push(words::depth(
-                    "the lid's roof",
-                    over,
-                    asked.above_in(placement.tier),
-                ));
-            }
-        } else if under < asked.below - 1e-9 {
-            let floor = if placement.tier > 0 && !passes {
-                "the tray's floor"
-            } else {
-                "the floor"
-            };
-            broken.push(words::depth(floor, under, asked.below));
-        }
-        broken.extend(self.walls(index, placement));
-        for way in &self.fixed.hindrances {
-            let found = way.asked.check(index, placement, &[]);
-            if found.distance < -1e-9 {
-                let left = way.bare.check(index, placement, &[]).distance;
-                let meets = left < 0.0
-                    && way
-                        .bands
-                        .iter()
-                        .any(|(low, high, plan)| self.body_meets(index, placement, (*low, *high), plan));
-                broken.push(words::hindrance(&way.name, -found.distance, left, meets));
-            }
-        }
-        for (other, its) in self.placements.iter().enumerate() {
-            if other == index {
-                continue;
-            }
-            let pair = [(other, *its)];
-            let found = self.fixed.open.check(index, placement, &pair);
-            if found.distance < -1e-9 {
-                let left = self.fixed.bare.check(index, placement, &pair).distance;
-                let meets = left < 0.0
-                    && self
-                        .bands_of(other, its)
-                        .any(|(low, high, plan)| self.body_meets(index, placement, (low, high), &plan));
-                broken.push(words::neighbour(
-                    &self.fixed.pieces[other].name,
-                    -found.distance,
-                    left,
-                    meets,
-                ));
-            }
-        }
-        broken
-    }
-
-    /// Walls that a piece comes too near to, each named once.
-    fn walls(&self, index: usize, placement: &Placement) -> Vec<Broken> {
-        let asked = &self.problem().pieces[index].orientations[placement.orientation];
-        let tier = &self.problem().tiers[placement.tier];
-        let bodies = || self.bands_of(index, placement);
-        // A pocket in the lid is as wide as its piece anywhere.
-        let (mut low, mut top) = (placement.bottom, tier.high);
-        if tier.opens_down {
-            top = bodies().map(|(_, high, _)| high).fold(low, f64::max);
-        } else {
-            low = tier.low.min(low);
-        }
-        let mut worst: Vec<(&'static str, f64, f64)> = Vec::new();
-        for facet in &self.problem().region.facets {
-            if facet.high <= low || facet.low >= tier.high {
-                continue;
-            }
-            let need = keep_out(facet, &asked.wall);
-            let left = bodies()
-                .map(|(its_low, high, plan)| {
-                    let its_low = if tier.opens_down { low } else { its_low };
-                    let inside = [its_low, high, top].map(|z| facet.offset + facet.slope * z);
-                    inside.into_iter().fold(f64::INFINITY, f64::min) - plan.reach(facet.normal)
-                })
-                .fold(f64::INFINITY, f64::min);
-            if left < need - 1e-9 {
-                let name = wall_name(facet.normal);
-                match worst.iter_mut().find(|(known, ..)| *known == name) {
-                    Some(known) if need - left > known.1 => (known.1, known.2) = (need - left, left),
-                    Some(_) => {}
-                    None => worst.push((name, need - left, left)),
-                }
-            }
-        }
-        worst
-            .into_iter()
-            .map(|(name, missing, left)| words::wall(name, missing, left))
-            .collect()
-    }
-
     /// The bands of a body where it lies.
     fn bands_of(&self, index: usize, placement: &Placement) -> impl Iterator<Item = (f64, f64, Plan)> + '_ {
         let (at, bottom) = (placement.at, placement.bottom);
@@ -535,119 +291,6 @@ impl Live {
     fn body_meets(&self, index: usize, placement: &Placement, (low, high): (f64, f64), plan: &Plan) -> bool {
         self.bands_of(index, placement)
             .any(|(its_low, its_high, its)| its_low < high - 1e-6 && low < its_high - 1e-6 && its.meets(plan))
-    }
-}
-
-/// A way, wherever the piece lies.
-fn spot_so(up: Up, turn: Turn) -> Spot {
-    Spot {
-        up,
-        turn,
-        at: Vec2::ZERO,
-        tier: 0,
-        in_lid: false,
-    }
-}
-
-/// What is known of the pieces of a laid problem, then of its spaces.
-fn known(laid: &Laid<'_>) -> Vec<Known> {
-    let brief = laid.question.brief;
-    let mut known: Vec<Known> = laid
-        .question
-        .pieces
-        .iter()
-        .enumerate()
-        .map(|(index, piece)| {
-            let item = &brief.items[piece.item];
-            let ways = &laid.question.ways[piece.item];
-            Known {
-                instance: Some(piece.instance.clone()),
-                name: if item.quantity > 1 {
-                    format!("{} {}", item.name, piece.instance.number)
-                } else {
-                    item.name.clone()
-                },
-                body: piece.item,
-                ways: ways.iter().map(|way| (way.up, way.turn)).collect(),
-                above: ways
-                    .iter()
-                    .map(|way| {
-                        let loads = &laid.loads[index];
-                        crate::cushion::needs(brief, piece.item, &way.faces, loads, &laid.attempt.level)[1]
-                    })
-                    .collect(),
-                covered: ways
-                    .iter()
-                    .map(|way| crate::cushion::cover(brief, piece.item, &way.faces, &laid.attempt.level))
-                    .collect(),
-                ups: item.ways_up.clone(),
-                may_turn: item.may_turn,
-            }
-        })
-        .collect();
-    for (index, space) in brief.wishes.spaces.iter().enumerate() {
-        known.push(Known {
-            instance: None,
-            name: format!("the space for {}", space.name),
-            body: brief.items.len() + index,
-            ways: Vec::new(),
-            above: vec![0.0; 2],
-            covered: vec![0.0; 2],
-            ups: Vec::new(),
-            may_turn: true,
-        });
-    }
-    known
-}
-
-fn bands(body: &SectionStack) -> Vec<(f64, f64, Plan)> {
-    let base = body.low().unwrap_or(0.0);
-    body.slabs
-        .iter()
-        .map(|slab| (slab.low - base, slab.high - base, Plan::of(&slab.region)))
-        .collect()
-}
-
-/// The problem with its walls and floors gone and only the hindrances of a choice left.
-fn without(problem: &Problem, keeps: impl Fn(&str) -> bool) -> Problem {
-    const FAR: f64 = 10.0;
-    let mut out = problem.clone();
-    out.region.facets.clear();
-    out.region.hindrances.retain(|hindrance| keeps(&hindrance.name));
-    out.region.low = -FAR;
-    out.region.high += FAR;
-    for tier in out.tiers.iter_mut().filter(|tier| !tier.opens_down) {
-        tier.low = -FAR;
-    }
-    out.wishes.clear();
-    out
-}
-
-/// The problem with bodies alone, asking for no foam.
-fn undemanding(problem: &Problem) -> Problem {
-    let mut out = problem.clone();
-    for orientation in out.pieces.iter_mut().flat_map(|piece| &mut piece.orientations) {
-        (orientation.wall, orientation.web) = (Sides::default(), Sides::default());
-        orientation.below = 0.0;
-    }
-    out
-}
-
-/// Foam that a slanting wall is owed, as the search counts it.
-fn keep_out(facet: &Facet, sides: &Sides) -> f64 {
-    let n = facet.normal;
-    let along = if n.x > 0.0 { sides.right } else { sides.left };
-    let across = if n.y > 0.0 { sides.back } else { sides.front };
-    (along * n.x).hypot(across * n.y)
-}
-
-fn wall_name(normal: Vec2) -> &'static str {
-    if normal.x.abs() > 0.95 {
-        if normal.x > 0.0 { "right wall" } else { "left wall" }
-    } else if normal.y.abs() > 0.95 {
-        if normal.y > 0.0 { "back wall" } else { "front wall" }
-    } else {
-        "corner of the case"
     }
 }
 

@@ -1,7 +1,8 @@
 //! The foam on the six sides of a piece: how much there is, towards what, and how much is needed.
 
+use super::Live;
+use super::breach::wall_name;
 use super::plan::{Plan, Toward};
-use super::{Live, wall_name};
 use caddis_layout::{Placement, Sides};
 
 /// Foam on one side of a piece.

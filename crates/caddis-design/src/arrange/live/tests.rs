@@ -1,23 +1,13 @@
 //! What a hand is told of the test brief.
 
 use super::*;
-use crate::{ArrangeOptions, Interior, arrange, lay_out, testing};
-use caddis_basis::{ItemId, Outcome, Quiet};
+use crate::{Arrangement, Interior, lay_out, testing};
+use caddis_basis::ItemId;
 use std::sync::OnceLock;
 
 fn interior() -> &'static Interior {
     static USUAL: OnceLock<Interior> = OnceLock::new();
-    USUAL.get_or_init(|| {
-        let options = ArrangeOptions {
-            seed: 7,
-            steps: 1_000_000,
-            workers: 2,
-        };
-        match arrange(&testing::brief(), &options, &Quiet) {
-            Outcome::Complete(interior) => interior,
-            other => panic!("{other:?}"),
-        }
-    })
+    USUAL.get_or_init(|| testing::arranged(&testing::brief(), 1_000_000))
 }
 
 fn live() -> &'static Live {
