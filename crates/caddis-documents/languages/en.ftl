@@ -671,6 +671,7 @@ sheet-note-face = Face up while cutting: { $face }.
 sheet-note-face-mirrored = Face up while cutting: { $face }; MIRRORED, seen from the face that is cut.
 sheet-note-tolerances = Tolerances: { $tolerance }.
 sheet-note-radius = Least radius { $radius }; corner radii and depths: table of features.
+sheet-note-slant = { $mark } lies across: its long side at { $angle }° from x towards y, { $length } by { $width } between its own sides. Its ordinates are its box's.
 sheet-note-glue = Glue to { $part }, held back { $holdback } from every cavity.
 sheet-note-no-room = { $count } marks or ordinates have no room here: they stand in the table.
 sheet-note-slivers = { $count } slivers under 4 mm are in the cut file, not marked.

@@ -26,6 +26,17 @@ pub(crate) struct Feature {
     pub(crate) size: Vec2,
     /// Its smallest arc, metres; `None` for straight edges alone.
     pub(crate) radius: Option<f64>,
+    /// How it stands, where that is across the layer.
+    pub(crate) slant: Option<Slant>,
+}
+
+/// A cut-out whose longest edge runs along neither side of the layer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Slant {
+    /// Direction of that edge from x towards y, 0 to 180 degrees.
+    pub(crate) angle: f64,
+    /// Its length along the edge and across it, metres.
+    pub(crate) size: Vec2,
 }
 
 impl Feature {
@@ -47,15 +58,16 @@ pub(crate) fn features(part: &LayerPart) -> Vec<Feature> {
     // One feature a connected piece: pockets of one depth may come as one region.
     let mut add = |letter: char, depth: f64, regions: &mut dyn Iterator<Item = (f64, &Region)>| {
         let pieces = regions.flat_map(|(own, region)| region.shapes.iter().map(move |shape| (own, shape)));
-        let boxes = pieces.filter_map(|(own, shape)| shape.outer.bounds().map(|b| (own, b, &shape.outer)));
-        for (index, (own, b, outer)) in boxes.enumerate() {
+        let boxes = pieces.filter_map(|(own, shape)| shape.outer.bounds().map(|b| (own, b, shape)));
+        for (index, (own, b, shape)) in boxes.enumerate() {
             list.push(Feature {
                 mark: format!("{letter}{}", index + 1),
                 through: letter == 'T',
                 depth: if letter == 'T' { depth } else { own },
                 centre: b.centre() - datum,
                 size: b.size(),
-                radius: least_radius(outer),
+                radius: least_radius(&shape.outer),
+                slant: slant(&shape.outer),
             });
         }
     };
@@ -73,6 +85,46 @@ pub(crate) fn features(part: &LayerPart) -> Vec<Feature> {
             .map(|pocket| (pocket.depth.si(), &pocket.region)),
     );
     list
+}
+
+/// Directions this close are one, degrees.
+const ALONG: f64 = 0.5;
+/// An edge that says how a cut-out stands is at least so long, in shares of its box: notches part its sides.
+const TELLING: f64 = 0.25;
+
+/// How a cut-out stands, if it is across the layer; its size is that between its straight sides, without notches and reliefs.
+fn slant(outer: &Contour) -> Option<Slant> {
+    let following = outer.vertices.iter().cycle().skip(1);
+    let edges = outer.vertices.iter().zip(following);
+    let straight: Vec<(Vec2, Vec2)> = edges
+        .filter(|(from, to)| from.bulge == 0.0 && from.at.distance(to.at) > 1e-4)
+        .map(|(from, to)| (from.at, to.at))
+        .collect();
+    let longest = straight
+        .iter()
+        .map(|(from, to)| *to - *from)
+        .max_by(|a, b| a.length().total_cmp(&b.length()))?;
+    let size = outer.bounds()?.size();
+    let angle = longest.y.atan2(longest.x).to_degrees().rem_euclid(180.0);
+    let off = (angle / 90.0 - (angle / 90.0).round()).abs() * 90.0;
+    if off < ALONG || longest.length() < TELLING * size.x.max(size.y) {
+        return None;
+    }
+    let between = |way: Vec2| {
+        let sides = straight
+            .iter()
+            .filter(|(from, to)| (*to - *from).unit().dot(way).abs() < ALONG.to_radians());
+        let at = sides.map(|(from, to)| way.dot((*from + *to) / 2.0));
+        let (low, high) = at.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| {
+            (l.min(v), h.max(v))
+        });
+        (high - low > 1e-4).then_some(high - low)
+    };
+    let along = longest.unit();
+    Some(Slant {
+        angle,
+        size: Vec2::new(between(along)?, between(along.perpendicular())?),
+    })
 }
 
 /// The smallest arc of a contour; arcs shorter than half a millimetre are joints of other arcs, not corners.
@@ -399,4 +451,36 @@ fn label(words: &Words, group: &[Feature], size: &dyn Fn(f64) -> String) -> (Str
         say!(words, "draw-deep-range", least = size(least), most = size(most))
     };
     (marks, depths)
+}
+
+#[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+mod tests {
+    use super::*;
+    use caddis_geometry::Placement2;
+
+    #[test]
+    fn what_lies_across_is_told_by_its_own_sides() {
+        let half = Vec2::new(0.3, 0.02);
+        // A notch beside it, and a relief at a corner.
+        let pocket = Region::rectangle(-half, half)
+            .union(&Region::circle(Vec2::new(0.03, 0.02), 0.014))
+            .union(&Region::circle(half, 0.004));
+        let turned = |degrees: f64| {
+            let about = Placement2 {
+                angle: degrees.to_radians(),
+                shift: Vec2::new(0.1, 0.2),
+            };
+            slant(&pocket.placed(&about).shapes[0].outer)
+        };
+        for degrees in [25.0, 65.0, 155.0] {
+            let found = turned(degrees).unwrap();
+            assert!((found.angle - degrees).abs() < 1e-4, "{found:?}");
+            assert!(found.size.distance(half * 2.0) < 1e-7, "{found:?}");
+        }
+        for degrees in [0.0, 90.0, 180.2] {
+            assert_eq!(turned(degrees), None, "{degrees}");
+        }
+        assert_eq!(slant(&Contour::circle(Vec2::ZERO, 0.05, true)), None);
+    }
 }

@@ -186,6 +186,19 @@ fn lines(input: &PaperInput, measured: &MeasuredPart, left: usize) -> Vec<String
             radius = sized(words, input.shop.drawing.units, radius)
         ));
     }
+    let units = input.shop.drawing.units;
+    for Numbered { feature, .. } in &measured.features {
+        if let Some(slant) = &feature.slant {
+            lines.push(say!(
+                words,
+                "sheet-note-slant",
+                mark = feature.mark.as_str(),
+                angle = words.figures(&format!("{:.0}", slant.angle)),
+                length = sized(words, units, slant.size.x),
+                width = sized(words, units, slant.size.y),
+            ));
+        }
+    }
     if let Some(glue) = &part.glue {
         lines.push(say!(
             words,
