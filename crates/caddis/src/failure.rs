@@ -24,6 +24,14 @@ pub(crate) enum Failure {
     /// The equipment does not fit: every reason.
     #[error("the equipment does not fit this shell")]
     DoesNotFit(Vec<Finding>),
+    /// No shell of a library holds the equipment.
+    #[error("none of the {tried} shells tried holds the equipment")]
+    NoShell {
+        /// How many were tried.
+        tried: usize,
+        /// Shells by name, each with its one reason; those that lack least.
+        reasons: Vec<(String, Finding)>,
+    },
     /// Something the command line asks for makes no sense.
     #[error("{problem}")]
     Use {
@@ -54,7 +62,7 @@ pub(crate) enum Failure {
 impl Failure {
     fn code(&self) -> u8 {
         match self {
-            Self::Input(_) | Self::DoesNotFit(_) | Self::Make(_) => BROKEN_INPUT,
+            Self::Input(_) | Self::DoesNotFit(_) | Self::NoShell { .. } | Self::Make(_) => BROKEN_INPUT,
             Self::Use { .. } | Self::Write { .. } | Self::Serve(_) => WRONG_USE,
             Self::Internal(_) => INTERNAL,
         }
@@ -71,6 +79,11 @@ impl Failure {
                 }
             }
         }
+        if let Self::NoShell { reasons, .. } = self {
+            for (shell, reason) in reasons {
+                eprintln!("  {shell}: {}", reason.sentence);
+            }
+        }
         let hint = match self {
             Self::Input(error) => error.hint().map(str::to_owned),
             Self::Use { hint, .. } => Some(hint.clone()),
@@ -83,7 +96,7 @@ impl Failure {
             Self::Serve(caddis_server::ServeError::Listen { .. }) => {
                 Some("is it served already? Or name another port with `--port`".to_owned())
             }
-            Self::DoesNotFit(_) | Self::Make(_) | Self::Serve(_) => None,
+            Self::DoesNotFit(_) | Self::NoShell { .. } | Self::Make(_) | Self::Serve(_) => None,
         };
         if let Some(hint) = hint {
             eprintln!("\nhint: {hint}");

@@ -4,13 +4,14 @@ use crate::arguments::{JobOptions, LibraryOptions};
 use crate::failure::Failure;
 use crate::shape_child::ChildReader;
 use crate::terminal::Line;
-use caddis_basis::{Finding, Money, Outcome, Quiet};
+use caddis_basis::{Money, Outcome, Quiet};
 use caddis_design::{
     ArrangeOptions, Arrangement, Blocked, Brief, Checks, Interior, Pricing, Release, SelectOptions,
     Selection, Standing, Verification, alternatives, arrange, arrange_from, release, select, verify,
 };
 use caddis_files::{Choice, Job, SelectionSection, read_foams, read_job_cut_by, read_shells};
 use caddis_shop::{Shop, ShopSet, make};
+use caddis_survey::Shell;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
@@ -100,23 +101,30 @@ pub(crate) fn chosen(
     });
     let section = SelectionSection::of(&selection, &job.brief, shells);
     let Some(shell) = selection.best().and_then(|best| shells.get(best.shell)).cloned() else {
-        return Err(Failure::DoesNotFit(refusals(&selection)));
+        return Err(no_shell(&selection, shells));
     };
     eprintln!("selected {} ({}) by {}", shell.name, shell.title, by.as_str());
     job.brief.shell = shell;
     Ok(Some(Chosen { section, selection }))
 }
 
-/// Why no shell does, one reason a shell.
-pub(crate) fn refusals(selection: &Selection) -> Vec<Finding> {
-    selection
-        .candidates
-        .iter()
-        .filter_map(|candidate| match &candidate.standing {
-            Standing::Refused(finding) => Some(finding.as_ref().clone()),
-            _ => None,
-        })
-        .collect()
+/// Shells that are told where none does.
+const TOLD: usize = 3;
+
+/// Why no shell does, one reason a shell for those that lack least.
+pub(crate) fn no_shell(selection: &Selection, shells: &[Shell]) -> Failure {
+    let refused = selection.candidates.iter();
+    let reasons = refused.filter_map(|candidate| match &candidate.standing {
+        Standing::Refused(finding) => {
+            let shell = shells.get(candidate.shell)?;
+            Some((shell.name.clone(), finding.as_ref().clone()))
+        }
+        _ => None,
+    });
+    Failure::NoShell {
+        tried: selection.candidates.len(),
+        reasons: reasons.take(TOLD).collect(),
+    }
 }
 
 /// Arranges it, keeping what it can of an arrangement of former times.

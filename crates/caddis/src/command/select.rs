@@ -7,7 +7,7 @@ use crate::failure::{DONE, Failure, NOT_RELEASED};
 use crate::library_folder::also;
 use crate::out_folder::OutFolder;
 use crate::shape_child::ChildReader;
-use crate::stages::{ShopPricing, Times, refusals};
+use crate::stages::{ShopPricing, Times, no_shell};
 use crate::terminal::Line;
 use crate::words;
 use caddis_basis::{Said, said};
@@ -119,9 +119,7 @@ pub(crate) fn run(options: &SelectArguments) -> Result<u8, Failure> {
     match (selection.best(), &selection.split) {
         (Some(_), _) => Ok(DONE),
         (None, Some(_)) => Ok(NOT_RELEASED),
-        (None, None) => Err(Failure::DoesNotFit(
-            refusals(&selection).into_iter().take(3).collect(),
-        )),
+        (None, None) => Err(no_shell(&selection, &shells)),
     }
 }
 
