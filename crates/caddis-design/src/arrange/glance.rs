@@ -121,7 +121,7 @@ impl KnownWays {
         fitting.cloned().collect()
     }
 
-    /// Size of every way of an item and the volume it takes, worst case: (length, width, height, slabs as box and area).
+    /// The ways of an item along the sides at one of the drafts: their bodies are the same at all.
     pub(crate) fn any(&self, item: usize) -> &[Way] {
         self.by_draft
             .values()
@@ -191,8 +191,10 @@ pub(crate) fn glance(
             let mut any = false;
             for reason in found.iter().filter(|reason| reason.code == TOO_LONG) {
                 match question.item_of(&reason.place) {
-                    Some(item) if !std::mem::replace(&mut turned[item], true) => {
-                        any |= question.turn(&attempt, item, known.across(brief, item, items[item]));
+                    // Where none was found, the next stacking may leave it room higher up.
+                    Some(item) if !turned[item] => {
+                        turned[item] = question.turn(&attempt, item, known.across(brief, item, items[item]));
+                        any |= turned[item];
                     }
                     _ => {}
                 }
