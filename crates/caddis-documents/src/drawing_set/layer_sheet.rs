@@ -13,6 +13,7 @@ use crate::{PaperInput, Words};
 use caddis_design::CutTo;
 use caddis_geometry::Vec2;
 use caddis_shop::LayerPart;
+use std::collections::BTreeMap;
 
 /// Room left of and below the part for ordinates, mm.
 const MARGIN: f64 = REACH + 26.0;
@@ -186,19 +187,6 @@ fn lines(input: &PaperInput, measured: &MeasuredPart, left: usize) -> Vec<String
             radius = sized(words, input.shop.drawing.units, radius)
         ));
     }
-    let units = input.shop.drawing.units;
-    for Numbered { feature, .. } in &measured.features {
-        if let Some(slant) = &feature.slant {
-            lines.push(say!(
-                words,
-                "sheet-note-slant",
-                mark = feature.mark.as_str(),
-                angle = words.figures(&format!("{:.0}", slant.angle)),
-                length = sized(words, units, slant.size.x),
-                width = sized(words, units, slant.size.y),
-            ));
-        }
-    }
     if let Some(glue) = &part.glue {
         lines.push(say!(
             words,
@@ -207,6 +195,7 @@ fn lines(input: &PaperInput, measured: &MeasuredPart, left: usize) -> Vec<String
             holdback = words.figures(&input.shop.glue_holdback.to_string()),
         ));
     }
+    lines.extend(across(input, measured));
     if left > 0 {
         lines.push(say!(words, "sheet-note-no-room", count = left));
     }
@@ -214,6 +203,33 @@ fn lines(input: &PaperInput, measured: &MeasuredPart, left: usize) -> Vec<String
         lines.push(say!(words, "sheet-note-slivers", count = measured.slivers));
     }
     lines
+}
+
+/// What lies across the layer, those that lie alike together.
+fn across(input: &PaperInput, measured: &MeasuredPart) -> Vec<String> {
+    let (words, units) = (input.words, input.shop.drawing.units);
+    let mut alike: BTreeMap<[String; 3], Vec<&str>> = BTreeMap::new();
+    for Numbered { feature, .. } in &measured.features {
+        if let Some(slant) = &feature.slant {
+            let figures = [
+                words.figures(&format!("{:.0}", slant.angle)),
+                sized(words, units, slant.size.x),
+                sized(words, units, slant.size.y),
+            ];
+            alike.entry(figures).or_default().push(&feature.mark);
+        }
+    }
+    let notes = alike.into_iter().map(|([angle, length, width], marks)| {
+        say!(
+            words,
+            "sheet-note-slant",
+            marks = marks.join(", "),
+            angle = angle,
+            length = length,
+            width = width,
+        )
+    });
+    notes.collect()
 }
 
 /// Height of a table's row, mm.
